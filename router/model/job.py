@@ -1,0 +1,103 @@
+"""What must be installed. Currents in A, voltages in V, temperatures in degC."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Duty(StrEnum):
+    """How long a load draws its current: three hours or more at a time is continuous."""
+
+    CONTINUOUS = "continuous"
+    INTERMITTENT = "intermittent"
+
+
+class Series(StrEnum):
+    """Which family of conductor sizes a job buys from; each is a table in router/tables."""
+
+    METRIC = "metric"  # road-vehicle cable by mm2
+    AWG = "awg"  # ASTM B258
+    SAE = "sae"  # SAE-marked sizes, which hold less copper than the same AWG number
+    IEC = "iec"  # IEC 60228 class 5
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The supply: its voltages and the terminal it is taken from."""
+
+    nominal_v: float
+    resting_v: float
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """One conductor of a run. `size` None means: choose it. Load 0 where it only returns others."""
+
+    name: str
+    colour: str
+    load_a: float
+    duty: Duty
+    size: str | None
+    returns: tuple[str, ...]
+    """Names of the conductors whose current comes back along this one."""
+    fed_by: str | None
+    """Name of the conductor that this one continues, downstream of it; its drop is added to that one's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fuse:
+    """What a job says about a run's fuse: `rating_a` None means: choose it."""
+
+    rating_a: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One cable way between two terminals. `fuse` None means that the run has none."""
+
+    name: str
+    start: str
+    end: str
+    conductors: tuple[Conductor, ...]
+    fuse: Fuse | None
+    via: tuple[str, ...]
+    """Supports, openings, members or terminals that it must use, in this order."""
+    avoid: tuple[str, ...]
+    """Supports, openings, members, covers that it must not use."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What the finished work must keep to. `ambient_c` by space name; the practice's stands elsewhere."""
+
+    drop_fraction: float
+    ambient_c: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What to install on one vehicle."""
+
+    key: str
+    """File stem or folder name, e.g. "fridge-supply"."""
+    name: str
+    profile: str
+    """Library name or path, as the file says."""
+    variant: str | None
+    practice: str | None
+    source: Source
+    series: Series
+    insulation_c: float
+    """Temperature class of the insulation."""
+    runs: tuple[Run, ...]
+    limits: Limits
+
+    def run(self, name: str) -> Run:
+        """Return the run of that name; KeyError where there is none."""
+        for run in self.runs:
+            if run.name == name:
+                return run
+        raise KeyError(name)

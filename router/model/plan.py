@@ -1,0 +1,279 @@
+"""What planning makes: routes, what is fitted along them, and what a person must know. mm, A, V."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from router.model.job import Job
+from router.model.practice import Practice, Rule
+from router.model.vehicle import Hazard, Profile
+
+
+class PassageKind(StrEnum):
+    """What a route passes."""
+
+    OVER_MEMBER = "over member"
+    THROUGH_MEMBER = "through member"
+    OPENING = "opening"
+    COVER = "cover"
+    EXPOSED = "exposed"
+    WARM = "warm"
+
+
+class FixingKind(StrEnum):
+    """What holds the loom: by what it goes on, and whether that may be tied to."""
+
+    TIE = "tie"  # round a support that may be tied to
+    CLIP = "clip"  # on a support that takes a clip but no tie
+    P_CLIP = "P-clip"  # screwed to the panel where there is no support; needs a hole
+
+
+class Severity(StrEnum):
+    """How much a finding matters: a must-rule is broken, a person should look, or good to know."""
+
+    MUST = "must"
+    SHOULD = "should"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class RoutePoint:
+    """One corner of a route. Consecutive points with equal x and y are a rise or a drop."""
+
+    space: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    station_mm: float
+    along: str | None
+    """The support that the piece from this point to the next one follows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Where a route passes something, from station to station (equal for an opening)."""
+
+    kind: PassageKind
+    name: str
+    from_station_mm: float
+    to_station_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
+
+    run: str
+    points: tuple[RoutePoint, ...]
+    passages: tuple[Passage, ...]
+    effort_mm: float
+    gap: float
+    """effort <= (1 + gap) x the best possible."""
+
+    @property
+    def routed_mm(self) -> float:
+        """Return the true length from end to end, rises and drops included."""
+        return self.points[-1].station_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """Length added to the routed length, with its reason."""
+
+    why: str
+    length_mm: float
+    rule: Rule | None
+
+
+@dataclass(frozen=True, slots=True)
+class RunLength:
+    """How long to cut the conductors of a run."""
+
+    run: str
+    routed_mm: float
+    allowances: tuple[Allowance, ...]
+    uncertainty_mm: float
+    """Expanded (k = 2) uncertainty of the length, by the GUM."""
+    worst_case_mm: float
+    """All measuring errors at their limit and adding up."""
+    cut_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fixing:
+    """One fixing, numbered from 1 along its run."""
+
+    number: int
+    station_mm: float
+    kind: FixingKind
+    support: str | None
+    space: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    why: str
+    """What put it there: "end", "opening load floor plug", "bend", "span"."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceCheck:
+    """Nearest distance from the outside of the loom to one keep-out, as the review measured it."""
+
+    run: str
+    keep_out: str
+    hazard: Hazard
+    required_mm: float
+    actual_mm: float
+    station_mm: float
+    rule: Rule | None
+    """None where the keep-out carries its own clearance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One step of an electrical choice: what was asked, what came out, and on which source it rests."""
+
+    what: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConductorChoice:
+    """The conductor chosen for one conductor of the job."""
+
+    run: str
+    name: str
+    colour: str
+    size: str
+    """As bought, e.g. "2.5 mm2" or "14 AWG"."""
+    area_mm2: float
+    outside_mm: float
+    length_mm: float
+    load_a: float
+    ampacity_a: float
+    drop_v: float
+    """Lost over the whole loop from the source through this conductor and back."""
+    drop_fraction: float
+    decided_by: str
+    """"drop", "ampacity", "least size" or "job"."""
+    copper_kg: float
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FuseChoice:
+    """The fuse of one run, in its first conductor that carries a load."""
+
+    run: str
+    conductor: str
+    rating_a: float
+    colour: str
+    station_mm: float
+    """Where the holder sits along the run."""
+    furthest_mm: float
+    """The furthest station that the rule allows."""
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Electrical:
+    """What the conductors trade answers for a whole job."""
+
+    conductors: tuple[ConductorChoice, ...]
+    fuses: tuple[FuseChoice, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Loom:
+    """One covered bundle. Stations are those of its first run."""
+
+    runs: tuple[str, ...]
+    from_station_mm: float
+    to_station_mm: float
+    conductors: tuple[str, ...]
+    bundle_mm: float
+    loom: str
+    bore_mm: float
+    outside_mm: float
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeatSleeve:
+    """A stretch of a run that needs a heat sleeve over its loom, and the keep-out that makes it."""
+
+    run: str
+    from_station_mm: float
+    to_station_mm: float
+    keep_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """One thing to fetch."""
+
+    item: str
+    spec: str
+    quantity: float
+    unit: str
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a person must know about a plan or a route."""
+
+    kind: str
+    """Short and fixed, e.g. "clearance", "span", "bend", "drop"; tests and counts use it."""
+    severity: Severity
+    run: str | None
+    station_mm: float | None
+    what: str
+    """One sentence for a person, with names, numbers and units."""
+    required: str
+    actual: str
+    rule: Rule | None
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One line of a run's station list: what an installer meets there."""
+
+    station_mm: float
+    what: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunPlan:
+    """Everything about one run."""
+
+    name: str
+    start: str
+    end: str
+    route: Route
+    length: RunLength
+    stations: tuple[Station, ...]
+    fixings: tuple[Fixing, ...]
+    clearances: tuple[ClearanceCheck, ...]
+    conductors: tuple[ConductorChoice, ...]
+    fuse: FuseChoice | None
+    heat_sleeves: tuple[HeatSleeve, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole answer to a job."""
+
+    job: Job
+    profile: Profile
+    practice: Practice
+    loom_diameter_mm: float
+    """Outside of the thickest loom; half of it went into every clearance."""
+    runs: tuple[RunPlan, ...]
+    looms: tuple[Loom, ...]
+    bill: tuple[BillLine, ...]
+    findings: tuple[Finding, ...]
