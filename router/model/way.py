@@ -1,0 +1,76 @@
+"""A route as straight pieces, and what lies at a station of it. Plain arithmetic, mm."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from router.model.plan import Route, RoutePoint
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place in space on a route, and the support that the route follows there."""
+
+    space: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    along: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One straight stretch of a route, never of length 0."""
+
+    start: RoutePoint
+    end: RoutePoint
+
+    @property
+    def space(self) -> str:
+        """Return the space that the piece lies in."""
+        return self.start.space
+
+    @property
+    def length_mm(self) -> float:
+        """Return the piece's true length."""
+        return self.end.station_mm - self.start.station_mm
+
+    @property
+    def is_rise(self) -> bool:
+        """Tell whether the piece goes straight up or down."""
+        return (self.start.x_mm, self.start.y_mm) == (self.end.x_mm, self.end.y_mm)
+
+    def direction(self) -> tuple[float, float, float]:
+        """Return the unit vector from the piece's start to its end."""
+        a, b = self.start, self.end
+        return (
+            (b.x_mm - a.x_mm) / self.length_mm,
+            (b.y_mm - a.y_mm) / self.length_mm,
+            (b.z_mm - a.z_mm) / self.length_mm,
+        )
+
+    def position_at(self, station_mm: float) -> Position:
+        """Return the place at a station between the piece's ends."""
+        a, b = self.start, self.end
+        share = (station_mm - a.station_mm) / self.length_mm
+        return Position(
+            self.space,
+            a.x_mm + share * (b.x_mm - a.x_mm),
+            a.y_mm + share * (b.y_mm - a.y_mm),
+            a.z_mm + share * (b.z_mm - a.z_mm),
+            a.along,
+        )
+
+
+def pieces_of(route: Route) -> tuple[Piece, ...]:
+    """Return the pieces of a route from its start to its end, those of length 0 (openings) left out."""
+    pairs = zip(route.points, route.points[1:], strict=False)
+    return tuple(Piece(a, b) for a, b in pairs if b.station_mm > a.station_mm)
+
+
+def positions_at(route: Route, stations_mm: tuple[float, ...]) -> tuple[Position, ...]:
+    """Return the place at each station; at a corner, that of the piece that begins there."""
+    pieces = pieces_of(route)
+    starts = [piece.start.station_mm for piece in pieces]
+    return tuple(pieces[max(0, bisect_right(starts, s) - 1)].position_at(s) for s in stations_mm)
