@@ -8,7 +8,9 @@ from typing import Any
 
 import yaml
 
-_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the C one is ten times faster, but not in every wheel
+_Loader = getattr(
+    yaml, "CSafeLoader", yaml.SafeLoader
+)  # the C one is ten times faster, but not in every wheel
 
 
 @cache
