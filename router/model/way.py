@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import pairwise
 
 from router.model.plan import Route, RoutePoint
 
@@ -65,8 +66,7 @@ class Piece:
 
 def pieces_of(route: Route) -> tuple[Piece, ...]:
     """Return the pieces of a route from its start to its end, those of length 0 (openings) left out."""
-    pairs = zip(route.points, route.points[1:], strict=False)
-    return tuple(Piece(a, b) for a, b in pairs if b.station_mm > a.station_mm)
+    return tuple(Piece(a, b) for a, b in pairwise(route.points) if b.station_mm > a.station_mm)
 
 
 def positions_at(route: Route, stations_mm: tuple[float, ...]) -> tuple[Position, ...]:

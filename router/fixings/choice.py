@@ -1,0 +1,102 @@
+"""The fewest stations that meet every need and span; numbers only, exact by dynamic programming.
+
+The stations that may come just before another one lie in one unbroken row: as a span grows it only gets
+harder to allow, and a need between two chosen stations may not be left without. So each step looks at one
+row, and the best way to a station is the best way to its predecessor plus the step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+ALLOWED_OVER_MM = 1e-6
+"""What a span may exceed its limit by: rounding of stations, nothing that can be measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A station that may be chosen, what it adds to the count, and how unwelcome its kind is."""
+
+    station_mm: float
+    count: int
+    dislike: int
+
+
+_Cost = tuple[int, int, float]
+"""Count, sum of dislikes, sum of squared spans: compared in this order."""
+
+
+def fewest_stations(
+    wishes: Sequence[Wish],
+    needs_mm: Sequence[tuple[float, float]],
+    end_mm: float,
+    longest_span_mm: Callable[[float, float], float],
+) -> tuple[int, ...]:
+    """Return the indices of the best set of stations, in order.
+
+    Best: least count, then least sum of dislikes, then least sum of squared spans (the most even).
+
+    Parameters
+    ----------
+    wishes : sequence of Wish
+        By station, each station once, all between 0 and `end_mm`.
+    needs_mm : sequence of (float, float)
+        Closed stretches; each holds at least one of the wishes and gets at least one.
+    end_mm : float
+        Both ends, 0 and `end_mm`, hold the run and cost nothing. [mm]
+    longest_span_mm : callable
+        Longest span allowed between two stations; it never grows when the span grows. Where neighbouring
+        wishes lie further apart than that, the span between just these two is taken all the same.
+    """
+    stations = [0.0, *(wish.station_mm for wish in wishes), end_mm]
+    counts = [0, *(wish.count for wish in wishes), 0]
+    dislikes = [0, *(wish.dislike for wish in wishes), 0]
+    firsts = _first_predecessors(stations, needs_mm, longest_span_mm)
+    costs: list[_Cost] = [(0, 0, 0.0)]
+    came_from = [0]
+    for here in range(1, len(stations)):
+        best, before = min(
+            (_step(costs[j], stations[here] - stations[j]), j) for j in range(firsts[here], here)
+        )
+        costs.append((best[0] + counts[here], best[1] + dislikes[here], best[2]))
+        came_from.append(before)
+    return _walk_back(came_from)
+
+
+def _step(cost: _Cost, span_mm: float) -> _Cost:
+    return cost[0], cost[1], cost[2] + span_mm * span_mm
+
+
+def _first_predecessors(
+    stations: Sequence[float],
+    needs_mm: Sequence[tuple[float, float]],
+    longest_span_mm: Callable[[float, float], float],
+) -> list[int]:
+    """Return for each station the first one that may come just before it."""
+    firsts = [0]
+    first = 0
+    needs = sorted(needs_mm, key=lambda need: need[1])
+    passed = 0
+    least_mm = 0.0
+    for here in range(1, len(stations)):
+        while passed < len(needs) and needs[passed][1] < stations[here]:
+            least_mm = max(least_mm, needs[passed][0])
+            passed += 1
+        while first < here - 1 and (
+            stations[first] < least_mm
+            or stations[here] - stations[first]
+            > longest_span_mm(stations[first], stations[here]) + ALLOWED_OVER_MM
+        ):
+            first += 1
+        firsts.append(first)
+    return firsts
+
+
+def _walk_back(came_from: Sequence[int]) -> tuple[int, ...]:
+    chosen = []
+    here = came_from[-1]
+    while here > 0:
+        chosen.append(here - 1)
+        here = came_from[here]
+    return tuple(reversed(chosen))

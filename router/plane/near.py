@@ -1,0 +1,27 @@
+"""How far many places are from one core, all at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+
+
+def core_of(points: Sequence[tuple[float, float]], *, is_area: bool) -> Any:
+    """Return one place, a line or (where `is_area`) the polygon inside `points`, as a shapely geometry."""
+    if is_area:
+        return shapely.Polygon(points)
+    return shapely.Point(points[0]) if len(points) == 1 else shapely.LineString(points)
+
+
+def distances_to(core: Any, x: Any, y: Any) -> Any:
+    """Return the distance from each place (x, y) to `core`, 0 inside an area."""
+    return np.asarray(shapely.distance(core, shapely.points(x, y)))
+
+
+def nearest_on(line: Any, x: Any, y: Any) -> tuple[Any, Any]:
+    """Return x and y of the place on `line` that is nearest to each place (x, y)."""
+    places = shapely.line_interpolate_point(line, shapely.line_locate_point(line, shapely.points(x, y)))
+    return shapely.get_x(places), shapely.get_y(places)
