@@ -112,9 +112,7 @@ def _fan_cones(mesh: Mesh, fan: int) -> list[_Cone]:
     return cones
 
 
-def _taut_cones(
-    mesh: Mesh, fan: int, at: tuple[float, float], came_from: tuple[float, float]
-) -> list[_Cone]:
+def _taut_cones(mesh: Mesh, fan: int, at: tuple[float, float], came_from: tuple[float, float]) -> list[_Cone]:
     """Keep the cones between straight on and the wall that the way bends round, the last one clipped."""
     right, left = mesh.fan_ends(fan)
     (ux, uy), (vx, vy) = came_from, at
@@ -160,9 +158,7 @@ def _push(watch: Watch, root: tuple[float, float], cones: list[_Cone]) -> Seen:
     rx, ry = root
     for corner, left, right in cones:
         _see_first(watch, root, corner, left, right, fans, sites)
-    stack = [
-        (mesh.across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not mesh.opaque[c]
-    ]
+    stack = [(mesh.across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not mesh.opaque[c]]
     x, y, vertex, across, opaque = mesh.x, mesh.y, mesh.corner_vertex, mesh.across, mesh.opaque
     fan_of, wanted, sites_in = mesh.fan_of, watch.wanted, watch.sites_in
     while stack:

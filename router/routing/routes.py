@@ -1,0 +1,226 @@
+"""From a way over the ground to a route in space: heights, rises over members, stations, passages."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import shapely
+
+from router.model.job import Run
+from router.model.plan import Passage, PassageKind, Route, RoutePoint
+from router.model.vehicle import OverPass, Profile
+from router.routing.ground import World
+from router.routing.search import Way
+from router.routing.sheets import WARM, Need, corridor
+
+SAME_MM = 1e-6
+"""Two places nearer than this are one."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A point on the way to becoming a RoutePoint; `along` is the support followed from here on."""
+
+    space: str
+    x: float
+    y: float
+    z: float
+    along: str | None
+
+
+def make_route(need: Need, world: World, run: Run, way: Way, gap: float) -> Route:
+    """Return a way as a route in space between its run's terminals.
+
+    Heights are those of the model: the space's, the support's while one is followed, the previous one
+    and the rise over a member, the terminal's or opening's own at the ends; a change of height at one
+    place is a rise or drop of its own.
+    """
+    profile = need.profile
+    places = _level_places(profile, world, way)
+    places = _over_members(need, places)
+    places = [*_end_places(profile, run.start, places[0], True), *places]
+    places = [*places, *_end_places(profile, run.end, places[-1], False)]
+    points = tuple(_stationed(_without_idle(places)))
+    climb_mm = sum(_end_climb_mm(profile, name) for name in (run.start, run.end))
+    passages = tuple(_passages(need, points, world, way))
+    return Route(run.name, points, passages, way.effort_mm + climb_mm, gap)
+
+
+def _end_climb_mm(profile: Profile, terminal_name: str) -> float:
+    terminal = profile.terminal(terminal_name)
+    return abs(terminal.height_mm - profile.space(terminal.space).height_mm)
+
+
+def _end_places(profile: Profile, terminal_name: str, at: _Place, is_start: bool) -> Iterable[_Place]:
+    terminal = profile.terminal(terminal_name)
+    level_mm = profile.space(terminal.space).height_mm
+    ends = [terminal.height_mm, level_mm] if is_start else [level_mm, terminal.height_mm]
+    return [_Place(at.space, *terminal.at, height_mm, None) for height_mm in ends]
+
+
+def _level_places(profile: Profile, world: World, way: Way) -> list[_Place]:
+    """Return the places of a way at the heights of their spaces and supports, openings gone through."""
+    places: list[_Place] = []
+    for step, following in zip(way.steps, [*way.steps[1:], None], strict=True):
+        space = profile.spaces[step.sheet]
+        rail = world.sheets[step.sheet].rails[step.rail] if step.rail is not None else None
+        height_mm = profile.support(rail.key).height_mm if rail else space.height_mm
+        places.append(_Place(space.name, step.x, step.y, height_mm, rail.key if rail else None))
+        if rail and following is not None:
+            places.append(_Place(space.name, following.x, following.y, height_mm, None))
+        if following is not None and following.sheet != step.sheet:
+            opening = profile.opening(str(step.link))
+            places.append(_Place(space.name, step.x, step.y, opening.height_mm, None))
+            places.append(
+                _Place(profile.spaces[following.sheet].name, step.x, step.y, opening.height_mm, None)
+            )
+    return places
+
+
+def _over_members(need: Need, places: list[_Place]) -> list[_Place]:
+    """Raise what lies in a member's pass by its rise."""
+    for member in need.profile.members:
+        for over in member.passes:
+            if isinstance(over, OverPass):
+                way = corridor(member, over, need.radius_mm)
+                places = list(_raised(places, member.space, way, over.rise_mm))
+    return places
+
+
+def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Iterable[_Place]:
+    for place, following in zip(places, [*places[1:], None], strict=True):
+        yield place
+        if following is None or place.space != space or following.space != space:
+            continue
+        leg = shapely.LineString([(place.x, place.y), (following.x, following.y)])
+        if leg.length < SAME_MM or not leg.intersects(way):
+            continue
+        inside = shapely.intersection(leg, way)
+        if inside.geom_type != "LineString" or inside.length < SAME_MM:
+            continue
+        (ax, ay), (bx, by) = sorted(
+            (inside.coords[0], inside.coords[-1]), key=lambda p: math.dist(p, (place.x, place.y))
+        )
+        yield replace(place, x=ax, y=ay)
+        yield replace(place, x=ax, y=ay, z=place.z + rise_mm)
+        yield replace(place, x=bx, y=by, z=place.z + rise_mm)
+        yield replace(place, x=bx, y=by)
+
+
+def _without_idle(places: list[_Place]) -> list[_Place]:
+    """Drop repeated places, there-and-back heights and places in the middle of a straight piece."""
+    kept: list[_Place] = []
+    for place in places:
+        kept.append(place)
+        while _drop_idle(kept):
+            pass
+    return kept
+
+
+def _drop_idle(kept: list[_Place]) -> bool:
+    if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_MM and kept[-2].space == kept[-1].space:
+        kept[-2:] = [replace(kept[-2], along=kept[-1].along)]
+        return True
+    if len(kept) >= 3 and _is_idle(*kept[-3:]):
+        del kept[-2]
+        return True
+    return False
+
+
+def _is_idle(a: _Place, b: _Place, c: _Place) -> bool:
+    """Tell whether b only repeats what the piece from a to c says, or goes up and down again at one place."""
+    if a.space != b.space or b.space != c.space:
+        return False
+    through_mm = _gap_mm(a, b) + _gap_mm(b, c) - _gap_mm(a, c)
+    is_upright = (a.x, a.y) == (b.x, b.y) == (c.x, c.y)
+    if is_upright:
+        return True
+    return a.along == b.along and through_mm < SAME_MM**2
+
+
+def _gap_mm(a: _Place, b: _Place) -> float:
+    return math.dist((a.x, a.y, a.z), (b.x, b.y, b.z))
+
+
+def _stationed(places: list[_Place]) -> Iterable[RoutePoint]:
+    station_mm = 0.0
+    for number, place in enumerate(places):
+        if number:
+            station_mm += _gap_mm(places[number - 1], place)
+        yield RoutePoint(place.space, place.x, place.y, place.z, station_mm, place.along)
+
+
+def _passages(need: Need, points: tuple[RoutePoint, ...], world: World, way: Way) -> Iterable[Passage]:
+    profile = need.profile
+    found = []
+    for before, after in itertools.pairwise(points):
+        if before.space != after.space:
+            name = _opening_at(profile, before, after)
+            found.append(Passage(PassageKind.OPENING, name, before.station_mm, before.station_mm))
+    for sheet in world.sheets:
+        for kind, name, area in _areas(need, sheet.key, sheet.zones, way):
+            for start_mm, end_mm in stations_inside(points, sheet.key, area):
+                found.append(Passage(kind, name, start_mm, end_mm))
+    return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))
+
+
+def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
+    for opening in profile.openings:
+        if {before.space, after.space} == set(opening.joins) and opening.at == (before.x_mm, before.y_mm):
+            return opening.name
+    raise LookupError(f"no opening at {before}")
+
+
+def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[tuple[PassageKind, str, Any]]:
+    covers = {cover.name for cover in need.profile.covers}
+    for zone in zones:
+        kind = PassageKind.COVER if zone.key in covers else PassageKind.EXPOSED
+        yield (PassageKind.WARM if zone.key == WARM else kind), zone.key, zone.area
+    holes = {step.link for step in way.steps}
+    for member in need.profile.members:
+        if member.space != space:
+            continue
+        for over in member.passes:
+            if isinstance(over, OverPass):
+                yield PassageKind.OVER_MEMBER, member.name, corridor(member, over, need.radius_mm)
+        if member.name in holes:
+            band = shapely.LineString(member.along).buffer(
+                member.width_mm / 2.0 + need.radius_mm, cap_style="flat"
+            )
+            for over in member.passes:
+                if isinstance(over, OverPass):
+                    band = shapely.difference(band, corridor(member, over, need.radius_mm))
+            yield PassageKind.THROUGH_MEMBER, member.name, band
+
+
+def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tuple[tuple[float, float], ...]:
+    """Return where a route lies inside an area of a space, as stretches of stations, touching ones joined."""
+    stretches: list[tuple[float, float]] = []
+    for a, b in itertools.pairwise(points):
+        if a.space != space or b.space != space:
+            continue
+        for start, end in _shares_inside((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), area):
+            span_mm = b.station_mm - a.station_mm
+            low_mm, high_mm = a.station_mm + start * span_mm, a.station_mm + end * span_mm
+            if stretches and low_mm - stretches[-1][1] < SAME_MM:
+                stretches[-1] = (stretches[-1][0], high_mm)
+            else:
+                stretches.append((low_mm, high_mm))
+    return tuple(s for s in stretches if s[1] - s[0] > SAME_MM)
+
+
+def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) -> list[tuple[float, float]]:
+    if a == b:
+        return [(0.0, 1.0)] if shapely.intersects(area, shapely.Point(a)) else []
+    leg = shapely.LineString([a, b])
+    parts = shapely.get_parts(shapely.intersection(leg, area))
+    shares = []
+    for part in parts:
+        if part.geom_type == "LineString":
+            at = sorted(leg.project(shapely.Point(c), normalized=True) for c in part.coords)
+            shares.append((at[0], at[-1]))
+    return sorted(shares)

@@ -1,0 +1,277 @@
+"""The best way through a world: a best-first search from place to place in sight. No vehicle words.
+
+States are fans (a vertex as seen from one side), stops of rails, and sites (given points), each with the
+number of `via` keys met so far. A way goes straight inside a region and bends only at corners of free
+space, at vertices of borders, and where it joins or leaves a rail. With one factor everywhere it is the
+exact shortest way, because then only corners matter and all of them are there.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import count
+from typing import TypeAlias
+
+from router.plane.sight import Seen, look_from_fan, look_from_point, side
+from router.routing.ground import XY, Field, World, make_field, triangles_holding
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One question: from which site to which, using and avoiding which keys."""
+
+    start: int
+    goal: int
+    via: tuple[str, ...] = ()
+    avoid: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One place of a way: where it is, and how the way goes on from here to the next place.
+
+    `rail` is the rail ridden to the next place, `link` the link taken to it, `keys` what is met on the
+    way to it; None and () where the way goes straight through free space.
+    """
+
+    sheet: int
+    x: float
+    y: float
+    rail: int | None
+    link: str | None
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """An answer: its places in order, and its effort in mm."""
+
+    steps: tuple[Step, ...]
+    effort_mm: float
+
+
+Node: TypeAlias = tuple[str, int, int, int]
+"""("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
+State: TypeAlias = tuple[Node, int]
+_Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+
+
+class Ground:
+    """A world made ready for questions between given sites.
+
+    Parameters
+    ----------
+    world : World
+    sites : sequence of (sheet, (x, y))
+        The points that questions run between; the ends of links are added to them.
+    step_mm : float
+        Longest piece of a border or rail without a vertex.
+    """
+
+    def __init__(self, world: World, sites: tuple[tuple[int, XY], ...], step_mm: float) -> None:
+        self.world = world
+        self.sites = list(sites)
+        self._links: dict[int, list[tuple[int, str, float]]] = {}
+        for link in world.links:
+            self._add_link(link.key, link.sheets, link.ends, link.cost_mm)
+        self._local: list[dict[int, int]] = []
+        self.fields = [self._make_field(number, step_mm) for number in range(len(world.sheets))]
+        self.least_factor = min(
+            [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
+        )
+        self._seen: dict[tuple[Node, XY | None], tuple[_Move, ...]] = {}
+
+    def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
+        first, second = len(self.sites), len(self.sites) + 1
+        self.sites += [(sheets[0], ends[0]), (sheets[1], ends[1])]
+        self._links.setdefault(first, []).append((second, key, cost_mm))
+        self._links.setdefault(second, []).append((first, key, cost_mm))
+
+    def _make_field(self, sheet: int, step_mm: float) -> Field:
+        here = [number for number, (on, _) in enumerate(self.sites) if on == sheet]
+        self._local.append(dict(enumerate(here)))
+        return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm)
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+        kind, sheet, first, second = node
+        if kind == "site":
+            on, (x, y) = self.sites[first]
+            return on, x, y
+        if kind == "stop":
+            stop = self.fields[sheet].stops[first][second]
+            return sheet, stop.x, stop.y
+        mesh = self.fields[sheet].mesh
+        vertex = mesh.fan_vertex(first)
+        return sheet, mesh.x[vertex], mesh.y[vertex]
+
+    def moves(self, node: Node, came_from: XY | None) -> tuple[_Move, ...]:
+        """Return every move from a node; at a bend only those that a taut way from `came_from` can make."""
+        known = self._seen.get((node, came_from))
+        if known is None:
+            known = self._seen[node, came_from] = tuple(self._make_moves(node, came_from))
+        return known
+
+    def _make_moves(self, node: Node, came_from: XY | None) -> Iterator[_Move]:
+        kind, sheet, first, second = node
+        if kind == "stop":
+            return self._moves_on_rail(sheet, first, second)
+        if kind == "site":
+            return self._moves_from_site(first)
+        return self._moves_from_fan(sheet, first, came_from)
+
+    def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[_Move]:
+        field = self.fields[sheet]
+        stop = field.stops[rail][index]
+        if stop.forward_mm < math.inf:
+            yield ("stop", sheet, rail, index + 1), stop.forward_mm, rail, None, stop.forward_keys
+        if stop.backward_mm < math.inf:
+            yield ("stop", sheet, rail, index - 1), stop.backward_mm, rail, None, stop.backward_keys
+        for fan in stop.fans:
+            yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
+
+    def _moves_from_site(self, site: int) -> Iterator[_Move]:
+        for other, key, cost_mm in self._links.get(site, ()):
+            yield ("site", 0, other, 0), cost_mm, None, key, (key,)
+        sheet, (x, y) = self.sites[site]
+        field = self.fields[sheet]
+        triangles = triangles_holding(field.mesh, x, y)
+        for region in sorted({field.mesh.region[t] for t in triangles}):
+            own = [t for t in triangles if field.mesh.region[t] == region]
+            yield from self._legs(sheet, look_from_point(field.watch, x, y, own), (x, y), region, site)
+
+    def _moves_from_fan(self, sheet: int, fan: int, came_from: XY | None) -> Iterator[_Move]:
+        field = self.fields[sheet]
+        mesh = field.mesh
+        for rail, stop in field.stops_at.get(fan, ()):
+            cost_mm = field.sheet.rails[rail].join_mm
+            yield ("stop", sheet, rail, stop), cost_mm, None, None, (field.sheet.rails[rail].key,)
+        if not mesh.fan_round[fan]:
+            yield from self._moves_across(sheet, fan)
+        vertex = mesh.fan_vertex(fan)
+        at = (mesh.x[vertex], mesh.y[vertex])
+        taut_from = came_from if field.ends[fan] is not None else None
+        yield from self._legs(sheet, look_from_fan(field.watch, fan, taut_from), at, mesh.fan_region(fan), -1)
+
+    def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
+        """Step over the border edges that bound a fan, into the fans on their other sides."""
+        field = self.fields[sheet]
+        mesh = field.mesh
+        for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
+            across = mesh.across[edge]
+            if across < 0:
+                continue
+            other = mesh.fan_of[across - across % 3 + (across + turn) % 3]
+            cost_mm, keys = 0.0, []
+            if mesh.gate[edge] >= 0:
+                gate = field.sheet.gates[mesh.gate[edge]]
+                cost_mm, keys = gate.toll_mm, [gate.key]
+            entered = field.zones_of[mesh.fan_region(other)] - field.zones_of[mesh.fan_region(fan)]
+            for zone in sorted(entered):
+                cost_mm += field.sheet.zones[zone].toll_mm
+                keys.append(field.sheet.zones[zone].key)
+            yield ("fan", sheet, other, 0), cost_mm, None, None, tuple(keys)
+
+    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> Iterator[_Move]:
+        field = self.fields[sheet]
+        factor = field.factor[region]
+        for fan, length_mm in seen.fans:
+            ends = field.ends[fan]
+            if ends is None or _is_taut(at, field, fan, ends):
+                yield ("fan", sheet, fan, 0), length_mm * factor, None, None, ()
+        for local, length_mm in seen.sites:
+            other = self._local[sheet][local]
+            if other != site:
+                yield ("site", 0, other, 0), length_mm * factor, None, None, ()
+
+    def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
+        """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
+        sheet, (x, y) = self.sites[site]
+        field = self.fields[sheet]
+        triangles = triangles_holding(field.mesh, x, y)
+        zones = [field.sheet.zones[z] for z in sorted(field.zones_of[field.mesh.region[triangles[0]]])]
+        return sum(z.toll_mm for z in zones), tuple(z.key for z in zones)
+
+    def is_free(self, site: int) -> bool:
+        """Return whether a site lies in free space."""
+        sheet, (x, y) = self.sites[site]
+        return bool(triangles_holding(self.fields[sheet].mesh, x, y))
+
+
+def _is_taut(at: XY, field: Field, fan: int, ends: tuple[XY, XY]) -> bool:
+    """Return whether a leg that arrives at a bend can go on bending round it."""
+    mesh = field.mesh
+    vertex = mesh.fan_vertex(fan)
+    v = (mesh.x[vertex], mesh.y[vertex])
+    return side(*at, *v, *ends[0]) * side(*at, *v, *ends[1]) >= 0.0
+
+
+def find_way(ground: Ground, ask: Ask) -> Way | None:
+    """Return the best way that answers a question, or None where there is none."""
+    if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
+        return None
+    begin: State = (("site", 0, ask.start, 0), 0)
+    end: State = (("site", 0, ask.goal, 0), len(ask.via))
+    entry_mm, entry_keys = ground.entry_mm(ask.start)
+    if ask.avoid.intersection(entry_keys):
+        return None
+    best: dict[State, float] = {begin: entry_mm}
+    arrived: dict[State, tuple[State, _Move]] = {}
+    done: set[State] = set()
+    ticket = count()
+    queue = [(entry_mm, next(ticket), begin)]
+    _, goal_x, goal_y = ground.position(end[0])
+    while queue:
+        _, _, state = heapq.heappop(queue)
+        if state in done:
+            continue
+        done.add(state)
+        if state == end:
+            return _way(ground, end, best[end], arrived)
+        node, met = state
+        here_mm = best[state]
+        for move in ground.moves(node, _came_from(ground, state, arrived)):
+            target, cost_mm, _, _, keys = move
+            if cost_mm == math.inf or (ask.avoid and not ask.avoid.isdisjoint(keys)):
+                continue
+            follow: State = (target, _met(ask.via, met, keys))
+            effort_mm = here_mm + cost_mm
+            if effort_mm < best.get(follow, math.inf) and follow not in done:
+                best[follow] = effort_mm
+                arrived[follow] = (state, move)
+                _, x, y = ground.position(target)
+                ahead_mm = ground.least_factor * math.hypot(goal_x - x, goal_y - y)
+                heapq.heappush(queue, (effort_mm + ahead_mm, next(ticket), follow))
+    return None
+
+
+def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
+    while met < len(via) and via[met] in keys:
+        met += 1
+    return met
+
+
+def _came_from(ground: Ground, state: State, arrived: dict[State, tuple[State, _Move]]) -> XY | None:
+    """Return where the straight leg that ends at this state begins; None where no leg ends here."""
+    if state not in arrived or state[0][0] != "fan":
+        return None
+    before, (_, _, rail, link, _) = arrived[state]
+    if rail is not None or link is not None:
+        return None
+    sheet, x, y = ground.position(before[0])
+    _, own_x, own_y = ground.position(state[0])
+    return None if (x, y) == (own_x, own_y) or sheet != state[0][1] else (x, y)
+
+
+def _way(ground: Ground, end: State, effort_mm: float, arrived: dict[State, tuple[State, _Move]]) -> Way:
+    sheet, x, y = ground.position(end[0])
+    steps = [Step(sheet, x, y, None, None, ())]
+    state = end
+    while state in arrived:
+        state, (_, _, rail, link, keys) = arrived[state]
+        sheet, x, y = ground.position(state[0])
+        steps.append(Step(sheet, x, y, rail, link, keys))
+    return Way(tuple(reversed(steps)), effort_mm)
