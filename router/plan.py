@@ -1,0 +1,133 @@
+"""The one place where the trades meet: profile, job and practice in, a whole plan out.
+
+The loom's diameter goes into every clearance, yet which conductors are in it depends on how long the way
+is. So the loom starts from straight-line lengths; where the finished conductors make it thicker, planning
+is done again with the thicker one. It only grows, and there are few sizes, so this ends.
+"""
+
+from __future__ import annotations
+
+import math
+
+from router.bill import make_bill
+from router.conductors import choose_conductors
+from router.errors import NoConductorError
+from router.fixings import place_fixings
+from router.lengths import measure_run
+from router.looms import dress_looms, heat_sleeves, loom_for
+from router.model.job import Job, Run
+from router.model.plan import (
+    Electrical,
+    Finding,
+    Plan,
+    Route,
+    RoutePoint,
+    RunLength,
+    RunPlan,
+    Severity,
+)
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.review import review_route
+from router.routing import route_runs
+from router.stations import list_stations
+
+DETOUR = 1.3
+"""How much longer than the straight line a way is guessed to be before it is known."""
+TRIES = 5
+
+
+def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
+    """Return the whole answer to a job.
+
+    Raises
+    ------
+    NoRouteError
+        A run has no way; says what pinches it and where.
+    NoConductorError
+        No conductor, fuse or loom meets the limits; says which limit and by how much.
+    """
+    routes, lengths, electrical, loom_mm = _settle_loom(job, profile, practice)
+    findings: list[Finding] = list(electrical.findings)
+    runs = []
+    for run, route, length in zip(job.runs, routes, lengths, strict=True):
+        fixings, unfixed = place_fixings(route, profile, practice, loom_mm)
+        clearances, reviewed = review_route(route, run, fixings, profile, practice, loom_mm)
+        findings += _new(unfixed, reviewed)
+        fuse = next((f for f in electrical.fuses if f.run == run.name), None)
+        sleeves = heat_sleeves(route, profile, practice, loom_mm)
+        runs.append(
+            RunPlan(
+                name=run.name,
+                start=run.start,
+                end=run.end,
+                route=route,
+                length=length,
+                stations=list_stations(run, route, fixings, fuse, sleeves),
+                fixings=fixings,
+                clearances=clearances,
+                conductors=tuple(c for c in electrical.conductors if c.run == run.name),
+                fuse=fuse,
+                heat_sleeves=sleeves,
+            )
+        )
+    looms = dress_looms(job, routes, electrical.conductors, practice)
+    bill = make_bill(job, profile, practice, tuple(runs), looms)
+    return Plan(job, profile, practice, loom_mm, tuple(runs), looms, bill, _by_weight(findings))
+
+
+def _settle_loom(
+    job: Job, profile: Profile, practice: Practice
+) -> tuple[tuple[Route, ...], tuple[RunLength, ...], Electrical, float]:
+    guessed = tuple(_straight(run, profile) for run in job.runs)
+    loom_mm = _loom_mm(_choose(job, profile, practice, guessed)[1], practice)
+    for _ in range(TRIES):
+        routes = route_runs(job, profile, practice, loom_mm)
+        lengths, electrical = _choose(job, profile, practice, routes)
+        needed_mm = _loom_mm(electrical, practice)
+        if needed_mm <= loom_mm:
+            return routes, lengths, electrical, loom_mm
+        loom_mm = needed_mm
+    raise NoConductorError(f"the loom keeps growing past {loom_mm:.0f} mm; split the job or name the sizes")
+
+
+def _choose(
+    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...]
+) -> tuple[tuple[RunLength, ...], Electrical]:
+    lengths = tuple(
+        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
+    )
+    return lengths, choose_conductors(job, practice, routes, lengths)
+
+
+def _loom_mm(electrical: Electrical, practice: Practice) -> float:
+    """Return the outside of a loom over all conductors of the job: no trunk can be thicker."""
+    return loom_for(tuple(c.outside_mm for c in electrical.conductors), practice).outside_mm
+
+
+def _straight(run: Run, profile: Profile) -> Route:
+    """Return a straight stand-in for a run's route, stretched, for a first guess of its conductors."""
+    start, end = profile.terminal(run.start), profile.terminal(run.end)
+    a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
+    middle = tuple((p + q) / 2.0 for p, q in zip(a, b, strict=True))
+    length_mm = DETOUR * math.dist(a, b)
+    points = [
+        RoutePoint(start.space, *a, 0.0, None),
+        RoutePoint(start.space, *middle, length_mm / 2.0, None),
+        RoutePoint(end.space, *middle, length_mm / 2.0, None),
+        RoutePoint(end.space, *b, length_mm, None),
+    ]
+    return Route(run.name, tuple(points), (), length_mm, 0.0)
+
+
+def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Join what the fixings trade and the review found; where both saw one span, the first says why."""
+    known = {(f.kind, f.run, round(f.station_mm or 0.0)) for f in unfixed}
+    return (*unfixed, *(f for f in reviewed if (f.kind, f.run, round(f.station_mm or 0.0)) not in known))
+
+
+def _by_weight(findings: list[Finding]) -> tuple[Finding, ...]:
+    order = list(Severity)
+    return tuple(
+        sorted(findings, key=lambda f: (order.index(f.severity), f.run or "", f.station_mm or 0.0, f.kind))
+    )
