@@ -107,9 +107,9 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
         run=route.run,
         station_mm=middle_mm,
         what=(
-            f"nothing can be fixed beside the {need.why} "
-            f"between stations {need.from_mm:.0f} and {need.to_mm:.0f} mm: no support within {reach_mm:g} mm takes a tie or a clip and no hole may be "
-            f"made; {_missing(route, middle_mm)}"
+            f"nothing can be fixed beside the {need.why} between stations {need.from_mm:.0f} mm "
+            f"and {need.to_mm:.0f} mm: no support within {reach_mm:g} mm takes a tie or a clip "
+            f"and no hole may be made; {_missing(route, middle_mm)}"
         ),
         required=f"a fixing within {need.rule.value:g} mm of the {need.why}",
         actual="no place for one",

@@ -7,6 +7,7 @@ row, and the best way to a station is the best way to its predecessor plus the s
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -78,13 +79,15 @@ def _first_predecessors(
     first = 0
     needs = sorted(needs_mm, key=lambda need: need[1])
     passed = 0
-    least_mm = 0.0
+    least_mm = -math.inf
+    last = len(stations) - 1
     for here in range(1, len(stations)):
-        while passed < len(needs) and needs[passed][1] < stations[here]:
+        while passed < len(needs) and (needs[passed][1] < stations[here] or here == last):
             least_mm = max(least_mm, needs[passed][0])
             passed += 1
         while first < here - 1 and (
-            stations[first] < least_mm
+            (passed > 0 and first == 0)  # an end is no fixing
+            or stations[first] < least_mm
             or stations[here] - stations[first]
             > longest_span_mm(stations[first], stations[here]) + ALLOWED_OVER_MM
         ):
