@@ -98,11 +98,16 @@ def test_one_in_a_hundred_is_too_short_before_rounding_up() -> None:
 
 
 def test_the_chance_that_is_printed_is_the_one_after_rounding_up() -> None:
-    length = measure(straight(3000), tolerance_mm=40.0)
-    standard_mm = length.uncertainty_mm / 2
-    spare_mm = length.cut_mm - length.routed_mm - sum(a.length_mm for a in length.allowances[:-1])
-    chance = 0.5 * math.erfc(spare_mm / standard_mm / math.sqrt(2))
-    assert f"too short: {100 * chance:.1f} %" in length.allowances[-1].why
+    printed = set()
+    for length_mm in range(3000, 3050, 5):
+        length = measure(straight(length_mm), tolerance_mm=45.0)
+        spare_mm = length.cut_mm - length.routed_mm - sum(a.length_mm for a in length.allowances[:-1])
+        chance = 0.5 * math.erfc(spare_mm / (length.uncertainty_mm / 2) / math.sqrt(2))
+        assert chance <= 0.01
+        words = f"{100 * chance:.1f} %" if chance >= 0.001 else "under 0.1 %"
+        assert length.allowances[-1].why.endswith(f"too short: {words}")
+        printed.add(words)
+    assert len(printed) > 3
 
 
 # Uncertainty
