@@ -195,6 +195,19 @@ def parse_size(text: str) -> ConductorSize:
     return size
 
 
+def unit_of(text: str) -> tuple[str, str]:
+    """Return a quantity's unit as written, and its dimension; ValueError where it has none that is known.
+
+    >>> unit_of("3 %")
+    ('%', 'ratio')
+    """
+    match = _QUANTITY.fullmatch(_tidy(text))
+    unit = _SIGNS.get(match["unit"], match["unit"]) if match else ""
+    if unit not in _UNITS:
+        raise ValueError(f'"{_short(text)}" has no unit that is known')
+    return unit, _UNITS[unit].dimension
+
+
 def nearest(word: str, known: tuple[str, ...]) -> str | None:
     """Return the known word that is most like this one, or None where none is like it."""
     by_folded = {each.casefold(): each for each in reversed(known)}
@@ -281,7 +294,7 @@ def _to_inside(value: float, unit: str, wanted: Dimension) -> float:
 
 
 @cache
-def _registry() -> Any:  # noqa: ANN401 - pint is loaded only where a file needs it
+def _registry() -> Any:
     import pint  # noqa: PLC0415 - 0.3 s that most plans need not spend
 
     return pint.UnitRegistry()

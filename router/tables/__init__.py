@@ -8,13 +8,11 @@ from typing import Any
 
 import yaml
 
-_Loader = getattr(
-    yaml, "CSafeLoader", yaml.SafeLoader
-)  # the C one is ten times faster, but not in every wheel
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # C: ten times faster, but not in every wheel
 
 
 @cache
-def load_table(name: str) -> Any:  # noqa: ANN401  # each reader knows its own table's shape  # noqa: ANN401 - each table has its own shape
+def load_table(name: str) -> Any:
     """Return the content of `router/tables/<name>.yaml`, read once a process; do not change it.
 
     Raises
@@ -23,4 +21,4 @@ def load_table(name: str) -> Any:  # noqa: ANN401  # each reader knows its own t
         Where there is no table of that name.
     """
     with (Path(__file__).parent / f"{name}.yaml").open(encoding="utf-8") as file:
-        return yaml.load(file, Loader=_Loader)  # noqa: S506 - a safe loader either way
+        return yaml.load(file, Loader=_Loader)

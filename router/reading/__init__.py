@@ -1,0 +1,9 @@
+"""The input door: a file is refused with all its faults at once, or turned into a record."""
+
+from __future__ import annotations
+
+from router.reading.practices import read_practice
+from router.reading.profiles import library, library_folder, read_profile
+from router.reading.questions import check_file, read_question
+
+__all__ = ["check_file", "library", "library_folder", "read_practice", "read_profile", "read_question"]

@@ -1,0 +1,75 @@
+"""The shape of a job file; a description here is what an editor shows beside the key."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from router.model.job import Duty, Series
+from router.reading.fields import (
+    DutyWord,
+    FileModel,
+    Fraction,
+    FuseRating,
+    Load,
+    Names,
+    SeriesWord,
+    SizeText,
+    Temperature,
+    Text,
+    Voltage,
+)
+
+
+class SourceFile(FileModel):
+    """The supply."""
+
+    nominal: Voltage
+    resting: Voltage = Field(description="what the battery gives at rest, nothing switched on")
+    at: Text = Field(description="the terminal it is taken from")
+
+
+class ConductorFile(FileModel):
+    """One conductor of a run."""
+
+    name: Text
+    colour: Text
+    load: Load | None = Field(None, description="a current, or a power at the source's nominal voltage")
+    duty: DutyWord = Field(Duty.CONTINUOUS, description="three hours or more at a time is continuous")
+    size: SizeText = Field(None, description="auto, or a size of the job's series")
+    returns: Names = Field([], description="conductors whose current comes back along this one")
+    fed_by: Text | None = Field(None, description="the conductor that this one continues")
+
+
+class RunFile(FileModel):
+    """One cable way between two terminals."""
+
+    run: Text
+    from_: Text
+    to: Text
+    conductors: Annotated[list[ConductorFile], Field(min_length=1)]
+    fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
+    via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
+    avoid: Names = Field([], description="supports, openings, members or covers not to use")
+
+
+class LimitsFile(FileModel):
+    """What the finished work must keep to."""
+
+    drop: Fraction | None = Field(None, description="of the nominal voltage; without it the practice's")
+    ambient: dict[Text, Temperature] = Field({}, description="by space; the practice's elsewhere")
+
+
+class JobFile(FileModel):
+    """What to install on one vehicle."""
+
+    job: Text = Field(description="the job's name")
+    profile: Text = Field(description="a library name or a path")
+    variant: Text | None = None
+    practice: Text | None = Field(None, description="a path; without it the default practice")
+    series: SeriesWord = Series.METRIC
+    insulation: Temperature = Field(105.0, description="temperature class of the insulation")
+    source: SourceFile
+    runs: Annotated[list[RunFile], Field(min_length=1)]
+    limits: LimitsFile = LimitsFile(drop=None, ambient={})

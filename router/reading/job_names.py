@@ -1,0 +1,157 @@
+"""Names in a job file: runs and conductors among themselves, and what the profile must have.
+
+Works on what was written, so that a fault elsewhere in a run does not hide a fault of its names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from router.errors import Fault
+from router.model.vehicle import Fix, Profile
+from router.reading.documents import Document
+from router.reading.profile_names import unknown
+from router.reading.wording import Path
+
+_Texts = Iterator[tuple[Path, str]]
+
+
+def run_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each run named twice, each that goes nowhere, and each via that is avoided."""
+    yield from _used_twice(document, _texts(document, "run"), "run")
+    for path, run in _runs(document):
+        if isinstance(run.get("from"), str) and run.get("from") == run.get("to"):
+            yield document.fault(
+                (*path, "to"), f'ends where it begins, at "{run["to"]}"; write two terminals'
+            )
+        avoided = [name for _, name in _listed(path, run, "avoid")]
+        for inner, name in _listed(path, run, "via"):
+            if name in avoided:
+                yield document.fault(inner, f'"{name}" is in via and in avoid; keep one of the two')
+
+
+def conductor_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each conductor named twice, without load, or tied to one that is not there."""
+    conductors = list(_conductors(document))
+    named = [
+        ((*path, "name"), str(raw["name"])) for path, raw in conductors if isinstance(raw.get("name"), str)
+    ]
+    yield from _used_twice(document, named, "conductor")
+    known = [name for _, name in named]
+    fed = {raw.get("fed-by") for _, raw in conductors}
+    for path, raw in conductors:
+        for inner, name in (*_listed(path, raw, "returns"), *_listed(path, raw, "fed-by")):
+            if name == raw.get("name"):
+                yield document.fault(inner, f'names itself, "{name}"; name another conductor')
+            elif name not in known:
+                yield document.fault(inner, unknown("conductor", name, known))
+        if "load" not in raw and "returns" not in raw and raw.get("name") not in fed:
+            yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
+    yield from _circles(document, conductors)
+    yield from _fuses(document)
+
+
+def profile_name_faults(document: Document, profile: Profile) -> Iterator[Fault]:
+    """Yield a fault for each name that the profile does not have, or not for that use."""
+    terminals = [terminal.name for terminal in profile.terminals]
+    source = document.data["source"]["at"] if _has_source(document) else None
+    if source is not None and source not in terminals:
+        yield document.fault(("source", "at"), unknown("terminal", source, terminals))
+    for key in ("from", "to"):
+        for path, name in _texts(document, key):
+            if name not in terminals:
+                yield document.fault(path, unknown("terminal", name, terminals))
+    yield from _ways(document, profile, terminals)
+    spaces = [space.name for space in profile.spaces]
+    for name in _mapping(_mapping(document.data.get("limits")).get("ambient")):
+        if name not in spaces:
+            yield document.fault(("limits", "ambient", name), unknown("space", name, spaces), of_key=True)
+
+
+def _ways(document: Document, profile: Profile, terminals: list[str]) -> Iterator[Fault]:
+    passable = [each.name for each in profile.supports]
+    passable += [*(each.name for each in profile.openings), *(each.name for each in profile.members)]
+    known = {"via": [*passable, *terminals], "avoid": [*passable, *(cover.name for cover in profile.covers)]}
+    kinds = {"via": "support, opening, member or terminal", "avoid": "support, opening, member or cover"}
+    never = [support.name for support in profile.supports if support.fix is Fix.NEVER]
+    for path, run in _runs(document):
+        for key in ("via", "avoid"):
+            for inner, name in _listed(path, run, key):
+                if name not in known[key]:
+                    yield document.fault(inner, unknown(kinds[key], name, known[key]))
+                elif key == "via" and name in never:
+                    yield document.fault(inner, f'nothing may be fixed to "{name}"; name another support')
+
+
+def _fuses(document: Document) -> Iterator[Fault]:
+    for path, run in _runs(document):
+        conductors = [raw for _, raw in _items(run.get("conductors"), path)]
+        if "fuse" in run and conductors and all("returns" in raw for raw in conductors):
+            words = "fuse has no conductor that carries a load away from the source; leave it out"
+            yield document.fault((*path, "fuse"), words)
+
+
+def _circles(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]]) -> Iterator[Fault]:
+    feeds = {
+        raw.get("name"): raw.get("fed-by") for _, raw in conductors if isinstance(raw.get("fed-by"), str)
+    }
+    for path, raw in conductors:
+        name, passed = feeds.get(raw.get("name")), []
+        while name in feeds and name not in passed and name != raw.get("name"):
+            passed.append(name)
+            name = feeds[name]
+        if passed and name == raw.get("name"):
+            way = ", ".join(map(str, passed))
+            words = f"is fed by itself, by way of {way}; let one of them come from the source"
+            yield document.fault((*path, "fed-by"), words)
+
+
+def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
+    first: dict[str, Path] = {}
+    for path, name in named:
+        if name in first:
+            line = document.place(first[name]).line
+            yield document.fault(
+                path, f'{what} "{name}" is there already in line {line}; give each its own name'
+            )
+        first.setdefault(name, path)
+
+
+def _has_source(document: Document) -> bool:
+    return isinstance(_mapping(document.data.get("source")).get("at"), str)
+
+
+def _texts(document: Document, key: str) -> _Texts:
+    for path, run in _runs(document):
+        if isinstance(run.get(key), str):
+            yield (*path, key), run[key]
+
+
+def _listed(path: Path, raw: Mapping[str, Any], key: str) -> _Texts:
+    held = raw.get(key)
+    if isinstance(held, str):
+        yield (*path, key), held
+    for index, each in enumerate(held if isinstance(held, list) else []):
+        if isinstance(each, str):
+            yield (*path, key, index), each
+
+
+def _runs(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    for (index,), run in _items(document.data.get("runs"), ()):
+        yield ("runs", index), run
+
+
+def _conductors(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    for path, run in _runs(document):
+        yield from _items(run.get("conductors"), (*path, "conductors"))
+
+
+def _items(held: object, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    for index, each in enumerate(held if isinstance(held, list) else []):
+        if isinstance(each, dict):
+            yield (*path, index), each
+
+
+def _mapping(held: object) -> Mapping[str, Any]:
+    return held if isinstance(held, dict) else {}

@@ -1,0 +1,104 @@
+"""The shape of a practice file: the groups, keys and units of the default one say what a shop may write."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
+
+from router.model.practice import Status
+from router.reading.fields import FileModel, StatusWord, Text, quantity, quantity_schema
+from router.tables import load_table
+from router.units import DIMENSIONS, unit_of
+
+BY_SPACE = ("spacing", "ambient")
+"""Groups whose keys are names of spaces."""
+_HEAD = ("practice", "based-on")
+
+
+class RuleFile(FileModel):
+    """One value with its source; a shop's plain quantity has neither source nor status of its own."""
+
+    value: float
+    source: Text | None = None
+    status: StatusWord = Status.SHOP_RULE
+
+
+def default_groups() -> Mapping[str, Mapping[str, Any]]:
+    """Return the default practice's groups as written."""
+    return {group: rules for group, rules in load_table("practice").items() if group not in _HEAD}
+
+
+def dimension_of(group: str, key: str) -> str:
+    """Return what a rule measures, by the default file's own unit; KeyError where there is no such rule."""
+    rules = default_groups()[group]
+    rule = rules.get(key) or (rules["any space"] if group in BY_SPACE else rules[key])
+    return unit_of(rule["value"])[1]
+
+
+@cache
+def practice_model(*, is_default: bool = False) -> type[FileModel]:
+    """Return the model of a practice file; the default file itself is based on nothing and complete."""
+    based_on = (None, Field(None)) if is_default else (Literal["default"], ...)
+    fields: dict[str, Any] = {
+        "practice": (Text, Field(description="the name of these rules")),
+        "based_on": (based_on[0], based_on[1]),
+    }
+    for number, group in enumerate(default_groups()):
+        fields[f"group_{number}"] = (_group_model(group), Field(None, alias=group))
+    return create_model("PracticeFile", __base__=FileModel, __doc__="What a shop does its own way.", **fields)
+
+
+def _group_model(group: str) -> Any:  # a type made at run time
+    if group in BY_SPACE:
+        return dict[Text, _rule_type(group, "any space")]  # type: ignore[misc]  # a type made at run time
+    fields: dict[str, Any] = {
+        f"rule_{number}": (_rule_type(group, key), Field(None, alias=key))
+        for number, key in enumerate(default_groups()[group])
+    }
+    return create_model(f"{group.title().replace(' ', '')}File", __base__=FileModel, **fields)
+
+
+@cache
+def _rule_type(group: str, key: str) -> Any:  # a type made at run time
+    written = default_groups()[group].get(key) or default_groups()[group]["any space"]
+    unit, dimension = unit_of(written["value"])
+    return _rule_type_of(dimension, takes_bare_number=unit in ("ratio", "count"), note=str(written["source"]))
+
+
+def _rule_type_of(dimension: str, *, takes_bare_number: bool, note: str) -> Any:
+    value = Annotated[float, BeforeValidator(_checked(dimension, takes_bare_number=takes_bare_number))]
+    model = create_model("RuleFile", __base__=RuleFile, value=(value, ...))
+    return Annotated[
+        model, BeforeValidator(_spread), WithJsonSchema(_rule_schema(dimension, takes_bare_number, note))
+    ]
+
+
+def _checked(dimension: str, *, takes_bare_number: bool) -> Any:
+    check = quantity(dimension, least=None if dimension == "temperature" else 0)
+
+    def checked(value: object) -> float:
+        if takes_bare_number and isinstance(value, int | float) and not isinstance(value, bool):
+            return check(f"{value} {DIMENSIONS[dimension].inside}")
+        return check(value)
+
+    return checked
+
+
+def _spread(value: object) -> object:
+    """Return a plain quantity as the mapping it is short for."""
+    return value if isinstance(value, dict) else {"value": value}
+
+
+def _rule_schema(dimension: str, takes_bare_number: bool, note: str) -> dict[str, Any]:
+    plain = [quantity_schema(dimension), *([{"type": "number", "minimum": 0}] if takes_bare_number else [])]
+    status = {"enum": [each.value for each in Status]}
+    full = {
+        "type": "object",
+        "properties": {"value": {"anyOf": plain}, "source": {"type": "string"}, "status": status},
+        "required": ["value"],
+        "additionalProperties": False,
+    }
+    return {"anyOf": [*plain, full], "description": f"default: {note}"}

@@ -1,0 +1,123 @@
+"""The whole question: a job with its profile and its practice, and the check of any one file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+
+from router.errors import Fault, UnreadableError
+from router.model.job import Job
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.reading.documents import Document, read_document
+from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
+from router.reading.practices import practice_faults, read_practice
+from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
+
+KINDS = ("profile", "job", "practice")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What planning is asked: a job on a vehicle, under a shop's rules."""
+
+    job: Job
+    profile: Profile
+    practice: Practice
+
+
+def read_question(job_path: str | FilePath, practice_path: str | FilePath | None = None) -> Question:
+    """Return a job with its profile and its practice.
+
+    Parameters
+    ----------
+    job_path : str or pathlib.Path
+        The job's file, or a folder with a job.yaml in it.
+    practice_path : str or pathlib.Path, optional
+        The shop's rules, in place of those that the job names.
+
+    Raises
+    ------
+    UnreadableError
+        Every fault of the job, its profile and its practice, at once.
+    """
+    path = job_file(FilePath(job_path))
+    document = read_document(path)
+    faults = list(own_faults(document))
+    profile = _profile(document, path.parent, faults)
+    practice = _practice(document, path.parent, practice_path, faults)
+    if profile is not None:
+        faults += faults_against(document, profile)
+    if faults or profile is None or practice is None:
+        raise UnreadableError(tuple(dict.fromkeys(faults)))
+    return Question(make_job(document, _key(path), practice), profile, practice)
+
+
+def check_file(path: str | FilePath) -> str:
+    """Return the kind of a file without faults: "profile", "job" or "practice", which its first key tells.
+
+    Raises
+    ------
+    UnreadableError
+        Every fault of the file; for a job also those of its profile and practice.
+    """
+    file = job_file(FilePath(path))
+    document = read_document(file)
+    kind = next(iter(document.data), "")
+    if kind == "job":
+        read_question(file)
+    elif kind in KINDS:
+        faults = profile_faults(document) if kind == "profile" else practice_faults(document)
+        if faults:
+            raise UnreadableError(faults)
+    else:
+        words = f'first key "{kind}" says no kind of file; begin with profile:, job: or practice:'
+        raise UnreadableError((document.fault((kind,), words, of_key=True),))
+    return kind
+
+
+def _profile(document: Document, folder: FilePath, faults: list[Fault]) -> Profile | None:
+    named, variant = document.data.get("profile"), document.data.get("variant")
+    if not isinstance(named, str):
+        return None
+    found = find_profile(named, folder)
+    if isinstance(found, FilePath) and not found.is_file():
+        advice = "write a path from the job's folder, or a library name"
+        found = f'there is no file "{named}" beside the job; {advice}'
+    if isinstance(found, str):
+        faults.append(document.fault(("profile",), found))
+        return None
+    try:
+        file = read_document(found)
+        if of_profile := profile_faults(file):
+            raise UnreadableError(of_profile)
+    except UnreadableError as error:
+        faults.extend(error.faults)
+        return None
+    if not isinstance(variant, str):
+        return make_profile(file, found.stem)
+    if words := unknown_variant(file, variant):
+        faults.append(document.fault(("variant",), words))
+        return None
+    return make_profile(file, found.stem, variant)
+
+
+def _practice(
+    document: Document, folder: FilePath, given: str | FilePath | None, faults: list[Fault]
+) -> Practice | None:
+    named = document.data.get("practice")
+    path = folder / named if given is None and isinstance(named, str) else given
+    if path is not None and given is None and not FilePath(path).is_file():
+        words = f'there is no file "{named}" beside the job; write a path from the job\'s folder'
+        faults.append(document.fault(("practice",), words))
+        return None
+    try:
+        return read_practice(path)
+    except UnreadableError as error:
+        faults.extend(error.faults)
+        return None
+
+
+def _key(path: FilePath) -> str:
+    """Return what to call a job's outputs: its file's stem, or its folder's name for a job.yaml."""
+    return path.resolve().parent.name if path.name == JOB_FILE else path.stem
