@@ -1,0 +1,99 @@
+"""The independent check of a finished route, the planner's own or one that somebody drew.
+
+It shares no code with the planner: distances are shapely's `distance()` on the shapes as they were
+measured. One file a question:
+
+clearances   how near does it come to each keep-out?
+passing      is it inside its spaces, over members at their passes, through openings that are wide enough?
+holding      is it held often enough, where it must be, and only where it may be?
+bends        can the loom be laid through its corners?
+asking       is it whole, between the right terminals, by what was asked and not by what was forbidden?
+"""
+
+from __future__ import annotations
+
+from router.model.job import Run
+from router.model.plan import ClearanceCheck, Finding, Fixing, Route, Severity
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.review.asking import check_continuity, check_ends, check_followed, check_wishes
+from router.review.bends import check_bends
+from router.review.clearances import check_clearances
+from router.review.holding import check_places, check_spans, check_supports
+from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
+from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
+
+__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "review_route"]
+
+KINDS = (
+    "clearance",
+    "fixing forbidden",
+    "outline",
+    "member",
+    "hole",
+    "space",
+    "opening",
+    "continuity",
+    "support",
+    "end",
+    "avoid",
+    "via",
+    "span",
+    "fixing missing",
+    "bend",
+)
+"""Every kind of finding that a review makes, the weightiest first."""
+
+
+def review_route(
+    route: Route,
+    run: Run,
+    fixings: tuple[Fixing, ...],
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float,
+    *,
+    widest_wire_mm: float | None = None,
+) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
+    """Return how near a route comes to each keep-out, and everything that is wrong with it.
+
+    Parameters
+    ----------
+    route, run, fixings
+        What is judged: at least two points, what the job asked for, what holds the loom.
+    profile, practice
+        What it is judged against.
+    loom_diameter_mm : float
+        Outside of the loom. [mm]
+    widest_wire_mm : float, optional
+        Outside of the widest wire in it, which decides the least bend radius; where it is not known
+        the loom is taken for one wire, which errs on the safe side. [mm]
+
+    Returns
+    -------
+    tuple of ClearanceCheck
+        Every keep-out nearer than 300 mm, least margin first.
+    tuple of Finding
+        The weightiest first: by severity, then in the order of `KINDS`, then by station.
+    """
+    radius_mm = loom_diameter_mm / 2
+    pieces = pieces_of(route)
+    changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
+    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm)
+    findings += check_continuity(run.name, route)
+    findings += check_followed(run.name, pieces, profile)
+    findings += check_ends(route, run, profile)
+    findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
+    findings += check_outlines(run.name, pieces, profile)
+    findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
+    findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
+    findings += check_supports(run.name, fixings, profile)
+    findings += check_spans(run.name, route, pieces, fixings, practice)
+    findings += check_places(run.name, route, fixings, changes, crossings, practice)
+    findings += check_bends(run.name, pieces, practice, widest_wire_mm or loom_diameter_mm)
+    return clearances, tuple(sorted(findings, key=_weight))
+
+
+def _weight(finding: Finding) -> tuple[int, int, float]:
+    order = list(Severity)
+    return order.index(finding.severity), KINDS.index(finding.kind), finding.station_mm or 0.0

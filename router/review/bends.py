@@ -1,0 +1,183 @@
+"""Whether the loom can be laid through its corners without bending sharper than its least radius.
+
+A corner that turns by t is laid as an arc of radius R that touches both pieces, R tan(t/2) from the
+corner. The arcs fit when on every piece those lengths of its two corners together are no longer than
+the piece; a piece at the end of the run has one corner only and may use its whole length. Corners
+that stand closer than that and turn the same way, as those of an arc drawn in short steps do, are one
+bend: they are replaced by the corner where the outer pieces meet, and judged again.
+
+Heights are steps in a route, laid as slopes by whoever installs it. A rise or drop too short to hold
+two square bends (2 R) is therefore left out of account; a longer one is a piece like any other.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from router.model.plan import Finding, Severity
+from router.model.practice import Practice
+from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
+from router.review.words import found, told_apart
+
+RADIUS_TOLERANCE = 0.01
+"""Share of the radius: the chords of an arc drawn in steps of 16 degrees lie 1 % inside it."""
+
+STRAIGHT_RAD = 1e-9
+"""A turn less than this is none."""
+
+Vector = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One straight piece of the loom by direction and length, and the stations it lies between."""
+
+    way: Vector
+    length_mm: float
+    start_station_mm: float
+    end_station_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class TightBend:
+    """A place where the widest arc that fits is too sharp."""
+
+    radius_mm: float
+    station_mm: float
+
+
+def check_bends(
+    run: str, pieces: tuple[Piece, ...], practice: Practice, widest_wire_mm: float
+) -> tuple[Finding, ...]:
+    """Return a finding for each place where the least bend radius (practice, times the wire) does not fit."""
+    rule = practice.rule("bend", "least radius")
+    least_mm = rule.value * widest_wire_mm
+    findings = []
+    for bend in tight_bends(pieces, least_mm):
+        required, actual = told_apart(least_mm, bend.radius_mm)
+        what = f"the widest bend that fits here has a radius of {actual}; the wires ask for {required}"
+        findings.append(
+            found(
+                "bend",
+                Severity.SHOULD,
+                run,
+                bend.station_mm,
+                what,
+                required=f"radius of at least {required}",
+                actual=f"radius of {actual}",
+                rule=rule,
+            )
+        )
+    return tuple(findings)
+
+
+def tight_bends(pieces: tuple[Piece, ...], least_radius_mm: float) -> tuple[TightBend, ...]:
+    """Return the places where arcs of the least radius do not fit, in the order of their stations."""
+    waiting = [_without_short_rises(_legs(pieces), 2 * least_radius_mm)]
+    tight = []
+    while waiting:
+        legs = waiting.pop()
+        worst = min(range(len(legs)), key=lambda index: _radius_mm(legs, index), default=None)
+        if worst is None or _radius_mm(legs, worst) >= least_radius_mm * (1 - RADIUS_TOLERANCE):
+            continue
+        joined = _joined_without(legs, worst)
+        if joined is not None:
+            waiting.append(joined)
+            continue
+        tight.append(TightBend(_radius_mm(legs, worst), _sharper_corner_mm(legs, worst)))
+        waiting += [legs[:worst], legs[worst + 1 :]]
+    return tuple(sorted(tight, key=lambda bend: bend.station_mm))
+
+
+def _legs(pieces: tuple[Piece, ...]) -> list[Leg]:
+    legs = []
+    for piece in pieces:
+        across = (piece.end[0] - piece.start[0], piece.end[1] - piece.start[1])
+        move = (*across, piece.end_z_mm - piece.start_z_mm)
+        legs.append(_leg(move, piece.start_station_mm, piece.end_station_mm))
+    return _straightened(legs)
+
+
+def _leg(move: Vector, start_station_mm: float, end_station_mm: float) -> Leg:
+    length_mm = math.hypot(*move)
+    way = (move[0] / length_mm, move[1] / length_mm, move[2] / length_mm)
+    return Leg(way, length_mm, start_station_mm, end_station_mm)
+
+
+def _straightened(legs: list[Leg]) -> list[Leg]:
+    """Return the legs with those that run straight on made one."""
+    merged: list[Leg] = []
+    for leg in legs:
+        if merged and _turn_rad(merged[-1], leg) < STRAIGHT_RAD:
+            last = merged.pop()
+            length_mm = last.length_mm + leg.length_mm
+            merged.append(Leg(last.way, length_mm, last.start_station_mm, leg.end_station_mm))
+        else:
+            merged.append(leg)
+    return merged
+
+
+def _without_short_rises(legs: list[Leg], shortest_mm: float) -> list[Leg]:
+    """Return the legs without rises and drops shorter than `shortest_mm`."""
+    kept = [leg for leg in legs if leg.length_mm >= shortest_mm or math.hypot(*leg.way[:2]) > STRAIGHT_RAD]
+    return _straightened(kept)
+
+
+def _turn_rad(before: Leg, after: Leg) -> float:
+    """Return the turning angle; by the chord between the two directions, exact for small turns too."""
+    return 2 * math.asin(min(1.0, math.dist(before.way, after.way) / 2))
+
+
+def _tangent_share(before: Leg, after: Leg) -> float:
+    """Return tan(t/2): how much of both pieces an arc of radius 1 takes; infinite for a reversal."""
+    turn_rad = _turn_rad(before, after)
+    return math.inf if math.pi - turn_rad < STRAIGHT_RAD else math.tan(turn_rad / 2)
+
+
+def _corner_shares(legs: list[Leg], index: int) -> tuple[float, float]:
+    before = _tangent_share(legs[index - 1], legs[index]) if index > 0 else 0.0
+    after = _tangent_share(legs[index], legs[index + 1]) if index + 1 < len(legs) else 0.0
+    return before, after
+
+
+def _radius_mm(legs: list[Leg], index: int) -> float:
+    """Return the widest radius at which the arcs of both corners fit on one leg."""
+    shares = sum(_corner_shares(legs, index))
+    return legs[index].length_mm / shares if shares else math.inf
+
+
+def _sharper_corner_mm(legs: list[Leg], index: int) -> float:
+    before, after = _corner_shares(legs, index)
+    return legs[index].start_station_mm if before > after else legs[index].end_station_mm
+
+
+def _joined_without(legs: list[Leg], index: int) -> list[Leg] | None:
+    """Return the legs with one left out and its neighbours drawn on until they meet.
+
+    None where they do not meet beyond it: it is an end, its corners turn against each other or out of
+    one plane, or they turn by half a circle and more together.
+    """
+    if not 0 < index < len(legs) - 1:
+        return None
+    before, leg, after = legs[index - 1 : index + 2]
+    cosine = _dot(before.way, after.way)
+    if 1 - abs(cosine) < STRAIGHT_RAD:
+        return None
+    to_before, to_after = leg.length_mm * _dot(leg.way, before.way), leg.length_mm * _dot(leg.way, after.way)
+    more_before = (to_before - cosine * to_after) / (1 - cosine**2)
+    more_after = (to_after - cosine * to_before) / (1 - cosine**2)
+    met = tuple(more_before * b + more_after * a for b, a in zip(before.way, after.way, strict=True))
+    meant = tuple(leg.length_mm * w for w in leg.way)
+    if min(more_before, more_after) <= 0 or math.dist(met, meant) > LENGTH_TOLERANCE_MM:
+        return None
+    middle_mm = (leg.start_station_mm + leg.end_station_mm) / 2
+    longer = [
+        Leg(before.way, before.length_mm + more_before, before.start_station_mm, middle_mm),
+        Leg(after.way, after.length_mm + more_after, middle_mm, after.end_station_mm),
+    ]
+    return legs[: index - 1] + longer + legs[index + 2 :]
+
+
+def _dot(one: Vector, other: Vector) -> float:
+    return sum(a * b for a, b in zip(one, other, strict=True))

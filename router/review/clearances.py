@@ -1,0 +1,163 @@
+"""How near the outside of the loom comes to each keep-out, measured on the shapes as they were drawn.
+
+Distance in space is sqrt(plan gap^2 + vertical gap^2). The plan gap is shapely's `distance()` to the
+keep-out's core less its reach and the loom's radius: no offset, no arc, nothing approximated.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from shapely import LineString, Polygon
+from shapely import Point as Spot
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from router.model.plan import ClearanceCheck, Finding, Severity
+from router.model.practice import Practice, Rule
+from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
+from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece
+from router.review.words import found, told_apart
+
+NEAR_MM = 300.0
+"""Keep-outs further from the loom than this are not listed."""
+
+SLOPE_STEP_MM = 1e-4
+"""How short a part of a sloped piece must be for its distance to be taken as one value."""
+
+MOST_HALVINGS = 20_000
+"""Where to stop closing in; what is given back then is still no more than the true distance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Nearest:
+    """The nearest place of a route to one keep-out."""
+
+    distance_mm: float
+    station_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """A keep-out ready to be measured: its core, how far it reaches, its heights."""
+
+    core: BaseGeometry
+    reach_mm: float
+    low_mm: float
+    high_mm: float
+
+    def gap_mm(self, piece: Piece, loom_radius_mm: float) -> float:
+        """Return a distance that the loom on `piece` keeps: exact for level and for vertical pieces.
+
+        On a sloped piece the nearest place in plan and the nearest height may be apart, so that the
+        distance is at least this.
+        """
+        plan_gap_mm = max(0.0, piece.in_plan.distance(self.core) - self.reach_mm - loom_radius_mm)
+        below_mm = self.low_mm - (piece.high_mm + loom_radius_mm)
+        above_mm = (piece.low_mm - loom_radius_mm) - self.high_mm
+        return math.hypot(plan_gap_mm, max(0.0, below_mm, above_mm))
+
+    def station_mm(self, piece: Piece) -> float:
+        """Return the station of the place on `piece` that is nearest."""
+        if not piece.is_vertical:
+            place = nearest_points(piece.in_plan, self.core)[0]
+            return piece.station_at((place.x, place.y))
+        height_mm = min(max(piece.low_mm, self.low_mm), piece.high_mm)
+        share = (height_mm - piece.start_z_mm) / (piece.end_z_mm - piece.start_z_mm)
+        return piece.station_of_share(share)
+
+
+def check_clearances(
+    run: str, pieces: tuple[Piece, ...], profile: Profile, practice: Practice, loom_radius_mm: float
+) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
+    """Return every keep-out within `NEAR_MM`, least margin first, and a finding for each that is too near."""
+    checks = []
+    for keep_out in profile.keep_outs:
+        own = [piece for piece in pieces if piece.space == keep_out.space]
+        nearest = nearest_place(own, keep_out, loom_radius_mm)
+        required_mm, rule = required_clearance(keep_out, profile, practice)
+        if nearest and (nearest.distance_mm <= NEAR_MM or nearest.distance_mm < required_mm):
+            checks.append(
+                ClearanceCheck(
+                    run,
+                    keep_out.name,
+                    keep_out.hazard,
+                    required_mm,
+                    nearest.distance_mm,
+                    nearest.station_mm,
+                    rule,
+                )
+            )
+    checks.sort(key=lambda check: (check.actual_mm - check.required_mm, check.keep_out))
+    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check))
+
+
+def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) -> tuple[float, Rule | None]:
+    """Return the clearance that a keep-out asks for, measuring tolerance included [mm], and its rule."""
+    if keep_out.clearance_mm is not None:
+        return keep_out.clearance_mm + profile.tolerance_mm, None
+    is_shielded = keep_out.hazard is Hazard.HOT and keep_out.is_shielded
+    rule = practice.rule("clearance", "hot shielded" if is_shielded else str(keep_out.hazard))
+    return rule.value + profile.tolerance_mm, rule
+
+
+def nearest_place(pieces: Iterable[Piece], keep_out: KeepOut, loom_radius_mm: float) -> Nearest | None:
+    """Return where the loom on `pieces` (all in the keep-out's space) comes nearest; None without pieces.
+
+    Sloped pieces are halved, the nearest part first, until the part in front is no longer than
+    `SLOPE_STEP_MM`. What is given back is then at most that much less than the true distance, and never
+    more.
+    """
+    obstacle = _obstacle(keep_out)
+    ticket = itertools.count(step=-1)  # of equal distances the newest: straight down to a short part
+    queue = [(obstacle.gap_mm(piece, loom_radius_mm), next(ticket), piece) for piece in pieces]
+    heapq.heapify(queue)
+    for _ in range(MOST_HALVINGS):
+        if not queue:
+            return None
+        gap_mm, _, piece = queue[0]
+        if piece.is_level or piece.is_vertical or _is_short(piece):
+            break
+        heapq.heappop(queue)
+        for half in piece.halves():
+            heapq.heappush(queue, (obstacle.gap_mm(half, loom_radius_mm), next(ticket), half))
+    gap_mm, _, piece = queue[0]
+    return Nearest(gap_mm, obstacle.station_mm(piece))
+
+
+def _is_short(piece: Piece) -> bool:
+    """Return whether the distance cannot vary along `piece` by more than `SLOPE_STEP_MM`."""
+    return math.dist((*piece.start, piece.start_z_mm), (*piece.end, piece.end_z_mm)) <= SLOPE_STEP_MM
+
+
+def _obstacle(keep_out: KeepOut) -> Obstacle:
+    low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
+    return Obstacle(_core(keep_out.shape), keep_out.shape.reach_mm, low_mm, high_mm)
+
+
+def _core(shape: Shape) -> BaseGeometry:
+    if shape.kind is ShapeKind.AREA:
+        return Polygon(shape.points)
+    return LineString(shape.points) if len(shape.points) > 1 else Spot(shape.points[0])
+
+
+def _is_broken(check: ClearanceCheck) -> bool:
+    return check.actual_mm < check.required_mm - CLEARANCE_TOLERANCE_MM
+
+
+def _too_near(check: ClearanceCheck) -> Finding:
+    required, actual = told_apart(check.required_mm, check.actual_mm)
+    return found(
+        "clearance",
+        Severity.MUST,
+        check.run,
+        check.station_mm,
+        f"the loom lies {actual} from {check.keep_out} ({check.hazard}); {required} is required",
+        required=f"at least {required}",
+        actual=actual,
+        rule=check.rule,
+    )

@@ -1,0 +1,119 @@
+"""Whether the loom is held: spans, fixings near what must have one, and nothing on a line that takes none.
+
+The terminals at both ends hold the loom too.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
+from router.model.practice import Practice, Rule
+from router.model.vehicle import Fix, Profile
+from router.review.passing import Change, Crossing
+from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
+from router.review.words import found, told_apart
+
+
+def check_spans(
+    run: str, route: Route, pieces: tuple[Piece, ...], fixings: tuple[Fixing, ...], practice: Practice
+) -> tuple[Finding, ...]:
+    """Return a finding for each span longer than the strictest spacing of the spaces it lies in."""
+    held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
+    findings = []
+    for start_mm, end_mm in itertools.pairwise(held):
+        spaces = {p.space for p in pieces if p.end_station_mm > start_mm and p.start_station_mm < end_mm}
+        rules = [practice.by_space("spacing", space) for space in sorted(spaces)]
+        rule = min(rules, key=lambda rule: rule.value, default=None)
+        if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM:
+            findings.append(_long_span(run, (start_mm, end_mm), rule))
+    return tuple(findings)
+
+
+def check_places(
+    run: str,
+    route: Route,
+    fixings: tuple[Fixing, ...],
+    changes: tuple[Change, ...],
+    crossings: tuple[Crossing, ...],
+    practice: Practice,
+) -> tuple[Finding, ...]:
+    """Return a finding for each end, opening side and member side that has no fixing near it."""
+    end_mm = route.routed_mm
+    wanted = [("the start", 0.0, 1, "near an end"), ("the end", end_mm, -1, "near an end")]
+    for change in changes:
+        name, station_mm = change.opening.name if change.opening else "the opening", change.here.station_mm
+        wanted.append((f"{name}, before it", station_mm, -1, "near an opening"))
+        wanted.append((f"{name}, after it", station_mm, 1, "near an opening"))
+    for crossing in crossings:
+        wanted.append((f"{crossing.member.name}, before it", crossing.from_station_mm, -1, "near a member"))
+        wanted.append((f"{crossing.member.name}, after it", crossing.to_station_mm, 1, "near a member"))
+    fixed = [fixing.station_mm for fixing in fixings]
+    findings = []
+    for name, station_mm, way, key in wanted:
+        held = fixed if key == "near an end" else [0.0, *fixed, end_mm]
+        ahead = [way * (other - station_mm) for other in held]
+        nearest_mm = min((mm for mm in ahead if mm >= -LENGTH_TOLERANCE_MM), default=None)
+        rule = practice.rule("fixing", key)
+        if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM:
+            findings.append(_missing(run, station_mm, name, nearest_mm, rule))
+    return tuple(findings)
+
+
+def check_supports(run: str, fixings: tuple[Fixing, ...], profile: Profile) -> tuple[Finding, ...]:
+    """Return a finding for each fixing on a support that takes none, and each tie on one that takes clips."""
+    fix_of = {support.name: support.fix for support in profile.supports}
+    findings = []
+    for fixing in fixings:
+        if fixing.support is None:
+            continue
+        fix = fix_of.get(fixing.support)
+        if fix is Fix.NEVER or fix is None or (fix is Fix.CLIP and fixing.kind is FixingKind.TIE):
+            findings.append(_forbidden(run, fixing, fix))
+    return tuple(findings)
+
+
+def _long_span(run: str, span_mm: tuple[float, float], rule: Rule) -> Finding:
+    start_mm, end_mm = span_mm
+    required, actual = told_apart(rule.value, end_mm - start_mm)
+    return found(
+        "span",
+        Severity.MUST,
+        run,
+        start_mm,
+        f"nothing holds the loom for {actual}; {required} is the longest span",
+        required=f"at most {required}",
+        actual=actual,
+        rule=rule,
+    )
+
+
+def _missing(run: str, station_mm: float, name: str, nearest_mm: float | None, rule: Rule) -> Finding:
+    if nearest_mm is None:
+        required, actual = f"{rule.value:.0f} mm", "none"
+    else:
+        required, actual = told_apart(rule.value, nearest_mm)
+    return found(
+        "fixing missing",
+        Severity.SHOULD,
+        run,
+        station_mm,
+        f"no fixing within {required} of {name}",
+        required=f"within {required}",
+        actual=actual if nearest_mm is None else f"{actual} away",
+        rule=rule,
+    )
+
+
+def _forbidden(run: str, fixing: Fixing, fix: Fix | None) -> Finding:
+    takes = {Fix.NEVER: "nothing may be fixed to it", Fix.CLIP: "it takes a clip, no tie"}
+    why = takes[fix] if fix else "the profile has no such support"
+    return found(
+        "fixing forbidden",
+        Severity.MUST,
+        run,
+        fixing.station_mm,
+        f"fixing {fixing.number} is a {fixing.kind} on {fixing.support}: {why}",
+        required=why,
+        actual=f"{fixing.kind}",
+    )

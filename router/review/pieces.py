@@ -1,0 +1,113 @@
+"""A route cut into straight pieces, as the review looks at it: places by station, lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shapely import LineString
+from shapely import Point as Spot
+from shapely.geometry.base import BaseGeometry
+
+from router.model.plan import Route, RoutePoint
+from router.model.vehicle import Point
+
+CLEARANCE_TOLERANCE_MM = 1e-6
+"""What a clearance, an outline or a band may fall short by before it counts as broken: rounding, no more."""
+
+LENGTH_TOLERANCE_MM = 0.01
+"""What stations and spans may differ by: points in a route file are rounded to 0.001 mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The straight piece between two consecutive points of a route in one space."""
+
+    space: str
+    start: Point
+    end: Point
+    start_z_mm: float
+    end_z_mm: float
+    start_station_mm: float
+    end_station_mm: float
+    along: str | None
+
+    @property
+    def is_vertical(self) -> bool:
+        """Return whether it is a rise or a drop: one place in plan."""
+        return self.start == self.end
+
+    @property
+    def is_level(self) -> bool:
+        """Return whether it lies at one height."""
+        return self.start_z_mm == self.end_z_mm
+
+    @property
+    def low_mm(self) -> float:
+        """Return its least height."""
+        return min(self.start_z_mm, self.end_z_mm)
+
+    @property
+    def high_mm(self) -> float:
+        """Return its greatest height."""
+        return max(self.start_z_mm, self.end_z_mm)
+
+    @property
+    def in_plan(self) -> BaseGeometry:
+        """Return it as seen in plan: a line, or a spot where it is vertical."""
+        return Spot(self.start) if self.is_vertical else LineString((self.start, self.end))
+
+    def station_at(self, place: Point) -> float:
+        """Return the station of the place on this piece (in plan) that is nearest to `place`."""
+        if self.is_vertical:
+            return self.start_station_mm
+        share = LineString((self.start, self.end)).project(Spot(place), normalized=True)
+        return self.station_of_share(share)
+
+    def station_of_share(self, share: float) -> float:
+        """Return the station at a share (0 to 1) of this piece's length."""
+        return self.start_station_mm + share * (self.end_station_mm - self.start_station_mm)
+
+    def halves(self) -> tuple[Piece, Piece]:
+        """Return the two halves of this piece."""
+        middle = ((self.start[0] + self.end[0]) / 2, (self.start[1] + self.end[1]) / 2)
+        z_mm = (self.start_z_mm + self.end_z_mm) / 2
+        station_mm = (self.start_station_mm + self.end_station_mm) / 2
+        return (
+            Piece(
+                self.space,
+                self.start,
+                middle,
+                self.start_z_mm,
+                z_mm,
+                self.start_station_mm,
+                station_mm,
+                self.along,
+            ),
+            Piece(
+                self.space, middle, self.end, z_mm, self.end_z_mm, station_mm, self.end_station_mm, self.along
+            ),
+        )
+
+
+def pieces_of(route: Route) -> tuple[Piece, ...]:
+    """Return the pieces of a route that have a length; a change of space is between pieces."""
+    return tuple(
+        Piece(
+            here.space,
+            (here.x_mm, here.y_mm),
+            (there.x_mm, there.y_mm),
+            here.z_mm,
+            there.z_mm,
+            here.station_mm,
+            there.station_mm,
+            here.along,
+        )
+        for here, there in zip(route.points, route.points[1:], strict=False)
+        if here.space == there.space and distance_mm(here, there) > 0
+    )
+
+
+def distance_mm(here: RoutePoint, there: RoutePoint) -> float:
+    """Return the straight distance of two points in space."""
+    return math.dist((here.x_mm, here.y_mm, here.z_mm), (there.x_mm, there.y_mm, there.z_mm))
