@@ -430,7 +430,7 @@ def test_span_over_two_spaces_keeps_to_the_stricter():
     assert way(fixings=held_at(*before, 2701, 3150), practice=loose) == ["span"]
 
 
-@pytest.mark.parametrize(("first", "last"), [(100.01, 1850), (50, 1799.99)])
+@pytest.mark.parametrize(("first", "last"), [(100.02, 1850), (50, 1799.98)])
 def test_fixing_missing_near_an_end(first, last):
     middle = range(200, 1750, 250)
     assert kinds(fixings=held_at(first, *middle, last)) == ["fixing missing"]
