@@ -80,8 +80,8 @@ def _long_span(run: str, span_mm: tuple[float, float], rule: Rule) -> Finding:
         "span",
         Severity.MUST,
         run,
-        start_mm,
-        f"nothing holds the loom for {actual}; {required} is the longest span",
+        (start_mm + end_mm) / 2,
+        f"nothing holds the loom from station {start_mm:.0f} mm to {end_mm:.0f} mm",
         required=f"at most {required}",
         actual=actual,
         rule=rule,
@@ -95,7 +95,7 @@ def _missing(run: str, station_mm: float, name: str, nearest_mm: float | None, r
         required, actual = told_apart(rule.value, nearest_mm)
     return found(
         "fixing missing",
-        Severity.SHOULD,
+        Severity.MUST,
         run,
         station_mm,
         f"no fixing within {required} of {name}",
