@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from typing import Any, TypeAlias
 
 import shapely
 
@@ -21,6 +23,12 @@ from router.routing.sheets import (
 
 STEPS = 7
 """Halvings of the share of clearance: the widest way is known to 1/128."""
+NOTHING = 1e-3
+"""A share of clearance that is as good as none."""
+ACROSS_MM = 3000.0
+"""How far to look for what stands across a pinch."""
+COARSE_MM = 1000.0
+"""Longest piece of a border without a vertex, where only whether there is a way counts."""
 
 
 def explain_end(need: Need, run: Run) -> str | None:
@@ -49,77 +57,125 @@ def _end_text(need: Need, run: Run, terminal: str, keep_out_name: str) -> str:
     )
 
 
-def no_route(
-    need: Need, run: Run, numbers: tuple[int, int], sites: tuple[tuple[int, tuple[float, float]], ...]
-) -> NoRouteError:
+Sites: TypeAlias = tuple[tuple[int, tuple[float, float]], ...]
+
+
+def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> NoRouteError:
     """Return the error that says why a run has no way: its pinch, or what is not joined at all."""
     end = explain_end(need, run)
     if end is not None:
         return NoRouteError(end)
     ask = Ask(*numbers, run.via, frozenset(run.avoid))
-    widest = _widest(need, sites, ask)
-    if widest is None:
+    share = _widest_share(need, sites, ask)
+    if share is None:
         return NoRouteError(_not_joined(need, run))
-    share, way = widest
-    return NoRouteError(_pinch_text(need, run, share, way))
+    eased = _least_easing(replace(need, ease=share), sites, ask)
+    way = _try(eased, sites, ask)
+    return NoRouteError(_pinch_text(eased, run, way) if way else _not_joined(need, run))
 
 
-def _widest(
-    need: Need, sites: tuple[tuple[int, tuple[float, float]], ...], ask: Ask
-) -> tuple[float, Way] | None:
-    low, high = 0.0, 1.0
-    best = _try(need, sites, ask, low)
-    if best is None:
+def _widest_share(need: Need, sites: Sites, ask: Ask) -> float | None:
+    """Return the largest share of every clearance at which there is a way, to 1/128; None: not even at 0."""
+    low, high = NOTHING, 1.0
+    if _try(replace(need, ease=low), sites, ask) is None:
         return None
     for _ in range(STEPS):
         middle = (low + high) / 2.0
-        way = _try(need, sites, ask, middle)
-        if way is None:
+        if _try(replace(need, ease=middle), sites, ask) is None:
             high = middle
         else:
-            low, best = middle, way
-    return low, best
+            low = middle
+    return low
 
 
-def _try(
-    need: Need, sites: tuple[tuple[int, tuple[float, float]], ...], ask: Ask, share: float
-) -> Way | None:
-    eased = replace(need, ease=max(share, 1e-3))
-    return find_way(Ground(make_world(eased), sites, 500.0), ask)
+def _least_easing(need: Need, sites: Sites, ask: Ask) -> Need:
+    """Return the question with so few keep-outs eased that none of them can be done without."""
+    way = _try(need, sites, ask)
+    names = {short.name for short in _shortfalls(need, way)} if way else set()
+    start = replace(need, eased=frozenset(names))
+    if _try(start, sites, ask) is None:
+        return need  # a member or an opening stands in the way as well
+    for short in sorted(_shortfalls(need, way), key=lambda s: s.required_mm - s.actual_mm) if way else []:
+        fewer = replace(start, eased=(start.eased or frozenset()) - {short.name})
+        if _try(fewer, sites, ask) is not None:
+            start = fewer
+    return start
+
+
+def _try(need: Need, sites: Sites, ask: Ask) -> Way | None:
+    return find_way(Ground(make_world(need), sites, COARSE_MM), ask)
 
 
 @dataclass(frozen=True, slots=True)
 class _Shortfall:
+    """Where a way is too near to a keep-out: the place on the way, and the nearest one on the core."""
+
     name: str
     actual_mm: float
     required_mm: float
-    x: float
-    y: float
+    sheet: int
+    at: tuple[float, float]
+    toward: tuple[float, float]
 
 
-def _pinch_text(need: Need, run: Run, share: float, way: Way) -> str:
+def _pinch_text(need: Need, run: Run, way: Way) -> str:
     """Say where the widest way falls shortest, between which two things, and how wide it is there."""
     short = sorted(_shortfalls(need, way), key=lambda s: s.actual_mm - s.required_mm)
     if not short:
-        return f'run "{run.name}": no way with the clearances asked for; {share:.0%} of each would pass'
+        return f'run "{run.name}": no way; {need.ease:.0%} of the loom and of every clearance would pass'
     worst = short[0]
-    second = next((s for s in short[1:] if abs(s.x - worst.x) + abs(s.y - worst.y) < 400.0), None)
     text = (
         f'run "{run.name}": no way from "{run.start}" to "{run.end}"; the widest one is pinched at '
-        f"x {worst.x:.0f}, y {worst.y:.0f} by {_shortfall_text(worst)}"
+        f"x {worst.at[0]:.0f}, y {worst.at[1]:.0f} in the {need.profile.spaces[worst.sheet].name}"
     )
-    if second is not None:
-        wide_mm = worst.actual_mm + second.actual_mm + 2.0 * need.radius_mm
-        needs_mm = worst.required_mm + second.required_mm + 2.0 * need.radius_mm
-        text += (
-            f" and {_shortfall_text(second)}: about {wide_mm:.0f} mm wide there, "
-            f"and this loom ({2.0 * need.radius_mm:.0f} mm) needs {needs_mm:.0f} mm"
-        )
-    return text
+    name, apart_mm, needs_mm = _across(need, worst)
+    return (
+        f'{text} between "{worst.name}" and {name}: {apart_mm:.0f} mm wide, where this loom '
+        f"({2.0 * need.radius_mm:.0f} mm) needs {needs_mm:.0f} mm "
+        f'({worst.required_mm:.0f} mm from "{worst.name}" with the measuring tolerance)'
+    )
 
 
-def _shortfall_text(short: _Shortfall) -> str:
-    return f'"{short.name}" ({short.actual_mm:.0f} mm where {short.required_mm:.0f} mm are required)'
+def _across(need: Need, short: _Shortfall) -> tuple[str, float, float]:
+    """Return what stands across a pinch, how wide the pinch is and how wide this loom needs it. [mm]"""
+    (ax, ay), (bx, by) = short.toward, short.at
+    apart = math.hypot(bx - ax, by - ay)
+    far = (ax + (bx - ax) / apart * ACROSS_MM, ay + (by - ay) / apart * ACROSS_MM)
+    sight = shapely.LineString([short.at, far])
+    reach_mm = need.profile.keep_out(short.name).shape.reach_mm
+    found = [("the edge of the space", _first_mm(sight, _edge(need, short.sheet)), need.radius_mm)]
+    found += _keep_outs_across(need, short, sight)
+    name, beyond_mm, wants_mm = min(found, key=lambda f: f[1])
+    needs_mm = short.required_mm + need.radius_mm + wants_mm
+    return name, apart - reach_mm + beyond_mm, needs_mm
+
+
+def _edge(need: Need, sheet: int) -> Any:
+    return shapely.LinearRing(need.profile.spaces[sheet].outline)
+
+
+def _keep_outs_across(need: Need, short: _Shortfall, sight: Any) -> list[tuple[str, float, float]]:
+    space = need.profile.spaces[short.sheet]
+    found = []
+    for keep_out in need.profile.keep_outs:
+        if keep_out.space != space.name or keep_out.name == short.name:
+            continue
+        required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+        reach_mm = plan_reach_mm(keep_out, required_mm, space.height_mm, space.height_mm, need.radius_mm)
+        body = core_of(keep_out.shape).buffer(keep_out.shape.reach_mm)
+        if reach_mm > 0.0 and body.intersects(sight):
+            found.append((f'"{keep_out.name}"', _first_mm(sight, body), reach_mm - keep_out.shape.reach_mm))
+    for member in need.profile.members:
+        band = shapely.LineString(member.along).buffer(member.width_mm / 2.0)
+        if member.space == space.name and band.intersects(sight):
+            found.append((f'"{member.name}"', _first_mm(sight, band), need.radius_mm))
+    return found
+
+
+def _first_mm(sight: Any, thing: Any) -> float:
+    """Return how far along a line of sight a thing begins."""
+    met = shapely.intersection(sight, thing)
+    return float(shapely.distance(met, shapely.get_point(sight, 0))) if not met.is_empty else ACROSS_MM
 
 
 def _shortfalls(need: Need, way: Way) -> list[_Shortfall]:
@@ -134,13 +190,13 @@ def _shortfalls(need: Need, way: Way) -> list[_Shortfall]:
         core = core_of(keep_out.shape)
         reach_mm = plan_reach_mm(keep_out, required_mm, space.height_mm, space.height_mm, need.radius_mm)
         if reach_mm > 0.0 and core.distance(line) < reach_mm:
-            near = shapely.shortest_line(line, core).coords[0]
+            at, toward = shapely.shortest_line(line, core).coords
             actual_mm = core.distance(line) - keep_out.shape.reach_mm - need.radius_mm
-            found.append(_Shortfall(keep_out.name, max(0.0, actual_mm), required_mm, *near))
+            found.append(_Shortfall(keep_out.name, max(0.0, actual_mm), required_mm, sheet, at, toward))
     return found
 
 
-def _line_on(way: Way, sheet: int) -> object | None:
+def _line_on(way: Way, sheet: int) -> Any:
     points = [(step.x, step.y) for step in way.steps if step.sheet == sheet]
     return shapely.LineString(points) if len(points) >= 2 else None
 

@@ -220,7 +220,7 @@ def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) ->
     parts = shapely.get_parts(shapely.intersection(leg, area))
     shares = []
     for part in parts:
-        if part.geom_type == "LineString":
+        if part.geom_type == "LineString" and not part.is_empty:
             at = sorted(leg.project(shapely.Point(c), normalized=True) for c in part.coords)
             shares.append((at[0], at[-1]))
     return sorted(shares)

@@ -43,7 +43,18 @@ class Need:
     practice: Practice
     radius_mm: float
     ease: float = 1.0
-    """Share of every clearance asked for; below 1 only to find where a way is pinched."""
+    """Share of the clearance asked of `eased`; below 1 only to find where a way is pinched."""
+    eased: frozenset[str] | None = None
+    """Names of the keep-outs that are eased; None: all, and the members and openings too."""
+
+    def share_of(self, keep_out: KeepOut) -> float:
+        """Return the share of its clearance that is asked of a keep-out."""
+        return self.ease if self.eased is None or keep_out.name in self.eased else 1.0
+
+    @property
+    def body_radius_mm(self) -> float:
+        """Return the loom's radius for members, holes and openings."""
+        return self.radius_mm * (self.ease if self.eased is None else 1.0)
 
 
 def required_clearance(
@@ -97,9 +108,8 @@ def blocked_each(
         if keep_out.space != space:
             continue
         clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        reach_mm = plan_reach_mm(
-            keep_out, clearance_mm * need.ease, low_mm, high_mm, need.radius_mm * need.ease
-        )
+        share = need.share_of(keep_out)
+        reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, need.radius_mm * share)
         if reach_mm <= 0.0:
             continue
         core = core_of(keep_out.shape)
@@ -146,9 +156,7 @@ def _member_bands(need: Need, space: str, height_mm: float) -> Any:
     for member in need.profile.members:
         if member.space != space:
             continue
-        band = grow_outside(
-            shapely.LineString(member.along), band_half_mm(member, need.radius_mm * need.ease)
-        )
+        band = grow_outside(shapely.LineString(member.along), band_half_mm(member, need.body_radius_mm))
         for over in member.passes:
             if isinstance(over, OverPass):
                 way = corridor(member, over, need.radius_mm)
@@ -240,7 +248,7 @@ def opening_fits(need: Need, opening: Opening) -> bool:
 
 def _bore_fits(need: Need, bore_mm: float, edge: Edge) -> bool:
     wall_mm = need.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
-    return bore_mm - 2.0 * wall_mm >= 2.0 * need.radius_mm * need.ease
+    return bore_mm - 2.0 * wall_mm >= 2.0 * need.body_radius_mm
 
 
 def upright_is_free(need: Need, space: Space, at: tuple[float, float], height_mm: float) -> bool:
@@ -279,7 +287,7 @@ def _hole_link(need: Need, number: int, sheet: Sheet, member: Member, hole: Thro
     taken = blocked(need, sheet.key, height_mm, height_mm, straight)
     other_bands = shapely.union_all(
         [
-            grow_outside(shapely.LineString(other.along), band_half_mm(other, need.radius_mm * need.ease))
+            grow_outside(shapely.LineString(other.along), band_half_mm(other, need.body_radius_mm))
             for other in need.profile.members
             if other.space == sheet.key and other.name != member.name
         ]
