@@ -1,0 +1,279 @@
+"""Where words go: every label has many candidate places; each is scored, and the choice is then improved.
+
+First every label, the most important first, takes the cheapest place left; then, again and again, every label
+moves where it would be cheaper given where the others lie, until none moves. A place that touches another
+label, or something that must not be touched, is dearer than any that does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from router.drawing.frame import Box
+from router.drawing.letters import HEIGHT, RISE, room_mm
+from router.drawing.pen import Ink, PaperPoint, Pen
+
+Floats = NDArray[np.float64]
+
+TOUCHES = 10_000.0  # a place that must not be
+AWKWARD = 60.0  # a place that is only taken where all others are worse
+CROSSES = 25.0  # a leader across something
+GAP_MM = 0.45  # kept free round every label
+RINGS_MM = (1.1, 2.0, 3.2, 4.8, 7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
+DIRECTIONS = 12
+LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by a thin line
+KEPT = 70  # the cheapest candidates of a label, as far as fixed things go
+ROUNDS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words that belong to a place: `anchors` are places where they may point, in mm of paper."""
+
+    words: str
+    anchors: tuple[PaperPoint, ...]
+    size_mm: float = 2.5
+    is_bold: bool = False
+    colour: str = "#000"
+    owner: str = ""
+    """Name of the thing it belongs to; a label may lie on its own thing."""
+    may_lie_on: bool = False
+    """Whether the middle of an anchor is a good place."""
+    is_needed: bool = True
+    """Whether it is drawn even where it has no free place; others are left out there."""
+    reach_mm: float = RINGS_MM[-1]
+    """No further off than this."""
+    short: str = ""
+    """What to write in place of the words where there is no room for them; empty where nothing shorter will do."""
+
+    @property
+    def width_mm(self) -> float:
+        """Return the room that its words need."""
+        return room_mm(self.words, self.size_mm, is_bold=self.is_bold)
+
+    @property
+    def height_mm(self) -> float:
+        """Return the height that its words need."""
+        return HEIGHT * self.size_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label in its place, with the end of its leader where it has one."""
+
+    label: Label
+    box: Box
+    leader: tuple[PaperPoint, PaperPoint] | None
+
+    def draw(self, pen: Pen) -> None:
+        """Write it, with its leader."""
+        if self.leader:
+            pen.line(self.leader, Ink("#555", 0.13))
+        foot = self.box.y + RISE * self.label.size_mm
+        pen.text(
+            (self.box.x + self.box.width / 2, foot),
+            self.label.words,
+            size_mm=self.label.size_mm,
+            is_bold=self.label.is_bold,
+            anchor="middle",
+            colour=self.label.colour,
+            halo_mm=0.7,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Obstacle:
+    geometry: BaseGeometry
+    cost: float
+    owner: str
+
+
+@dataclass(slots=True)
+class LabelBoard:
+    """Collects labels and what they must keep off, then places all of them at once."""
+
+    inside: Box
+    labels: list[Label] = field(default_factory=list)
+    obstacles: list[_Obstacle] = field(default_factory=list)
+
+    def add(self, label: Label) -> None:
+        """Ask for a label."""
+        if label.words and label.anchors:
+            self.labels.append(label)
+
+    def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
+        """Say that labels must not lie on this (TOUCHES), or better not (AWKWARD), but for the owner's own."""
+        self.obstacles.append(_Obstacle(geometry, cost, owner))
+
+    def place(self) -> tuple[Placed, ...]:
+        """Return every label in its place, in the order they were added, without those that found none."""
+        if not self.labels:
+            return ()
+        fixed = _FixedThings(self.obstacles, self.inside)
+        choices = [_Choices.of(label, fixed) for label in self.labels]
+        taken = _improve(choices)
+        for number, choice in enumerate(choices):
+            if choice.label.short and choice.cost_now(taken, number) >= AWKWARD:
+                choices[number] = _Choices.of(replace(choice.label, words=choice.label.short, short=""), fixed)
+        left_out = [
+            number
+            for number, choice in enumerate(choices)
+            if not choice.label.is_needed and choice.cost_now(taken, number) >= AWKWARD
+        ]
+        choices = [choice for number, choice in enumerate(choices) if number not in left_out]
+        taken = _improve(choices)
+        return tuple(choice.placed(taken.index[number]) for number, choice in enumerate(choices))
+
+
+class _FixedThings:
+    """Everything that does not move, ready to be asked by many boxes at once."""
+
+    def __init__(self, obstacles: Sequence[_Obstacle], inside: Box) -> None:
+        self._tree = shapely.STRtree([obstacle.geometry for obstacle in obstacles])
+        self._costs = np.array([obstacle.cost for obstacle in obstacles], dtype=float)
+        self._owners = np.array([obstacle.owner for obstacle in obstacles], dtype=object)
+        self._inside = inside
+
+    def costs(self, boxes: Floats, leaders: Floats, owner: str) -> Floats:
+        """Return what each box (x0, y0, x1, y1) and its leader (x0, y0, x1, y1) touches, as a cost."""
+        area = self._inside
+        outside = (
+            (boxes[:, 0] < area.x)
+            | (boxes[:, 1] < area.y)
+            | (boxes[:, 2] > area.right)
+            | (boxes[:, 3] > area.bottom)
+        )
+        cost = np.where(outside, 2 * TOUCHES, 0.0)
+        if len(self._costs):
+            cost += self._touched(shapely.box(*boxes.T), owner, self._costs)
+            lines = shapely.linestrings(leaders.reshape(-1, 2, 2))
+            cost += self._touched(lines, owner, np.minimum(self._costs, CROSSES))
+        return cost
+
+    def _touched(self, shapes: NDArray[np.object_], owner: str, costs: Floats) -> Floats:
+        shape_index, obstacle_index = self._tree.query(shapes, predicate="intersects")
+        weights = costs[obstacle_index]
+        if owner:
+            weights = np.where(self._owners[obstacle_index] == owner, 0.0, weights)
+        return np.bincount(shape_index, weights=weights, minlength=len(shapes))
+
+
+@dataclass(slots=True)
+class _Taken:
+    """The place that every label has now: boxes with their gap, leaders, and which candidate it is."""
+
+    boxes: Floats
+    leaders: Floats
+    index: list[int]
+
+
+@dataclass(slots=True)
+class _Choices:
+    """The candidate places of one label."""
+
+    label: Label
+    boxes: Floats
+    leaders: Floats
+    cost: Floats
+
+    @classmethod
+    def of(cls, label: Label, fixed: _FixedThings) -> _Choices:
+        boxes, leaders, cost = _candidates(label)
+        cost = cost + fixed.costs(_grown(boxes, GAP_MM / 2), leaders, label.owner)
+        kept = np.argsort(cost, kind="stable")[:KEPT]
+        return cls(label, boxes[kept], leaders[kept], cost[kept])
+
+    def cost_among(self, taken: _Taken, own: int) -> Floats:
+        """Return the cost of each candidate, given where all others lie."""
+        others = np.arange(len(taken.boxes)) != own
+        boxes, leaders = taken.boxes[others], taken.leaders[others]
+        mine = _grown(self.boxes, GAP_MM / 2)
+        cost = self.cost + TOUCHES * _overlaps(mine, boxes).sum(axis=1)
+        cost += AWKWARD * _crossings(self.leaders, boxes).sum(axis=1)
+        crossed: Floats = cost + AWKWARD * _crossings(leaders, mine).sum(axis=0)
+        return crossed
+
+    def cost_now(self, taken: _Taken, own: int) -> float:
+        """Return the cost of the place that it has."""
+        return float(self.cost_among(taken, own)[taken.index[own]])
+
+    def placed(self, number: int) -> Placed:
+        x0, y0, x1, y1 = (float(value) for value in self.boxes[number])
+        a, b, c, d = (float(value) for value in self.leaders[number])
+        leader = ((a, b), (c, d)) if (a, b) != (c, d) else None
+        return Placed(self.label, Box(x0, y0, x1 - x0, y1 - y0), leader)
+
+
+def _improve(choices: Sequence[_Choices]) -> _Taken:
+    far = np.full((len(choices), 4), -1e6)  # where labels lie that have no place yet
+    taken = _Taken(far.copy(), far.copy(), [0] * len(choices))
+    for round_number in range(ROUNDS):
+        moved = False
+        for number, choice in enumerate(choices):
+            best = int(np.argmin(choice.cost_among(taken, number)))
+            moved |= best != taken.index[number] or round_number == 0
+            taken.index[number] = best
+            taken.boxes[number] = _grown(choice.boxes[best : best + 1], GAP_MM / 2)[0]
+            taken.leaders[number] = choice.leaders[best]
+        if not moved:
+            break
+    return taken
+
+
+def _candidates(label: Label) -> tuple[Floats, Floats, Floats]:
+    """Return boxes, leaders and the cost of the distance, for every anchor, ring and direction."""
+    rings = np.array([ring for ring in RINGS_MM if ring <= label.reach_mm])
+    angles = 2 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    ring, angle = (grid.ravel() for grid in np.meshgrid(rings, angles, indexing="ij"))
+    half = np.array([label.width_mm, label.height_mm]) / 2
+    offset = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    centre = offset * ring[:, None] + _towards(offset) * half
+    cost = ring + 0.15 * np.abs(offset[:, 1])  # a little dearer above and below than beside
+    if label.may_lie_on:
+        centre, cost = np.vstack([[0.0, 0.0], centre]), np.concatenate([[0.0], cost])
+    anchors = np.array(label.anchors)
+    centres = (anchors[:, None, :] + centre[None, :, :]).reshape(-1, 2)
+    boxes = np.hstack([centres - half, centres + half])
+    starts = np.repeat(anchors, len(centre), axis=0)
+    ends = np.clip(starts, boxes[:, :2], boxes[:, 2:])
+    is_drawn = np.hypot(*(ends - starts).T) >= LEADER_FROM_MM
+    starts = np.where(is_drawn[:, None], starts, ends)
+    later = 0.4 * np.repeat(np.arange(len(anchors)), len(centre))
+    return boxes, np.hstack([starts, ends]), np.tile(cost, len(anchors)) + later
+
+
+def _towards(offset: Floats) -> Floats:
+    """Return by how many half-sizes a box moves so that its near side faces the anchor."""
+    return np.clip(offset * 1.6, -1.0, 1.0)
+
+
+def _grown(boxes: Floats, by: float) -> Floats:
+    return boxes + np.array([-by, -by, by, by])
+
+
+def _overlaps(one: Floats, other: Floats) -> NDArray[np.bool_]:
+    a, b = one[:, None, :], other[None, :, :]
+    apart = (a[..., 2] <= b[..., 0]) | (b[..., 2] <= a[..., 0]) | (a[..., 3] <= b[..., 1]) | (b[..., 3] <= a[..., 1])
+    inside: NDArray[np.bool_] = ~apart
+    return inside
+
+
+def _crossings(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
+    """Tell which leaders run through which boxes; a leader and a box are apart if one of three axes parts them."""
+    middle = (leaders[:, None, :2] + leaders[:, None, 2:]) / 2 - (boxes[None, :, :2] + boxes[None, :, 2:]) / 2
+    half = (leaders[:, None, 2:] - leaders[:, None, :2]) / 2 * 0.9  # both ends may touch what they belong to
+    extent = (boxes[None, :, 2:] - boxes[None, :, :2]) / 2
+    reach = np.abs(half)
+    cross = np.abs(half[..., 0] * middle[..., 1] - half[..., 1] * middle[..., 0])
+    crossed: NDArray[np.bool_] = (
+        (np.abs(middle) < extent + reach).all(axis=2)
+        & (cross < extent[..., 0] * reach[..., 1] + extent[..., 1] * reach[..., 0])
+        & (reach.sum(axis=2) > 0)
+    )
+    return crossed

@@ -1,0 +1,183 @@
+"""The legend: just what is there, and the names of the keep-outs behind their tags."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from router.drawing import inks, symbols
+from router.drawing.frame import Box
+from router.drawing.hazards import LOOKS, draw_hazard
+from router.drawing.letters import wrap
+from router.drawing.pen import Ink, Pen
+from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.model.marks import keep_out_tags
+from router.model.plan import FixingKind, Plan
+from router.model.vehicle import Fix, Hazard, KeepOut
+
+LINE_MM = 4.0
+NEXT_LINE_MM = 3.3
+SAMPLE_MM = 9.0
+COLUMN_MM = 62.0
+
+Sample = Callable[[Pen, Box], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing in the legend: a small sample of what is drawn, and lines of words. A heading has no sample."""
+
+    lines: tuple[str, ...]
+    sample: Sample | None = None
+
+    @property
+    def height_mm(self) -> float:
+        """Return how high it stands."""
+        return LINE_MM + (len(self.lines) - 1) * NEXT_LINE_MM
+
+
+def legend_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
+    """Return the legend for what this view shows."""
+    runs = _run_entries(plan) if plan else ()
+    keep_outs = [keep_out for keep_out in view.profile.keep_outs if view.shows(keep_out.space)]
+    return (
+        *runs,
+        *_thing_entries(view),
+        *(_clearance_entries() if plan else ()),
+        Entry(("Keep-outs",)),
+        *_keep_out_entries(keep_outs, view),
+    )
+
+
+def columns_of(entries: Sequence[Entry], height_mm: float) -> tuple[tuple[Entry, ...], ...]:
+    """Return the entries in columns no higher than this; a heading never ends a column."""
+    columns: list[list[Entry]] = [[]]
+    left = height_mm
+    for number, entry in enumerate(entries):
+        needed = entry.height_mm
+        if entry.sample is None and number + 1 < len(entries):
+            needed += entries[number + 1].height_mm
+        if needed > left and columns[-1]:
+            columns.append([])
+            left = height_mm
+        columns[-1].append(entry)
+        left -= entry.height_mm
+    return tuple(tuple(column) for column in columns)
+
+
+def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
+    """Return the least height at which the entries fit so many columns."""
+    height = sum(entry.height_mm for entry in entries) / columns
+    while len(columns_of(entries, height)) > columns:
+        height += 1.0
+    return height
+
+
+def draw_legend(pen: Pen, entries: Sequence[Entry], box: Box) -> None:
+    """Draw the legend in columns, from the box's upper left corner."""
+    with pen.group("legend", "Legend"):
+        for number, column in enumerate(columns_of(entries, box.height)):
+            y = box.y
+            for entry in column:
+                _draw_entry(pen, entry, Box(box.x + number * COLUMN_MM, y, COLUMN_MM - 2, entry.height_mm))
+                y += entry.height_mm
+
+
+def _draw_entry(pen: Pen, entry: Entry, box: Box) -> None:
+    foot = box.y + 2.75
+    if entry.sample is None:
+        pen.text((box.x, foot), entry.lines[0], size_mm=MIDDLE, is_bold=True)
+        return
+    entry.sample(pen, Box(box.x, box.y, SAMPLE_MM, LINE_MM))
+    for number, line in enumerate(entry.lines):
+        pen.text((box.x + SAMPLE_MM + 1.5, foot + number * NEXT_LINE_MM), line, size_mm=SMALL)
+
+
+def _entry(words: str, sample: Sample) -> Entry:
+    return Entry(wrap(words, COLUMN_MM - SAMPLE_MM - 3.5, SMALL), sample)
+
+
+def _run_entries(plan: Plan) -> tuple[Entry, ...]:
+    entries = [Entry(("Runs",))]
+    for number, run in enumerate(plan.runs):
+        prefix = f", fixings {number + 1}-1, {number + 1}-2, …" if number else ""
+        entries.append(_entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number))))
+    kinds = sorted({fixing.kind for run in plan.runs for fixing in run.fixings})
+    words = {FixingKind.P_CLIP: "P-clip: drill and screw"}
+    entries += [_entry(words.get(kind, f"{kind} round or on a support"), _fixing_sample(kind)) for kind in kinds]
+    return tuple(entries)
+
+
+def _thing_entries(view: View) -> tuple[Entry, ...]:
+    profile = view.profile
+    fixes = {support.fix for support in profile.supports if view.shows(support.space)}
+    entries = [Entry(("Vehicle",))]
+    words = {Fix.TIE: "support: may be tied to", Fix.CLIP: "support: clips only", Fix.NEVER: "line: never a fixing"}
+    entries += [_entry(words[fix], _line_sample(inks.SUPPORTS[fix])) for fix in Fix if fix in fixes]
+    if any(view.shows(member.space) for member in profile.members):
+        entries.append(_entry("crossmember", _area_sample(inks.MEMBER)))
+    if any(view.shows(cover.space) for cover in profile.covers):
+        entries.append(_entry("cover, to be taken down", _area_sample(inks.COVER)))
+    if any(view.shows(exposed.space) for exposed in profile.exposed):
+        entries.append(_entry("exposed to spray and stones", _area_sample(inks.EXPOSED)))
+    if any(view.shows(space) for opening in profile.openings for space in opening.joins):
+        entries.append(_entry("opening between spaces", lambda pen, box: symbols.draw_opening(pen, _middle(box))))
+    entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
+    return tuple(entries)
+
+
+def _clearance_entries() -> tuple[Entry, ...]:
+    return (
+        _entry("limit for the loom's middle", _line_sample(inks.CLEARANCE)),
+        _entry("a to e: the tightest places", _line_sample(inks.DIMENSION)),
+    )
+
+
+def _keep_out_entries(keep_outs: Sequence[KeepOut], view: View) -> list[Entry]:
+    tags = keep_out_tags(view.profile)
+    entries = []
+    for hazard in LOOKS:
+        of_it = [keep_out for keep_out in keep_outs if keep_out.hazard is hazard]
+        if of_it:
+            of_it.sort(key=lambda keep_out: int(tags[keep_out.name][1:]))
+            names = "; ".join(f"{tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
+            entries.append(_entry(f"{str(hazard).upper()}: {names}", _hazard_sample(hazard)))
+    return entries
+
+
+def _with_shield(keep_out: KeepOut) -> str:
+    return f"{keep_out.name} (shielded)" if keep_out.is_shielded else keep_out.name
+
+
+def _middle(box: Box) -> tuple[float, float]:
+    return box.x + box.width / 2, box.y + box.height / 2 - 0.1
+
+
+def _line_sample(ink: Ink) -> Sample:
+    def draw(pen: Pen, box: Box) -> None:
+        pen.line([(box.x, box.y + 1.8), (box.right, box.y + 1.8)], ink)
+
+    return draw
+
+
+def _area_sample(ink: Ink) -> Sample:
+    return lambda pen, box: pen.box(box.x, box.y + 0.5, box.width, box.height - 1.2, ink)
+
+
+def _hazard_sample(hazard: Hazard) -> Sample:
+    def draw(pen: Pen, box: Box) -> None:
+        draw_hazard(pen, shapely.box(box.x, box.y + 0.3, box.right, box.bottom - 0.5), hazard)
+
+    return draw
+
+
+def _fixing_sample(kind: FixingKind) -> Sample:
+    return lambda pen, box: symbols.draw_fixing(pen, _middle(box), kind)
+
+
+def _terminals(pen: Pen, box: Box) -> None:
+    x, y = _middle(box)
+    symbols.draw_terminal(pen, (x - 2.2, y), is_end=False)
+    symbols.draw_terminal(pen, (x + 2.2, y), is_end=True)

@@ -1,0 +1,203 @@
+"""The only door to svgwrite: nothing reaches a file that is not finite, plain and on the list below.
+
+svgwrite's own validator lets through event attributes, script addresses, nan and control characters, and
+refuses harmless ones, so it is off (`debug=False`) and this gate stands in its place.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+import svgwrite
+from svgwrite.base import BaseElement
+
+PaperPoint = tuple[float, float]
+Segment = tuple[PaperPoint, PaperPoint]
+
+FONTS = "Arial, Helvetica, Liberation Sans, sans-serif"
+DECIMALS = 3  # a thousandth of a millimetre of paper: finer than any printer, coarse enough to be stable
+LARGEST_MM = 20_000.0  # no sheet or roll is longer
+
+_ALLOWED = frozenset(
+    "cx cy d fill fill-opacity font-family font-size font-weight id points r stroke stroke-dasharray "
+    "stroke-linecap stroke-linejoin stroke-width text-anchor x x1 x2 y y1 y2 width height transform".split()
+)
+_PLAIN = re.compile(r"[A-Za-z0-9 #.,()-]*")
+_NOT_XML = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """How a line or a surface is drawn; widths and dashes in mm of paper."""
+
+    stroke: str = "none"
+    width_mm: float = 0.25
+    fill: str = "none"
+    dash: tuple[float, ...] = ()
+    fill_opacity: float = 1.0
+    is_butt: bool = False
+    """Ends square at the last point, as dashes need; otherwise round."""
+
+
+def plain_text(words: str) -> str:
+    """Return words as one line that XML may hold: every other character becomes U+FFFD.
+
+    >>> plain_text("left\\x00 sill")
+    'left\\ufffd sill'
+    """
+    return _NOT_XML.sub("\ufffd", re.sub(r"[\t\n\r]", " ", words))
+
+
+def slug(words: str) -> str:
+    """Return words as part of an id: lower-case ASCII letters, digits and hyphens.
+
+    >>> slug("Left sill, <front>")
+    'left-sill-front'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-") or "unnamed"
+
+
+class Pen:
+    """Draws on one SVG document; all coordinates in mm of paper.
+
+    Raises
+    ------
+    ValueError
+        From every method, where a number is not finite or an attribute is not allowed.
+    """
+
+    def __init__(self, width_mm: float, height_mm: float, title: str, description: str) -> None:
+        size = tuple(f"{self._number(value)}mm" for value in (width_mm, height_mm))
+        self._drawing = svgwrite.Drawing(size=size, debug=False)
+        self._drawing.viewbox(0, 0, self._number(width_mm), self._number(height_mm))
+        self._drawing.set_desc(plain_text(title), plain_text(description))
+        self._open: list[BaseElement] = [self._drawing]
+        self._ids: set[str] = set()
+
+    @contextmanager
+    def group(self, name: str, title: str = "") -> Iterator[None]:
+        """Put what is drawn inside into one group, with an id made from `name` and a title for a person."""
+        element = self._drawing.g(id=self._unique(name))
+        if title:
+            element.set_desc(plain_text(title))
+        self._open[-1].add(element)
+        self._open.append(element)
+        yield
+        self._open.pop()
+
+    def line(self, points: Sequence[PaperPoint], ink: Ink) -> None:
+        """Draw an open line through two points or more."""
+        self._add(self._drawing.polyline(self._points(points)), ink)
+
+    def area(self, points: Sequence[PaperPoint], ink: Ink) -> None:
+        """Draw a closed surface."""
+        self._add(self._drawing.polygon(self._points(points)), ink)
+
+    def rings(self, rings: Iterable[Sequence[PaperPoint]], ink: Ink) -> None:
+        """Draw closed rings as one path; rings that run the other way round are holes."""
+        pieces = ["M" + " L".join(self._pair(point) for point in ring[:-1]) + " Z" for ring in rings]
+        if pieces:
+            self._add(self._drawing.path(" ".join(pieces)), ink)
+
+    def segments(self, segments: Iterable[Segment], ink: Ink) -> None:
+        """Draw separate straight pieces as one path."""
+        pieces = [f"M{self._pair(start)} L{self._pair(end)}" for start, end in segments]
+        if pieces:
+            self._add(self._drawing.path(" ".join(pieces)), ink)
+
+    def circle(self, centre: PaperPoint, radius_mm: float, ink: Ink) -> None:
+        """Draw a circle."""
+        x, y = self._number(centre[0]), self._number(centre[1])
+        self._add(self._drawing.circle((x, y), self._number(radius_mm)), ink)
+
+    def box(self, x: float, y: float, width: float, height: float, ink: Ink) -> None:
+        """Draw an upright rectangle from its upper left corner."""
+        corner = (self._number(x), self._number(y))
+        self._add(self._drawing.rect(corner, (self._number(width), self._number(height))), ink)
+
+    def text(
+        self,
+        at: PaperPoint,
+        words: str,
+        *,
+        size_mm: float,
+        is_bold: bool = False,
+        anchor: str = "start",
+        colour: str = "#000",
+        halo_mm: float = 0.0,
+    ) -> None:
+        """Write one line of text on its base line; a halo lets it be read on top of a drawing."""
+        if halo_mm:
+            self._write(at, words, size_mm, is_bold, anchor, Ink("#fff", halo_mm, "#fff"))
+        self._write(at, words, size_mm, is_bold, anchor, Ink(fill=colour))
+
+    def finish(self) -> str:
+        """Return the whole document, the same text for the same drawing."""
+        root = ET.fromstring(self._drawing.tostring())
+        ET.register_namespace("", "http://www.w3.org/2000/svg")
+        ET.indent(root, space=" ")
+        return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
+
+    def _write(
+        self, at: PaperPoint, words: str, size_mm: float, is_bold: bool, anchor: str, ink: Ink
+    ) -> None:
+        element = self._drawing.text(plain_text(words), insert=(self._number(at[0]), self._number(at[1])))
+        element.attribs["font-size"] = self._number(size_mm)
+        element.attribs["font-family"] = FONTS
+        if is_bold:
+            element.attribs["font-weight"] = "bold"
+        if anchor != "start":
+            element.attribs["text-anchor"] = anchor
+        self._add(element, ink)
+
+    def _add(self, element: BaseElement, ink: Ink) -> None:
+        element.attribs["fill"] = ink.fill
+        if ink.fill_opacity != 1.0:
+            element.attribs["fill-opacity"] = self._number(ink.fill_opacity)
+        if ink.stroke != "none":
+            self._set_stroke(element, ink)
+        for name, value in element.attribs.items():
+            _check_attribute(name, value)
+        self._open[-1].add(element)
+
+    def _set_stroke(self, element: BaseElement, ink: Ink) -> None:
+        element.attribs["stroke"] = ink.stroke
+        element.attribs["stroke-width"] = self._number(ink.width_mm)
+        element.attribs["stroke-linejoin"] = "round"
+        element.attribs["stroke-linecap"] = "butt" if ink.dash or ink.is_butt else "round"
+        if ink.dash:
+            element.attribs["stroke-dasharray"] = " ".join(str(self._number(part)) for part in ink.dash)
+
+    def _unique(self, name: str) -> str:
+        stem = slug(name)
+        candidate, count = stem, 1
+        while candidate in self._ids:
+            count += 1
+            candidate = f"{stem}-{count}"
+        self._ids.add(candidate)
+        return candidate
+
+    def _points(self, points: Sequence[PaperPoint]) -> list[PaperPoint]:
+        return [(self._number(x), self._number(y)) for x, y in points]
+
+    def _pair(self, point: PaperPoint) -> str:
+        return f"{self._number(point[0])} {self._number(point[1])}"
+
+    @staticmethod
+    def _number(value: float) -> float:
+        if not (math.isfinite(value) and abs(value) <= LARGEST_MM):
+            raise ValueError(f"{value!r} cannot be drawn; every number must be finite and on the paper")
+        rounded = round(float(value), DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
+        return int(rounded) if rounded.is_integer() else rounded
+
+
+def _check_attribute(name: str, value: object) -> None:
+    if name not in _ALLOWED:
+        raise ValueError(f"attribute {name!r} is not on the list of what may be drawn")
+    if isinstance(value, str) and name not in ("d", "points") and not _PLAIN.fullmatch(value):
+        raise ValueError(f"attribute {name}={value!r} holds characters that a drawing does not need")

@@ -1,0 +1,257 @@
+"""Runs in the plan band: bold lines with a light casing, stations, fixings, members passed, tightest places."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import groupby, pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point
+
+from router.drawing import inks, symbols
+from router.drawing.frame import Frame
+from router.drawing.hazards import clearance_outline, outline_of, rings_of
+from router.drawing.labels import TOUCHES, Label, LabelBoard
+from router.drawing.pen import PaperPoint, Pen
+from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RunPlan
+from router.model.way import Position, positions_at
+
+TICK_EVERY_MM = 500.0
+NUMBER_EVERY_MM = 1000.0
+TICK_MM = 1.6  # half a tick's length on paper
+SHARED_WITHIN_MM = 2.0  # two runs this near to each other in plan lie in one loom
+LOOK_EVERY_MM = 10.0
+NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
+TIGHTEST = 5
+
+Stretch = tuple[float, float]
+
+
+def margin_mm(check: ClearanceCheck) -> float:
+    """Return how much nearer the loom could come."""
+    return check.actual_mm - check.required_mm
+
+
+def near_checks(run: RunPlan) -> tuple[ClearanceCheck, ...]:
+    """Return the checks of the keep-outs near a run, the tightest first."""
+    near = [check for check in run.clearances if margin_mm(check) < NEAR_MM]
+    return tuple(sorted(near, key=lambda check: (margin_mm(check), check.keep_out)))
+
+
+def tightest_checks(plan: Plan) -> tuple[ClearanceCheck, ...]:
+    """Return the five tightest places of all runs, each keep-out once."""
+    ordered = sorted(
+        (check for run in plan.runs for check in run.clearances),
+        key=lambda check: (margin_mm(check), check.run, check.keep_out),
+    )
+    return tuple({check.keep_out: check for check in reversed(ordered)}.values())[::-1][:TIGHTEST]
+
+
+def draw_clearance_lines(pen: Pen, plan: Plan, view: View) -> None:
+    """Draw how near the middle of the loom may come to every keep-out near a run."""
+    with pen.group("clearance lines", "How near the middle of the loom may come"):
+        for run in plan.runs:
+            for check in near_checks(run):
+                keep_out = plan.profile.keep_out(check.keep_out)
+                if not view.shows(keep_out.space):
+                    continue
+                height = positions_at(run.route, (check.station_mm,))[0].z_mm
+                frame = view.frame(keep_out.space)
+                line = clearance_outline(keep_out, check.required_mm, plan.loom_diameter_mm, height, frame)
+                for ring in rings_of(line) if line else ():
+                    pen.line(ring, inks.CLEARANCE)
+
+
+def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
+    """Draw every run in its true place, the first one last so that it lies on top."""
+    shared = {run.name: shared_stretches(run.route, _earlier(plan, run)) for run in plan.runs}
+    with pen.group("runs", "Runs"):
+        for number, run in reversed(list(enumerate(plan.runs))):
+            with pen.group(f"run {run.name}", f"{run.name}: {run.start} to {run.end}"):
+                for line in _lines(run.route, own_stretches(run.route, shared[run.name]), view):
+                    pen.line(line, inks.CASING)
+                    pen.line(line, inks.run_ink(number))
+    with pen.group("shared ways", "Where a run shares the way of an earlier one"):
+        for number, run in enumerate(plan.runs):
+            for line in _lines(run.route, shared[run.name], view):
+                pen.line(line, inks.inlay_ink(number))
+    for run in plan.runs:
+        own = own_stretches(run.route, shared[run.name])
+        for line in _lines(run.route, own, view):
+            board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
+        _draw_stations(pen, run, own, view, board)
+        _draw_passages(run, view, board)
+        _draw_fixings(pen, plan, run, own, view, board)
+        _name_run(run, own, view, board)
+
+
+def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
+    """Draw the five tightest places as dimensions from the run to the keep-out."""
+    runs = {run.name: run for run in plan.runs}
+    with pen.group("tightest places", "The five tightest places: distance, and least distance allowed"):
+        for letter, check in zip("abcde", tightest_checks(plan), strict=False):
+            place = positions_at(runs[check.run].route, (check.station_mm,))[0]
+            keep_out = plan.profile.keep_out(check.keep_out)
+            if not (view.shows(place.space) and place.space == keep_out.space):
+                continue
+            frame = view.frame(place.space)
+            start = frame.at((place.x_mm, place.y_mm))
+            shape = outline_of(keep_out.shape, frame)
+            end = tuple(shapely.get_coordinates(shapely.shortest_line(Point(start), shape))[-1])
+            middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+            _draw_dimension(pen, start, (float(end[0]), float(end[1])))
+            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES / 2, keep_out.name)
+            words = f"{letter}: {check.actual_mm:.0f} mm (least {check.required_mm:.0f})"
+            board.add(Label(words, (middle,), SMALL, is_bold=True, owner=keep_out.name))
+
+
+def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
+    length = math.dist(start, end)
+    if length < 0.05:  # the run passes above or below it
+        return
+    across = (-(end[1] - start[1]) / length * 0.8, (end[0] - start[0]) / length * 0.8)
+    bars = [((x - across[0], y - across[1]), (x + across[0], y + across[1])) for x, y in (start, end)]
+    pen.segments([(start, end), *bars], inks.DIMENSION)
+
+
+def shared_stretches(route: Route, earlier: Sequence[Route]) -> tuple[Stretch, ...]:
+    """Return the stretches (stations) on which a route lies where an earlier one already lies."""
+    if not earlier:
+        return ()
+    count = max(2, math.ceil(route.routed_mm / LOOK_EVERY_MM) + 1)
+    stations = tuple(float(station) for station in np.linspace(0.0, route.routed_mm, count))
+    places = positions_at(route, stations)
+    shared = np.zeros(count, dtype=bool)
+    for space in {place.space for place in places}:
+        lines = [line for other in earlier for line in _lines_in(other, space)]
+        if lines:
+            points = shapely.points([(place.x_mm, place.y_mm) for place in places])
+            inside = np.array([place.space == space for place in places])
+            shared |= inside & (shapely.distance(points, shapely.union_all(lines)) <= SHARED_WITHIN_MM)
+    return tuple(stretch for stretch in _true_stretches(stations, shared) if stretch[1] - stretch[0] >= 50.0)
+
+
+def own_stretches(route: Route, shared: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Return what of a route is left when the shared stretches are taken out."""
+    cuts = [0.0, *(station for stretch in shared for station in stretch), route.routed_mm]
+    pairs = zip(cuts[::2], cuts[1::2], strict=True)
+    return tuple((start, end) for start, end in pairs if end > start)
+
+
+def _true_stretches(stations: Sequence[float], marks: Sequence[bool]) -> list[Stretch]:
+    found = []
+    for is_marked, group in groupby(zip(stations, marks, strict=True), key=lambda pair: bool(pair[1])):
+        inside = [station for station, _ in group]
+        if is_marked:
+            found.append((inside[0], inside[-1]))
+    return found
+
+
+def _earlier(plan: Plan, run: RunPlan) -> tuple[Route, ...]:
+    return tuple(other.route for other in plan.runs[: plan.runs.index(run)])
+
+
+def _lines_in(route: Route, space: str) -> list[LineString]:
+    lines = []
+    for name, group in groupby(route.points, key=lambda point: point.space):
+        points = [(point.x_mm, point.y_mm) for point in group]
+        if name == space and len(set(points)) > 1:
+            lines.append(LineString(points))
+    return lines
+
+
+def _lines(route: Route, stretches: Sequence[Stretch], view: View) -> list[list[PaperPoint]]:
+    """Return stretches of a route as lines on paper, one a space; rises are single places and leave none."""
+    lines = []
+    for start, end in stretches:
+        corners = [p for p in route.points if start < p.station_mm < end]
+        places = [positions_at(route, (start,))[0], *corners, _position_before(route, end)]
+        for space, group in groupby(places, key=lambda place: place.space):
+            plan_places = [(place.x_mm, place.y_mm) for place in group]
+            distinct = [plan_places[0], *(b for a, b in pairwise(plan_places) if a != b)]
+            if view.shows(space) and len(distinct) > 1:
+                lines.append(view.frame(space).all_at(distinct))
+    return lines
+
+
+def _position_before(route: Route, station_mm: float) -> Position:
+    if station_mm < route.routed_mm:
+        return positions_at(route, (station_mm,))[0]
+    last = route.points[-1]
+    return Position(last.space, last.x_mm, last.y_mm, last.z_mm, last.along)
+
+
+def _draw_stations(
+    pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard
+) -> None:
+    with pen.group(f"stations {run.name}", f"{run.name}: a tick every 0.5 m, a number every 1 m"):
+        for step in range(1, math.ceil(run.route.routed_mm / TICK_EVERY_MM)):
+            station = step * TICK_EVERY_MM
+            before, place, after = positions_at(run.route, (station - 5.0, station, station + 5.0))
+            across = _across(before, after, view.frames.get(place.space))
+            if across is None or not any(start <= station <= end for start, end in own):
+                continue
+            x, y = view.frame(place.space).at((place.x_mm, place.y_mm))
+            tick = [(x + side * across[0] * TICK_MM, y + side * across[1] * TICK_MM) for side in (-1, 1)]
+            pen.line(tick, inks.DIMENSION)
+            board.keep_off(LineString(tick).buffer(0.2))
+            if station % NUMBER_EVERY_MM == 0:
+                board.add(Label(f"{station / 1000:.0f} m", tuple(tick), MIDDLE, is_bold=True, reach_mm=14.0))
+
+
+def _across(before: Position, after: Position, frame: Frame | None) -> PaperPoint | None:
+    """Return the unit vector square to the run on paper, or None on a rise or where the space is not shown."""
+    if frame is None or before.space != after.space:
+        return None
+    a, b = frame.at((before.x_mm, before.y_mm)), frame.at((after.x_mm, after.y_mm))
+    length = math.dist(a, b)
+    return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else None
+
+
+def _draw_passages(run: RunPlan, view: View, board: LabelBoard) -> None:
+    words = {PassageKind.OVER_MEMBER: "over", PassageKind.THROUGH_MEMBER: "through"}
+    for passage in run.route.passages:
+        middle = (passage.from_station_mm + passage.to_station_mm) / 2
+        place = positions_at(run.route, (middle,))[0]
+        if passage.kind in words and view.shows(place.space):
+            at = view.frame(place.space).at((place.x_mm, place.y_mm))
+            name = f"{words[passage.kind]} {passage.name}"
+            board.add(Label(name, (at,), SMALL, is_bold=True, owner=passage.name))
+
+
+def _draw_fixings(
+    pen: Pen, plan: Plan, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard
+) -> None:
+    """Draw the fixings on a run's own way; where it shares an earlier run's way, that one's hold both."""
+    prefix = fixing_prefix(plan, run)
+    with pen.group(f"fixings {run.name}", f"{run.name}: fixings, numbered from its start"):
+        for fixing in run.fixings:
+            is_own = any(start <= fixing.station_mm <= end for start, end in own)
+            if not (view.shows(fixing.space) and is_own):
+                continue
+            at = view.frame(fixing.space).at((fixing.x_mm, fixing.y_mm))
+            with pen.group(f"fixing {run.name} {fixing.number}", f"{prefix}{fixing.number}: {fixing.kind}"):
+                symbols.draw_fixing(pen, at, fixing.kind)
+            board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+            board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0))
+
+
+def fixing_prefix(plan: Plan, run: RunPlan) -> str:
+    """Return what stands before the numbers of a run's fixings: nothing for the first run, "2-" for the second."""
+    number = plan.runs.index(run)
+    return f"{number + 1}-" if number else ""
+
+
+def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+    for line in _longest_first(_lines(run.route, own, view))[:1]:
+        shape = LineString(line)
+        places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]
+        anchors = tuple((place.x, place.y) for place in places)
+        board.add(Label(f"RUN {run.name}", anchors, MIDDLE, is_bold=True))
+
+
+def _longest_first(lines: list[list[PaperPoint]]) -> list[list[PaperPoint]]:
+    return sorted(lines, key=lambda line: -LineString(line).length)

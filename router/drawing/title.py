@@ -1,0 +1,139 @@
+"""What frames a map: cautions, title block, scale bar, check bar, front arrow and the names of the sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from router.drawing import inks, symbols
+from router.drawing.frame import Box, SeenFrom
+from router.drawing.letters import fit, room_mm, wrap
+from router.drawing.pen import Ink, Pen
+from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
+from router.model.cautions import Caution, SignalWord
+
+LINE_MM = 3.5  # from one base line to the next
+TITLE_MM = 22.0
+CHECK_BAR_MM = 100.0
+SIGNAL_INKS = {
+    SignalWord.DANGER: ("#b00020", "#fff"),
+    SignalWord.WARNING: ("#f7a600", "#000"),
+    SignalWord.CAUTION: ("#ffe14d", "#000"),
+    SignalWord.NOTICE: ("#1f4e79", "#fff"),
+}
+"""Background and letters of the signal words, near the safety colours of ISO 3864 and ANSI Z535."""
+
+
+@dataclass(frozen=True, slots=True)
+class TitleBlock:
+    """What the title block says, and where this sheet stands among the others."""
+
+    heading: str
+    rows: tuple[tuple[str, str], ...]
+    scale: float
+    seen_from: SeenFrom
+    sheet: int
+    sheets: int
+
+
+def cautions_height_mm(cautions: Sequence[Caution]) -> float:
+    """Return the height of the cautions in two columns."""
+    return -(-len(cautions) // 2) * (LINE_MM + 0.7) + 1.5
+
+
+def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
+    """Write the cautions in two columns, the worst first, each with its signal word in a coloured field."""
+    half = -(-len(cautions) // 2)
+    with pen.group("cautions", "Cautions"):
+        for number, caution in enumerate(cautions):
+            x = box.x + (number // half) * (box.width / 2 + 1)
+            y = box.y + (number % half) * (LINE_MM + 0.7)
+            background, letters = SIGNAL_INKS[caution.word]
+            pen.box(x, y, 19.0, LINE_MM + 0.2, Ink("#000", 0.18, background))
+            pen.text((x + 9.5, y + 2.75), caution.word, size_mm=2.8, is_bold=True, anchor="middle", colour=letters)
+            words = fit(caution.short, box.width / 2 - 22, SMALL)
+            pen.text((x + 20.5, y + 2.7), words, size_mm=SMALL)
+
+
+def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:
+    """Write the title block into a box along the foot of the sheet."""
+    with pen.group(f"title block {block.sheet}", "Title block"):
+        pen.box(box.x, box.y, box.width, box.height, inks.FRAME)
+        bars = CHECK_BAR_MM + 12
+        width = box.width - bars
+        pen.line([(box.x + width, box.y), (box.x + width, box.bottom)], inks.FRAME)
+        heading = fit(block.heading, width - 32, 4.5, is_bold=True)
+        pen.text((box.x + 2, box.y + 5.2), heading, size_mm=4.5, is_bold=True)
+        sheet = f"sheet {block.sheet} of {block.sheets}"
+        pen.text((box.x + width - 2, box.y + 5.2), sheet, size_mm=LARGE, anchor="end")
+        _draw_rows(pen, block.rows, Box(box.x + 2, box.y + 7.0, width - 3, box.height - 8))
+        draw_bars(pen, block.scale, Box(box.x + width + 6, box.y, CHECK_BAR_MM, box.height))
+
+
+def _draw_rows(pen: Pen, rows: Sequence[tuple[str, str]], box: Box) -> None:
+    columns = 2
+    down = -(-len(rows) // columns)
+    for number, (name, value) in enumerate(rows):
+        x = box.x + (number // down) * box.width / columns
+        y = box.y + (number % down) * LINE_MM + 2.6
+        name_width = 17.0
+        pen.text((x, y), name, size_mm=SMALL, colour=inks.GREY)
+        pen.text((x + name_width, y), fit(value, box.width / columns - name_width - 2, SMALL), size_mm=SMALL)
+
+
+def draw_bars(pen: Pen, scale: float, box: Box) -> None:
+    """Draw the bar that must measure 100 mm, and the same length divided in metres of the vehicle."""
+    with pen.group("check bar", "Check bar: must measure 100 mm"):
+        y = box.y + 4.0
+        pen.line([(box.x, y), (box.x + CHECK_BAR_MM, y)], Ink(inks.BLACK, 0.35, is_butt=True))
+        for step in range(11):
+            x = box.x + step * 10
+            rise = 1.6 if step % 5 == 0 else 0.9
+            pen.line([(x, y - rise), (x, y + rise)], inks.FRAME)
+        words = "This bar must measure 100 mm: print at 100 %, not “fit to page”."
+        pen.text((box.x, y + 4.4), words, size_mm=SMALL)
+    draw_scale_bar(pen, scale, Box(box.x, box.y + 11.5, CHECK_BAR_MM, 6))
+
+
+def draw_scale_bar(pen: Pen, scale: float, box: Box) -> None:
+    """Draw a bar divided in half metres of the vehicle, as long as the box allows."""
+    halves = int(box.width * scale / 500)
+    step = 500 / scale
+    with pen.group("scale bar", f"Scale 1:{scale:g}"):
+        for number in range(halves):
+            fill = inks.BLACK if number % 2 == 0 else "#fff"
+            pen.box(box.x + number * step, box.y, step, 1.6, Ink(inks.BLACK, 0.2, fill))
+        every = 2 if step * 2 >= 8 else 4
+        for number in range(0, halves + 1, every):
+            words = f"{number / 2:g} m" if number == 0 or number + every > halves else f"{number / 2:g}"
+            anchor = "start" if number == 0 else "end" if number == halves else "middle"
+            pen.text((box.x + number * step, box.y + 4.6), words, size_mm=SMALL, anchor=anchor)
+
+
+def draw_sides(pen: Pen, box: Box, seen_from: SeenFrom) -> None:
+    """Name the sides of the plan band and point to the front."""
+    top, bottom = sides(seen_from)
+    middle = box.x + box.width / 2
+    with pen.group("sides", f"Seen from {seen_from}, front at the left"):
+        pen.text((middle, box.y + 3.6), top, size_mm=LARGE, is_bold=True, anchor="middle")
+        pen.text((middle, box.bottom - 1.2), bottom, size_mm=LARGE, is_bold=True, anchor="middle")
+        tip = (box.x + 1.0, box.y + 2.6)
+        symbols.draw_front_arrow(pen, tip)
+        pen.text((tip[0] + 9.5, tip[1] + 1.2), "FRONT", size_mm=LARGE, is_bold=True)
+        mirrored = " (mirrored)" if seen_from is SeenFrom.BELOW else ""
+        words = f"SEEN FROM {seen_from.upper()}{mirrored}"
+        pen.text((box.right - 1, box.y + 3.6), words, size_mm=LARGE, is_bold=True, anchor="end")
+
+
+def paragraph(pen: Pen, words: str, box: Box, size_mm: float = SMALL, *, is_bold: bool = False) -> float:
+    """Write words in lines that fit the box, and return where the next line may begin."""
+    y = box.y
+    for line in wrap(words, box.width, size_mm, is_bold=is_bold):
+        pen.text((box.x, y + size_mm), line, size_mm=size_mm, is_bold=is_bold)
+        y += size_mm * 1.3
+    return y
+
+
+def heading_width_mm(words: str) -> float:
+    """Return the room of a bold middle-sized heading."""
+    return room_mm(words, MIDDLE, is_bold=True)

@@ -1,0 +1,193 @@
+"""The vehicle on paper, without any run: spaces, members, supports, covers, openings, terminals, keep-outs."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, Point, Polygon
+
+from router.drawing import inks, symbols
+from router.drawing.frame import Frame, SeenFrom
+from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
+from router.drawing.labels import AWKWARD, TOUCHES, Label, LabelBoard
+from router.drawing.pen import Ink, PaperPoint, Pen
+from router.model.marks import keep_out_tags
+from router.model.vehicle import Point as PlanPoint
+from router.model.vehicle import Fix, Profile, Space
+
+LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What of the vehicle is shown, and where each of its spaces lies on the paper."""
+
+    profile: Profile
+    frames: Mapping[str, Frame]
+    used: Collection[str]
+    """Names of the things that a run uses; their names are written larger and always."""
+    near: Collection[str]
+    """Names of the keep-outs near a run; they are written beside them in full."""
+
+    def frame(self, space: str) -> Frame:
+        """Return where a space lies; KeyError where it is not shown."""
+        return self.frames[space]
+
+    def shows(self, space: str) -> bool:
+        """Tell whether a space is shown."""
+        return space in self.frames
+
+
+def draw_vehicle(pen: Pen, view: View, board: LabelBoard) -> None:
+    """Draw everything that was measured, what lies underneath first, and ask for its labels."""
+    _draw_spaces(pen, view, board)
+    _draw_areas(pen, view, board)
+    _draw_members(pen, view, board)
+    _draw_keep_outs(pen, view, board)
+    _draw_supports(pen, view, board)
+    _draw_openings(pen, view, board)
+    _draw_terminals(pen, view, board)
+
+
+def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("spaces", "Spaces: where the middle of a loom may lie"):
+        for space in view.profile.spaces:
+            if not view.shows(space.name):
+                continue
+            corners = view.frame(space.name).all_at(space.outline)
+            with pen.group(f"space {space.name}", space.name):
+                pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
+            board.keep_off(LineString([*corners, corners[0]]), AWKWARD)
+            _name_space(space, corners, board)
+
+
+def _name_space(space: Space, corners: list[PaperPoint], board: LabelBoard) -> None:
+    """Ask for a space's name and height along the inside of its outline, wherever there is room."""
+    words = f"{space.name.upper()}: loom at {space.height_mm:.0f} mm"
+    shape = Polygon(corners).buffer(-2.5)
+    ring = shape.exterior if isinstance(shape, Polygon) and not shape.is_empty else Polygon(corners).exterior
+    places = [ring.interpolate(number / 24, normalized=True) for number in range(24)]
+    anchors = tuple((place.x, place.y) for place in places)
+    board.add(Label(words, anchors, SMALL, is_bold=True, colour=inks.GREY, may_lie_on=True))
+
+
+def _draw_areas(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("exposed areas", "Exposed to spray, stones or kerbs"):
+        for exposed in view.profile.exposed:
+            if view.shows(exposed.space):
+                corners = view.frame(exposed.space).all_at(exposed.area)
+                pen.area(corners, inks.EXPOSED)
+                board.add(Label(f"exposed: {exposed.name}", tuple(corners), SMALL, is_needed=False, colour=inks.GREY))
+    with pen.group("covers", "Covers: to be taken down"):
+        for cover in view.profile.covers:
+            if view.shows(cover.space):
+                corners = view.frame(cover.space).all_at(cover.area)
+                with pen.group(f"cover {cover.name}", f"{cover.name}, {cover.fasteners} fasteners"):
+                    pen.area(corners, inks.COVER)
+                is_used = cover.name in view.used
+                words = f"cover: {cover.name}, {cover.fasteners} fasteners"
+                board.add(_named(words, tuple(corners), is_used, inks.BLUE, cover.name))
+                board.keep_off(LineString([*corners, corners[0]]), 4.0, cover.name)
+
+
+def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("members", "Crossmembers"):
+        for member in view.profile.members:
+            if not view.shows(member.space):
+                continue
+            frame = view.frame(member.space)
+            band = on_paper(LineString(member.along).buffer(member.width_mm / 2, cap_style="flat"), frame)
+            with pen.group(f"member {member.name}", member.name):
+                pen.rings(rings_of(band), inks.MEMBER)
+            ends = (frame.at(member.along[0]), frame.at(member.along[-1]))
+            if member.name not in view.used:  # the run says where it passes the others
+                board.add(_named(member.name, ends, False, inks.GREY, member.name))
+            board.keep_off(band, 6.0, member.name)
+
+
+def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
+    tags = keep_out_tags(view.profile)
+    with pen.group("keep-outs", "Keep-outs: places to stay away from"):
+        for keep_out in view.profile.keep_outs:
+            if not view.shows(keep_out.space):
+                continue
+            frame, tag = view.frame(keep_out.space), tags[keep_out.name]
+            draw_keep_out(pen, keep_out, tag, frame)
+            on_sheet = outline_of(keep_out.shape, frame)
+            board.keep_off(on_sheet, AWKWARD, keep_out.name)
+            words = f"{tag} {keep_out.name}" if keep_out.name in view.near else tag
+            fits = not on_sheet.buffer(-1.0).is_empty
+            anchors = _middles(keep_out.shape.points, frame, on_sheet)
+            board.add(
+                Label(words, anchors, SMALL, is_bold=True, owner=keep_out.name, may_lie_on=fits, short=tag)
+            )
+
+
+def _draw_supports(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("supports", "Supports: what may carry a fixing, and what never may"):
+        for support in view.profile.supports:
+            if not view.shows(support.space):
+                continue
+            points = view.frame(support.space).all_at(support.along)
+            with pen.group(f"support {support.name}", f"{support.name}: {support.fix}"):
+                pen.line(points, inks.SUPPORTS[support.fix])
+            board.keep_off(LineString(points), 12.0)
+            if support.fix is not Fix.NEVER:
+                is_used = support.name in view.used
+                board.add(_named(support.name, _middle_first(points), is_used, inks.GREEN))
+
+
+def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("openings", "Openings between spaces"):
+        for opening in view.profile.openings:
+            places = [view.frame(space).at(opening.at) for space in opening.joins if view.shows(space)]
+            if len(places) == 2 and places[0] != places[1]:
+                pen.line(places, inks.LEADER_BETWEEN_SPACES)
+                board.keep_off(LineString(places), AWKWARD / 2)
+            for place in dict.fromkeys(places):
+                with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
+                    symbols.draw_opening(pen, place)
+                board.keep_off(Point(place).buffer(symbols.OPENING_MM))
+                board.add(_named(opening.name, (place,), opening.name in view.used, inks.BLUE))
+
+
+def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("terminals", "Terminals"):
+        for terminal in view.profile.terminals:
+            if not view.shows(terminal.space):
+                continue
+            place = view.frame(terminal.space).at(terminal.at)
+            is_end = terminal.name in view.used
+            with pen.group(f"terminal {terminal.name}", terminal.name):
+                symbols.draw_terminal(pen, place, is_end=is_end)
+            board.keep_off(Point(place).buffer(symbols.TERMINAL_MM), TOUCHES)
+            board.add(_named(terminal.name, (place,), is_end, inks.BLACK))
+
+
+def sides(seen_from: SeenFrom) -> tuple[str, str]:
+    """Return what lies towards the top and the bottom of the paper, with the front at the left.
+
+    >>> sides(SeenFrom.BELOW)
+    ("vehicle's left", "vehicle's right")
+    """
+    words = ("vehicle's left", "vehicle's right")
+    return words if seen_from is SeenFrom.BELOW else (words[1], words[0])
+
+
+def _named(words: str, anchors: tuple[PaperPoint, ...], is_used: bool, colour: str, owner: str = "") -> Label:
+    size = MIDDLE if is_used else SMALL
+    reach = 32.0 if is_used else 9.0
+    return Label(words, anchors, size, is_bold=is_used, is_needed=is_used, colour=colour, owner=owner, reach_mm=reach)
+
+
+def _middle_first(points: list[PaperPoint]) -> tuple[PaperPoint, ...]:
+    line = LineString(points)
+    places = [line.interpolate(share, normalized=True) for share in (0.5, 0.25, 0.75, 0.1, 0.9)]
+    return tuple((place.x, place.y) for place in places)
+
+
+def _middles(points: tuple[PlanPoint, ...], frame: Frame, on_sheet: Polygon) -> tuple[PaperPoint, ...]:
+    inner = on_sheet.representative_point()
+    line = frame.all_at(points)
+    return ((inner.x, inner.y), *_middle_first(line)) if len(points) > 1 else ((inner.x, inner.y),)

@@ -1,0 +1,36 @@
+"""Letters of the hazards and tags of the keep-outs: the same on every map and every sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from router.model.vehicle import Hazard, Profile
+
+HAZARD_LETTERS: Mapping[Hazard, str] = MappingProxyType(
+    {
+        Hazard.HOT: "H",
+        Hazard.MOVING: "M",
+        Hazard.FUEL: "F",
+        Hazard.BRAKE: "B",
+        Hazard.SHARP: "S",
+        Hazard.LIFTING: "L",
+        Hazard.HIGH_VOLTAGE: "V",
+        Hazard.AIRBAG: "A",
+        Hazard.SOLID: "X",
+    }
+)
+
+
+def keep_out_tags(profile: Profile) -> dict[str, str]:
+    """Return the tag of every keep-out by its name: the hazard's letter and a number, front to rear.
+
+    Front to rear, so that a reader who looks for H3 finds it between H2 and H4.
+    """
+    ordered = sorted(profile.keep_outs, key=lambda keep_out: (min(keep_out.shape.points), keep_out.name))
+    counts = dict.fromkeys(Hazard, 0)
+    tags = {}
+    for keep_out in ordered:
+        counts[keep_out.hazard] += 1
+        tags[keep_out.name] = f"{HAZARD_LETTERS[keep_out.hazard]}{counts[keep_out.hazard]}"
+    return tags
