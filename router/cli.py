@@ -1,0 +1,350 @@
+"""The `underbody` command: words in, words out, exit codes.
+
+0  done; findings are printed
+1  it was asked, and there is no answer: no route, or no conductor that meets the limits
+2  the question cannot be read, or the answer cannot be written
+70 a fault of this program
+
+Results go to stdout, words about progress and errors to stderr. Whatever is slow to import is imported
+inside the commands, so that help and completion are quick.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from router import __version__
+from router.errors import NoAnswerError, UnreadableError
+
+if TYPE_CHECKING:
+    from router.model.plan import Plan
+    from router.model.practice import Rule
+    from router.model.vehicle import Profile
+
+DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
+
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+_CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and leave with its exit code; whatever happens, no traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(AttributeError, ValueError):
+            stream.reconfigure(errors="replace")  # type: ignore[union-attr]  # a narrow code page is no error
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    try:
+        code = commands.main(arguments, prog_name="underbody", standalone_mode=False)
+        sys.stdout.flush()
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # who read it has left; so do we
+        return DONE
+    except (KeyboardInterrupt, Exception) as error:  # the last resort too: a line, never a traceback
+        words, code = _refusal(error)
+        click.echo(words, err=True)
+    return code if isinstance(code, int) else DONE
+
+
+def _refusal(error: BaseException) -> tuple[str, int]:
+    """Return what to say about an error, and the exit code."""
+    match error:
+        case UnreadableError():
+            return str(error), UNREADABLE
+        case NoAnswerError():
+            return f"no answer: {error.why}", NO_ANSWER
+        case click.Abort() | KeyboardInterrupt():
+            return "underbody: stopped", INTERRUPTED
+        case OSError():
+            return f"underbody: {_one_line(str(error))}", UNREADABLE
+    what = _one_line(f"{type(error).__name__}: {error}")
+    return f"underbody: this is a fault of the program, please report it: {what}", OWN_FAULT
+
+
+def _drawing_options(command: _Command) -> _Command:
+    command = click.option(
+        "--paper",
+        type=click.Choice(["a4", "a3", "letter", "tabloid"]),
+        default="a4",
+        show_default=True,
+        help="Sheet that the drawing fits on.",
+    )(command)
+    return click.option(
+        "--seen-from",
+        type=click.Choice(["below", "above"]),
+        default="below",
+        show_default=True,
+        help="Where the vehicle is looked at from.",
+    )(command)
+
+
+_practice_option = click.option(
+    "--practice",
+    "practice_path",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The shop's own rules, in place of those that the job names.",
+)
+_json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON and nothing else.")
+
+
+@click.group(context_settings=_CONTEXT)
+@click.version_option(__version__, prog_name="underbody")
+def commands() -> None:
+    r"""Plan how an accessory cable runs under a road vehicle.
+
+    Out of a vehicle as measured (profile), what is to be installed (job) and the shop's rules
+    (practice) come a map, a sheet for the installer, a bill and the plan as data.
+
+    \b
+    Start with a shipped example:
+      underbody plan examples/fridge-supply --out out
+      underbody profiles
+
+    The vehicle maker's instructions, local rules and a qualified person decide over every plan.
+    """
+
+
+@commands.command(short_help="Plan a job: map, sheet, bill and data.")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder for the files; without it, one beside the job: plan for a job.yaml, else NAME-plan.",
+)
+@_drawing_options
+@_practice_option
+@_json_option
+def plan(
+    job: Path, out: Path | None, seen_from: str, paper: str, practice_path: Path | None, as_json: bool
+) -> None:
+    r"""Plan JOB: a job file, or a folder with a job.yaml in it.
+
+    Writes map.svg, sheet.html, bill.csv and plan.json, all of them or none, and prints a summary.
+    With --json the plan is printed instead, and files are written only where --out says so.
+
+    \b
+    Examples:
+      underbody plan examples/fridge-supply --out out
+      underbody plan van-17.yaml --seen-from above --paper a3
+      underbody plan van-17.yaml --json > van-17.json
+
+    Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
+    rules; it says what stands in the way. 2: a file cannot be read or written; every fault is listed.
+    """
+    from router.outputs import plan_json, write_whole
+    from router.plan import make_plan
+    from router.reading import read_question
+
+    _progress(f"reading {job}")
+    question = read_question(job, practice_path)
+    _progress(f"planning {question.job.name} on {question.profile.name}")
+    made = make_plan(question.job, question.profile, question.practice)
+    folder = out if out or as_json else _folder_beside(job)
+    files = _plan_files(made, folder, seen_from, paper) if folder else {}
+    write_whole(files)
+    if as_json:
+        _print_json(plan_json(made))
+    else:
+        from router.summary import summarise
+
+        click.echo(summarise(made, tuple(files)))
+
+
+@commands.command(short_help="List every fault of some files.")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE...")
+@click.option(
+    "--schema",
+    type=click.Choice(["profile", "job", "practice"]),
+    help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
+)
+@_json_option
+def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
+    r"""Read each FILE (profile, job or practice) and list every fault in it.
+
+    A fault reads file:line:column: where: what was found; what to write.
+
+    \b
+    Examples:
+      underbody check profiles/*.yaml
+      underbody check examples/fridge-supply
+      underbody check --schema profile > profile.schema.json
+
+    Exit code 0: no faults. 2: faults, listed on stderr.
+    """
+    if schema:
+        from router.reading import json_schema
+
+        _print_json(json_schema(schema))
+        return DONE
+    if not files:
+        raise click.UsageError("name at least one file, or --schema")
+    results = [_checked(path) for path in files]
+    if as_json:
+        _print_json(results)
+    else:
+        for result in results:
+            for fault in result["faults"]:
+                click.echo(fault, err=True)
+            if not result["faults"]:
+                click.echo(f"{result['file']}: {result['kind']}, no faults")
+    return UNREADABLE if any(result["faults"] for result in results) else DONE
+
+
+@commands.command(short_help="Draw a vehicle alone.")
+@click.argument("profile")
+@click.option("--variant", metavar="NAME", help="Draw this variant of it.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE",
+    help="Where to draw it; - for stdout.  [default: the profile's name with .svg, in this folder]",
+)
+@_drawing_options
+def show(profile: str, variant: str | None, out: Path | None, seen_from: str, paper: str) -> None:
+    r"""Draw PROFILE alone: a name in the library, or a file.
+
+    \b
+    Examples:
+      underbody show dunlin-lwb
+      underbody show profiles/sanderling-estate.yaml --out estate.svg --paper a3
+    """
+    from router.drawing import draw_profile
+    from router.outputs import write_whole
+    from router.reading import read_profile
+
+    vehicle = read_profile(profile, variant)
+    drawn = draw_profile(vehicle, seen_from=seen_from, paper=paper).encode()
+    if out == Path("-"):
+        click.get_binary_stream("stdout").write(drawn)
+        return
+    path = out or Path(f"{vehicle.key}.svg")
+    write_whole({path: drawn})
+    click.echo(f"written: {path}")
+
+
+@commands.command(short_help="List the rules in force, with their sources.")
+@_practice_option
+@_json_option
+def practice(practice_path: Path | None, as_json: bool) -> None:
+    r"""List the rules in force, each with its value, how far it can be trusted, and its source.
+
+    \b
+    Examples:
+      underbody practice
+      underbody practice --practice house.yaml --json
+    """
+    from router.outputs import practice_json
+    from router.reading import read_practice
+
+    rules = read_practice(practice_path)
+    if as_json:
+        _print_json(practice_json(rules))
+        return
+    click.echo(rules.name)
+    rows = [(rule.name, _in_words(rule), str(rule.status), rule.source) for rule in rules.rules.values()]
+    _print_columns([("rule", "value", "status", "source"), *rows])
+
+
+@commands.command(short_help="List the vehicles in the library.")
+@_json_option
+def profiles(as_json: bool) -> None:
+    r"""List the vehicles in the library; a job names one by the word in the first column.
+
+    \b
+    Examples:
+      underbody profiles
+      underbody show dunlin-lwb
+    """
+    from router.reading import library, read_profile
+
+    vehicles = [(key, read_profile(path)) for key, path in library()]
+    if as_json:
+        _print_json([_profile_data(key, vehicle) for key, vehicle in vehicles])
+        return
+    rows = [
+        (key, vehicle.name, str(vehicle.revision), vehicle.measured_on, ", ".join(vehicle.variants) or "-")
+        for key, vehicle in vehicles
+    ]
+    _print_columns([("name", "vehicle", "revision", "measured", "variants"), *rows])
+
+
+def _plan_files(plan: Plan, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+    from router.drawing import draw_map
+    from router.outputs import bill_csv, plan_json
+    from router.sheet import make_sheet
+
+    drawn = draw_map(plan, seen_from=seen_from, paper=paper)
+    return {
+        folder / "map.svg": drawn.encode(),
+        folder / "sheet.html": make_sheet(plan, drawn).encode(),
+        folder / "bill.csv": bill_csv(plan),
+        folder / "plan.json": _json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
+    }
+
+
+def _folder_beside(job: Path) -> Path:
+    """Return where a job's files go by default: beside it, named so that two jobs never share one."""
+    if job.is_dir():
+        return job / "plan"
+    return job.parent / ("plan" if job.name == "job.yaml" else f"{job.stem}-plan")
+
+
+def _checked(path: Path) -> dict[str, Any]:
+    from router.reading import check_file
+
+    try:
+        return {"file": str(path), "kind": check_file(path), "faults": []}
+    except UnreadableError as error:
+        return {"file": str(path), "kind": None, "faults": [str(fault) for fault in error.faults]}
+
+
+def _profile_data(key: str, profile: Profile) -> dict[str, Any]:
+    return {
+        "name": key,
+        "vehicle": profile.name,
+        "revision": profile.revision,
+        "measured_on": profile.measured_on,
+        "variants": list(profile.variants),
+    }
+
+
+def _in_words(rule: Rule) -> str:
+    return f"{rule.value:g}" if rule.unit in ("ratio", "count") else f"{rule.value:g} {rule.unit}"
+
+
+def _print_columns(rows: Sequence[Sequence[str]]) -> None:
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    for row in rows:
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+def _json_text(data: object) -> str:
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _print_json(data: object) -> None:
+    click.get_binary_stream("stdout").write(_json_text(data).encode())
+
+
+def _progress(words: str) -> None:
+    if sys.stderr.isatty():
+        click.echo(f"{words} ...", err=True)
+
+
+def _one_line(words: str) -> str:
+    return " ".join(words.split())

@@ -1,0 +1,122 @@
+"""A plan in words that fit one screen of 80 by 24: ways, lengths, conductors, fixings, what to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from router.model.plan import Finding, PassageKind, Plan, Route, RunPlan, Severity
+
+WIDTH = 80
+HEIGHT = 23
+"""One line less than the screen has: the prompt needs it."""
+
+_LEAST_FINDINGS = 2
+"""Findings that are always shown, where there are any."""
+
+_PASSED = {
+    PassageKind.OVER_MEMBER: "over {}",
+    PassageKind.THROUGH_MEMBER: "through {}",
+    PassageKind.OPENING: "through {}",
+}
+
+
+def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
+    """Return what a plan says, in lines of at most 80 characters, at most 23 of them.
+
+    Jobs of many runs get one line a run; the sheet has the rest.
+    """
+    head = [_headline(plan), ""]
+    tail = _written(written)
+    room = HEIGHT - len(head) - len(tail) - 1 - min(len(plan.findings), _LEAST_FINDINGS)
+    runs = [line for run in plan.runs for line in _full(run)]
+    if len(runs) > room:
+        runs = [_short(run) for run in plan.runs]
+    if len(runs) > room:
+        runs = [*runs[: room - 1], f"... and {len(runs) - room + 1} more runs"]
+    findings = _findings(plan.findings, HEIGHT - len(head) - len(runs) - len(tail))
+    return "\n".join(_cut(line) for line in head + runs + findings + tail)
+
+
+def way_in_words(route: Route) -> str:
+    """Return what a route follows and passes, in its order: "along left sill flange, through floor plug"."""
+    met = [(point.station_mm, f"along {point.along}") for point in route.points if point.along]
+    met += [
+        (passage.from_station_mm, _PASSED[passage.kind].format(passage.name))
+        for passage in route.passages
+        if passage.kind in _PASSED
+    ]
+    words: list[str] = []
+    for _, word in sorted(met, key=lambda each: each[0]):
+        if word not in words[-1:]:
+            words.append(word)
+    return ", ".join(words) or "straight through the open"
+
+
+def _headline(plan: Plan) -> str:
+    profile = plan.profile
+    variant = f", {profile.variant}" if profile.variant else ""
+    return f"{plan.job.name}: {profile.name}{variant}, revision {profile.revision}"
+
+
+def _full(run: RunPlan) -> list[str]:
+    length = run.length
+    return [
+        f"{run.name}: {run.start} to {run.end}",
+        f"  way         {way_in_words(run.route)}",
+        f"  length      {_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}",
+        f"  conductors  {_conductors(run)}; {_fuse(run)}",
+        f"  fixings     {len(run.fixings)}; {_tightest(run)}",
+    ]
+
+
+def _short(run: RunPlan) -> str:
+    lengths = f"{_m(run.length.routed_mm)}, cut {_m(run.length.cut_mm)}"
+    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(run.fixings)} fixings"
+
+
+def _conductors(run: RunPlan) -> str:
+    return ", ".join(f"{choice.name} {choice.size} {choice.colour}" for choice in run.conductors)
+
+
+def _fuse(run: RunPlan) -> str:
+    return f"fuse {run.fuse.rating_a:g} A at {_m(run.fuse.station_mm)}" if run.fuse else "no fuse"
+
+
+def _tightest(run: RunPlan) -> str:
+    """Say which clearance has the least margin; the margin is rounded down, never up."""
+    if not run.clearances:
+        return "no keep-out near"
+    check = min(run.clearances, key=lambda check: check.actual_mm - check.required_mm)
+    required, actual = f"{check.required_mm:.0f}", f"{check.actual_mm:.0f}"
+    return f"tightest: {check.keep_out}, {actual} mm of {required} mm, at {_m(check.station_mm)}"
+
+
+def _findings(findings: Sequence[Finding], room: int) -> list[str]:
+    if not findings:
+        return ["findings: none"]
+    counts = ", ".join(
+        f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
+    )
+    shown = findings[: room - 1]
+    return [f"findings: {len(findings)} ({counts})", *(_finding(finding) for finding in shown)]
+
+
+def _finding(finding: Finding) -> str:
+    where = "" if finding.station_mm is None else f" at {_m(finding.station_mm)}"
+    run = f" {finding.run}{where}:" if finding.run else ""
+    return f"  {finding.severity}:{run} {finding.what}"
+
+
+def _written(paths: Sequence[Path]) -> list[str]:
+    if not paths:
+        return []
+    return [f"written into {paths[0].parent}: {', '.join(path.name for path in paths)}"]
+
+
+def _m(length_mm: float) -> str:
+    return f"{length_mm / 1000:.2f} m"
+
+
+def _cut(line: str) -> str:
+    return line if len(line) <= WIDTH else f"{line[: WIDTH - 3]}..."
