@@ -30,6 +30,8 @@ class Source:
     nominal_v: float
     resting_v: float
     at: str
+    negative_at: str | None = None
+    """The terminal of its other pole; what comes back there does not come back through the body."""
 
 
 @dataclass(frozen=True, slots=True)

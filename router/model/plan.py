@@ -157,9 +157,11 @@ class ConductorChoice:
     """Lost over the whole loop from the source through this conductor and back."""
     drop_fraction: float
     decided_by: str
-    """"drop", "ampacity", "least size" or "job"."""
+    """"least size", "ampacity", "drop", "fuse" (enlarged so that the fuse before it protects it) or "job"."""
     copper_kg: float
     reasons: tuple[Reason, ...]
+    own_drop_v: float = 0.0
+    """Lost from end to end of this conductor alone, its joints included: what a meter across it reads under load."""
 
 
 @dataclass(frozen=True, slots=True)

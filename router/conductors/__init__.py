@@ -1,0 +1,18 @@
+"""The conductors trade: which size, which fuse, and why.
+
+comparison     the one place where a figure meets a limit
+resistance     copper: area, temperature, stranding, mass
+sizes          what can be bought, by series
+surroundings   warmth and neighbours along a run
+ampacity       what a conductor may carry
+circuit        who carries whose current
+drop           what is lost on the way, and how conductors share a limit
+fuses          standard ratings, colours, holder
+short_circuit  how much flows, and how long copper bears it
+lamps          what published lamps draw; trailer leads by function
+case, protection, sizing, faults, explain, notes, choice: one job through all of it
+"""
+
+from router.conductors.choice import choose_conductors
+
+__all__ = ["choose_conductors"]

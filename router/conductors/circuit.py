@@ -1,0 +1,126 @@
+"""Who carries whose current: the worst case, every load of the job on at once.
+
+A load's current flows in its own conductor, in every conductor upstream of it (`fed_by`), and in every
+conductor that these come back along (`returns`). Two conductors that return the same one lie in series,
+never side by side: that is the heavier case. What no conductor brings back to the source comes back through
+the vehicle's body.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+from router.errors import NoConductorError
+from router.model.job import Conductor, Duty, Job, Run
+
+
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """One conductor of the job, and whose current flows in it."""
+
+    run: Run
+    conductor: Conductor
+    loads: frozenset[str]
+    """Names of the conductors whose own load flows in this one."""
+    current_a: float
+    fuse_load_a: float
+    """The same current with the continuous part raised, as a fuse sees it."""
+
+    @property
+    def name(self) -> str:
+        """Return the conductor's name."""
+        return self.conductor.name
+
+    @property
+    def is_return(self) -> bool:
+        """Tell whether it only brings current back."""
+        return bool(self.conductor.returns)
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """Every conductor of a job in the job's order."""
+
+    job: Job
+    carriers: tuple[Carrier, ...]
+
+    @cached_property
+    def by_name(self) -> dict[str, Carrier]:
+        """Return the carriers by their conductors' names."""
+        return {carrier.name: carrier for carrier in self.carriers}
+
+    @cached_property
+    def loads(self) -> tuple[str, ...]:
+        """Return the names of the conductors that have a load of their own."""
+        return tuple(carrier.name for carrier in self.carriers if carrier.conductor.load_a > 0)
+
+    def loop(self, load: str) -> tuple[Carrier, ...]:
+        """Return every conductor between the source, a load, and the source again."""
+        return tuple(carrier for carrier in self.carriers if load in carrier.loads)
+
+    def comes_back_by_body(self, load: str) -> bool:
+        """Tell whether a load's current ends in the vehicle's body rather than at the source's other pole."""
+        negative = self.job.source.negative_at
+        backs = [carrier for carrier in self.loop(load) if carrier.is_return]
+        return negative is None or not any(negative in (back.run.start, back.run.end) for back in backs)
+
+    @cached_property
+    def body_current_a(self) -> float:
+        """Return what the vehicle's body brings back with every load on."""
+        return sum(
+            self.by_name[load].conductor.load_a for load in self.loads if self.comes_back_by_body(load)
+        )
+
+    def carrying(self, run: str) -> int:
+        """Return how many conductors of a run carry current."""
+        return sum(carrier.run.name == run and carrier.current_a > 0 for carrier in self.carriers)
+
+
+def circuit_of(job: Job, continuous_factor: float) -> Circuit:
+    """Return who carries what; `continuous_factor` is how a fuse counts a continuous load, e.g. 1.25.
+
+    Raises
+    ------
+    NoConductorError
+        Where conductors feed or return each other in a ring, or name one that the job does not have.
+    """
+    conductors = {conductor.name: conductor for run in job.runs for conductor in run.conductors}
+    loads_in = _loads_in(conductors)
+    carriers = []
+    for run in job.runs:
+        for conductor in run.conductors:
+            loads = loads_in(conductor.name)
+            own = [conductors[name] for name in sorted(loads)]
+            current_a = sum(each.load_a for each in own)
+            fuse_load_a = sum(each.load_a * _raised(each, continuous_factor) for each in own)
+            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a))
+    return Circuit(job, tuple(carriers))
+
+
+def _raised(conductor: Conductor, continuous_factor: float) -> float:
+    return continuous_factor if conductor.duty is Duty.CONTINUOUS else 1.0
+
+
+def _loads_in(conductors: dict[str, Conductor]) -> Callable[[str], frozenset[str]]:
+    known: dict[str, frozenset[str]] = {}
+    open_names: list[str] = []
+
+    def loads_in(name: str) -> frozenset[str]:
+        if name in known:
+            return known[name]
+        if name in open_names:
+            ring = " - ".join([*open_names[open_names.index(name) :], name])
+            raise NoConductorError(f"conductors feed or return each other in a ring: {ring}")
+        if name not in conductors:
+            raise NoConductorError(f'no conductor is named "{name}"; the job has {", ".join(conductors)}')
+        open_names.append(name)
+        upstream_of = [each.name for each in conductors.values() if each.fed_by == name]
+        parts = [loads_in(other) for other in (*upstream_of, *conductors[name].returns)]
+        own = {name} if conductors[name].load_a > 0 else set()
+        open_names.pop()
+        known[name] = frozenset(own.union(*parts))
+        return known[name]
+
+    return loads_in

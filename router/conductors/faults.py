@@ -1,0 +1,86 @@
+"""What a short circuit at the far end of a conductor does: to the fuse, and to the copper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from router.conductors.case import Case
+from router.conductors.circuit import Carrier
+from router.conductors.fuses import clearing_s
+from router.conductors.protection import Protection, way_out, ways_back
+from router.conductors.short_circuit import short_circuit_a, short_time_limit_c, survival_s
+from router.conductors.sizes import Size
+
+
+@dataclass(frozen=True, slots=True)
+class FarEndShort:
+    """A dead short at the far end of one conductor behind a fuse."""
+
+    carrier: Carrier
+    least_a: float
+    """Copper warm, back along the job's own returns: the hardest for the fuse."""
+    greatest_a: float
+    """Copper at 20 degC, back through the vehicle's body: the hardest for the copper."""
+    clears_s: float | None
+    """Longest time that the fuse may take at the least current; None: it need not clear."""
+    thinnest: Carrier
+    """The conductor on the way whose copper has the least time to spare."""
+    heaviest_a: float
+    """The one of both currents at which it has."""
+    heaviest_clears_s: float
+    survives_s: float
+    """How long its copper bears that current."""
+
+
+def far_end_shorts(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> tuple[FarEndShort, ...]:
+    """Return a short at the far end of every conductor behind a fuse that brings no current back."""
+    outs = [carrier for carrier in protection.behind if not carrier.is_return]
+    return tuple(_short(case, protection, carrier, sizes) for carrier in outs)
+
+
+def _short(case: Case, protection: Protection, carrier: Carrier, sizes: Mapping[str, Size]) -> FarEndShort:
+    out = way_out(case.circuit, carrier)
+    backs = ways_back(case.circuit, out)
+    least_a = _current_a(case, (*out, *backs), sizes, is_warm=True)
+    greatest_a = _current_a(case, out, sizes, is_warm=False)
+    heated = {least_a: (*out, *backs), greatest_a: out}
+    trials = [
+        (_survival_s(case, sizes[each.name], current_a), _clears_s(protection, current_a), each, current_a)
+        for current_a, path in heated.items()
+        for each in path
+        if each in protection.behind
+    ]
+    survives_s, clears_s, thinnest, current_a = min(trials, key=lambda trial: trial[0] / trial[1])
+    at_least_s = _clears_s(protection, least_a)
+    return FarEndShort(
+        carrier=carrier,
+        least_a=least_a,
+        greatest_a=greatest_a,
+        clears_s=at_least_s if math.isfinite(at_least_s) else None,
+        thinnest=thinnest,
+        heaviest_a=current_a,
+        heaviest_clears_s=clears_s,
+        survives_s=survives_s,
+    )
+
+
+def _clears_s(protection: Protection, current_a: float) -> float:
+    clears_s = None if protection.standard is None else clearing_s(protection.standard, current_a)
+    return math.inf if clears_s is None else clears_s
+
+
+def _current_a(case: Case, path: Sequence[Carrier], sizes: Mapping[str, Size], *, is_warm: bool) -> float:
+    ohm = case.practice.value("conductor", "body return")
+    for carrier in path:
+        along = case.surroundings[carrier.run.name]
+        length_m = along.length_at_20c_m if is_warm else along.cut_mm / 1000
+        ohm += length_m * sizes[carrier.name].ohm_per_m
+        ohm += case.joints_ohm(carrier)
+    return short_circuit_a(case.job.source.resting_v, ohm)
+
+
+def _survival_s(case: Case, size: Size, current_a: float) -> float:
+    class_c = case.job.insulation_c
+    return survival_s(size.copper_mm2, current_a, class_c, short_time_limit_c(class_c))

@@ -1,0 +1,120 @@
+"""Standard fuses: which rating, which colour, how soon it clears, and where its holder sits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from router.conductors.comparison import is_within
+from router.model.job import Job, Run
+from router.model.plan import Route
+from router.model.practice import Practice, Rule
+from router.tables import load_table
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """At this multiple of its rating, or more, a fuse clears within so many seconds."""
+
+    multiple: float
+    within_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class StandardFuse:
+    """One rating that can be bought."""
+
+    rating_a: float
+    colour: str
+    family: str
+    source: str
+    status: str
+    gates: tuple[Gate, ...]
+    gates_source: str
+    gates_status: str
+
+
+@dataclass(frozen=True, slots=True)
+class HolderPlace:
+    """Where a fuse holder sits along its run, and how far the rule lets it be. Stations in mm."""
+
+    station_mm: float
+    furthest_mm: float
+    from_source_mm: float
+    """Distance from the source's end of the run."""
+    rule: Rule
+
+
+@cache
+def standard_fuses() -> tuple[StandardFuse, ...]:
+    """Return the ladder of standard ratings, smallest first."""
+    return tuple(
+        StandardFuse(
+            rating_a=float(row["rating_a"]),
+            colour=row["colour"],
+            family=family["name"],
+            source=family["source"],
+            status=family["status"],
+            gates=tuple(Gate(gate["multiple"], gate["within_s"]) for gate in family["gates"]),
+            gates_source=family["gates_source"],
+            gates_status=family["gates_status"],
+        )
+        for family in load_table("fuses")["families"]
+        for row in family["ratings"]
+    )
+
+
+def smallest_fuse_for(load_a: float) -> StandardFuse | None:
+    """Return the smallest standard fuse for a load, its continuous part already raised; None above all.
+
+    Examples
+    --------
+    8 A, continuous, times 1.25, meets a 10 A fuse exactly.
+
+    >>> smallest_fuse_for(8 * 1.25).rating_a
+    10.0
+    """
+    return next((fuse for fuse in standard_fuses() if is_within(load_a, fuse.rating_a)), None)
+
+
+def largest_fuse_within(limit_a: float) -> StandardFuse | None:
+    """Return the largest standard fuse that is no larger than a limit; None below all."""
+    return next((fuse for fuse in reversed(standard_fuses()) if is_within(fuse.rating_a, limit_a)), None)
+
+
+def fuse_rated(rating_a: float) -> StandardFuse | None:
+    """Return the standard fuse of a rating, None where no family has it."""
+    return next((fuse for fuse in standard_fuses() if fuse.rating_a == rating_a), None)
+
+
+def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
+    """Return the seconds in which a fuse clears a current for certain; None where it need not clear.
+
+    Between two gates the slower one stands. Beyond the last, a fuse lets no more I2t through than there
+    (common practice, no source: melting takes less heat the faster it goes).
+    """
+    passed = [gate for gate in fuse.gates if is_within(gate.multiple * fuse.rating_a, current_a)]
+    if not passed:
+        return None
+    fastest = min(passed, key=lambda gate: gate.within_s)
+    if fastest is not fuse.gates[-1]:
+        return fastest.within_s
+    return fastest.within_s * min(1.0, fastest.multiple * fuse.rating_a / current_a) ** 2
+
+
+def holder_place(run: Run, job: Job, route: Route, practice: Practice) -> HolderPlace:
+    """Return where a run's holder sits: one end make-up from the source's end, as close as it can be fitted.
+
+    Conductors lie in loom from end to end, so the distances for a sheathed conductor stand; the longest of
+    them only for a run that begins at a battery's terminal.
+    """
+    touches_source = job.source.at in (run.start, run.end)
+    is_at_battery = touches_source and "battery" in job.source.at.lower().split()
+    rule = practice.rule("fuse", "battery sheathed distance" if is_at_battery else "sheathed distance")
+    from_source_mm = min(practice.value("length", "end make-up"), route.routed_mm)
+    furthest_mm = min(rule.value, route.routed_mm)
+    if touches_source and run.start != job.source.at:
+        return HolderPlace(
+            route.routed_mm - from_source_mm, route.routed_mm - furthest_mm, from_source_mm, rule
+        )
+    return HolderPlace(from_source_mm, furthest_mm, from_source_mm, rule)

@@ -1,0 +1,102 @@
+"""Which fuse protects which conductors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from router.conductors.case import Case, fused_carrier
+from router.conductors.circuit import Carrier, Circuit
+from router.conductors.fuses import StandardFuse, fuse_rated, smallest_fuse_for, standard_fuses
+from router.errors import NoConductorError
+from router.model.job import Run
+
+
+@dataclass(frozen=True, slots=True)
+class Protection:
+    """One fuse, the conductor it sits in, and every conductor that it protects, that one included."""
+
+    carrier: Carrier
+    rating_a: float
+    standard: StandardFuse | None
+    """None where the job names a rating that no family has."""
+    is_named: bool
+    behind: tuple[Carrier, ...]
+
+
+def protections_of(case: Case) -> tuple[Protection, ...]:
+    """Return every fuse of a job; a rating to be chosen is the smallest that its load allows.
+
+    Raises
+    ------
+    NoConductorError
+        Where a load is above every standard rating.
+    """
+    found = []
+    for run in case.job.runs:
+        carrier = fused_carrier(case.circuit, run.name)
+        if carrier is not None:
+            found.append(_protection(run, carrier, case))
+    return tuple(found)
+
+
+def unprotected(circuit: Circuit, protections: tuple[Protection, ...]) -> tuple[Carrier, ...]:
+    """Return the conductors that carry current out and have no fuse before them."""
+    protected = {carrier.name for protection in protections for carrier in protection.behind}
+    return tuple(
+        carrier
+        for carrier in circuit.carriers
+        if carrier.current_a > 0 and not carrier.is_return and carrier.name not in protected
+    )
+
+
+def way_out(circuit: Circuit, carrier: Carrier) -> tuple[Carrier, ...]:
+    """Return the conductors from the source to the far end of one of them."""
+    chain = [carrier]
+    while (feeder := chain[0].conductor.fed_by) is not None:
+        chain.insert(0, circuit.by_name[feeder])
+    return tuple(chain)
+
+
+def ways_back(circuit: Circuit, out: tuple[Carrier, ...]) -> tuple[Carrier, ...]:
+    """Return the conductors that bring back what flows in a way out, one after the other."""
+    names = {carrier.name for carrier in out}
+    backs: list[Carrier] = []
+    while found := [
+        each for each in circuit.carriers if each not in backs and names & set(each.conductor.returns)
+    ]:
+        backs.extend(found)
+        names |= {each.name for each in found}
+    return tuple(backs)
+
+
+def _protection(run: Run, carrier: Carrier, case: Case) -> Protection:
+    behind = _behind(case.circuit, carrier)
+    named_a = run.fuse.rating_a if run.fuse else None
+    if named_a is not None:
+        return Protection(carrier, named_a, fuse_rated(named_a), is_named=True, behind=behind)
+    fuse = smallest_fuse_for(carrier.fuse_load_a)
+    if fuse is None:
+        raise NoConductorError(
+            f'run "{run.name}": no fuse fits: its load counts {carrier.fuse_load_a:.4g} A, the largest '
+            f"standard fuse is {standard_fuses()[-1].rating_a:g} A; share the load among several circuits"
+        )
+    return Protection(carrier, fuse.rating_a, fuse, is_named=False, behind=behind)
+
+
+def _behind(circuit: Circuit, fused: Carrier) -> tuple[Carrier, ...]:
+    """Return what a fuse protects: on downstream to the next fuse, and what brings that current back."""
+    outs = [
+        carrier for carrier in circuit.carriers if not carrier.is_return and _is_fed(circuit, carrier, fused)
+    ]
+    loads = frozenset().union(*(carrier.loads for carrier in outs))
+    backs = [carrier for carrier in circuit.carriers if carrier.is_return and carrier.loads & loads]
+    return (*outs, *backs)
+
+
+def _is_fed(circuit: Circuit, carrier: Carrier, fused: Carrier) -> bool:
+    for each in reversed(way_out(circuit, carrier)):
+        if each is fused:
+            return True
+        if fused_carrier(circuit, each.run.name) is each:
+            return False
+    return False

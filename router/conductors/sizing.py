@@ -1,0 +1,220 @@
+"""The size of every conductor: the smallest that every demand allows, and which demand decided."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from router.conductors.ampacity import Ampacity
+from router.conductors.case import Case
+from router.conductors.circuit import Carrier
+from router.conductors.comparison import is_within
+from router.conductors.drop import Share, common_gradient_v_per_m
+from router.conductors.protection import Protection
+from router.conductors.sizes import Size
+from router.errors import NoConductorError
+from router.tables import load_table
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """One demand on a conductor, and the smallest size that meets it."""
+
+    kind: str
+    """"least size", "ampacity", "drop" or "fuse"."""
+    size: Size
+
+
+@dataclass(frozen=True, slots=True)
+class Sizing:
+    """The size of one conductor and what led to it."""
+
+    carrier: Carrier
+    size: Size
+    ampacity: Ampacity
+    decided_by: str
+    demands: tuple[Demand, ...]
+    """Empty where the job names the size."""
+    fuse_a: float
+    """The largest fuse that it must be able to carry; 0 where none is before it."""
+    gradient_v_per_m: float | None
+    """What drop may lose a metre of it, at 20 degC; None where nothing is to be chosen."""
+
+
+def size_conductors(case: Case, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
+    """Return the size of every conductor in the job's order.
+
+    Raises
+    ------
+    NoConductorError
+        Where no size of the series meets a demand: the demand, the best size, and the figures.
+    """
+    gradients = _gradients(case)
+    return tuple(_sizing(case, carrier, protections, gradients) for carrier in case.circuit.carriers)
+
+
+def _sizing(
+    case: Case, carrier: Carrier, protections: tuple[Protection, ...], gradients: Mapping[str, float]
+) -> Sizing:
+    over_it = tuple(protection for protection in protections if carrier in protection.behind)
+    fuse_a = max((protection.rating_a for protection in over_it), default=0.0)
+    gradient = gradients.get(carrier.name)
+    size = case.named_size(carrier)
+    if size is not None:
+        ampacity = case.ampacity(carrier, size)
+        _check_named_takes_fuse(case, carrier, size, ampacity, over_it)
+        return Sizing(carrier, size, ampacity, "job", (), fuse_a, gradient)
+    demands = [
+        Demand("least size", case.options(carrier)[0]),
+        Demand("ampacity", _by_ampacity(case, carrier)),
+    ]
+    if gradient is not None:
+        demands.append(Demand("drop", _by_gradient(case, carrier, gradient)))
+    if fuse_a > 0:
+        demands.append(Demand("fuse", _by_fuse(case, carrier, fuse_a)))
+    deciding = min(demands, key=lambda demand: demand.size.ohm_per_m)
+    ampacity = case.ampacity(carrier, deciding.size)
+    return Sizing(carrier, deciding.size, ampacity, deciding.kind, tuple(demands), fuse_a, gradient)
+
+
+def _by_ampacity(case: Case, carrier: Carrier) -> Size:
+    size = _first_carrying(case, carrier, carrier.current_a)
+    if size is None:
+        raise NoConductorError(
+            f"{_place(carrier)}: ampacity: {_too_little(case, carrier, carrier.current_a)}"
+        )
+    return size
+
+
+def _by_fuse(case: Case, carrier: Carrier, fuse_a: float) -> Size:
+    size = _first_carrying(case, carrier, fuse_a / case.fuse_share)
+    if size is None:
+        wanted_a = fuse_a / case.fuse_share
+        raise NoConductorError(
+            f"{_place(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
+            f"{_too_little(case, carrier, wanted_a)}"
+        )
+    return size
+
+
+def _first_carrying(
+    case: Case, carrier: Carrier, amperes: float, *, class_c: float | None = None
+) -> Size | None:
+    for size in case.options(carrier):
+        if is_within(amperes, case.ampacity(carrier, size, insulation_c=class_c).amperes):
+            return size
+    return None
+
+
+def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
+    thickest = case.options(carrier)[-1]
+    best = case.ampacity(carrier, thickest)
+    words = (
+        f"{amperes:.4g} A is asked, {thickest.mark}, the thickest of the series {case.job.series}, "
+        f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
+        f"with {case.job.insulation_c:g} degC insulation"
+    )
+    for class_c in load_table("ampacity")["tables"][0]["classes_c"]:
+        size = (
+            _first_carrying(case, carrier, amperes, class_c=class_c)
+            if class_c > case.job.insulation_c
+            else None
+        )
+        if size is not None:
+            return f"{words}; {size.mark} with {class_c:g} degC insulation would do"
+    return f"{words}; share the load among several circuits, or keep it out of the warmest space"
+
+
+def _check_named_takes_fuse(
+    case: Case, carrier: Carrier, size: Size, ampacity: Ampacity, over_it: tuple[Protection, ...]
+) -> None:
+    may_be_a = ampacity.amperes * case.fuse_share
+    for protection in over_it:
+        if protection.is_named or is_within(protection.rating_a, may_be_a):
+            continue
+        would_do = _first_carrying(case, carrier, protection.rating_a / case.fuse_share)
+        change = (
+            f"{would_do.mark} in place of the {size.mark} that the job names "
+            f"would take a {protection.rating_a:g} A fuse"
+            if would_do
+            else _too_little(case, carrier, protection.rating_a / case.fuse_share)
+        )
+        raise NoConductorError(
+            f"{_place(carrier)}: no fuse fits: its load counts {protection.carrier.fuse_load_a:.4g} A, "
+            f"and {size.mark} lets it be {may_be_a:.4g} A at most; {change}"
+        )
+
+
+def _gradients(case: Case) -> dict[str, float]:
+    """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops."""
+    gradients: dict[str, float] = {}
+    for load in case.circuit.loads:
+        loop = case.circuit.loop(load)
+        to_choose = [carrier for carrier in loop if case.named_size(carrier) is None]
+        if not to_choose:
+            continue  # the job names every size of this loop: a finding says what it loses
+        gradient = common_gradient_v_per_m(
+            [_share(case, carrier) for carrier in to_choose], _budget_v(case, load)
+        )
+        if gradient is None:
+            raise NoConductorError(_too_much_drop(case, load))
+        for carrier in to_choose:
+            gradients[carrier.name] = min(gradient, gradients.get(carrier.name, gradient))
+    return gradients
+
+
+def _budget_v(case: Case, load: str) -> float:
+    """Return what the drop limit leaves for the metal of the conductors to be chosen."""
+    fixed_v = case.body_drop_v(load)
+    for carrier in case.circuit.loop(load):
+        named = case.named_size(carrier)
+        fixed_v += carrier.current_a * case.joints_ohm(carrier)
+        fixed_v += 0.0 if named is None else case.metal_drop_v(carrier, named)
+    return case.drop_limit_v - fixed_v
+
+
+def _share(case: Case, carrier: Carrier) -> Share:
+    options = case.options(carrier)
+    length_m = case.surroundings[carrier.run.name].length_at_20c_m
+    return Share(
+        length_m, carrier.current_a * options[0].ohm_per_m, carrier.current_a * options[-1].ohm_per_m
+    )
+
+
+def _by_gradient(case: Case, carrier: Carrier, gradient: float) -> Size:
+    options = case.options(carrier)
+    for size in options:
+        if is_within(carrier.current_a * size.ohm_per_m, gradient):
+            return size
+    return options[-1]  # the others of its loop make up for it
+
+
+def _too_much_drop(case: Case, load: str) -> str:
+    thickest = {
+        carrier.name: case.named_size(carrier) or case.options(carrier)[-1]
+        for carrier in case.circuit.loop(load)
+    }
+    lost_v = case.loop_drop_v(load, thickest)
+    nominal_v = case.job.source.nominal_v
+    named = [
+        f"{name} at {size.mark}"
+        for name, size in thickest.items()
+        if case.circuit.by_name[name].conductor.size
+    ]
+    best = case.options(case.circuit.by_name[load])[-1].mark
+    return (
+        f"{_place(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
+        f"({case.job.limits.drop_fraction:.3g} of {nominal_v:g} V), and the loop loses {lost_v:.3g} V "
+        f"({lost_v / nominal_v:.3g}) even in {best}, the thickest of the series {case.job.series}"
+        + (f", with {', '.join(named)} as the job names" if named else "")
+        + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it"
+    )
+
+
+def _fixed_v(case: Case, load: str) -> float:
+    joints_v = sum(each.current_a * case.joints_ohm(each) for each in case.circuit.loop(load))
+    return case.body_drop_v(load) + joints_v
+
+
+def _place(carrier: Carrier) -> str:
+    return f'run "{carrier.run.name}", conductor "{carrier.name}"'

@@ -1,0 +1,134 @@
+"""What a run's conductors lie in: how warm, how long, beside how many others, stretch by stretch."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from router.conductors.resistance import temperature_factor
+from router.model.job import Job
+from router.model.plan import Route, RoutePoint, RunLength
+from router.model.practice import Practice
+from router.model.way import Piece, pieces_of
+from router.tables import load_table
+
+_SAME_LINE_MM = 1.0
+"""Pieces of two routes no further apart than this lie in one bundle."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A part of a run in one space with the same neighbours all along."""
+
+    space: str
+    length_mm: float
+    ambient_c: float
+    is_engine_space: bool
+    bundled: int
+    """Current-carrying conductors side by side, this run's own included."""
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """All stretches of a run; what its conductors are longer than its route lies where it is warmest."""
+
+    run: str
+    stretches: tuple[Stretch, ...]
+    cut_mm: float
+    copper_rise_c: float
+
+    @property
+    def warmest_c(self) -> float:
+        """Return the highest ambient temperature along the run."""
+        return max(stretch.ambient_c for stretch in self.stretches)
+
+    @property
+    def length_at_20c_m(self) -> float:
+        """Return how long a conductor at 20 degC would resist as much as this run's at its temperatures.
+
+        FAA AC 43.13-1B chapter 11, L2 = 254.5 L1 / (234.5 + T2), the other way round. [m]
+        """
+        spare_mm = max(0.0, self.cut_mm - sum(stretch.length_mm for stretch in self.stretches))
+        parts = [(stretch.length_mm, stretch.ambient_c) for stretch in self.stretches]
+        parts.append((spare_mm, self.warmest_c))
+        return sum(length * temperature_factor(at_c + self.copper_rise_c) for length, at_c in parts) / 1000
+
+
+def surroundings_of(
+    job: Job,
+    practice: Practice,
+    routes: tuple[Route, ...],
+    lengths: tuple[RunLength, ...],
+    carrying: Mapping[str, int],
+) -> dict[str, Surroundings]:
+    """Return what each run lies in, by its name; `carrying` says how many of its conductors carry current."""
+    pieces = {route.run: _pieces(route) for route in routes}
+    found = {}
+    for route, length in zip(routes, lengths, strict=True):
+        stretches = tuple(
+            _stretch(piece, job, practice, _bundled(piece, route.run, pieces, carrying))
+            for piece in pieces[route.run]
+        )
+        rise_c = practice.value("conductor", "copper temperature")
+        found[route.run] = Surroundings(route.run, stretches, max(length.cut_mm, route.routed_mm), rise_c)
+    return found
+
+
+def ambient_source(space: str, job: Job, practice: Practice) -> tuple[str, str]:
+    """Return where the ambient temperature of a space comes from: source and status."""
+    if space in job.limits.ambient_c:
+        return "the job's limits", "job"
+    rule = practice.by_space("ambient", space)
+    return rule.source, rule.status.value
+
+
+def _pieces(route: Route) -> tuple[Piece, ...]:
+    return pieces_of(route) or (Piece(route.points[0], route.points[-1]),)
+
+
+def _stretch(piece: Piece, job: Job, practice: Practice, bundled: int) -> Stretch:
+    space = max(
+        {piece.start.space, piece.end.space}, key=lambda name: (_ambient_c(name, job, practice), name)
+    )
+    is_engine_space = load_table("ampacity")["engine_space"]["word"] in space.lower().split()
+    return Stretch(space, piece.length_mm, _ambient_c(space, job, practice), is_engine_space, bundled)
+
+
+def _ambient_c(space: str, job: Job, practice: Practice) -> float:
+    stated = job.limits.ambient_c.get(space)
+    return practice.by_space("ambient", space).value if stated is None else stated
+
+
+def _bundled(
+    piece: Piece, run: str, pieces: Mapping[str, tuple[Piece, ...]], carrying: Mapping[str, int]
+) -> int:
+    beside = [
+        other
+        for other, theirs in pieces.items()
+        if other != run and any(_lie_together(piece, each) for each in theirs)
+    ]
+    return carrying[run] + sum(carrying[other] for other in beside)
+
+
+def _lie_together(one: Piece, other: Piece) -> bool:
+    """Tell whether two straight pieces share a stretch of line: parallel, close, and overlapping."""
+    if one.space != other.space or min(one.length_mm, other.length_mm) <= 0:
+        return False
+    along = one.direction()
+    stations = [_dot(along, _offset(one, point)) for point in (other.start, other.end)]
+    overlap_mm = min(one.length_mm, max(stations)) - max(0.0, min(stations))
+    aside = [
+        math.dist(_offset(one, point), [station * axis for axis in along])
+        for point, station in zip((other.start, other.end), stations, strict=True)
+    ]
+    return overlap_mm > _SAME_LINE_MM and max(aside) <= _SAME_LINE_MM
+
+
+def _offset(piece: Piece, point: RoutePoint) -> tuple[float, float, float]:
+    start = piece.start
+    return point.x_mm - start.x_mm, point.y_mm - start.y_mm, point.z_mm - start.z_mm
+
+
+def _dot(one: tuple[float, float, float], other: tuple[float, float, float]) -> float:
+    return sum(a * b for a, b in zip(one, other, strict=True))
