@@ -155,7 +155,7 @@ def test_brake_line_is_never_a_fixing_and_no_hole_is_made_beside_it() -> None:
     lines = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=10),))
     fixings, findings = place(straight(600), lines)
     assert fixings == ()
-    assert {finding.kind for finding in findings} == {"span"}
+    assert {finding.kind for finding in findings} == {"span", "fixing missing"}
     further = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=40),))
     assert {fixing.kind for fixing in place(straight(600), further)[0]} == {FixingKind.P_CLIP}
 

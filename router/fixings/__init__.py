@@ -102,10 +102,10 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
     reach_mm = practice.value("fixing", "reach")
     middle_mm = (need.from_mm + need.to_mm) / 2
     return Finding(
-        kind="span",
+        kind="fixing missing",
         severity=Severity.MUST,
         run=route.run,
-        station_mm=middle_mm,
+        station_mm=need.at_mm,
         what=(
             f"nothing can be fixed beside the {need.why} between stations {need.from_mm:.0f} mm "
             f"and {need.to_mm:.0f} mm: no support within {reach_mm:g} mm takes a tie or a clip "

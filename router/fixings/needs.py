@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from router.model.plan import PassageKind, Route
@@ -19,10 +19,11 @@ _STRAIGHT_DEG = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A closed stretch of stations that must have a fixing, what asks for it and by which rule."""
+    """A closed stretch of stations that must have a fixing, what asks for it, where, and by which rule."""
 
     from_mm: float
     to_mm: float
+    at_mm: float
     why: str
     rule: Rule
 
@@ -76,15 +77,15 @@ def needs_of(route: Route, practice: Practice) -> tuple[Need, ...]:
     first_mm, last_mm = edge_mm, route.routed_mm - edge_mm
     asked = (*_at_ends(route, practice), *_at_passages(route, practice), *_at_bends(route, practice))
     clipped = (
-        Need(max(first_mm, need.from_mm), min(last_mm, need.to_mm), need.why, need.rule) for need in asked
+        replace(need, from_mm=max(first_mm, need.from_mm), to_mm=min(last_mm, need.to_mm)) for need in asked
     )
     return tuple(need for need in clipped if need.from_mm <= need.to_mm)
 
 
 def _at_ends(route: Route, practice: Practice) -> Iterator[Need]:
     rule = practice.rule("fixing", "near an end")
-    yield Need(0.0, rule.value, "end", rule)
-    yield Need(route.routed_mm - rule.value, route.routed_mm, "end", rule)
+    yield Need(0.0, rule.value, 0.0, "end", rule)
+    yield Need(route.routed_mm - rule.value, route.routed_mm, route.routed_mm, "end", rule)
 
 
 def _at_passages(route: Route, practice: Practice) -> Iterator[Need]:
@@ -97,7 +98,7 @@ def _at_passages(route: Route, practice: Practice) -> Iterator[Need]:
     for passage in route.passages:
         if passage.kind in keys:
             key, word = keys[passage.kind]
-            stretch = (passage.from_station_mm - edge_mm, passage.to_station_mm + edge_mm)
+            stretch = (passage.from_station_mm, passage.to_station_mm)
             yield from _both_sides(stretch, f"{word} {passage.name}", practice.rule("fixing", key), edge_mm)
 
 
@@ -109,8 +110,8 @@ def _at_bends(route: Route, practice: Practice) -> Iterator[Need]:
 
 def _both_sides(stretch: tuple[float, float], why: str, rule: Rule, edge_mm: float = 0.0) -> Iterator[Need]:
     from_mm, to_mm = stretch
-    yield Need(from_mm + edge_mm - rule.value, from_mm, why, rule)
-    yield Need(to_mm, to_mm - edge_mm + rule.value, why, rule)
+    yield Need(from_mm - rule.value, from_mm - edge_mm, from_mm, why, rule)
+    yield Need(to_mm + edge_mm, to_mm + rule.value, to_mm, why, rule)
 
 
 def sharp_bends(route: Route, practice: Practice) -> tuple[tuple[float, float], ...]:

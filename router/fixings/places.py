@@ -13,7 +13,7 @@ from router.fixings.needs import Need
 from router.model.plan import Fixing, FixingKind, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
-from router.model.way import Piece, Position, pieces_of, positions_at
+from router.model.way import Position, positions_at, station_on
 from router.plane.near import core_of, distances_to, nearest_on
 
 STEP_MM = 5.0
@@ -60,30 +60,11 @@ def find_places(
 
 
 def _already_placed(route: Route, placed: tuple[Fixing, ...]) -> Iterator[tuple[float, Place]]:
-    pieces = pieces_of(route)
     for fixing in placed:
-        for piece in pieces:
-            station_mm = _station_on(piece, fixing)
-            if station_mm is not None:
-                position = piece.position_at(station_mm)
-                yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)
-                break
-
-
-def _station_on(piece: Piece, fixing: Fixing) -> float | None:
-    """Return the station of a fixing that lies on a piece, else None."""
-    if fixing.space != piece.space:
-        return None
-    way = piece.direction()
-    move = (
-        fixing.x_mm - piece.start.x_mm,
-        fixing.y_mm - piece.start.y_mm,
-        fixing.z_mm - piece.start.z_mm,
-    )
-    along_mm = sum(a * b for a, b in zip(way, move, strict=True))
-    along_mm = min(max(along_mm, 0.0), piece.length_mm)
-    off_mm = math.dist(move, tuple(along_mm * w for w in way))
-    return piece.start.station_mm + along_mm if off_mm <= ON_ROUTE_MM else None
+        station_mm = station_on(route, fixing, ON_ROUTE_MM)
+        if station_mm is not None:
+            position = positions_at(route, (station_mm,))[0]
+            yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)
 
 
 def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:

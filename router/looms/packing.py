@@ -158,5 +158,5 @@ def _go_in(radii: Sequence[float], wall: float, prefer: _Prefer) -> bool:
         spots = trial.open_spots[radius]
         if not spots:
             return False
-        trial.put(min(spots, key=lambda spot: prefer(trial, spot, radius)), radius)  # noqa: B023 - used at once
+        trial.put(min(spots, key=lambda spot: prefer(trial, spot, radius)), radius)
     return True

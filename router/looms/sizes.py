@@ -32,7 +32,7 @@ def least_bore_mm(outsides_mm: tuple[float, ...], practice: Practice) -> float:
     References
     ----------
     FAA AC 43.13-1B par. 11-249: bore about 25 % larger than the bundle (practice "loom: bore over bundle").
-    NEC (NFPA 70) chapter 9 table 1: share of the bore filled, by number of conductors (practice "loom: fill").
+    NEC (NFPA 70) chapter 9 table 1: share of the bore filled, by count (practice "loom: fill").
     """
     over_bundle_mm = practice.value("loom", "bore over bundle") * bundle_diameter_mm(outsides_mm)
     fill = practice.value("loom", _FILL_KEYS.get(len(outsides_mm), "fill"))

@@ -23,8 +23,9 @@ def heat_sleeves(
     """Return the stretches of a run that need a heat sleeve, by station, none over another.
 
     A place is hot where the outside of the loom is nearer in space to a hot keep-out than its clearance
-    (with the measuring tolerance) and practice "heat sleeve: within" together. Each stretch is longer by practice
-    "heat sleeve: margin" at both ends; what then overlaps is joined, or ends where the one before ends.
+    (with the measuring tolerance) and practice "heat sleeve: within" together. Each stretch is made longer
+    by practice "heat sleeve: margin" at both ends; what then overlaps is joined, or begins where the one
+    before ends.
 
     Parameters
     ----------

@@ -113,32 +113,16 @@ def _stretch(runs: frozenset[str], row: Sequence[Piece]) -> _Stretch:
 
 def _cut(piece: Piece, points: Sequence[RoutePoint]) -> Iterator[Piece]:
     """Yield a piece cut wherever one of the points lies on it."""
-    stations = {station for point in points if (station := _station_of(point, piece)) is not None}
+    stations = {piece.station_of(point, SAME_PLACE_MM) for point in points}
     start = piece.start
-    for station_mm in sorted(stations):
-        if station_mm - start.station_mm > SAME_PLACE_MM:
+    for station_mm in sorted(station for station in stations if station is not None):
+        before_mm, after_mm = station_mm - start.station_mm, piece.end.station_mm - station_mm
+        if min(before_mm, after_mm) > SAME_PLACE_MM:
             at = piece.position_at(station_mm)
             end = RoutePoint(at.space, at.x_mm, at.y_mm, at.z_mm, station_mm, at.along)
             yield Piece(start, end)
             start = end
     yield Piece(start, piece.end)
-
-
-def _station_of(point: RoutePoint, piece: Piece) -> float | None:
-    """Return the station of a point that lies inside a piece, else None."""
-    if point.space != piece.space:
-        return None
-    move = _move(piece.start, point)
-    way = piece.direction()
-    along_mm = sum(a * b for a, b in zip(move, way, strict=True))
-    if not SAME_PLACE_MM < along_mm < piece.length_mm - SAME_PLACE_MM:
-        return None
-    off_mm = math.dist(move, tuple(along_mm * w for w in way))
-    return piece.start.station_mm + along_mm if off_mm <= SAME_PLACE_MM else None
-
-
-def _move(start: RoutePoint, end: RoutePoint) -> tuple[float, float, float]:
-    return end.x_mm - start.x_mm, end.y_mm - start.y_mm, end.z_mm - start.z_mm
 
 
 class _Places:

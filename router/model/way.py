@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 from router.model.plan import Route, RoutePoint
+
+
+class Placed(Protocol):
+    """Anything that lies at one place in one space: a route point, a position, a fixing."""
+
+    @property
+    def space(self) -> str: ...
+    @property
+    def x_mm(self) -> float: ...
+    @property
+    def y_mm(self) -> float: ...
+    @property
+    def z_mm(self) -> float: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +78,17 @@ class Piece:
             a.along,
         )
 
+    def station_of(self, place: Placed, within_mm: float) -> float | None:
+        """Return the station nearest to a place that lies on the piece, else None."""
+        if place.space != self.space:
+            return None
+        move = (place.x_mm - self.start.x_mm, place.y_mm - self.start.y_mm, place.z_mm - self.start.z_mm)
+        way = self.direction()
+        along_mm = sum(a * b for a, b in zip(move, way, strict=True))
+        along_mm = min(max(along_mm, 0.0), self.length_mm)
+        off_mm = math.dist(move, tuple(along_mm * w for w in way))
+        return self.start.station_mm + along_mm if off_mm <= within_mm else None
+
 
 def pieces_of(route: Route) -> tuple[Piece, ...]:
     """Return the pieces of a route from its start to its end, those of length 0 (openings) left out."""
@@ -74,3 +100,12 @@ def positions_at(route: Route, stations_mm: tuple[float, ...]) -> tuple[Position
     pieces = pieces_of(route)
     starts = [piece.start.station_mm for piece in pieces]
     return tuple(pieces[max(0, bisect_right(starts, s) - 1)].position_at(s) for s in stations_mm)
+
+
+def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
+    """Return the station of a place that lies on a route, the first one where it passes twice, else None."""
+    for piece in pieces_of(route):
+        station_mm = piece.station_of(place, within_mm)
+        if station_mm is not None:
+            return station_mm
+    return None
