@@ -50,7 +50,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except click.ClickException as error:
         error.show()
         return error.exit_code
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):  # click turns the first into the second, and nothing else
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # who read it has left; so do we
         return DONE
     except (KeyboardInterrupt, Exception) as error:  # the last resort too: a line, never a traceback
@@ -104,7 +104,7 @@ _json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON 
 @click.group(context_settings=_CONTEXT)
 @click.version_option(__version__, prog_name="underbody")
 def commands() -> None:
-    r"""Plan how an accessory cable runs under a road vehicle.
+    """Plan how an accessory cable runs under a road vehicle.
 
     Out of a vehicle as measured (profile), what is to be installed (job) and the shop's rules
     (practice) come a map, a sheet for the installer, a bill and the plan as data.
@@ -132,7 +132,7 @@ def commands() -> None:
 def plan(
     job: Path, out: Path | None, seen_from: str, paper: str, practice_path: Path | None, as_json: bool
 ) -> None:
-    r"""Plan JOB: a job file, or a folder with a job.yaml in it.
+    """Plan JOB: a job file, or a folder with a job.yaml in it.
 
     Writes map.svg, sheet.html, bill.csv and plan.json, all of them or none, and prints a summary.
     With --json the plan is printed instead, and files are written only where --out says so.
@@ -174,7 +174,7 @@ def plan(
 )
 @_json_option
 def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
-    r"""Read each FILE (profile, job or practice) and list every fault in it.
+    """Read each FILE (profile, job or practice) and list every fault in it.
 
     A fault reads file:line:column: where: what was found; what to write.
 
@@ -216,7 +216,7 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
 )
 @_drawing_options
 def show(profile: str, variant: str | None, out: Path | None, seen_from: str, paper: str) -> None:
-    r"""Draw PROFILE alone: a name in the library, or a file.
+    """Draw PROFILE alone: a name in the library, or a file.
 
     \b
     Examples:
@@ -241,7 +241,7 @@ def show(profile: str, variant: str | None, out: Path | None, seen_from: str, pa
 @_practice_option
 @_json_option
 def practice(practice_path: Path | None, as_json: bool) -> None:
-    r"""List the rules in force, each with its value, how far it can be trusted, and its source.
+    """List the rules in force, each with its value, how far it can be trusted, and its source.
 
     \b
     Examples:
@@ -263,7 +263,7 @@ def practice(practice_path: Path | None, as_json: bool) -> None:
 @commands.command(short_help="List the vehicles in the library.")
 @_json_option
 def profiles(as_json: bool) -> None:
-    r"""List the vehicles in the library; a job names one by the word in the first column.
+    """List the vehicles in the library; a job names one by the word in the first column.
 
     \b
     Examples:
