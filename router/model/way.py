@@ -15,13 +15,24 @@ class Placed(Protocol):
     """Anything that lies at one place in one space: a route point, a position, a fixing."""
 
     @property
-    def space(self) -> str: ...
+    def space(self) -> str:
+        """Return the name of its space."""
+        ...
+
     @property
-    def x_mm(self) -> float: ...
+    def x_mm(self) -> float:
+        """Return how far rearward it is."""
+        ...
+
     @property
-    def y_mm(self) -> float: ...
+    def y_mm(self) -> float:
+        """Return how far to the right it is."""
+        ...
+
     @property
-    def z_mm(self) -> float: ...
+    def z_mm(self) -> float:
+        """Return how high it is."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
