@@ -146,12 +146,14 @@ def plan(
     Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
     rules; it says what stands in the way. 2: a file cannot be read or written; every fault is listed.
     """
-    from router.outputs import plan_json, write_whole
-    from router.plan import make_plan
     from router.reading import read_question
 
     _progress(f"reading {job}")
     question = read_question(job, practice_path)
+
+    from router.outputs import plan_json, write_whole
+    from router.plan import make_plan
+
     _progress(f"planning {question.job.name} on {question.profile.name}")
     made = make_plan(question.job, question.profile, question.practice)
     folder = out if out or as_json else _folder_beside(job)
@@ -230,7 +232,7 @@ def show(profile: str, variant: str | None, out: Path | None, seen_from: str, pa
     vehicle = read_profile(profile, variant)
     drawn = draw_profile(vehicle, seen_from=seen_from, paper=paper).encode()
     if out == Path("-"):
-        click.get_binary_stream("stdout").write(drawn)
+        click.echo(drawn, nl=False)  # bytes: the same on every code page
         return
     path = out or Path(f"{vehicle.key}.svg")
     write_whole({path: drawn})
@@ -338,7 +340,7 @@ def _json_text(data: object) -> str:
 
 
 def _print_json(data: object) -> None:
-    click.get_binary_stream("stdout").write(_json_text(data).encode())
+    click.echo(_json_text(data).encode(), nl=False)
 
 
 def _progress(words: str) -> None:

@@ -1,4 +1,4 @@
-"""README.md and DEVELOPERS.md: the commands run, the files they name are there, the commands they list exist."""
+"""README.md and DEVELOPERS.md: the commands run, and every file and command they name is there."""
 
 from __future__ import annotations
 
@@ -75,7 +75,8 @@ def test_every_path_named_is_there(text):
     named = set(re.findall(r"`((?:[\w.-]+/)+[\w.-]*|[\w-]+\.(?:toml|md))`", text))
     named |= set(re.findall(r"\]\(([^)#:]+)\)", text))
     assert len(named) > 2
-    missing = [name for name in sorted(named) if not name.startswith(".venv/") and not (ROOT / name).exists()]
+    paths = [name for name in sorted(named) if "." in name or name.endswith("/")]  # plan/1 is a format
+    missing = [name for name in paths if not name.startswith(".venv/") and not (ROOT / name).exists()]
     assert missing == []
 
 

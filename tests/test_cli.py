@@ -1,0 +1,367 @@
+"""The commands: what goes where, which exit code, and never a traceback."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import pytest
+from sample_plan import sample_plan
+
+from router import __version__
+from router.cli import commands, main
+from router.model.plan import Finding, Severity
+from router.summary import HEIGHT, WIDTH, summarise, way_in_words
+
+ROOT = Path(__file__).parent.parent
+EXAMPLE = ROOT / "examples" / "fridge-supply"
+FILES = ["bill.csv", "map.svg", "plan.json", "sheet.html"]
+
+
+@pytest.fixture
+def run(capfd):
+    """Run a command as from a shell; give back its exit code, stdout and stderr."""
+
+    def command(*words):
+        with pytest.raises(SystemExit) as left:
+            main([str(word) for word in words])
+        out, err = capfd.readouterr()
+        assert "Traceback" not in out + err
+        return left.value.code or 0, out, err
+
+    return command
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory):
+    """The shipped example, planned once: its folder and what was printed."""
+    folder = tmp_path_factory.mktemp("planned")
+    words = [sys.executable, "-m", "router", "plan", EXAMPLE, "--out", folder / "new" / "out"]
+    done = subprocess.run(words, capture_output=True, text=True, check=False, cwd=ROOT)
+    assert done.returncode == 0, done.stderr
+    return folder / "new" / "out", done.stdout, done.stderr
+
+
+def names(folder):
+    return sorted(path.name for path in folder.iterdir())
+
+
+# help
+
+
+@pytest.mark.parametrize("name", [None, *sorted(commands.commands)])
+def test_help_is_for_a_person(run, name):
+    code, out, err = run(*filter(None, [name]), "--help")
+    assert (code, err) == (0, "")
+    assert "underbody" in out
+    assert "\n    underbody " in out  # an example on a line of its own
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_version(run):
+    assert run("--version") == (0, f"underbody, version {__version__}\n", "")
+
+
+def test_misspelt_words_are_usage_errors_with_a_hint(run):
+    code, out, err = run("plam", "x")
+    assert (code, out) == (2, "")
+    assert "Did you mean" in err
+    assert "plan" in err
+    code, _, err = run("plan", "--papr", "a4", EXAMPLE)
+    assert code == 2
+    assert "--paper" in err
+
+
+def test_choices_are_listed(run):
+    code, _, err = run("plan", EXAMPLE, "--paper", "napkin")
+    assert code == 2
+    assert "tabloid" in err
+
+
+def test_help_loads_nothing_that_is_slow():
+    code = "import sys, router.cli; print(*sorted(sys.modules))"
+    modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    slow = {"numpy", "pint", "pydantic", "shapely", "svgwrite", "yaml"}
+    assert "click" in modules.split()
+    assert slow & set(modules.split()) == set()
+
+
+@pytest.mark.speed
+def test_help_takes_less_than_a_tenth_of_a_second():
+    def once():
+        before = time.perf_counter()
+        subprocess.run([sys.executable, "-m", "router", "--help"], capture_output=True, check=True)
+        return time.perf_counter() - before
+
+    assert min(once() for _ in range(10)) < 0.1
+
+
+# plan
+
+
+def test_plan_writes_four_files_and_prints_a_summary(planned):
+    folder, out, err = planned
+    assert names(folder) == FILES
+    assert err == ""
+    assert out.startswith("Refrigerator supply: Dunlin panel van")
+    assert str(folder) in out
+    lines = out.splitlines()
+    assert len(lines) <= 23  # 80 x 24 with the prompt
+    assert max(map(len, lines)) <= 80
+
+
+def test_plan_json_is_the_file_and_nothing_else(run, planned, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    code, out, err = run("plan", EXAMPLE, "--json")
+    assert (code, err) == (0, "")
+    written = json.loads((planned[0] / "plan.json").read_text(encoding="utf-8"))
+    assert written.pop("seen_from") == "below"
+    assert json.loads(out) == written
+    assert names(tmp_path) == []
+    assert not (EXAMPLE / "plan").exists()
+
+
+def test_default_folder_is_beside_the_job(run, tmp_path):
+    text = (EXAMPLE / "job.yaml").read_text(encoding="utf-8")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    (tmp_path / "van-17.yaml").write_text(text, encoding="utf-8")
+    assert run("plan", tmp_path / "van-17.yaml")[0] == run("plan", tmp_path)[0] == 0
+    assert names(tmp_path) == ["job.yaml", "plan", "van-17-plan", "van-17.yaml"]
+    assert names(tmp_path / "plan") == names(tmp_path / "van-17-plan") == FILES
+    same = [(tmp_path / folder / "map.svg").read_bytes() for folder in ("plan", "van-17-plan")]
+    assert same[0] == same[1]
+
+
+def test_no_answer_is_exit_1_and_writes_nothing(run, tmp_path):
+    code, out, err = run("plan", ROOT / "examples" / "no-way", "--out", tmp_path / "out")
+    assert (code, out) == (1, "")
+    assert err.startswith("no answer: ")
+    assert "mm" in err
+    assert names(tmp_path) == []
+
+
+def test_unreadable_job_is_exit_2_with_every_fault(run, tmp_path):
+    bad = tmp_path / "bad.yaml"
+    text = (EXAMPLE / "job.yaml").read_text(encoding="utf-8")
+    text = text.replace("9 A", "9").replace("to: refrigerator unit", "to: refrigerator unt")
+    bad.write_text(text, encoding="utf-8")
+    code, out, err = run("plan", bad)
+    assert (code, out) == (2, "")
+    assert [line.split(":")[0] for line in err.splitlines()] == [str(bad)] * 2
+    assert names(tmp_path) == ["bad.yaml"]
+
+
+def test_no_such_file(run, tmp_path):
+    code, out, err = run("plan", tmp_path / "none.yaml")
+    assert (code, out) == (2, "")
+    assert err == f"{tmp_path / 'none.yaml'}:1:1: there is no such file\n"
+
+
+def test_folder_that_cannot_be_written_is_one_line_and_exit_2(run, tmp_path):
+    (tmp_path / "out").write_text("in the way")
+    code, out, err = run("plan", EXAMPLE, "--out", tmp_path / "out")
+    assert (code, out) == (2, "")
+    assert err.startswith("underbody: cannot make the folder ")
+    assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "words"),
+    [
+        (RuntimeError("broken\ninside"), 70, "please report it: RuntimeError: broken inside"),
+        (RecursionError("deep"), 70, "RecursionError: deep"),
+        (OSError(errno.ENOSPC, "No space left on device"), 2, "No space left on device"),
+        (KeyboardInterrupt(), 130, "stopped"),
+    ],
+)
+def test_whatever_happens_is_one_line(run, monkeypatch, error, code, words):
+    def fail(*_args):
+        raise error
+
+    monkeypatch.setattr("router.reading.read_question", fail)
+    left, out, err = run("plan", EXAMPLE)
+    assert (left, out) == (code, "")
+    assert words in err
+    assert len(err.strip().splitlines()) == 1
+
+
+def test_reader_that_leaves_early_is_no_error():
+    words = f"{sys.executable} -m router practice --json | head -c 10"
+    done = subprocess.run(
+        ["bash", "-c", f"set -o pipefail; {words}"], capture_output=True, check=False, cwd=ROOT
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+def test_narrow_code_page_is_no_error(tmp_path):
+    text = (EXAMPLE / "job.yaml").read_text(encoding="utf-8").replace("Refrigerator", "Kühlschrank")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    words = [sys.executable, "-m", "router", "plan", tmp_path]
+    env = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(words, capture_output=True, text=True, check=False, cwd=ROOT, env=env)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("K?hlschrank supply")
+
+
+# check
+
+
+def test_check_says_what_a_file_is(run):
+    shipped = [*sorted((ROOT / "profiles").glob("*.yaml")), *sorted((ROOT / "examples").iterdir())]
+    assert len(shipped) >= 6
+    code, out, err = run("check", *shipped)
+    assert (code, err) == (0, "")
+    assert len(out.splitlines()) == len(shipped)
+    assert f"{EXAMPLE}: job, no faults" in out
+
+
+def test_check_goes_on_after_a_file_with_faults(run, tmp_path):
+    (tmp_path / "bad.yaml").write_text("profile: x\nunit: furlong\n", encoding="utf-8")
+    code, out, err = run("check", tmp_path / "bad.yaml", tmp_path / "none.yaml", EXAMPLE)
+    assert code == 2
+    assert out == f"{EXAMPLE}: job, no faults\n"
+    assert "furlong" in err
+    assert "there is no such file" in err
+
+
+def test_check_as_json(run, tmp_path):
+    code, out, err = run("check", tmp_path / "none.yaml", EXAMPLE, "--json")
+    assert (code, err) == (2, "")
+    bad, good = json.loads(out)
+    assert (bad["kind"], len(bad["faults"]), good["kind"], good["faults"]) == (None, 1, "job", [])
+
+
+def test_check_without_files_is_a_usage_error(run):
+    assert run("check")[0] == 2
+
+
+@pytest.mark.parametrize("kind", ["profile", "job", "practice"])
+def test_schema_is_a_json_schema(run, kind):
+    code, out, err = run("check", "--schema", kind)
+    assert (code, err) == (0, "")
+    schema = json.loads(out)
+    jsonschema.Draft202012Validator.check_schema(schema)  # JSON Schema 2020-12, somebody else's validator
+    assert kind in schema["properties"]
+
+
+# show, practice, profiles
+
+
+def test_show_draws_the_vehicle_here(run, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert run("show", "dunlin-lwb") == (0, "written: dunlin-lwb.svg\n", "")
+    assert names(tmp_path) == ["dunlin-lwb.svg"]
+    code, out, err = run("show", "dunlin-lwb", "--out", "-")
+    assert (code, err) == (0, "")
+    assert out.encode() == (tmp_path / "dunlin-lwb.svg").read_bytes()
+
+
+def test_show_from_above_is_another_picture(run):
+    below, above = (run("show", "dunlin-lwb", "--out", "-", "--seen-from", way) for way in ("below", "above"))
+    assert below[0] == above[0] == 0
+    assert below[1] != above[1]
+
+
+def test_show_unknown_vehicle_offers_the_nearest(run, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, out, err = run("show", "dunlin-lbw")
+    assert (code, out) == (2, "")
+    assert "dunlin-lwb" in err
+    assert names(tmp_path) == []
+
+
+def test_practice_lists_value_status_and_source(run):
+    code, out, err = run("practice")
+    assert (code, err) == (0, "")
+    (fuel,) = [line for line in out.splitlines() if line.startswith("clearance: fuel ")]
+    # FAA AC 43.13-1B par. 11-126: never less than 2 in from a fuel line
+    assert "51 mm" in fuel
+    assert "published" in fuel
+    assert "AC 43.13-1B" in fuel
+
+
+def test_practice_of_a_shop(run, tmp_path):
+    house = tmp_path / "house.yaml"
+    house.write_text("practice: House\nbased-on: default\nclearance: {fuel: 3 in}\n", encoding="utf-8")
+    code, out, _ = run("practice", "--practice", house, "--json")
+    rules = json.loads(out)
+    assert (code, rules["practice"], rules["based_on"]) == (0, "House", "Default practice")
+    assert rules["rules"]["clearance"]["fuel"]["value"] == pytest.approx(
+        76.2
+    )  # 1 in is 25.4 mm, by definition
+    assert rules["rules"]["clearance"]["fuel"]["status"] == "shop rule"
+    assert rules["rules"]["clearance"]["hot"]["value"] == 200
+
+
+def test_profiles_lists_the_library(run):
+    code, out, err = run("profiles")
+    assert (code, err) == (0, "")
+    keys = sorted(path.stem for path in (ROOT / "profiles").glob("*.yaml"))
+    assert [line.split()[0] for line in out.splitlines()[1:]] == keys
+    data = json.loads(run("profiles", "--json")[1])
+    assert [vehicle["name"] for vehicle in data] == keys
+
+
+# the summary
+
+
+def finding(n):
+    return Finding(
+        "span", Severity.MUST if n < 3 else Severity.NOTE, "supply", 100.0 * n, "x" * 90, "", "", None
+    )
+
+
+@pytest.mark.parametrize("runs", [1, 2, 3, 4, 8, 17, 40])
+@pytest.mark.parametrize("findings", [0, 1, 30])
+def test_summary_fits_a_screen(runs, findings):
+    plan = sample_plan()
+    many = replace(
+        plan,
+        runs=tuple(replace(plan.runs[0], name=f"run {n}") for n in range(runs)),
+        findings=tuple(finding(n) for n in range(findings)),
+    )
+    lines = summarise(many, (Path("out/map.svg"), Path("out/plan.json"))).splitlines()
+    assert len(lines) <= HEIGHT == 23
+    assert max(map(len, lines)) <= WIDTH == 80
+    assert lines[-1] == "written into out: map.svg, plan.json"
+    assert any(line.startswith("findings: " + (str(findings) if findings else "none")) for line in lines)
+    if findings:
+        assert any(line.startswith("  must: supply at 0.00 m:") for line in lines)
+    shown = sum(line.startswith("run ") for line in lines)
+    left_out = [int(line.split()[2]) for line in lines if line.startswith("... and")]
+    assert shown + sum(left_out) == runs
+
+
+def test_summary_says_what_matters():
+    plan = sample_plan()
+    text = summarise(plan)
+    first = plan.runs[0]
+    for words in (
+        first.name,
+        first.start,
+        first.end,
+        first.conductors[0].size,
+        "routed",
+        "cut at",
+        "fixings",
+    ):
+        assert words in text
+    assert f"fuse {first.fuse.rating_a:g} A" in text
+    tightest = min(first.clearances, key=lambda check: check.actual_mm - check.required_mm)
+    assert f"tightest: {tightest.keep_out}" in text
+
+
+def test_way_in_words_follows_the_stations():
+    plan = sample_plan()
+    route = plan.runs[0].route
+    words = way_in_words(route)
+    places = [words.index(name) for name in dict.fromkeys(p.along for p in route.points if p.along)]
+    assert places == sorted(places)
+    assert way_in_words(replace(route, points=route.points[-2:], passages=())) == "straight through the open"
