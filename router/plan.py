@@ -52,7 +52,10 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     runs = []
     for run, route, length in zip(job.runs, routes, lengths, strict=True):
         fixings, unfixed = place_fixings(route, profile, practice, loom_mm)
-        clearances, reviewed = review_route(route, run, fixings, profile, practice, loom_mm)
+        widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
+        clearances, reviewed = review_route(
+            route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
+        )
         findings += _new(unfixed, reviewed)
         fuse = next((f for f in electrical.fuses if f.run == run.name), None)
         sleeves = heat_sleeves(route, profile, practice, loom_mm)

@@ -415,7 +415,11 @@ def test_span_too_long_and_just_not():
     assert kinds(fixings=held_at(*even)) == []
     even[2] += 0.1
     (long,) = findings(fixings=held_at(*even))
-    assert (long.kind, long.station_mm, long.rule.name) == ("span", pytest.approx(500.05), "spacing: underfloor")
+    assert (long.kind, long.station_mm, long.rule.name) == (
+        "span",
+        pytest.approx(500.05),
+        "spacing: underfloor",
+    )
 
 
 def test_span_over_two_spaces_keeps_to_the_stricter():
@@ -450,6 +454,21 @@ def test_fixing_missing_near_a_member_and_an_opening():
         near = list(opening)
         near[index] = moved
         assert through_the_floor(fixings=held_at(*near)) == ["fixing missing"]
+
+
+def test_climb_onto_a_member_belongs_to_it():
+    # band from 950 to 1050: up 60 at 948 (2 mm before it), down 60 at 1052; fixings 100 mm beyond both climbs
+    def climbing(before, after):
+        way = route(
+            ("underfloor", 100, 0, 400), ("underfloor", 948, 0, 400), ("underfloor", 948, 0, 460),
+            ("underfloor", 1052, 0, 460), ("underfloor", 1052, 0, 400), ("underfloor", 2000, 0, 400),
+        )  # fmt: skip
+        held = [50, 300, 550, 848 - before, 960, 1072 + after, 1300, 1550, 1800, way.routed_mm - 50]
+        over = member(OverPass((1000, -100), (1000, 100), 60.0))
+        return kinds(way, profile=over, fixings=held_at(*held, way=way))
+
+    assert climbing(100, 100) == []
+    assert climbing(100.1, 100) == climbing(100, 100.1) == ["fixing missing"]
 
 
 def test_fixing_on_a_line_that_takes_none():

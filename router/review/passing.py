@@ -108,13 +108,14 @@ def check_members(
 
 
 def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: float) -> tuple[Crossing, ...]:
-    """Return where the route is inside a member's band, by station; stretches that meet are one."""
+    """Return where the route is inside a member's band, by station; a climb right before it belongs to it."""
     crossings = []
     for member in profile.members:
         band = LineString(member.along).buffer(_half_band_mm(member, loom_radius_mm), BAND_QUARTER_STEPS)
         own = [piece for piece in pieces if piece.space == member.space]
         stretches = sorted(stretch for piece in own for stretch in _stretches(piece, band))
-        crossings += [Crossing(member, start_mm, end_mm) for start_mm, end_mm in _joined(stretches)]
+        for stretch in _joined(stretches):
+            crossings.append(Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm)))
     return tuple(sorted(crossings, key=lambda crossing: crossing.from_station_mm))
 
 
@@ -312,3 +313,14 @@ def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
         else:
             joined.append((start_mm, end_mm))
     return joined
+
+
+def _with_climbs(stretch: tuple[float, float], pieces: list[Piece], near_mm: float) -> tuple[float, float]:
+    """Return a stretch with the rise onto the member and the drop from it, which stand at its edges."""
+    start_mm, end_mm = stretch
+    for piece in pieces:
+        if piece.is_vertical and abs(piece.end_station_mm - stretch[0]) <= near_mm:
+            start_mm = piece.start_station_mm
+        if piece.is_vertical and abs(piece.start_station_mm - stretch[1]) <= near_mm:
+            end_mm = piece.end_station_mm
+    return start_mm, end_mm
