@@ -4,7 +4,7 @@ Source
 ------
 FAA AC 43.13-1B, Acceptable Methods, Techniques and Practices - Aircraft Inspection and Repair (8 September
 1998, change 1 27 September 2001): par. 11-96 (support at least every 24 in), par. 11-118 (slack between
-supports not more than 1/2 in). Spans of 18 in (ABYC E-11, as quoted in trade literature) and 12 in beside them.
+supports not more than 1/2 in). Spans of 18 in (ABYC E-11, as quoted in trade literature) and 12 in too.
 
 The length of a parabola of depth s on a span c is exact: with u = 4 s / c,
 L = c/2 (sqrt(1 + u^2) + asinh(u) / u) (any calculus text).

@@ -1,0 +1,62 @@
+"""The bill: everything to fetch for a job, complete enough to buy from, in the order of the work.
+
+counting    wants gathered into lines, spare parts added
+conductors  the cut list, totals, fuses, terminals and splices, copper and weight
+covers      loom, tape, heat sleeve, grommets, edge guard
+holders     ties, clips, P-clips and their screws
+"""
+
+from __future__ import annotations
+
+from router.bill.conductors import conductor_wants, fuse_wants, mass_wants, terminal_wants
+from router.bill.counting import Fitted, gather
+from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
+from router.bill.holders import holder_wants
+from router.model.job import Job
+from router.model.plan import BillLine, Loom, RunPlan
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+
+
+def make_bill(
+    job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
+) -> tuple[BillLine, ...]:
+    """Return the bill of a job.
+
+    Parameters
+    ----------
+    job : Job
+        For its temperature class.
+    profile : Profile
+        For studs, supports, openings and holes.
+    practice : Practice
+        Groups "bill", "fixing" and "length".
+    runs : tuple of RunPlan
+        All runs, each with its length, fixings, conductors, fuse and sleeves.
+    looms : tuple of Loom
+        All looms; what lies in a trunk counts once.
+
+    Returns
+    -------
+    tuple of BillLine
+        Conductors with their terminals and fuses, covers, fixings, masses, in m, kg or pieces; the same input
+        gives the same lines.
+
+    Raises
+    ------
+    NoAnswerError
+        Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
+    """
+    fitted = Fitted(runs, looms)
+    wants = (
+        *conductor_wants(job, profile, runs),
+        *fuse_wants(runs),
+        *terminal_wants(profile, runs),
+        *loom_wants(practice, looms),
+        *tape_wants(practice, looms),
+        *heat_sleeve_wants(practice, fitted),
+        *edge_wants(profile, fitted),
+        *holder_wants(profile, practice, fitted),
+        *mass_wants(runs),
+    )
+    return gather(wants, practice)

@@ -1,0 +1,102 @@
+"""Wants gathered into lines; what is fitted where."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from router.model.plan import BillLine, Loom, RunPlan
+from router.model.practice import Practice
+from router.model.way import positions_at, station_on
+
+SAME_PLACE_MM = 0.5
+"""Places nearer than this are one: what is there already is not fetched again."""
+
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """So much of one thing for one place; `has_spare` where practice "bill: spare" is added to the sum."""
+
+    item: str
+    spec: str
+    quantity: float
+    unit: str
+    where: str
+    has_spare: bool = False
+
+
+def gather(wants: Iterable[Want], practice: Practice) -> tuple[BillLine, ...]:
+    """Return one line for each item and spec, in the order in which they are first wanted."""
+    groups: dict[tuple[str, str, str], list[Want]] = {}
+    for want in wants:
+        groups.setdefault((want.item, want.spec, want.unit), []).append(want)
+    return tuple(
+        BillLine(item, spec, _quantity(group, practice), unit, _joined(want.where for want in group))
+        for (item, spec, unit), group in groups.items()
+    )
+
+
+def _quantity(group: Sequence[Want], practice: Practice) -> float:
+    total = sum(want.quantity for want in group)
+    if not group[0].has_spare:
+        return round(total, 3)
+    return float(math.ceil(total * (1 + practice.value("bill", "spare")) - _ROUNDING))
+
+
+def _joined(places: Iterable[str]) -> str:
+    return "; ".join(dict.fromkeys(place for place in places if place))
+
+
+def whole_steps(length_mm: float, step_mm: float) -> float:
+    """Return the length rounded up to the shop's step, both in mm."""
+    return math.ceil(length_mm / step_mm - _ROUNDING) * step_mm
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Return numbers as a person writes them.
+
+    Examples
+    --------
+    >>> ranges([1, 2, 3, 7, 9, 10])
+    '1-3, 7, 9, 10'
+    """
+    rows: list[list[int]] = []
+    for number in sorted(numbers):
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return ", ".join(
+        f"{row[0]}-{row[-1]}" if len(row) > 2 else ", ".join(str(number) for number in row) for row in rows
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """All runs and looms of a job, and which loom lies where."""
+
+    runs: tuple[RunPlan, ...]
+    looms: tuple[Loom, ...]
+
+    def run(self, name: str) -> RunPlan:
+        """Return the run of that name."""
+        return next(run for run in self.runs if run.name == name)
+
+    def loom_at(self, run: RunPlan, station_mm: float) -> Loom:
+        """Return the loom that a run lies in at a station; the thicker one where two meet."""
+        around = [loom for loom in self.looms if run.name in loom.runs]
+        here = [loom for loom in around if self._is_in(loom, run, station_mm)]
+        return max(here or around, key=lambda loom: loom.outside_mm)
+
+    def _is_in(self, loom: Loom, run: RunPlan, station_mm: float) -> bool:
+        first = self.run(loom.runs[0])
+        if first.name != run.name:
+            place = positions_at(run.route, (station_mm,))[0]
+            on_first_mm = station_on(first.route, place, SAME_PLACE_MM)
+            if on_first_mm is None:
+                return False
+            station_mm = on_first_mm
+        return loom.from_station_mm - SAME_PLACE_MM <= station_mm <= loom.to_station_mm + SAME_PLACE_MM

@@ -1,0 +1,129 @@
+"""What holds the looms: ties by length and class, clips, P-clips with their screws; a shared fixing once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from router.bill.conductors import conductor_kg_per_m
+from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
+from router.errors import NoAnswerError
+from router.model.plan import Fixing, FixingKind, Loom, RunPlan
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.tables import load_table
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """One fixing with its run and the loom that it holds."""
+
+    run: RunPlan
+    fixing: Fixing
+    loom: Loom
+
+
+def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterator[Want]:
+    """Yield ties, clips, P-clips and screws, shortest and smallest first."""
+    held = _held_once(fitted)
+    ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
+    clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
+    p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
+    yield from _by_spec("tie", [(*_tie(one, practice, fitted), one) for one in ties])
+    yield from _by_spec("clip", [(*_clip(one, profile), one) for one in clips])
+    yield from _by_spec("P-clip", [(*_p_clip(one), one) for one in p_clips])
+    yield from _by_spec("screw", [(0.0, load_table("clips")["screw"]["spec"], one) for one in p_clips])
+
+
+def _held_once(fitted: Fitted) -> list[_Held]:
+    held: list[_Held] = []
+    for run in fitted.runs:
+        for fixing in run.fixings:
+            if not any(_is_same(fixing, other.fixing) for other in held):
+                held.append(_Held(run, fixing, fitted.loom_at(run, fixing.station_mm)))
+    return held
+
+
+def _is_same(one: Fixing, other: Fixing) -> bool:
+    if (one.space, one.kind, one.support) != (other.space, other.kind, other.support):
+        return False
+    return math.dist((one.x_mm, one.y_mm, one.z_mm), (other.x_mm, other.y_mm, other.z_mm)) <= SAME_PLACE_MM
+
+
+def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[Want]:
+    """Yield a want for each spec and run, ordered by the number that stands for the size."""
+    groups: dict[tuple[float, str, str], list[_Held]] = {}
+    for size, spec, held in found:
+        groups.setdefault((size, spec, held.run.name), []).append(held)
+    for (_, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
+        where = f"{run_name}: fixings {ranges(held.fixing.number for held in group)}"
+        supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
+        where += f" on {supports}" if supports else ""
+        yield Want(item, spec, len(group), "piece", where, has_spare=True)
+
+
+def _tie(held: _Held, practice: Practice, fitted: Fitted) -> tuple[float, str]:
+    around_mm = math.pi * held.loom.outside_mm + practice.value("fixing", "round a support")
+    tie = tie_for(around_mm, _pull_n(held.loom, practice, fitted, held.fixing), practice)
+    spec = (
+        f"{tie['length_mm']:g} x {tie['width_mm']:g} mm, holding class {tie['holding_n']:g} N, "
+        "black, UV resistant"
+    )
+    return float(tie["length_mm"]), spec
+
+
+def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, Any]:
+    """Return the shortest tie that goes round and of whose class the pull is no more than its share.
+
+    Parameters
+    ----------
+    around_mm : float
+        The way round what is tied. [mm]
+    pull_n : float
+        What pulls at it. [N]
+    practice : Practice
+        "fixing: tie share".
+
+    Raises
+    ------
+    NoAnswerError
+        Where no tie in the table will do.
+    """
+    table = load_table("ties")
+    share = practice.value("fixing", "tie share")
+    for tie in table["sizes"]:
+        reaches = tie["length_mm"] - table["tail_mm"]["value"] >= around_mm
+        if reaches and pull_n <= share * tie["holding_n"]:
+            return dict(tie)
+    raise NoAnswerError(
+        f"no tie goes round {around_mm:.0f} mm and holds {pull_n:.0f} N at {share:.0%} of its class; "
+        "shorten the spacing or choose a clip"
+    )
+
+
+def _pull_n(loom: Loom, practice: Practice, fitted: Fitted, fixing: Fixing) -> float:
+    """Return the pull at a tie: the weight of a longest span, times practice "fixing: shaking"."""
+    conductors = [choice for name in loom.runs for choice in fitted.run(name).conductors]
+    kg_per_m = sum(conductor_kg_per_m(choice) for choice in conductors)
+    span_m = practice.by_space("spacing", fixing.space).value / 1000
+    gravity = load_table("sundries")["gravity_m_per_s2"]["value"]
+    return float(practice.value("fixing", "shaking") * kg_per_m * span_m * gravity)
+
+
+def _clip(held: _Held, profile: Profile) -> tuple[float, str]:
+    kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
+    word = "edge clip" if kind == "flange" else "clip"
+    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm"
+
+
+def _p_clip(held: _Held) -> tuple[float, str]:
+    sizes_mm = load_table("clips")["p_clips"]["sizes_mm"]
+    for size_mm in sizes_mm:
+        if size_mm >= held.loom.outside_mm:
+            return size_mm, f"{size_mm:g} mm, rubber lined"
+    raise NoAnswerError(
+        f"no P-clip is wide enough for a loom of {held.loom.outside_mm:g} mm; "
+        f"the widest is {sizes_mm[-1]:g} mm"
+    )
