@@ -8,6 +8,7 @@ from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.pinch import explain_end, no_route
+from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, find_way
 from router.routing.sheets import Need, make_world
@@ -53,4 +54,4 @@ def _route(need: Need, ground: Ground, run: Run, names: list[str]) -> Route:
     way = find_way(ground, Ask(*ends, run.via, frozenset(run.avoid)))
     if way is None:
         raise no_route(need, run, ends, tuple(ground.sites[: len(names)]))
-    return make_route(need, ground.world, run, way, 0.0)
+    return make_route(need, ground.world, run, polish(ground, way), 0.0)

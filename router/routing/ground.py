@@ -22,6 +22,8 @@ from router.plane.sight import Watch, side, triangles_at
 
 XY: TypeAlias = tuple[float, float]
 END_ON_LINE_MM = 1e-6
+BESIDE_MM = 1e-7
+"""How far a leg may stray over the edge of its region by rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,21 @@ class Field:
     stops: list[tuple[RailStop, ...]]
     stops_at: dict[int, tuple[tuple[int, int], ...]]
     """By fan: the (rail, stop) that may be joined there."""
+    faces: Any
+    face_regions: list[int]
+    areas: dict[int, Any]
+
+    def region_area(self, region: int) -> Any:
+        """Return the whole of a region, a hair larger, made ready for tests of legs."""
+        if region not in self.areas:
+            own = self.faces[np.asarray(self.face_regions) == region]
+            self.areas[region] = shapely.buffer(shapely.union_all(own), BESIDE_MM, quad_segs=1)
+            shapely.prepare(self.areas[region])
+        return self.areas[region]
+
+    def region_at(self, x: float, y: float) -> int:
+        """Return the region of a free point."""
+        return self.mesh.region[triangles_holding(self.mesh, x, y)[0]]
 
 
 def make_field(sheet: Sheet, sites: list[XY], step_mm: float) -> Field:
@@ -134,7 +151,7 @@ def make_field(sheet: Sheet, sites: list[XY], step_mm: float) -> Field:
     wanted = [ends[fan] is not None or _is_crossing(mesh, fan, stops_at) for fan in range(len(mesh.fans))]
     factor = [float(np.prod([sheet.zones[z].factor for z in zones])) for zones in zones_of]
     watch = Watch(mesh, wanted, sites, _triangles_of_sites(mesh, sites))
-    return Field(sheet, mesh, zones_of, factor, watch, ends, stops, stops_at)
+    return Field(sheet, mesh, zones_of, factor, watch, ends, stops, stops_at, faces, regions, {})
 
 
 def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:

@@ -137,7 +137,7 @@ def _pinch_text(need: Need, run: Run, way: Way) -> str:
 
 
 def _across(need: Need, short: _Shortfall) -> tuple[str, float, float]:
-    """Return what stands across a pinch, how wide the pinch is and how wide this loom needs it. [mm]"""
+    """Return what stands across a pinch, its width, and the width that this loom needs, in mm."""
     (ax, ay), (bx, by) = short.toward, short.at
     apart = math.hypot(bx - ax, by - ay)
     far = (ax + (bx - ax) / apart * ACROSS_MM, ay + (by - ay) / apart * ACROSS_MM)

@@ -15,7 +15,7 @@ from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
 from router.routing.ground import World
 from router.routing.search import Way
-from router.routing.sheets import WARM, Need, corridor
+from router.routing.sheets import WARM, Need, pass_band
 
 SAME_MM = 1e-6
 """Two places nearer than this are one."""
@@ -86,7 +86,7 @@ def _over_members(need: Need, places: list[_Place]) -> list[_Place]:
     for member in need.profile.members:
         for over in member.passes:
             if isinstance(over, OverPass):
-                way = corridor(member, over, need.radius_mm)
+                way = pass_band(member, over, need.radius_mm)
                 places = list(_raised(places, member.space, way, over.rise_mm))
     return places
 
@@ -186,14 +186,14 @@ def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[t
             continue
         for over in member.passes:
             if isinstance(over, OverPass):
-                yield PassageKind.OVER_MEMBER, member.name, corridor(member, over, need.radius_mm)
+                yield PassageKind.OVER_MEMBER, member.name, pass_band(member, over, need.radius_mm)
         if member.name in holes:
             band = shapely.LineString(member.along).buffer(
                 member.width_mm / 2.0 + need.radius_mm, cap_style="flat"
             )
             for over in member.passes:
                 if isinstance(over, OverPass):
-                    band = shapely.difference(band, corridor(member, over, need.radius_mm))
+                    band = shapely.difference(band, pass_band(member, over, need.radius_mm))
             yield PassageKind.THROUGH_MEMBER, member.name, band
 
 

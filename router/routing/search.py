@@ -18,6 +18,9 @@ from typing import TypeAlias
 from router.plane.sight import Seen, look_from_fan, look_from_point, side
 from router.routing.ground import XY, Field, World, make_field, triangles_holding
 
+Node: TypeAlias = tuple[str, int, int, int]
+"""("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ask:
@@ -51,10 +54,10 @@ class Way:
 
     steps: tuple[Step, ...]
     effort_mm: float
+    nodes: tuple[Node, ...]
+    """What the search stood on at each step."""
 
 
-Node: TypeAlias = tuple[str, int, int, int]
-"""("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
 State: TypeAlias = tuple[Node, int]
 _Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 
@@ -135,7 +138,8 @@ class Ground:
 
     def _moves_from_site(self, site: int) -> Iterator[_Move]:
         for other, key, cost_mm in self._links.get(site, ()):
-            yield ("site", 0, other, 0), cost_mm, None, key, (key,)
+            toll_mm, keys = self._landing(site, other)
+            yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
         sheet, (x, y) = self.sites[site]
         field = self.fields[sheet]
         triangles = triangles_holding(field.mesh, x, y)
@@ -170,10 +174,8 @@ class Ground:
                 gate = field.sheet.gates[mesh.gate[edge]]
                 cost_mm, keys = gate.toll_mm, [gate.key]
             entered = field.zones_of[mesh.fan_region(other)] - field.zones_of[mesh.fan_region(fan)]
-            for zone in sorted(entered):
-                cost_mm += field.sheet.zones[zone].toll_mm
-                keys.append(field.sheet.zones[zone].key)
-            yield ("fan", sheet, other, 0), cost_mm, None, None, tuple(keys)
+            toll_mm, entered_keys = self._tolls(field, entered)
+            yield ("fan", sheet, other, 0), cost_mm + toll_mm, None, None, (*keys, *entered_keys)
 
     def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> Iterator[_Move]:
         field = self.fields[sheet]
@@ -189,11 +191,26 @@ class Ground:
 
     def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
         """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
+        field = self.fields[self.sites[site][0]]
+        return self._tolls(field, self._zones_at(site))
+
+    def _zones_at(self, site: int) -> frozenset[int]:
         sheet, (x, y) = self.sites[site]
         field = self.fields[sheet]
         triangles = triangles_holding(field.mesh, x, y)
-        zones = [field.sheet.zones[z] for z in sorted(field.zones_of[field.mesh.region[triangles[0]]])]
-        return sum(z.toll_mm for z in zones), tuple(z.key for z in zones)
+        return field.zones_of[field.mesh.region[triangles[0]]] if triangles else frozenset()
+
+    def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
+        """Return the tolls of the zones that a link leads into."""
+        zones = self._zones_at(other)
+        if self.sites[site][0] == self.sites[other][0]:
+            zones -= self._zones_at(site)
+        return self._tolls(self.fields[self.sites[other][0]], zones)
+
+    @staticmethod
+    def _tolls(field: Field, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
+        entered = [field.sheet.zones[z] for z in sorted(zones)]
+        return sum((z.toll_mm for z in entered), 0.0), tuple(z.key for z in entered)
 
     def is_free(self, site: int) -> bool:
         """Return whether a site lies in free space."""
@@ -269,9 +286,11 @@ def _came_from(ground: Ground, state: State, arrived: dict[State, tuple[State, _
 def _way(ground: Ground, end: State, effort_mm: float, arrived: dict[State, tuple[State, _Move]]) -> Way:
     sheet, x, y = ground.position(end[0])
     steps = [Step(sheet, x, y, None, None, ())]
+    nodes = [end[0]]
     state = end
     while state in arrived:
         state, (_, _, rail, link, keys) = arrived[state]
         sheet, x, y = ground.position(state[0])
         steps.append(Step(sheet, x, y, rail, link, keys))
-    return Way(tuple(reversed(steps)), effort_mm)
+        nodes.append(state[0])
+    return Way(tuple(reversed(steps)), effort_mm, tuple(reversed(nodes)))

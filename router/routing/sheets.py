@@ -122,8 +122,15 @@ def band_half_mm(member: Member, radius_mm: float) -> float:
     return member.width_mm / 2.0 + radius_mm
 
 
+def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
+    """Return the part of a member's band that its pass takes up: there the loom lies on the member."""
+    return shapely.LineString([over.start, over.end]).buffer(
+        band_half_mm(member, radius_mm), cap_style="flat"
+    )
+
+
 def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
-    """Return the rectangle square to a member in which its pass may be crossed."""
+    """Return the rectangle square to a member that its pass keeps free, reaching just over the band."""
     half_mm = band_half_mm(member, radius_mm) * 1.02 + 1.0
     return shapely.LineString([over.start, over.end]).buffer(half_mm, cap_style="flat")
 

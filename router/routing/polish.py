@@ -1,0 +1,237 @@
+"""Slide the places where a found way crosses a border or joins a rail to where they are best.
+
+For a fixed order of borders the effort is convex in the crossing points, so a shrinking grid of positions
+with dynamic programming over neighbours finds them. A leg that would leave its region is ruled out; the
+found way itself is always among the candidates, so polishing never makes a way worse.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any, TypeAlias
+
+import shapely
+
+from router.routing.ground import XY, Field
+from router.routing.search import Ground, Node, Step, Way
+
+SHARES = (0.0, 0.1, 0.3, 0.6, 1.0)
+"""Positions tried on each side, as shares of the reach of a round."""
+SHRINK = 0.3
+ROUNDS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class _Slide:
+    """A direction in which a place may move, how far, and the extra effort of each mm."""
+
+    ux: float
+    uy: float
+    far_mm: float
+    rate: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Contact:
+    """One place of the way: the steps that stand on it, where it may slide, and the leg that leaves it.
+
+    `factor` and `area` belong to the straight leg to the next contact; None where a rail or link leads on.
+    """
+
+    first: int
+    last: int
+    at: XY
+    slides: tuple[_Slide, ...]
+    factor: float | None
+    area: Any
+
+
+_Offset: TypeAlias = tuple[int, float]
+_Position: TypeAlias = tuple[float, float, float]
+_Layer: TypeAlias = list[tuple[_Offset, _Position]]
+
+
+def polish(ground: Ground, way: Way) -> Way:
+    """Return the way with its free places where they are best; never with more effort."""
+    contacts = _contacts(ground, way)
+    spots: list[_Position] = [(*contact.at, 0.0) for contact in contacts]
+    offsets = [(0, 0.0)] * len(contacts)
+    reach = 1.0
+    for _ in range(ROUNDS):
+        offsets, spots = _improve(contacts, offsets, reach)
+        reach *= SHRINK
+    gain_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts]) - _effort(contacts, spots)
+    return _moved(way, contacts, spots, gain_mm) if gain_mm > 0.0 else way
+
+
+def _contacts(ground: Ground, way: Way) -> list[_Contact]:
+    groups: list[list[int]] = []
+    for number, step in enumerate(way.steps):
+        before = way.steps[number - 1]
+        if groups and _same_place(before, step) and before.link is None:
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+    return [_contact(ground, way, group) for group in groups]
+
+
+def _same_place(a: Step, b: Step) -> bool:
+    return (a.sheet, a.x, a.y) == (b.sheet, b.x, b.y)
+
+
+def _contact(ground: Ground, way: Way, group: list[int]) -> _Contact:
+    first, last = group[0], group[-1]
+    step = way.steps[last]
+    factor, area = None, None
+    if step.rail is None and step.link is None and last + 1 < len(way.steps):
+        field = ground.fields[step.sheet]
+        region = _leg_region(field, way.nodes[last], way.nodes[last + 1], way.steps[last + 1])
+        factor, area = field.factor[region], field.region_area(region)
+    slides = _slides(ground, way, group)
+    return _Contact(first, last, (step.x, step.y), slides, factor, area)
+
+
+def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
+    for place in (node, following):
+        if place[0] == "fan":
+            return field.mesh.fan_region(place[2])
+    return field.region_at(to.x, to.y)
+
+
+def _slides(ground: Ground, way: Way, group: list[int]) -> tuple[_Slide, ...]:
+    nodes = [way.nodes[i] for i in group]
+    fans = [n[2] for n in nodes if n[0] == "fan"]
+    stops = [n for n in nodes if n[0] == "stop"]
+    field = ground.fields[way.steps[group[0]].sheet]
+    if len(stops) == 1 and len(fans) == 1:
+        return _rail_slides(field, way, group, stops[0], nodes[0][0] == "fan")
+    if len(fans) == 2 and not stops and len(nodes) == 2:
+        return _border_slides(field, fans[0])
+    return ()
+
+
+def _border_slides(field: Field, fan: int) -> tuple[_Slide, ...]:
+    """Return the two directions along a border at one of its vertices, where nothing else meets it."""
+    mesh = field.mesh
+    vertex = mesh.fan_vertex(fan)
+    if len(mesh.fans_at[vertex]) != 2 or any(mesh.across[s] < 0 for s in mesh.fan_sides(fan)):
+        return ()
+    at = (mesh.x[vertex], mesh.y[vertex])
+    return tuple(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0) for end in mesh.fan_ends(fan))
+
+
+def _slide_to(at: XY, end: XY, rate: float) -> _Slide:
+    length_mm = math.dist(at, end)
+    return _Slide((end[0] - at[0]) / length_mm, (end[1] - at[1]) / length_mm, length_mm, rate)
+
+
+def _rail_slides(field: Field, way: Way, group: list[int], stop: Node, joins: bool) -> tuple[_Slide, ...]:
+    """Return the two directions along a rail at the stop where a way joins or leaves it."""
+    _, _, rail, index = stop
+    stops = field.stops[rail]
+    ridden = group[-1] + 1 if joins else group[0] - 1
+    toward = 1 if way.nodes[ridden][3] > index else -1
+    slides = []
+    for step in (1, -1):
+        other = index + step
+        here = stops[index]
+        effort_mm = here.forward_mm if step > 0 else here.backward_mm
+        if not 0 <= other < len(stops) or effort_mm == math.inf or not stops[other].fans:
+            continue
+        at, end = (here.x, here.y), (stops[other].x, stops[other].y)
+        rate = effort_mm / math.dist(at, end)
+        slides.append(_slide_to(at, end, -rate if step == toward else rate))
+    return tuple(slides)
+
+
+def _positions(contact: _Contact, offset: _Offset, reach: float) -> _Layer:
+    """Return candidate offsets of a contact round its present one, with their places."""
+    found = [(offset, _place(contact, offset))]
+    for number, slide in enumerate(contact.slides):
+        centre_mm = offset[1] if number == offset[0] else 0.0
+        for share in SHARES:
+            for sign in (1.0, -1.0):
+                at_mm = centre_mm + sign * share * reach * slide.far_mm
+                if 0.0 <= at_mm <= slide.far_mm:
+                    found.append(((number, at_mm), _place(contact, (number, at_mm))))
+    return found
+
+
+def _place(contact: _Contact, offset: _Offset) -> _Position:
+    number, at_mm = offset
+    if not contact.slides:
+        return (*contact.at, 0.0)
+    slide = contact.slides[number]
+    return contact.at[0] + slide.ux * at_mm, contact.at[1] + slide.uy * at_mm, slide.rate * at_mm
+
+
+def _improve(
+    contacts: list[_Contact], offsets: list[_Offset], reach: float
+) -> tuple[list[_Offset], list[_Position]]:
+    """Return the best offsets on this round's grid whose legs all stay in their regions."""
+    layers = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
+    ruled_out: set[tuple[int, int, int]] = set()
+    while True:
+        picks = _cheapest(contacts, layers, ruled_out)
+        bad = _strays(contacts, layers, picks)
+        if not bad:
+            chosen = [layer[pick] for layer, pick in zip(layers, picks, strict=True)]
+            return [offset for offset, _ in chosen], [place for _, place in chosen]
+        ruled_out |= bad
+
+
+def _cheapest(
+    contacts: list[_Contact],
+    layers: list[_Layer],
+    ruled_out: set[tuple[int, int, int]],
+) -> list[int]:
+    costs = [place[2] for _, place in layers[0]]
+    back: list[list[int]] = []
+    for k in range(1, len(layers)):
+        factor = contacts[k - 1].factor
+        following, pointers = [], []
+        for j, (_, (bx, by, extra)) in enumerate(layers[k]):
+            best, best_i = math.inf, 0
+            for i, (_, (ax, ay, _)) in enumerate(layers[k - 1]):
+                leg = factor * math.hypot(bx - ax, by - ay) if factor is not None else 0.0
+                if costs[i] + leg < best and (k, i, j) not in ruled_out:
+                    best, best_i = costs[i] + leg, i
+            following.append(best + extra)
+            pointers.append(best_i)
+        costs = following
+        back.append(pointers)
+    picks = [min(range(len(costs)), key=costs.__getitem__)]
+    for pointers in reversed(back):
+        picks.append(pointers[picks[-1]])
+    return picks[::-1]
+
+
+def _strays(contacts: list[_Contact], layers: list[_Layer], picks: list[int]) -> set[tuple[int, int, int]]:
+    """Return the legs that leave their region; one between unmoved places is known to stay inside."""
+    bad = set()
+    for k in range(1, len(picks)):
+        i, j = picks[k - 1], picks[k]
+        area = contacts[k - 1].area
+        if (i, j) == (0, 0) or area is None:
+            continue
+        (_, (ax, ay, _)), (_, (bx, by, _)) = layers[k - 1][i], layers[k][j]
+        if not shapely.covers(area, shapely.LineString([(ax, ay), (bx, by)])):
+            bad.add((k, i, j))
+    return bad
+
+
+def _effort(contacts: list[_Contact], spots: list[_Position]) -> float:
+    total_mm = sum(extra for _, _, extra in spots)
+    for contact, a, b in zip(contacts, spots, spots[1:], strict=False):
+        if contact.factor is not None:
+            total_mm += contact.factor * math.dist(a[:2], b[:2])
+    return total_mm
+
+
+def _moved(way: Way, contacts: list[_Contact], spots: list[_Position], gain_mm: float) -> Way:
+    steps = list(way.steps)
+    for contact, (x, y, _) in zip(contacts, spots, strict=True):
+        for number in range(contact.first, contact.last + 1):
+            steps[number] = replace(steps[number], x=x, y=y)
+    return replace(way, steps=tuple(steps), effort_mm=way.effort_mm - gain_mm)
