@@ -8,6 +8,7 @@ slack that another would use up.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -66,6 +67,8 @@ def voltage_drop_v(current_a: float, length_m: float, ohm_per_m: float) -> float
 def common_gradient_v_per_m(shares: Sequence[Share], budget_v: float) -> float | None:
     """Return the highest gradient that a loop may have, or None where even the thickest sizes lose more.
 
+    Infinite where even the thinnest sizes keep to the budget.
+
     A conductor whose thinnest size is below the gradient loses what that size loses; one whose thickest is
     above it loses what that one loses; the others share the rest by length. The sum of
 
@@ -84,7 +87,7 @@ def common_gradient_v_per_m(shares: Sequence[Share], budget_v: float) -> float |
             part = (budget_v - at_below) / (_lost_v(shares, corner) - at_below)
             return below + max(0.0, part) * (corner - below)
         below = corner
-    return below
+    return math.inf
 
 
 def _lost_v(shares: Sequence[Share], gradient: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from router.conductors.ampacity import Ampacity, least_awg
@@ -19,7 +20,7 @@ from router.model.practice import Rule
 from router.tables import load_table
 
 _JOB = ("the job", "job")
-_WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "job", "published")
+_WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "job")
 
 
 def conductor_reasons(
@@ -94,7 +95,7 @@ def _length_reason(case: Case, carrier: Carrier) -> Reason:
 def _least_reason(case: Case, carrier: Carrier) -> Reason:
     rule = load_table("ampacity")["least_size"]
     in_sheath = case.is_in_sheath(carrier)
-    where = "with others in one loom" if in_sheath else "alone in its loom"
+    where = "in one sheath with others of its run" if in_sheath else "the only one of its run"
     first = case.options(carrier)[0].mark
     words = f"least size {least_awg(is_in_sheath=in_sheath)} ({where}): {first} in this series"
     return Reason(words, rule["source"], rule["status"])
@@ -137,7 +138,7 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
         f"joints take {joints_v:.3g} V, vehicle body {case.body_drop_v(worst):.3g} V, "
         f"this conductor {case.metal_drop_v(carrier, sizes[carrier.name]):.3g} V"
     )
-    if sizing.gradient_v_per_m is not None:
+    if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
         here = carrier.current_a * sizing.size.ohm_per_m
         words += (
             f"; the loop leaves {sizing.gradient_v_per_m * 1000:.3g} mV/m, "

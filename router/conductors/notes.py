@@ -39,7 +39,7 @@ def findings_of(
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
-    found.extend(_of_unprotected(carrier) for carrier in unprotected(case.circuit, protections))
+    found.extend(_of_unprotected(case, unprotected(case.circuit, protections)))
     found.extend(_of_useless_fuses(case, protections))
     found.extend(_of_series(case, sizings))
     return tuple(found)
@@ -150,10 +150,20 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
         )
 
 
-def _of_unprotected(carrier: Carrier) -> Finding:
-    words = f"no fuse protects {carrier.name}; fit one at the source, or say which conductor feeds it"
+def _of_unprotected(case: Case, carriers: tuple[Carrier, ...]) -> Iterator[Finding]:
     rule = Rule("fuse", "every conductor", 1.0, "count", "33 CFR 183.455(a)", Status.PUBLISHED)
-    return _finding("no fuse", Severity.MUST, carrier, words, "a fuse", "none", rule)
+    source = case.job.source.at
+    for run in case.job.runs:
+        names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
+        if names and source in (run.start, run.end):
+            words = f"no fuse protects {names}; fit one at {source}"
+            yield Finding("no fuse", Severity.MUST, run.name, None, words, "a fuse", "none", rule)
+        elif names:
+            words = f"no fuse of this job protects {names}; what feeds it"
+            words += f" at {run.start} or {run.end} must have one"
+            yield Finding(
+                "no fuse", Severity.SHOULD, run.name, None, words, "a fuse", "none in this job", rule
+            )
 
 
 def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:

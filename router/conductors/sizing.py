@@ -38,7 +38,7 @@ class Sizing:
     fuse_a: float
     """The largest fuse that it must be able to carry; 0 where none is before it."""
     gradient_v_per_m: float | None
-    """What drop may lose a metre of it, at 20 degC; None where nothing is to be chosen."""
+    """What it may lose a metre, at 20 degC; infinite: any size will do, None: none is to be chosen."""
 
 
 def size_conductors(case: Case, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
@@ -141,7 +141,7 @@ def _check_named_takes_fuse(
         )
         raise NoConductorError(
             f"{_place(carrier)}: no fuse fits: its load counts {protection.carrier.fuse_load_a:.4g} A, "
-            f"and {size.mark} lets it be {may_be_a:.4g} A at most; {change}"
+            f"so it is {protection.rating_a:g} A, and {size.mark} lets it be {may_be_a:.4g} A at most; {change}"
         )
 
 

@@ -113,7 +113,7 @@ def _bundled(
 
 def _lie_together(one: Piece, other: Piece) -> bool:
     """Tell whether two straight pieces share a stretch of line: parallel, close, and overlapping."""
-    if one.space != other.space or min(one.length_mm, other.length_mm) <= 0:
+    if one.space != other.space or min(one.length_mm, other.length_mm) <= 0 or _are_apart(one, other):
         return False
     along = one.direction()
     stations = [_dot(along, _offset(one, point)) for point in (other.start, other.end)]
@@ -123,6 +123,21 @@ def _lie_together(one: Piece, other: Piece) -> bool:
         for point, station in zip((other.start, other.end), stations, strict=True)
     ]
     return overlap_mm > _SAME_LINE_MM and max(aside) <= _SAME_LINE_MM
+
+
+def _are_apart(one: Piece, other: Piece) -> bool:
+    """Tell, cheaply, whether two pieces are apart along an axis; most pairs are."""
+    a, b, c, d = one.start, one.end, other.start, other.end
+    for near, far, their_near, their_far in (
+        (a.x_mm, b.x_mm, c.x_mm, d.x_mm),
+        (a.y_mm, b.y_mm, c.y_mm, d.y_mm),
+        (a.z_mm, b.z_mm, c.z_mm, d.z_mm),
+    ):
+        if max(near, far) + _SAME_LINE_MM < min(their_near, their_far):
+            return True
+        if max(their_near, their_far) + _SAME_LINE_MM < min(near, far):
+            return True
+    return False
 
 
 def _offset(piece: Piece, point: RoutePoint) -> tuple[float, float, float]:

@@ -1,0 +1,224 @@
+"""Laws of the conductors trade: they hold for every job, whatever its figures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from conductor_cases import a_circuit_job, a_return, by_name, choose
+from hand_made import a_conductor, a_run
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from router.conductors.ampacity import ambient_factor, table_value
+from router.conductors.comparison import is_within
+from router.conductors.drop import Share, common_gradient_v_per_m
+from router.conductors.fuses import standard_fuses
+from router.conductors.sizes import ordinary_sizes, sizes_of
+from router.errors import NoConductorError
+from router.model.job import Conductor, Duty, Fuse, Job, Series
+
+SETTINGS = settings(max_examples=150, deadline=None)
+series_st = st.sampled_from(list(Series))
+length_st = st.floats(200, 12_000)
+load_st = st.floats(0.05, 25)
+ambient_st = st.floats(0, 100)
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> tuple[Job, dict[str, float]]:
+    """Draw a fused supply, branches fed by it or by each other, an earth for all, and lengths."""
+    count = draw(st.integers(0, 4))
+    conductors = [a_conductor("supply", load_a=draw(load_st), duty=draw(st.sampled_from(list(Duty))))]
+    for number in range(count):
+        feeder = draw(st.sampled_from([each.name for each in conductors]))
+        conductors.append(a_conductor(f"branch {number}", load_a=draw(load_st), fed_by=feeder))
+    runs = [
+        a_run(each.name, "battery positive" if each.fed_by is None else each.fed_by, f"end of {each.name}",
+              conductors=(each,), fuse=Fuse(None) if each.fed_by is None else None)
+        for each in conductors
+    ]  # fmt: skip
+    if draw(st.booleans()):
+        returned = [each.name for each in conductors if draw(st.booleans())] or ["supply"]
+        runs.append(a_run("earth", "unit", "stud", conductors=(a_return("earth", *returned),)))
+    lengths = {run.name: draw(length_st) for run in runs}
+    job = a_circuit_job(
+        *runs,
+        series=draw(series_st),
+        drop=draw(st.floats(0.02, 0.15)),
+        insulation_c=draw(st.sampled_from([85.0, 105.0, 125.0])),
+        ambient_c={"underfloor": draw(st.floats(0, 70))},
+    )
+    return job, lengths
+
+
+def areas(job: Job, lengths: dict[str, float]) -> dict[str, float] | None:
+    """Return the chosen areas by conductor, None where there is no answer."""
+    try:
+        return {name: choice.area_mm2 for name, choice in by_name(choose(job, lengths)).items()}
+    except NoConductorError:
+        return None
+
+
+def assert_none_shrinks(light: dict[str, float] | None, heavy: dict[str, float] | None) -> None:
+    if (
+        heavy is not None
+    ):  # the heavier job has an answer, so the lighter one must have one, and a thinner one
+        assert light is not None
+        assert {name: area for name, area in light.items() if heavy[name] < area} == {}
+
+
+def with_conductor(job: Job, name: str, **changes: object) -> Job:
+    def changed(conductor: Conductor) -> Conductor:
+        return replace(conductor, **changes) if conductor.name == name else conductor
+
+    runs = tuple(replace(run, conductors=tuple(changed(each) for each in run.conductors)) for run in job.runs)
+    return replace(job, runs=runs)
+
+
+@SETTINGS
+@given(case=jobs(), factor=st.floats(1.0, 4.0), data=st.data())
+def test_a_greater_load_never_shrinks_a_conductor(case, factor, data):
+    job, lengths = case
+    loaded = [each for run in job.runs for each in run.conductors if each.load_a > 0]
+    chosen = data.draw(st.sampled_from(loaded))
+    assert_none_shrinks(
+        areas(job, lengths), areas(with_conductor(job, chosen.name, load_a=chosen.load_a * factor), lengths)
+    )
+
+
+@SETTINGS
+@given(case=jobs(), load_a=load_st, length_mm=length_st, data=st.data())
+def test_adding_a_load_never_shrinks_a_conductor(case, load_a, length_mm, data):
+    job, lengths = case
+    feeder = data.draw(st.sampled_from([run.name for run in job.runs if run.name != "earth"]))
+    added = a_run(
+        "added", feeder, "new lamp", conductors=(a_conductor("added", load_a=load_a, fed_by=feeder),)
+    )
+    more = replace(job, runs=(*job.runs, added))
+    assert_none_shrinks(areas(job, lengths), areas(more, {**lengths, "added": length_mm}))
+
+
+@SETTINGS
+@given(case=jobs(), factor=st.floats(1.0, 3.0), data=st.data())
+def test_longer_never_shrinks_a_conductor(case, factor, data):
+    job, lengths = case
+    name = data.draw(st.sampled_from(sorted(lengths)))
+    assert_none_shrinks(areas(job, lengths), areas(job, {**lengths, name: lengths[name] * factor}))
+
+
+@SETTINGS
+@given(case=jobs(), warmer_c=st.floats(0, 30))
+def test_hotter_never_shrinks_a_conductor(case, warmer_c):
+    job, lengths = case
+    ambient_c = {space: at_c + warmer_c for space, at_c in job.limits.ambient_c.items()}
+    hotter = replace(job, limits=replace(job.limits, ambient_c=ambient_c))
+    assert_none_shrinks(areas(job, lengths), areas(hotter, lengths))
+
+
+@SETTINGS
+@given(case=jobs())
+def test_every_answer_keeps_to_every_limit(case):
+    job, lengths = case
+    try:
+        found = choose(job, lengths)
+    except NoConductorError:
+        return
+    choices = by_name(found)
+    for choice in choices.values():
+        assert is_within(choice.drop_v, job.limits.drop_fraction * job.source.nominal_v)
+        assert is_within(choice.load_a, choice.ampacity_a)
+    ratings = [fuse.rating_a for fuse in standard_fuses()]
+    for fuse in found.fuses:
+        assert fuse.rating_a in ratings
+        assert is_within(choices[fuse.conductor].load_a, fuse.rating_a)
+        assert all(is_within(fuse.rating_a, choice.ampacity_a) for choice in choices.values())
+        assert 0 <= fuse.station_mm <= fuse.furthest_mm
+    assert {finding.kind for finding in found.findings} <= {"series", "short circuit"}
+
+
+@SETTINGS
+@given(case=jobs())
+def test_where_drop_decides_a_single_loop_the_next_thinner_size_throughout_breaks_the_limit(case):
+    job, lengths = case
+    job = replace(job, runs=tuple(run for run in job.runs if run.name in ("supply", "earth")))
+    job = replace(job, runs=tuple(replace(run, fuse=None) for run in job.runs))
+    earth = [run for run in job.runs if run.name == "earth"]
+    assume(not earth or earth[0].conductors[0].returns == ("supply",))
+    try:
+        choices = by_name(choose(job, lengths))
+    except NoConductorError:
+        return
+    assume(choices["supply"].decided_by == "drop")
+    order = [size.mark for size in ordinary_sizes(job.series)]
+    thinner = order[order.index(choices["supply"].size) - 1].removesuffix(" (SAE)")
+    named = with_conductor(with_conductor(job, "supply", size=thinner), "earth", size=thinner)
+    lost_v = by_name(choose(named, lengths))["supply"].drop_v
+    assert not is_within(lost_v, job.limits.drop_fraction * job.source.nominal_v)
+
+
+@SETTINGS
+@given(case=jobs(), data=st.data())
+def test_thicker_never_drops_more(case, data):
+    job, lengths = case
+    job = replace(job, runs=tuple(replace(run, fuse=None) for run in job.runs))
+    marks = [size.mark.removesuffix(" (SAE)") for size in sizes_of(job.series)]
+    for conductor in [each for run in job.runs for each in run.conductors]:
+        job = with_conductor(job, conductor.name, size=data.draw(st.sampled_from(marks)))
+    name = data.draw(st.sampled_from(sorted(lengths)))
+    thin, thick = sorted(data.draw(st.tuples(st.integers(0, len(marks) - 1), st.integers(0, len(marks) - 1))))
+    drops = [by_name(choose(with_conductor(job, name, size=marks[n]), lengths)) for n in (thin, thick)]
+    for each in drops[0]:
+        assert drops[1][each].drop_v <= drops[0][each].drop_v + 1e-12
+
+
+@SETTINGS
+@given(
+    copper_mm2=st.floats(0.25, 120),
+    more=st.floats(1, 3),
+    class_c=st.sampled_from([60, 75, 80, 90, 105, 125, 200]),
+)
+def test_thicker_never_carries_less_in_the_table(copper_mm2, more, class_c):
+    thin, thick = table_value(copper_mm2, class_c), table_value(copper_mm2 * more, class_c)
+    if thin is not None:
+        assert thick is not None
+        assert thick.amperes >= thin.amperes
+
+
+@SETTINGS
+@given(
+    class_c=st.sampled_from([60, 75, 80, 90, 105, 125, 200]),
+    one_c=st.floats(-40, 250),
+    other_c=st.floats(-40, 250),
+)
+def test_hotter_never_carries_more(class_c, one_c, other_c):
+    cool_c, hot_c = sorted((one_c, other_c))
+    assert ambient_factor(class_c, hot_c) <= ambient_factor(class_c, cool_c)
+
+
+shares_st = st.lists(
+    st.builds(
+        lambda length_m, lightest, share: Share(length_m, lightest, lightest * share),
+        st.floats(0.1, 20),
+        st.floats(0.001, 0.5),
+        st.floats(0.01, 1),
+    ),
+    min_size=1,
+    max_size=6,
+)
+
+
+@SETTINGS
+@given(shares=shares_st, part=st.floats(0.0, 1.0))
+def test_the_common_gradient_uses_the_budget_up(shares, part):
+    least_v = sum(share.length_m * share.heaviest_v_per_m for share in shares)
+    most_v = sum(share.length_m * share.lightest_v_per_m for share in shares)
+    budget_v = least_v + part * (most_v - least_v)
+    gradient = common_gradient_v_per_m(shares, budget_v)
+    assert gradient is not None
+    lost_v = sum(
+        share.length_m * min(max(gradient, share.heaviest_v_per_m), share.lightest_v_per_m)
+        for share in shares
+    )
+    assert lost_v == pytest.approx(budget_v, rel=1e-8)
+    assert common_gradient_v_per_m(shares, least_v * 0.999) is None

@@ -1,0 +1,50 @@
+"""FAA AC 43.13-1B chapter 11: drop, temperature-shortened runs, ampacity of bundled wires.
+
+Source: U.S. Department of Transportation, Federal Aviation Administration, Advisory Circular AC 43.13-1B, Acceptable
+Methods, Techniques, and Practices - Aircraft Inspection and Repair, 9/8/98 with change 1 of 9/27/01, chapter 11
+Aircraft Electrical Systems, tables 11-7, 11-8 and 11-9. Public domain.
+
+Two figures of the tables are misprinted and stand corrected here: table 11-7 row 3 prints 3.60 for a product of 3.555,
+table 11-8 row 2 prints .366 for a product of .491.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from router.conductors.ampacity import table_value
+from router.conductors.drop import voltage_drop_v
+from router.conductors.resistance import awg_area_mm2, temperature_factor
+
+FOOT_M = 0.3048
+TABLE_11_7 = [(0.00044, 107, 0.942), (0.00028, 90, 0.504), (0.00202, 88, 3.555), (0.00306, 100, 6.12)]
+TABLE_11_8 = [(0.00126, 39, 0.983), (0.00126, 19.5, 0.491), (0.00126, 156, 3.93), (0.00126, 273, 6.88)]
+TABLE_11_9_AT_105C = {18: 6, 16: 7, 14: 10, 12: 13, 10: 17, 8: 38, 6: 50, 4: 68, 2: 95, 1: 113, 0: 128}
+TABLE_11_9_BELOW_18 = {24: (2.5, 4, 5), 22: (3, 5, 6), 20: (4, 7, 9)}
+
+
+@pytest.mark.parametrize(("ohm_per_ft", "feet", "drop_v"), TABLE_11_7 + TABLE_11_8)
+def test_drop_examples(ohm_per_ft, feet, drop_v):
+    assert voltage_drop_v(20, feet * FOOT_M, ohm_per_ft / FOOT_M) == pytest.approx(drop_v, rel=5e-3)
+
+
+def test_temperature_shortened_run():
+    assert 1 / temperature_factor(50.0) == pytest.approx(0.8946, abs=1e-4)
+
+
+def test_temperature_shortened_run_agrees_with_the_coefficient_of_copper():
+    assert temperature_factor(50.0) == pytest.approx(1 + 0.00393 * 30, rel=1e-4)
+
+
+@pytest.mark.parametrize(("number", "amperes"), TABLE_11_9_BELOW_18.items())
+def test_sizes_below_33_cfr_come_from_table_11_9(number, amperes):
+    values = [table_value(awg_area_mm2(number), class_c) for class_c in (105, 150, 200)]
+    assert tuple(value.amperes for value in values if value) == amperes
+    assert all(value.ambient_c == 70 and value.includes_bundling for value in values if value)
+
+
+@pytest.mark.parametrize(("number", "bundled_a"), TABLE_11_9_AT_105C.items())
+def test_a_single_conductor_carries_more_than_one_of_33_in_a_bundle_at_altitude(number, bundled_a):
+    value = table_value(awg_area_mm2(number), 105)
+    assert value is not None
+    assert value.amperes >= bundled_a
