@@ -16,7 +16,8 @@ def conductor_wants(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> It
     """Yield one want a cut, then the total of each size and colour."""
     cuts = [(run, choice) for run in runs for choice in run.conductors]
     for run, choice in cuts:
-        yield Want("conductor, cut", _cable(choice, job), _cut_m(run), "m", _cut_place(run, choice, profile))
+        where = _cut_place(run, choice, profile)
+        yield Want("conductor, cut", _cable(choice, job), _cut_m(run), "m", where, is_own_line=True)
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"
         yield Want("conductor, total", _cable(choice, job), _cut_m(run), "m", where)

@@ -18,7 +18,10 @@ _ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """So much of one thing for one place; `has_spare` where practice "bill: spare" is added to the sum."""
+    """So much of one thing for one place.
+
+    `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up.
+    """
 
     item: str
     spec: str
@@ -26,17 +29,22 @@ class Want:
     unit: str
     where: str
     has_spare: bool = False
+    is_own_line: bool = False
 
 
 def gather(wants: Iterable[Want], practice: Practice) -> tuple[BillLine, ...]:
     """Return one line for each item and spec, in the order in which they are first wanted."""
-    groups: dict[tuple[str, str, str], list[Want]] = {}
+    groups: dict[tuple[str, ...], list[Want]] = {}
     for want in wants:
-        groups.setdefault((want.item, want.spec, want.unit), []).append(want)
-    return tuple(
-        BillLine(item, spec, _quantity(group, practice), unit, _joined(want.where for want in group))
-        for (item, spec, unit), group in groups.items()
-    )
+        own = (want.where,) if want.is_own_line else ()
+        groups.setdefault((want.item, want.spec, want.unit, *own), []).append(want)
+    return tuple(_line(group, practice) for group in groups.values())
+
+
+def _line(group: Sequence[Want], practice: Practice) -> BillLine:
+    first = group[0]
+    where = _joined(want.where for want in group)
+    return BillLine(first.item, first.spec, _quantity(group, practice), first.unit, where)
 
 
 def _quantity(group: Sequence[Want], practice: Practice) -> float:

@@ -1,0 +1,108 @@
+"""Laws of the fixings, whatever the route: every rule kept, and never fewer when a rule gets stricter."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from hand_made import a_profile, a_route, practice_with
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from router.fixings import place_fixings
+from router.model.plan import Fixing, FixingKind, Passage, PassageKind, Route
+from router.model.practice import Practice
+from router.model.vehicle import Fix, Profile, Support
+
+steps = st.tuples(st.integers(-400, 400), st.integers(-400, 400)).filter(lambda step: math.hypot(*step) >= 40)
+ways = st.lists(steps, min_size=1, max_size=6)
+spacings = st.integers(120, 500)
+supports = st.lists(
+    st.tuples(st.integers(-500, 500), st.integers(-500, 500), st.sampled_from(Fix)), min_size=0, max_size=4
+)
+
+
+def route_of(way: list[tuple[int, int]], crossing: bool = False) -> Route:
+    places = [(0.0, 0.0, 410.0)]
+    for dx, dy in way:
+        places.append((places[-1][0] + dx, places[-1][1] + dy, 410.0))
+    route = a_route(places)
+    if not crossing or route.routed_mm < 400:
+        return route
+    middle_mm = route.routed_mm / 2
+    member = Passage(PassageKind.OVER_MEMBER, "rear crossmember", middle_mm - 40, middle_mm + 40)
+    return a_route(places, passages=(member,))
+
+
+def profile_of(rows: list[tuple[int, int, Fix]]) -> Profile:
+    lines = [
+        Support(f"line {number}", "underfloor", "rail", ((-900.0, y0), (900.0, y1)), 410.0, fix)
+        for number, (y0, y1, fix) in enumerate(rows)
+    ]
+    return a_profile(supports=tuple(lines))
+
+
+def rules(spacing_mm: int) -> Practice:
+    return practice_with({("spacing", "underfloor"): float(spacing_mm)})
+
+
+def place(route: Route, spacing_mm: int, rows: list[tuple[int, int, Fix]]) -> tuple[Fixing, ...]:
+    return place_fixings(route, profile_of(rows), rules(spacing_mm), 13.1)[0]
+
+
+@settings(deadline=None, max_examples=60)
+@given(ways, spacings, supports, st.booleans())
+def test_every_span_is_allowed_or_told(
+    way: list[tuple[int, int]], spacing_mm: int, rows: list[tuple[int, int, Fix]], crossing: bool
+) -> None:
+    route = route_of(way, crossing)
+    fixings, findings = place_fixings(route, profile_of(rows), rules(spacing_mm), 13.1)
+    held = [0.0, *(fixing.station_mm for fixing in fixings), route.routed_mm]
+    told = {round(finding.station_mm or 0.0, 6) for finding in findings if finding.kind == "span"}
+    for before, after in itertools.pairwise(held):
+        assert before < after
+        assert after - before <= spacing_mm + 1e-6 or round((before + after) / 2, 6) in told
+
+
+@settings(deadline=None, max_examples=60)
+@given(ways, spacings, spacings, supports)
+def test_fixings_never_get_fewer_when_the_spacing_shrinks(
+    way: list[tuple[int, int]], one_mm: int, other_mm: int, rows: list[tuple[int, int, Fix]]
+) -> None:
+    route = route_of(way)
+    assert len(place(route, min(one_mm, other_mm), rows)) >= len(place(route, max(one_mm, other_mm), rows))
+
+
+@settings(deadline=None, max_examples=40)
+@given(ways, spacings, supports)
+def test_no_fixing_is_on_a_line_that_is_left_alone(
+    way: list[tuple[int, int]], spacing_mm: int, rows: list[tuple[int, int, Fix]]
+) -> None:
+    fix_of = {support.name: support.fix for support in profile_of(rows).supports}
+    for fixing in place(route_of(way), spacing_mm, rows):
+        if fixing.support is None:
+            assert fixing.kind is FixingKind.P_CLIP
+        else:
+            assert fix_of[fixing.support].value == fixing.kind.value
+
+
+@settings(deadline=None, max_examples=30)
+@given(ways, spacings, supports)
+def test_taking_one_fixing_away_breaks_a_rule(
+    way: list[tuple[int, int]], spacing_mm: int, rows: list[tuple[int, int, Fix]]
+) -> None:
+    """Fewest means at least that none can go: the span over it is too long, or its reason is a need."""
+    route = route_of(way)
+    fixings = place(route, spacing_mm, rows)
+    held = [0.0, *(fixing.station_mm for fixing in fixings), route.routed_mm]
+    for number, fixing in enumerate(fixings):
+        assert fixing.why != "span" or held[number + 2] - held[number] > spacing_mm
+
+
+@settings(deadline=None, max_examples=20)
+@given(ways, spacings, supports)
+def test_same_question_same_fixings(
+    way: list[tuple[int, int]], spacing_mm: int, rows: list[tuple[int, int, Fix]]
+) -> None:
+    route = route_of(way)
+    assert place(route, spacing_mm, rows) == place(route, spacing_mm, rows)
