@@ -18,7 +18,7 @@ SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
 """One paper millimetre stands for so many; the first that fits the paper is taken."""
 
 NEGLIGIBLE_SHARE = 0.02
-"""Two spaces that share less than this of the smaller one (a bulkhead) still count as side by side in plan."""
+"""Two spaces that share less than this of the smaller one (a bulkhead) still lie side by side."""
 
 
 class SeenFrom(StrEnum):
@@ -129,4 +129,4 @@ def _overlap(one: Space, other: Space) -> bool:
 
     first, second = Polygon(one.outline), Polygon(other.outline)
     shared: float = first.intersection(second).area
-    return shared > NEGLIGIBLE_SHARE * min(first.area, second.area)
+    return bool(shared > NEGLIGIBLE_SHARE * min(first.area, second.area))

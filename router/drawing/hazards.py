@@ -1,4 +1,4 @@
-"""Keep-outs on paper: a hatch, a letter and a colour for each hazard, so that a black and white copy says as much.
+"""Keep-outs on paper: a hatch, a letter and a colour for each hazard, so that a grey copy says as much.
 
 Colours are the colour-blind-safe ones of Okabe and Ito, with dark outlines. Hatches are drawn line by line,
 since many programs drop SVG patterns.

@@ -49,5 +49,5 @@ def run_ink(number: int) -> Ink:
 
 
 def inlay_ink(number: int) -> Ink:
-    """Return the ink of a later run where it shares the way of an earlier one: a light dash inside the bold line."""
+    """Return the ink of a later run on the way of an earlier one: a light dash inside the bold line."""
     return Ink("#fff", INLAY_WIDTH_MM, dash=RUN_DASHES[number % len(RUN_DASHES)] or (2.0, 2.0))

@@ -50,7 +50,7 @@ class Label:
     reach_mm: float = RINGS_MM[-1]
     """No further off than this."""
     short: str = ""
-    """What to write in place of the words where there is no room for them; empty where nothing shorter will do."""
+    """What to write where there is no room for the words; empty where nothing shorter will do."""
 
     @property
     def width_mm(self) -> float:
@@ -108,7 +108,7 @@ class LabelBoard:
             self.labels.append(label)
 
     def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
-        """Say that labels must not lie on this (TOUCHES), or better not (AWKWARD), but for the owner's own."""
+        """Say that labels must not (TOUCHES) or had better not (AWKWARD) lie on this, but for its owner's."""
         self.obstacles.append(_Obstacle(geometry, cost, owner))
 
     def place(self) -> tuple[Placed, ...]:
@@ -120,7 +120,9 @@ class LabelBoard:
         taken = _improve(choices)
         for number, choice in enumerate(choices):
             if choice.label.short and choice.cost_now(taken, number) >= AWKWARD:
-                choices[number] = _Choices.of(replace(choice.label, words=choice.label.short, short=""), fixed)
+                choices[number] = _Choices.of(
+                    replace(choice.label, words=choice.label.short, short=""), fixed
+                )
         left_out = [
             number
             for number, choice in enumerate(choices)
@@ -161,7 +163,8 @@ class _FixedThings:
         weights = costs[obstacle_index]
         if owner:
             weights = np.where(self._owners[obstacle_index] == owner, 0.0, weights)
-        return np.bincount(shape_index, weights=weights, minlength=len(shapes))
+        touched: Floats = np.bincount(shape_index, weights=weights, minlength=len(shapes)).astype(float)
+        return touched
 
 
 @dataclass(slots=True)
@@ -250,22 +253,29 @@ def _candidates(label: Label) -> tuple[Floats, Floats, Floats]:
 
 def _towards(offset: Floats) -> Floats:
     """Return by how many half-sizes a box moves so that its near side faces the anchor."""
-    return np.clip(offset * 1.6, -1.0, 1.0)
+    halves: Floats = np.clip(offset * 1.6, -1.0, 1.0)
+    return halves
 
 
 def _grown(boxes: Floats, by: float) -> Floats:
-    return boxes + np.array([-by, -by, by, by])
+    grown: Floats = boxes + np.array([-by, -by, by, by])
+    return grown
 
 
 def _overlaps(one: Floats, other: Floats) -> NDArray[np.bool_]:
     a, b = one[:, None, :], other[None, :, :]
-    apart = (a[..., 2] <= b[..., 0]) | (b[..., 2] <= a[..., 0]) | (a[..., 3] <= b[..., 1]) | (b[..., 3] <= a[..., 1])
+    apart = (
+        (a[..., 2] <= b[..., 0])
+        | (b[..., 2] <= a[..., 0])
+        | (a[..., 3] <= b[..., 1])
+        | (b[..., 3] <= a[..., 1])
+    )
     inside: NDArray[np.bool_] = ~apart
     return inside
 
 
 def _crossings(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
-    """Tell which leaders run through which boxes; a leader and a box are apart if one of three axes parts them."""
+    """Tell which leaders run through which boxes: they are apart if one of three axes parts them."""
     middle = (leaders[:, None, :2] + leaders[:, None, 2:]) / 2 - (boxes[None, :, :2] + boxes[None, :, 2:]) / 2
     half = (leaders[:, None, 2:] - leaders[:, None, :2]) / 2 * 0.9  # both ends may touch what they belong to
     extent = (boxes[None, :, 2:] - boxes[None, :, :2]) / 2

@@ -13,7 +13,7 @@ from router.drawing.hazards import LOOKS, draw_hazard
 from router.drawing.letters import wrap
 from router.drawing.pen import Ink, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
-from router.model.marks import keep_out_tags
+from router.model.marks import HAZARD_LETTERS, keep_out_tags
 from router.model.plan import FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut
 
@@ -27,7 +27,7 @@ Sample = Callable[[Pen, Box], None]
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One thing in the legend: a small sample of what is drawn, and lines of words. A heading has no sample."""
+    """One thing in the legend: a sample of what is drawn, and lines of words. A heading has no sample."""
 
     lines: tuple[str, ...]
     sample: Sample | None = None
@@ -38,17 +38,47 @@ class Entry:
         return LINE_MM + (len(self.lines) - 1) * NEXT_LINE_MM
 
 
-def legend_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
-    """Return the legend for what this view shows."""
-    runs = _run_entries(plan) if plan else ()
-    keep_outs = [keep_out for keep_out in view.profile.keep_outs if view.shows(keep_out.space)]
+def sign_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
+    """Return what the lines, shapes and hatches mean, without the names of the keep-outs."""
+    hazards = [hazard for hazard in LOOKS if _of_hazard(view, hazard)]
     return (
-        *runs,
+        *(_run_entries(plan) if plan else ()),
         *_thing_entries(view),
         *(_clearance_entries() if plan else ()),
         Entry(("Keep-outs",)),
-        *_keep_out_entries(keep_outs, view),
+        *(_entry(f"{HAZARD_LETTERS[hazard]} {hazard}", _hazard_sample(hazard)) for hazard in hazards),
     )
+
+
+def name_entries(view: View) -> tuple[Entry, ...]:
+    """Return the names of the keep-outs behind their tags, by hazard."""
+    tags = keep_out_tags(view.profile)
+    entries = [Entry(("Names of the keep-outs",))]
+    for hazard in LOOKS:
+        of_it = sorted(_of_hazard(view, hazard), key=lambda keep_out: int(tags[keep_out.name][1:]))
+        if of_it:
+            names = "; ".join(f"{tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
+            entries.append(_entry(f"{str(hazard).upper()}: {names}", _hazard_sample(hazard)))
+    return tuple(entries)
+
+
+def legend_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
+    """Return the whole legend for what this view shows, hazards and names together."""
+    signs = sign_entries(view, plan)
+    before = signs[: signs.index(Entry(("Keep-outs",)))]
+    return (*before, *name_entries(view))
+
+
+def filled(
+    first: tuple[Entry, ...], later: tuple[Entry, ...], height_mm: float
+) -> tuple[tuple[Entry, ...], tuple[Entry, ...]]:
+    """Return both parts, with as much of the later one moved to the first as its columns hold."""
+    columns = len(columns_of(first, height_mm))
+    for number in range(len(later), 1, -1):
+        if len(columns_of((*first, *later[:number]), height_mm)) <= columns:
+            heading = later[:1] if number < len(later) else ()
+            return (*first, *later[:number]), (*heading, *later[number:])
+    return first, later
 
 
 def columns_of(entries: Sequence[Entry], height_mm: float) -> tuple[tuple[Entry, ...], ...]:
@@ -75,9 +105,9 @@ def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
     return height
 
 
-def draw_legend(pen: Pen, entries: Sequence[Entry], box: Box) -> None:
+def draw_legend(pen: Pen, entries: Sequence[Entry], box: Box, name: str = "Legend") -> None:
     """Draw the legend in columns, from the box's upper left corner."""
-    with pen.group("legend", "Legend"):
+    with pen.group(name, name):
         for number, column in enumerate(columns_of(entries, box.height)):
             y = box.y
             for entry in column:
@@ -103,10 +133,14 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
     entries = [Entry(("Runs",))]
     for number, run in enumerate(plan.runs):
         prefix = f", fixings {number + 1}-1, {number + 1}-2, …" if number else ""
-        entries.append(_entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number))))
+        entries.append(
+            _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
+        )
     kinds = sorted({fixing.kind for run in plan.runs for fixing in run.fixings})
     words = {FixingKind.P_CLIP: "P-clip: drill and screw"}
-    entries += [_entry(words.get(kind, f"{kind} round or on a support"), _fixing_sample(kind)) for kind in kinds]
+    entries += [
+        _entry(words.get(kind, f"{kind} round or on a support"), _fixing_sample(kind)) for kind in kinds
+    ]
     return tuple(entries)
 
 
@@ -114,7 +148,11 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
     profile = view.profile
     fixes = {support.fix for support in profile.supports if view.shows(support.space)}
     entries = [Entry(("Vehicle",))]
-    words = {Fix.TIE: "support: may be tied to", Fix.CLIP: "support: clips only", Fix.NEVER: "line: never a fixing"}
+    words = {
+        Fix.TIE: "support: may be tied to",
+        Fix.CLIP: "support: clips only",
+        Fix.NEVER: "line: never a fixing",
+    }
     entries += [_entry(words[fix], _line_sample(inks.SUPPORTS[fix])) for fix in Fix if fix in fixes]
     if any(view.shows(member.space) for member in profile.members):
         entries.append(_entry("crossmember", _area_sample(inks.MEMBER)))
@@ -123,7 +161,9 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
     if any(view.shows(exposed.space) for exposed in profile.exposed):
         entries.append(_entry("exposed to spray and stones", _area_sample(inks.EXPOSED)))
     if any(view.shows(space) for opening in profile.openings for space in opening.joins):
-        entries.append(_entry("opening between spaces", lambda pen, box: symbols.draw_opening(pen, _middle(box))))
+        entries.append(
+            _entry("opening between spaces", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
+        )
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
     return tuple(entries)
 
@@ -135,16 +175,8 @@ def _clearance_entries() -> tuple[Entry, ...]:
     )
 
 
-def _keep_out_entries(keep_outs: Sequence[KeepOut], view: View) -> list[Entry]:
-    tags = keep_out_tags(view.profile)
-    entries = []
-    for hazard in LOOKS:
-        of_it = [keep_out for keep_out in keep_outs if keep_out.hazard is hazard]
-        if of_it:
-            of_it.sort(key=lambda keep_out: int(tags[keep_out.name][1:]))
-            names = "; ".join(f"{tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
-            entries.append(_entry(f"{str(hazard).upper()}: {names}", _hazard_sample(hazard)))
-    return entries
+def _of_hazard(view: View, hazard: Hazard) -> list[KeepOut]:
+    return [k for k in view.profile.keep_outs if k.hazard is hazard and view.shows(k.space)]
 
 
 def _with_shield(keep_out: KeepOut) -> str:

@@ -1,4 +1,4 @@
-"""Runs in the plan band: bold lines with a light casing, stations, fixings, members passed, tightest places."""
+"""Runs in the plan band: bold lines with a light casing, stations, fixings, the tightest places."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from router.drawing.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.labels import TOUCHES, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
-from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RunPlan
+from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RoutePoint, RunPlan
 from router.model.way import Position, positions_at
 
 TICK_EVERY_MM = 500.0
@@ -131,7 +131,9 @@ def shared_stretches(route: Route, earlier: Sequence[Route]) -> tuple[Stretch, .
             points = shapely.points([(place.x_mm, place.y_mm) for place in places])
             inside = np.array([place.space == space for place in places])
             shared |= inside & (shapely.distance(points, shapely.union_all(lines)) <= SHARED_WITHIN_MM)
-    return tuple(stretch for stretch in _true_stretches(stations, shared) if stretch[1] - stretch[0] >= 50.0)
+    return tuple(
+        stretch for stretch in _true_stretches(stations, shared.tolist()) if stretch[1] - stretch[0] >= 50.0
+    )
 
 
 def own_stretches(route: Route, shared: Sequence[Stretch]) -> tuple[Stretch, ...]:
@@ -168,7 +170,8 @@ def _lines(route: Route, stretches: Sequence[Stretch], view: View) -> list[list[
     lines = []
     for start, end in stretches:
         corners = [p for p in route.points if start < p.station_mm < end]
-        places = [positions_at(route, (start,))[0], *corners, _position_before(route, end)]
+        places: list[Position | RoutePoint] = [positions_at(route, (start,))[0], *corners]
+        places.append(_position_before(route, end))
         for space, group in groupby(places, key=lambda place: place.space):
             plan_places = [(place.x_mm, place.y_mm) for place in group]
             distinct = [plan_places[0], *(b for a, b in pairwise(plan_places) if a != b)]
@@ -184,9 +187,7 @@ def _position_before(route: Route, station_mm: float) -> Position:
     return Position(last.space, last.x_mm, last.y_mm, last.z_mm, last.along)
 
 
-def _draw_stations(
-    pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard
-) -> None:
+def _draw_stations(pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
     with pen.group(f"stations {run.name}", f"{run.name}: a tick every 0.5 m, a number every 1 m"):
         for step in range(1, math.ceil(run.route.routed_mm / TICK_EVERY_MM)):
             station = step * TICK_EVERY_MM
@@ -203,7 +204,7 @@ def _draw_stations(
 
 
 def _across(before: Position, after: Position, frame: Frame | None) -> PaperPoint | None:
-    """Return the unit vector square to the run on paper, or None on a rise or where the space is not shown."""
+    """Return the unit vector square to the run on paper, or None on a rise or in a space not shown."""
     if frame is None or before.space != after.space:
         return None
     a, b = frame.at((before.x_mm, before.y_mm)), frame.at((after.x_mm, after.y_mm))
@@ -240,7 +241,7 @@ def _draw_fixings(
 
 
 def fixing_prefix(plan: Plan, run: RunPlan) -> str:
-    """Return what stands before the numbers of a run's fixings: nothing for the first run, "2-" for the second."""
+    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
     number = plan.runs.index(run)
     return f"{number + 1}-" if number else ""
 

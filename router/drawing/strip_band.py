@@ -1,7 +1,7 @@
-"""The strip band: one run unrolled, station against height, so that it can be worked from with a tape measure.
+"""The strip band: one run unrolled, station against height, to work from with a tape measure.
 
 From the top: the run's figures; what it lies along; covers, exposed and warm stretches; loom and heat sleeve;
-the heights with members, openings and fixings; the stations; what is near and how near; fixings with stations.
+the heights with members, openings and fixings; stations; what is near and how near; fixings again.
 """
 
 from __future__ import annotations
@@ -36,7 +36,27 @@ FIXINGS_MM = 13.5
 TURN_DEG = 20.0  # a turn in plan smaller than this is not worth a mark
 ABOVE_AND_BELOW_MM = 70.0  # of the vehicle, kept free over and under the run
 
-STATION_SCALES = (2.0, 2.5, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 18.0, 20.0, 22.0, 24.0, 25.0, 28.0, 30.0, 35.0, 40.0)
+STATION_SCALES = (
+    2.0,
+    2.5,
+    4.0,
+    5.0,
+    6.0,
+    8.0,
+    10.0,
+    12.0,
+    15.0,
+    16.0,
+    18.0,
+    20.0,
+    22.0,
+    24.0,
+    25.0,
+    28.0,
+    30.0,
+    35.0,
+    40.0,
+)
 """Finer steps than the plan band's: what counts in the strip is to fill the sheet."""
 
 Bar = tuple[float, float, str, Ink]
@@ -96,7 +116,9 @@ def _strip(run: RunPlan, box: Box) -> Strip:
     scale = next((scale for scale in STATION_SCALES if routed / scale <= width), routed / width)
     heights = [point.z_mm for point in run.route.points]
     lowest, highest = min(heights) - ABOVE_AND_BELOW_MM, max(heights) + ABOVE_AND_BELOW_MM
-    height_scale = next((float(s) for s in SCALES if (highest - lowest) / s <= PLOT_MM), (highest - lowest) / PLOT_MM)
+    height_scale = next(
+        (float(s) for s in SCALES if (highest - lowest) / s <= PLOT_MM), (highest - lowest) / PLOT_MM
+    )
     top = box.y + HEAD_MM + LANE_MM * len(_bar_lanes(run))
     plot = Box(box.x + NAME_MM, top, width + 4, PLOT_MM)
     return Strip(run, box, scale, height_scale, lowest, plot)
@@ -223,7 +245,9 @@ def _draw_passages(pen: Pen, strip: Strip, board: LabelBoard) -> None:
         x0, x1 = strip.x(passage.from_station_mm), strip.x(passage.to_station_mm)
         middle = (x0 + x1) / 2
         if passage.kind is PassageKind.OPENING:
-            pen.line([(middle, plot.y), (middle, plot.bottom)], Ink(inks.BLUE, 0.4, dash=(3.0, 0.8, 0.6, 0.8)))
+            pen.line(
+                [(middle, plot.y), (middle, plot.bottom)], Ink(inks.BLUE, 0.4, dash=(3.0, 0.8, 0.6, 0.8))
+            )
             symbols.draw_opening(pen, (middle, plot.bottom - 3.0))
             board.keep_off(Point(middle, plot.bottom - 3.0).buffer(symbols.OPENING_MM))
             board.add(Label(passage.name, _places_up(middle, plot), SMALL, is_bold=True, colour=inks.BLUE))
@@ -302,11 +326,16 @@ def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> float:
         words = f"{tags[check.keep_out]} {check.actual_mm:.0f} ({check.required_mm:.0f})"
         width = room_mm(words, SMALL, is_bold=True) + 2.5
         x = strip.x(check.station_mm)
-        lane = min(range(NEAR_LANES), key=lambda lane: (lanes_end[lane] > x, lanes_end[lane] if lanes_end[lane] > x else lane))
+        lane = min(
+            range(NEAR_LANES),
+            key=lambda lane: (lanes_end[lane] > x, lanes_end[lane] if lanes_end[lane] > x else lane),
+        )
         start = max(x, lanes_end[lane] + 0.8)
         lanes_end[lane] = start + width
         y = top + lane * LANE_MM
-        pen.line([(x, strip.plot.bottom), (x, y + 2.0), (start, y + 2.0)], Ink(LOOKS[check.hazard].outline, 0.25))
+        pen.line(
+            [(x, strip.plot.bottom), (x, y + 2.0), (start, y + 2.0)], Ink(LOOKS[check.hazard].outline, 0.25)
+        )
         pen.circle((x, y + 2.0), 0.55, Ink(fill=LOOKS[check.hazard].outline))
         pen.text((start + 1.2, y + 3.0), words, size_mm=SMALL, is_bold=True, halo_mm=0.6)
     return top + NEAR_LANES * LANE_MM
@@ -326,5 +355,7 @@ def _draw_fixing_lane(pen: Pen, strip: Strip, top: float) -> None:
         rows_end[row] = middle + width / 2
         y = top + row * 6.6
         pen.line([(x, top), (middle, y + 0.9)], inks.HAIR)
-        pen.text((middle, y + 3.4), str(fixing.number), size_mm=SMALL, is_bold=True, anchor="middle", halo_mm=0.4)
+        pen.text(
+            (middle, y + 3.4), str(fixing.number), size_mm=SMALL, is_bold=True, anchor="middle", halo_mm=0.4
+        )
         pen.text((middle, y + 6.6), at, size_mm=SMALL, anchor="middle", halo_mm=0.4)

@@ -48,4 +48,6 @@ def draw_front_arrow(pen: Pen, tip: PaperPoint) -> None:
 def ring(centre: PaperPoint, radius_mm: float, corners: int) -> list[PaperPoint]:
     """Return the corners of a regular polygon, the first one at the right."""
     turns = (2 * math.pi * number / corners for number in range(corners))
-    return [(centre[0] + radius_mm * math.cos(turn), centre[1] + radius_mm * math.sin(turn)) for turn in turns]
+    return [
+        (centre[0] + radius_mm * math.cos(turn), centre[1] + radius_mm * math.sin(turn)) for turn in turns
+    ]

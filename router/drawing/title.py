@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from router.drawing import inks, symbols
 from router.drawing.frame import Box, SeenFrom
-from router.drawing.letters import fit, room_mm, wrap
+from router.drawing.letters import fit
 from router.drawing.pen import Ink, Pen
-from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
+from router.drawing.vehicle import LARGE, SMALL, sides
 from router.model.cautions import Caution, SignalWord
 
 LINE_MM = 3.5  # from one base line to the next
-TITLE_MM = 22.0
+TITLE_MM = 18.5
 CHECK_BAR_MM = 100.0
 SIGNAL_INKS = {
     SignalWord.DANGER: ("#b00020", "#fff"),
@@ -38,7 +38,7 @@ class TitleBlock:
 
 def cautions_height_mm(cautions: Sequence[Caution]) -> float:
     """Return the height of the cautions in two columns."""
-    return -(-len(cautions) // 2) * (LINE_MM + 0.7) + 1.5
+    return -(-len(cautions) // 2) * (LINE_MM + 0.45) + 1.5
 
 
 def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
@@ -47,10 +47,12 @@ def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
     with pen.group("cautions", "Cautions"):
         for number, caution in enumerate(cautions):
             x = box.x + (number // half) * (box.width / 2 + 1)
-            y = box.y + (number % half) * (LINE_MM + 0.7)
+            y = box.y + (number % half) * (LINE_MM + 0.45)
             background, letters = SIGNAL_INKS[caution.word]
             pen.box(x, y, 19.0, LINE_MM + 0.2, Ink("#000", 0.18, background))
-            pen.text((x + 9.5, y + 2.75), caution.word, size_mm=2.8, is_bold=True, anchor="middle", colour=letters)
+            pen.text(
+                (x + 9.5, y + 2.75), caution.word, size_mm=2.8, is_bold=True, anchor="middle", colour=letters
+            )
             words = fit(caution.short, box.width / 2 - 22, SMALL)
             pen.text((x + 20.5, y + 2.7), words, size_mm=SMALL)
 
@@ -71,12 +73,12 @@ def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:
 
 
 def _draw_rows(pen: Pen, rows: Sequence[tuple[str, str]], box: Box) -> None:
-    columns = 2
+    columns = 3
     down = -(-len(rows) // columns)
     for number, (name, value) in enumerate(rows):
         x = box.x + (number // down) * box.width / columns
         y = box.y + (number % down) * LINE_MM + 2.6
-        name_width = 17.0
+        name_width = 14.0
         pen.text((x, y), name, size_mm=SMALL, colour=inks.GREY)
         pen.text((x + name_width, y), fit(value, box.width / columns - name_width - 2, SMALL), size_mm=SMALL)
 
@@ -92,7 +94,7 @@ def draw_bars(pen: Pen, scale: float, box: Box) -> None:
             pen.line([(x, y - rise), (x, y + rise)], inks.FRAME)
         words = "This bar must measure 100 mm: print at 100 %, not “fit to page”."
         pen.text((box.x, y + 4.4), words, size_mm=SMALL)
-    draw_scale_bar(pen, scale, Box(box.x, box.y + 11.5, CHECK_BAR_MM, 6))
+    draw_scale_bar(pen, scale, Box(box.x, box.y + 10.8, CHECK_BAR_MM, 6))
 
 
 def draw_scale_bar(pen: Pen, scale: float, box: Box) -> None:
@@ -123,17 +125,3 @@ def draw_sides(pen: Pen, box: Box, seen_from: SeenFrom) -> None:
         mirrored = " (mirrored)" if seen_from is SeenFrom.BELOW else ""
         words = f"SEEN FROM {seen_from.upper()}{mirrored}"
         pen.text((box.right - 1, box.y + 3.6), words, size_mm=LARGE, is_bold=True, anchor="end")
-
-
-def paragraph(pen: Pen, words: str, box: Box, size_mm: float = SMALL, *, is_bold: bool = False) -> float:
-    """Write words in lines that fit the box, and return where the next line may begin."""
-    y = box.y
-    for line in wrap(words, box.width, size_mm, is_bold=is_bold):
-        pen.text((box.x, y + size_mm), line, size_mm=size_mm, is_bold=is_bold)
-        y += size_mm * 1.3
-    return y
-
-
-def heading_width_mm(words: str) -> float:
-    """Return the room of a bold middle-sized heading."""
-    return room_mm(words, MIDDLE, is_bold=True)

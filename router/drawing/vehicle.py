@@ -1,4 +1,4 @@
-"""The vehicle on paper, without any run: spaces, members, supports, covers, openings, terminals, keep-outs."""
+"""The vehicle on paper, without any run: spaces, keep-outs, members, supports and all the rest."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
 from router.drawing.labels import AWKWARD, TOUCHES, Label, LabelBoard
 from router.drawing.pen import Ink, PaperPoint, Pen
 from router.model.marks import keep_out_tags
-from router.model.vehicle import Point as PlanPoint
 from router.model.vehicle import Fix, Profile, Space
+from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
 
@@ -78,7 +78,11 @@ def _draw_areas(pen: Pen, view: View, board: LabelBoard) -> None:
             if view.shows(exposed.space):
                 corners = view.frame(exposed.space).all_at(exposed.area)
                 pen.area(corners, inks.EXPOSED)
-                board.add(Label(f"exposed: {exposed.name}", tuple(corners), SMALL, is_needed=False, colour=inks.GREY))
+                board.add(
+                    Label(
+                        f"exposed: {exposed.name}", tuple(corners), SMALL, is_needed=False, colour=inks.GREY
+                    )
+                )
     with pen.group("covers", "Covers: to be taken down"):
         for cover in view.profile.covers:
             if view.shows(cover.space):
@@ -143,7 +147,8 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
         for opening in view.profile.openings:
             places = [view.frame(space).at(opening.at) for space in opening.joins if view.shows(space)]
             if len(places) == 2 and places[0] != places[1]:
-                pen.line(places, inks.LEADER_BETWEEN_SPACES)
+                is_used = opening.name in view.used or not view.used
+                pen.line(places, inks.LEADER_BETWEEN_SPACES if is_used else inks.HAIR)
                 board.keep_off(LineString(places), AWKWARD / 2)
             for place in dict.fromkeys(places):
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
@@ -178,7 +183,9 @@ def sides(seen_from: SeenFrom) -> tuple[str, str]:
 def _named(words: str, anchors: tuple[PaperPoint, ...], is_used: bool, colour: str, owner: str = "") -> Label:
     size = MIDDLE if is_used else SMALL
     reach = 32.0 if is_used else 9.0
-    return Label(words, anchors, size, is_bold=is_used, is_needed=is_used, colour=colour, owner=owner, reach_mm=reach)
+    return Label(
+        words, anchors, size, is_bold=is_used, is_needed=is_used, colour=colour, owner=owner, reach_mm=reach
+    )
 
 
 def _middle_first(points: list[PaperPoint]) -> tuple[PaperPoint, ...]:

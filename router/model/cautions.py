@@ -39,26 +39,26 @@ HIGH_VOLTAGE = Caution(
 STANDS = Caution(
     SignalWord.WARNING,
     "Work under it only on stands or a lift, level and chocked; never on a jack alone.",
-    "A vehicle that falls kills. Level ground, wheels chocked, on stands or a lift rated for it, at the maker's "
-    "lifting points; never under a jack alone.",
+    "A vehicle that falls kills. Level ground, wheels chocked, on stands or a lift rated for it, at "
+    "the maker's lifting points; never under a jack alone.",
 )
 BATTERY = Caution(
     SignalWord.WARNING,
     "Disconnect the battery first, negative lead first; fit the fuse last.",
-    "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle maker says; "
-    "fit the fuse last of all.",
+    "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle "
+    "maker says; fit the fuse last of all.",
 )
 LINES = Caution(
     SignalWord.WARNING,
     "Fuel and brake lines are never a fixing; look behind before drilling.",
-    "Fuel and brake lines are never a fixing, not even for a moment. Look at what lies behind before drilling. "
-    "A line that was touched by a tool is checked by a qualified person before the vehicle moves.",
+    "Fuel and brake lines are never a fixing, not even for a moment. Look at what lies behind before "
+    "drilling. A line that was touched by a tool is checked by a qualified person before the vehicle moves.",
 )
 AIRBAG = Caution(
     SignalWord.WARNING,
     "Airbag wiring: leave it alone; do not tie to it, test it or unplug it.",
-    "Airbag and belt-tensioner wiring can fire. Do not tie to it, test it or unplug it; wait after disconnecting "
-    "the battery for as long as the vehicle maker says.",
+    "Airbag and belt-tensioner wiring can fire. Do not tie to it, test it or unplug it; wait after "
+    "disconnecting the battery for as long as the vehicle maker says.",
 )
 HOT = Caution(
     SignalWord.CAUTION,
@@ -73,8 +73,8 @@ DRILLING = Caution(
 WHO_DECIDES = Caution(
     SignalWord.NOTICE,
     "The vehicle maker's instructions, local rules and a qualified person decide over this plan.",
-    "This plan is a proposal worked out from measurements. The vehicle maker's instructions, local rules and a "
-    "qualified person decide; where they differ from it, they are right.",
+    "This plan is a proposal worked out from measurements. The vehicle maker's instructions, local rules "
+    "and a qualified person decide; where they differ from it, they are right.",
 )
 
 _BY_HAZARD = (

@@ -1,0 +1,169 @@
+"""The page as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from router.model.cautions import Caution, cautions_for
+from router.model.plan import BillLine, Plan
+from router.sheet.figures import metres, percent
+from router.sheet.maps import MapSheets, map_section, sheets_of
+from router.sheet.markup import Html, element, joined, listed, raw, table, tick
+from router.sheet.runs import facts, findings_list, run_section
+from router.sheet.sources import sources_table
+from router.sheet.style import CSS, page_rule
+from router.sheet.work import work_section
+from router.tables import load_table
+
+
+def make_sheet(plan: Plan, map_svg: str) -> str:
+    """Return the sheet of a plan as one HTML document that needs nothing else.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to write about.
+    map_svg : str
+        Its map, as `router.drawing.draw_map` returns it.
+
+    Raises
+    ------
+    ValueError
+        Where the map is no SVG.
+    """
+    title = f"{plan.job.name}: {plan.profile.name}"
+    sheets = sheets_of(map_svg, title)
+    head = element(
+        "head",
+        element("meta", charset="utf-8"),
+        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        element("title", title),
+        element("style", raw(CSS + page_rule(sheets.width_mm, sheets.height_mm))),
+    )
+    body = element("body", _header(plan), element("main", _main(plan, sheets)))
+    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+
+
+def _header(plan: Plan) -> Html:
+    profile = plan.profile
+    figures = [
+        ("Vehicle", f"{profile.name}, revision {profile.revision}"),
+        ("Variant", profile.variant or "as first measured"),
+        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
+        ("Practice", plan.practice.name),
+        ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
+        ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
+    ]
+    links = [
+        ("cautions", "Cautions"),
+        ("findings", "Findings"),
+        ("fetch", "Fetch"),
+        ("map", "Map"),
+        ("work", "Work"),
+    ]
+    links += [(f"run-{number}", run.name) for number, run in enumerate(plan.runs, start=1)]
+    links += [("checks", "Checks"), ("sources", "Sources")]
+    nav = element(
+        "nav", listed(element("a", words, href=f"#part-{part}") for part, words in links), aria_label="Parts"
+    )
+    return element("header", element("h1", plan.job.name), facts(figures), nav)
+
+
+def _main(plan: Plan, sheets: MapSheets) -> Html:
+    parts = [
+        _part("cautions", "Cautions", _cautions(cautions_for(plan.profile))),
+        _part(
+            "findings",
+            "At a glance",
+            joined([_glance(plan), findings_list(plan.findings) or _nothing_found()]),
+        ),
+        _part("fetch", "What to fetch", _bill(plan.bill)),
+        element("section", element("h2", "Map", class_="screen"), map_section(sheets), id="part-map"),
+        _part("work", "The work, in its order", work_section(plan)),
+        *(run_section(plan, run, number) for number, run in enumerate(plan.runs, start=1)),
+        _part("checks", "Acceptance checks", _checks(plan)),
+        _part("sources", "Sources", sources_table(plan)),
+    ]
+    return joined(parts)
+
+
+def _part(name: str, heading: str, content: Html) -> Html:
+    return element("section", element("h2", heading, id=f"part-{name}"), content)
+
+
+def _cautions(cautions: Sequence[Caution]) -> Html:
+    return joined(
+        element(
+            "div",
+            element("strong", caution.word, class_=str(caution.word)),
+            element("p", caution.text),
+            class_="caution",
+        )
+        for caution in cautions
+    )
+
+
+def _glance(plan: Plan) -> Html:
+    rows = [
+        (
+            run.name,
+            f"{run.start} to {run.end}",
+            metres(run.length.routed_mm),
+            metres(run.length.cut_mm),
+            ", ".join(f"{choice.size} {choice.colour}" for choice in run.conductors),
+            f"{run.fuse.rating_a:g} A" if run.fuse else "none",
+            str(len(run.fixings)),
+        )
+        for run in plan.runs
+    ]
+    return table("Runs", ("Run", "Way", "Routed", "Cut", "Conductors", "Fuse", "Fixings"), rows, (2, 3, 6))
+
+
+def _nothing_found() -> Html:
+    return element("p", "The review found nothing that a person must look at.")
+
+
+def _bill(lines: Sequence[BillLine]) -> Html:
+    rows = [(tick(line.item), line.spec, f"{line.quantity:g} {line.unit}", line.where) for line in lines]
+    return table(
+        "Tick as it goes into the box", ("Item", "What exactly", "How much", "Where it goes"), rows, (2,)
+    )
+
+
+def _checks(plan: Plan) -> Html:
+    checks = load_table("acceptance")
+    headings = {
+        "before_power": "Before the fuse goes in",
+        "with_power": "With power",
+        "afterwards": "Afterwards",
+    }
+    parts = []
+    for key, heading in headings.items():
+        items = [_check(entry["check"], entry["source"], entry["status"]) for entry in checks[key]]
+        if key == "with_power":
+            items = [*_drop_checks(plan), *items]
+        parts += [element("h3", heading), listed(items, class_="plain")]
+    names = ("Fitted by, date", "Checked by, date")
+    signs = element("div", joined(element("div", name) for name in names), class_="sign")
+    return joined([*parts, signs])
+
+
+def _drop_checks(plan: Plan) -> list[Html]:
+    """Return one check for every conductor with a load: what the drop should be, and what it may be."""
+    limit = plan.job.limits.drop_fraction
+    return [
+        _check(
+            f"{choice.name} ({run.name}), under its load of {choice.load_a:.1f} A: about {choice.drop_v:.2f} V "
+            f"lost from the source to the load and back; no more than {limit * plan.job.source.nominal_v:.2f} V "
+            f"({percent(limit)}).",
+            "worked out for this job; limit from the job",
+            "this plan",
+        )
+        for run in plan.runs
+        for choice in run.conductors
+        if choice.load_a > 0
+    ]
+
+
+def _check(words: str, source: str, status: str) -> Html:
+    return tick(joined([words, element("span", f"{source} ({status})", class_="soft")], " "))
