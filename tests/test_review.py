@@ -509,7 +509,7 @@ def test_two_square_corners_that_turn_against_each_other():
 def test_square_corner_near_an_end_may_use_the_whole_piece():
     def corner(before_mm):
         way = under((100, 0), (100, before_mm), (2000, before_mm), (2000, 0))
-        return tight_bends(pieces_of(way), 30.0)
+        return tight_bends(pieces_of(way), 30.0, 0.0)
 
     assert corner(30) == ()
     assert [bend.radius_mm for bend in corner(29)] == [pytest.approx(29), pytest.approx(29)]
@@ -528,16 +528,33 @@ def arc(radius, steps, turn=math.pi / 2, leg=200.0):
 @pytest.mark.parametrize("count", [6, 8, 16, 64])
 def test_an_arc_drawn_in_steps_is_judged_as_one_bend(count):
     steps = [n / count for n in range(count + 1)]
-    assert tight_bends(pieces_of(arc(30.0, steps)), 30.0) == ()
+    assert tight_bends(pieces_of(arc(30.0, steps)), 30.0, 0.0) == ()
     uneven = sorted({*steps, 0.5 + 1e-4, 0.03})
-    assert tight_bends(pieces_of(arc(30.0, uneven)), 30.0) == ()
+    assert tight_bends(pieces_of(arc(30.0, uneven)), 30.0, 0.0) == ()
 
 
 def test_half_a_circle_too_sharp_and_just_not():
     # by half a circle there is no corner to take in its place: the arc's own radius counts
     steps = [n / 32 for n in range(33)]
-    assert tight_bends(pieces_of(arc(30.0, steps, math.pi)), 30.0) == ()
-    assert tight_bends(pieces_of(arc(25.0, steps, math.pi)), 30.0) != ()
+    assert tight_bends(pieces_of(arc(30.0, steps, math.pi)), 30.0, 0.0) == ()
+    assert tight_bends(pieces_of(arc(25.0, steps, math.pi)), 30.0, 0.0) != ()
+
+
+def test_jog_within_the_measuring_tolerance_is_no_bend():
+    # two turns of 45 degrees against each other, 8 mm apart: R = 8 / (2 tan 22.5 deg) = 9.7 mm as drawn
+    way = under(
+        (100, 0), (1000, 0), (1000 + 8 * math.sqrt(0.5), 8 * math.sqrt(0.5)), (2000, 8 * math.sqrt(0.5))
+    )
+    assert tight_bends(pieces_of(way), 30.0, 4.001) == ()
+    (bend,) = tight_bends(pieces_of(way), 30.0, 3.9)
+    assert bend.radius_mm == pytest.approx(8 / (2 * math.tan(math.radians(22.5))))
+
+
+def test_many_jogs_are_not_smoothed_into_one_line():
+    # a saw of 8 mm teeth, 60 mm wide: each step is small, all of them are a bend
+    saw = [(1000 + 4 * (n % 2) + 4 * n, 8.0 * n) for n in range(8)]
+    way = under((100, 0), *saw, (2000, 56.0))
+    assert tight_bends(pieces_of(way), 30.0, 5.0) != ()
 
 
 def test_short_rise_is_a_slope_and_a_long_one_a_bend():
@@ -547,13 +564,13 @@ def test_short_rise_is_a_slope_and_a_long_one_a_bend():
             ("underfloor", 2000, 0, 400 + rise),
         )  # fmt: skip
 
-    assert tight_bends(pieces_of(step(20)), 30.0) == ()
-    assert tight_bends(pieces_of(step(60)), 30.0) == ()
+    assert tight_bends(pieces_of(step(20)), 30.0, 0.0) == ()
+    assert tight_bends(pieces_of(step(60)), 30.0, 0.0) == ()
     back = route(
         ("underfloor", 100, 0, 400), ("underfloor", 1000, 0, 400), ("underfloor", 1000, 0, 430),
         ("underfloor", 500, 0, 430),
     )  # fmt: skip
-    assert len(tight_bends(pieces_of(back), 30.0)) == 1
+    assert len(tight_bends(pieces_of(back), 30.0, 0.0)) == 1
 
 
 def test_without_a_wire_the_loom_stands_for_it():

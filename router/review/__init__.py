@@ -90,7 +90,9 @@ def review_route(
     findings += check_supports(run.name, fixings, profile)
     findings += check_spans(run.name, route, pieces, fixings, practice)
     findings += check_places(run.name, route, fixings, changes, crossings, practice)
-    findings += check_bends(run.name, pieces, practice, widest_wire_mm or loom_diameter_mm)
+    findings += check_bends(
+        run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
+    )
     return clearances, tuple(sorted(findings, key=_weight))
 
 

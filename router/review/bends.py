@@ -4,7 +4,9 @@ A corner that turns by t is laid as an arc of radius R that touches both pieces,
 corner. The arcs fit when on every piece those lengths of its two corners together are no longer than
 the piece; a piece at the end of the run has one corner only and may use its whole length. Corners
 that stand closer than that and turn the same way, as those of an arc drawn in short steps do, are one
-bend: they are replaced by the corner where the outer pieces meet, and judged again.
+bend: they are replaced by the corner where the outer pieces meet, and judged again. A short piece between
+turns against each other, a jog, may be smoothed where that moves the line by no more than the vehicle's
+measuring tolerance: nobody can lay it more exactly than that.
 
 Heights are steps in a route, laid as slopes by whoever installs it. A rise or drop too short to hold
 two square bends (2 R) is therefore left out of account; a longer one is a piece like any other.
@@ -13,7 +15,7 @@ two square bends (2 R) is therefore left out of account; a longer one is a piece
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from router.model.plan import Finding, Severity
 from router.model.practice import Practice
@@ -37,6 +39,13 @@ class Leg:
     length_mm: float
     start_station_mm: float
     end_station_mm: float
+    moved_mm: float = 0.0
+    """How far smoothing has moved it from where it was drawn, at most."""
+
+    @property
+    def middle_mm(self) -> float:
+        """Return the station of its middle."""
+        return (self.start_station_mm + self.end_station_mm) / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +57,13 @@ class TightBend:
 
 
 def check_bends(
-    run: str, pieces: tuple[Piece, ...], practice: Practice, widest_wire_mm: float
+    run: str, pieces: tuple[Piece, ...], practice: Practice, widest_wire_mm: float, tolerance_mm: float
 ) -> tuple[Finding, ...]:
     """Return a finding for each place where the least bend radius (practice, times the wire) does not fit."""
     rule = practice.rule("bend", "least radius")
     least_mm = rule.value * widest_wire_mm
     findings = []
-    for bend in tight_bends(pieces, least_mm):
+    for bend in tight_bends(pieces, least_mm, tolerance_mm):
         required, actual = told_apart(least_mm, bend.radius_mm)
         what = f"the widest bend that fits here has a radius of {actual}; the wires ask for {required}"
         findings.append(
@@ -72,7 +81,9 @@ def check_bends(
     return tuple(findings)
 
 
-def tight_bends(pieces: tuple[Piece, ...], least_radius_mm: float) -> tuple[TightBend, ...]:
+def tight_bends(
+    pieces: tuple[Piece, ...], least_radius_mm: float, tolerance_mm: float
+) -> tuple[TightBend, ...]:
     """Return the places where arcs of the least radius do not fit, in the order of their stations."""
     waiting = [_without_short_rises(_legs(pieces), 2 * least_radius_mm)]
     tight = []
@@ -81,7 +92,7 @@ def tight_bends(pieces: tuple[Piece, ...], least_radius_mm: float) -> tuple[Tigh
         worst = min(range(len(legs)), key=lambda index: _radius_mm(legs, index), default=None)
         if worst is None or _radius_mm(legs, worst) >= least_radius_mm * (1 - RADIUS_TOLERANCE):
             continue
-        joined = _joined_without(legs, worst)
+        joined = _joined_without(legs, worst) or _smoothed_without(legs, worst, tolerance_mm)
         if joined is not None:
             waiting.append(joined)
             continue
@@ -99,10 +110,10 @@ def _legs(pieces: tuple[Piece, ...]) -> list[Leg]:
     return _straightened(legs)
 
 
-def _leg(move: Vector, start_station_mm: float, end_station_mm: float) -> Leg:
+def _leg(move: Vector, start_station_mm: float, end_station_mm: float, moved_mm: float = 0.0) -> Leg:
     length_mm = math.hypot(*move)
     way = (move[0] / length_mm, move[1] / length_mm, move[2] / length_mm)
-    return Leg(way, length_mm, start_station_mm, end_station_mm)
+    return Leg(way, length_mm, start_station_mm, end_station_mm, moved_mm)
 
 
 def _straightened(legs: list[Leg]) -> list[Leg]:
@@ -111,8 +122,9 @@ def _straightened(legs: list[Leg]) -> list[Leg]:
     for leg in legs:
         if merged and _turn_rad(merged[-1], leg) < STRAIGHT_RAD:
             last = merged.pop()
+            moved_mm = max(last.moved_mm, leg.moved_mm)
             length_mm = last.length_mm + leg.length_mm
-            merged.append(Leg(last.way, length_mm, last.start_station_mm, leg.end_station_mm))
+            merged.append(Leg(last.way, length_mm, last.start_station_mm, leg.end_station_mm, moved_mm))
         else:
             merged.append(leg)
     return merged
@@ -171,12 +183,35 @@ def _joined_without(legs: list[Leg], index: int) -> list[Leg] | None:
     meant = tuple(leg.length_mm * w for w in leg.way)
     if min(more_before, more_after) <= 0 or math.dist(met, meant) > LENGTH_TOLERANCE_MM:
         return None
-    middle_mm = (leg.start_station_mm + leg.end_station_mm) / 2
     longer = [
-        Leg(before.way, before.length_mm + more_before, before.start_station_mm, middle_mm),
-        Leg(after.way, after.length_mm + more_after, middle_mm, after.end_station_mm),
+        replace(before, length_mm=before.length_mm + more_before, end_station_mm=leg.middle_mm),
+        replace(after, length_mm=after.length_mm + more_after, start_station_mm=leg.middle_mm),
     ]
     return legs[: index - 1] + longer + legs[index + 2 :]
+
+
+def _smoothed_without(legs: list[Leg], index: int, tolerance_mm: float) -> list[Leg] | None:
+    """Return the legs with one left out and its neighbours led to its middle; None where that is too far."""
+    if not 0 < index < len(legs) - 1:
+        return None
+    before, leg, after = legs[index - 1 : index + 2]
+    moved_mm = max(before.moved_mm, leg.moved_mm, after.moved_mm) + leg.length_mm / 2
+    moves = _sum(before, leg, 0.5), _sum(after, leg, 0.5)
+    if moved_mm > tolerance_mm or not all(map(any, moves)):
+        return None
+    led = [
+        _leg(moves[0], before.start_station_mm, leg.middle_mm, moved_mm),
+        _leg(moves[1], leg.middle_mm, after.end_station_mm, moved_mm),
+    ]
+    return _straightened(legs[: index - 1] + led + legs[index + 2 :])
+
+
+def _sum(leg: Leg, other: Leg, share: float) -> Vector:
+    """Return the way of one leg and a share of another, one after the other."""
+    x, y, z = (
+        leg.length_mm * a + share * other.length_mm * b for a, b in zip(leg.way, other.way, strict=True)
+    )
+    return x, y, z
 
 
 def _dot(one: Vector, other: Vector) -> float:
