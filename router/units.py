@@ -333,5 +333,5 @@ def _what_is_wrong(found: str, wanted: Dimension) -> str:
 def _with_unit(found: str, wanted: Dimension) -> str:
     """Return the number a person wrote with a unit to it, or the dimension's own example."""
     if re.fullmatch(_DECIMAL, found):
-        return f"{found} {wanted.inside}"
+        return f"{found} %" if wanted.name == "ratio" else f"{found} {wanted.inside}"
     return wanted.example

@@ -4,6 +4,16 @@ from __future__ import annotations
 
 from router.reading.practices import read_practice
 from router.reading.profiles import library, library_folder, read_profile
-from router.reading.questions import check_file, read_question
+from router.reading.questions import Question, check_file, read_question
+from router.reading.schemas import json_schema
 
-__all__ = ["check_file", "library", "library_folder", "read_practice", "read_profile", "read_question"]
+__all__ = [
+    "Question",
+    "check_file",
+    "json_schema",
+    "library",
+    "library_folder",
+    "read_practice",
+    "read_profile",
+    "read_question",
+]

@@ -3,7 +3,7 @@
 A safe loader is safe from code, not from meaning: it reads 1:30 as ninety, 012 as ten, `no` as false, lets
 the second of two equal keys win in silence, and dies of 500 brackets or of a few hundred bytes of aliases.
 So events are read one by one, under caps, with no anchors, aliases, tags or second documents, and everything
-is text but whole numbers, decimal numbers, true, false and null.
+is text but whole numbers, decimal numbers, true and false; nothing (null) is never a value.
 """
 
 from __future__ import annotations
@@ -22,10 +22,14 @@ from router.reading.wording import Path, describe_path
 MOST_BYTES = 2_000_000
 MOST_VALUES = 100_000
 DEEPEST = 20
+LONGEST_TEXT = 500
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,14})")
 _DECIMAL = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,14})\.[0-9]{1,15}")
+_YAML_TAGS = "tag:yaml.org,2002:"
+_NOT_ALLOWED = re.compile(r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Controls, and line ends that an editor does not count as such."""
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
@@ -118,13 +122,15 @@ class _Composer:
     count: int = 0
 
     def compose(self, text: str) -> Document:
+        if odd := _NOT_ALLOWED.search(text):
+            before = text[: odd.start()]
+            place = Place(before.count("\n") + 1, odd.start() - before.rfind("\n"))
+            raise _refusal(self.file, f"has the character U+{ord(odd[0]):04X}; take it out", place)
         self.events = yaml.parse(text, Loader=_Loader)
         try:
             data = self._only_document()
         except yaml.MarkedYAMLError as error:
             raise self._syntax(error) from None
-        except (yaml.YAMLError, UnicodeEncodeError):
-            raise _refusal(self.file, "has a character that YAML does not allow; take it out") from None
         if not isinstance(data, dict):
             raise _refusal(self.file, "has no keys at its top; begin with profile:, job: or practice:")
         faults = tuple(
@@ -146,7 +152,7 @@ class _Composer:
         return data
 
     def _value(self, event: yaml.Event, path: Path) -> object:
-        self._count(event, path)
+        self._guard(event, path)
         self.values[path] = place = _place(event)
         if isinstance(event, yaml.AliasEvent):
             self.found.append((path, place, f"alias *{event.anchor} is not allowed; write the value out"))
@@ -155,20 +161,40 @@ class _Composer:
         if event.anchor:
             self.found.append((path, place, f"anchor &{event.anchor} is not allowed; take it out"))
         if event.tag:
-            self.found.append((path, place, f"tag {event.tag} is not allowed; take it out"))
+            self.found.append(
+                (path, place, f"tag {event.tag.replace(_YAML_TAGS, '!!')} is not allowed; take it out")
+            )
         if isinstance(event, yaml.MappingStartEvent):
             return self._mapping(path)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(path)
         assert isinstance(event, yaml.ScalarEvent)
-        return _scalar(event)
+        value = _scalar(event)
+        if value is None and path:
+            key = path[-1] if isinstance(path[-1], str) else "this item"
+            self.found.append((path, place, f"{key} has nothing in it; write a value, or take it out"))
+        return value
 
-    def _count(self, event: yaml.Event, path: Path) -> None:
+    def _guard(self, event: yaml.Event, path: Path) -> None:
+        """Refuse what is too much, and text that would spoil the lines that faults are printed on."""
         self.count += 1
         if self.count > MOST_VALUES:
             raise _refusal(self.file, f"has more than {MOST_VALUES} values; split the file", _place(event))
         if len(path) > DEEPEST:
             raise _refusal(self.file, f"is nested deeper than {DEEPEST} levels; flatten it", _place(event))
+        text = (
+            getattr(event, "value", None)
+            or getattr(event, "anchor", None)
+            or getattr(event, "tag", None)
+            or ""
+        )
+        if len(text) > LONGEST_TEXT:
+            words = f"has a text of more than {LONGEST_TEXT} characters; shorten it"
+            raise _refusal(self.file, words, _place(event))
+        if not text.isprintable():
+            odd = next(sign for sign in text if not sign.isprintable())
+            words = f"has the character U+{ord(odd):04X} in a text; take it out"
+            raise _refusal(self.file, words, _place(event))
 
     def _sequence(self, path: Path) -> list[object]:
         items: list[object] = []
@@ -181,12 +207,13 @@ class _Composer:
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
                 raise _refusal(self.file, "has a key that is no text; write key: value", _place(event))
+            self._guard(event, path)
             key, place = event.value, _place(event)
-            self._count(event, path)
             inner = (*path, key)
             if key in items:
-                lines = f"in lines {self.keys[inner].line} and {place.line}"
-                self.found.append((inner, place, f'key "{key}" is written twice, {lines}; keep one'))
+                lines = dict.fromkeys((self.keys[inner].line, place.line))
+                where = f"in line{'s' * (len(lines) - 1)} {' and '.join(map(str, lines))}"
+                self.found.append((inner, place, f'key "{key}" is written twice, {where}; keep one'))
                 self._skip()
                 continue
             self.keys[inner] = place
@@ -198,7 +225,7 @@ class _Composer:
         depth = 0
         while True:
             event = next(self.events)
-            self._count(event, ())
+            self._guard(event, ())
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             if depth == 0:
                 return
@@ -206,7 +233,7 @@ class _Composer:
     def _syntax(self, error: yaml.MarkedYAMLError) -> UnreadableError:
         mark = error.problem_mark or error.context_mark
         place = Place(mark.line + 1, mark.column + 1) if mark else Place(1, 1)
-        problem = " ".join(part for part in (error.context, error.problem) if part)
+        problem = ", ".join(part for part in (error.context, error.problem) if part)
         advice = "check colons, brackets, quotes and indents"
         return _refusal(self.file, f"is not YAML: {problem}; {advice}", place)
 

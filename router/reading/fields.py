@@ -5,6 +5,7 @@ A refusal's words follow the key's name: `width` + `"40" has no unit; write e.g.
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Callable
 from datetime import date
@@ -17,7 +18,7 @@ from router.model.job import Duty, Series
 from router.model.practice import Status
 from router.model.vehicle import Edge, Fix, Hazard
 from router.reading.wording import describe_value
-from router.units import DIMENSIONS, nearest, parse_quantity, parse_size, quantity_pattern
+from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern
 
 LONGEST_TEXT = 200
 FILE_UNITS = ("mm", "cm", "m", "in")
@@ -33,8 +34,9 @@ class FileModel(BaseModel):
 
 def _text(value: object) -> str:
     if not isinstance(value, str):
-        advice = f'; write it in quotes: "{value}"' if isinstance(value, int | float) else "; write text"
-        raise ValueError(f"is {describe_value(value)}{advice}")
+        found = describe_value(value)
+        advice = f'write it in quotes: "{found}"' if isinstance(value, int | float) else "write text"
+        raise ValueError(f"is {found}; {advice}")
     if not value.strip():
         raise ValueError("is empty; write text")
     if len(value) > LONGEST_TEXT:
@@ -92,24 +94,31 @@ def one_of(known: tuple[str, ...]) -> Callable[[object], str]:
 
 
 def quantity(
-    dimension: str, *, above: float | None = None, least: float | None = None
+    dimension: str, *, above: float | None = None, least: float | None = None, most: float | None = None
 ) -> Callable[[object], float]:
-    """Return a check that turns a quantity's text into a float in the inside's unit."""
+    """Return a check that turns a quantity's text into a float in the inside's unit, within limits."""
     wanted = DIMENSIONS[dimension]
 
     def check(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise ValueError(
-                f'is {describe_value(value)}; write a number with its unit, e.g. "{wanted.example}"'
-            )
+            found = describe_value(value)
+            raise ValueError(f'is {found}; write a number with its unit, e.g. "{wanted.example}"')
         number = parse_quantity(str(value), dimension)
         if above is not None and not number > above:
-            raise ValueError(f'"{value}" is too small; write more than {above:g} {wanted.inside}')
+            raise ValueError(f'"{value}" is too small; write more than {_plain(above, wanted)}')
         if least is not None and not number >= least:
-            raise ValueError(f'"{value}" is too small; write {least:g} {wanted.inside} or more')
+            raise ValueError(f'"{value}" is too small; write {_plain(least, wanted)} or more')
+        if most is not None and not number <= most:
+            raise ValueError(f'"{value}" is too large; write {_plain(most, wanted)} or less')
         return number
 
     return check
+
+
+def _plain(value: float, dimension: Dimension) -> str:
+    if dimension.name == "ratio":
+        return f"{value * 100:g} %"
+    return f"{value:g} {dimension.inside}"
 
 
 def quantity_schema(dimension: str) -> dict[str, Any]:
@@ -129,27 +138,32 @@ def _words(kind: type[StrEnum]) -> BeforeValidator:
 
 def _auto_or(check: Callable[[object], Any]) -> BeforeValidator:
     """Return a validator that takes the word `auto` (None: choose it) or what `check` takes."""
-    return BeforeValidator(lambda value: None if value == "auto" else check(value))
+
+    def checked(value: object) -> Any:
+        if value == "auto":
+            return None
+        try:
+            return check(value)
+        except ValueError as error:
+            raise ValueError(f"{error}, or auto") from None
+
+    return BeforeValidator(checked)
 
 
 def _size(value: object) -> str:
     if not isinstance(value, str):
-        raise ValueError(f'{describe_value(value)} has no unit; write e.g. "2.5 mm2", "14 AWG" or auto')
+        raise ValueError(f'{describe_value(value)} has no unit; write e.g. "2.5 mm2" or "14 AWG"')
     return str(parse_size(value))
 
 
 def _load(value: object) -> str:
     """Return the text of a current or a power: which of them it is, the conversion sees by its unit."""
-    if not isinstance(value, str):
-        raise ValueError(f'"{value}" has no unit; write e.g. "9 A" or "21 W"')
-    try:
-        parse_quantity(value, "power")
-    except ValueError as as_power:
-        try:
-            parse_quantity(value, "current")
-        except ValueError as as_current:
-            raise (as_power if "implausible" in str(as_power) else as_current) from None
-    return value
+    for dimension in ("current", "power"):
+        with contextlib.suppress(ValueError):
+            quantity(dimension)(value)
+            return str(value)
+    found = describe_value(value) if isinstance(value, str) else f'"{value}"'
+    raise ValueError(f'{found} is neither a current nor a power; write e.g. "9 A" or "21 W"')
 
 
 def _names(value: object) -> list[str]:
@@ -206,7 +220,7 @@ Temperature: TypeAlias = Annotated[
     float, BeforeValidator(quantity("temperature")), WithJsonSchema(quantity_schema("temperature"))
 ]
 Fraction: TypeAlias = Annotated[
-    float, BeforeValidator(quantity("ratio", above=0)), WithJsonSchema(quantity_schema("ratio"))
+    float, BeforeValidator(quantity("ratio", above=0, most=0.5)), WithJsonSchema(quantity_schema("ratio"))
 ]
 Load: TypeAlias = Annotated[str, BeforeValidator(_load), WithJsonSchema(_either("current", "power"))]
 FuseRating: TypeAlias = Annotated[

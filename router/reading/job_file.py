@@ -28,6 +28,9 @@ class SourceFile(FileModel):
     nominal: Voltage
     resting: Voltage = Field(description="what the battery gives at rest, nothing switched on")
     at: Text = Field(description="the terminal it is taken from")
+    negative_at: Text | None = Field(
+        None, description="the terminal of its other pole, where a run ends there"
+    )
 
 
 class ConductorFile(FileModel):

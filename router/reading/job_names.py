@@ -55,9 +55,10 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
 def profile_name_faults(document: Document, profile: Profile) -> Iterator[Fault]:
     """Yield a fault for each name that the profile does not have, or not for that use."""
     terminals = [terminal.name for terminal in profile.terminals]
-    source = document.data["source"]["at"] if _has_source(document) else None
-    if source is not None and source not in terminals:
-        yield document.fault(("source", "at"), unknown("terminal", source, terminals))
+    source = _mapping(document.data.get("source"))
+    for key in ("at", "negative-at"):
+        if isinstance(source.get(key), str) and source[key] not in terminals:
+            yield document.fault(("source", key), unknown("terminal", source[key], terminals))
     for key in ("from", "to"):
         for path, name in _texts(document, key):
             if name not in terminals:
@@ -113,13 +114,9 @@ def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what
         if name in first:
             line = document.place(first[name]).line
             yield document.fault(
-                path, f'{what} "{name}" is there already in line {line}; give each its own name'
+                path, f'name "{name}" is used already in line {line}; give each {what} a name of its own'
             )
         first.setdefault(name, path)
-
-
-def _has_source(document: Document) -> bool:
-    return isinstance(_mapping(document.data.get("source")).get("at"), str)
 
 
 def _texts(document: Document, key: str) -> _Texts:

@@ -49,7 +49,7 @@ def make_job(document: Document, key: str, practice: Practice) -> Job:
         profile=file.profile,
         variant=file.variant,
         practice=file.practice,
-        source=Source(file.source.nominal, file.source.resting, file.source.at),
+        source=Source(file.source.nominal, file.source.resting, file.source.at, file.source.negative_at),
         series=file.series,
         insulation_c=file.insulation,
         runs=tuple(_run(run, file.source.nominal) for run in file.runs),

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
 
 from router.model.practice import Status
-from router.reading.fields import FileModel, StatusWord, Text, quantity, quantity_schema
+from router.reading.fields import FileModel, StatusWord, Text, one_of, quantity, quantity_schema
 from router.tables import load_table
 from router.units import DIMENSIONS, unit_of
 
@@ -39,12 +39,15 @@ def dimension_of(group: str, key: str) -> str:
 
 
 @cache
-def practice_model(*, is_default: bool = False) -> type[FileModel]:
-    """Return the model of a practice file; the default file itself is based on nothing and complete."""
-    based_on = (None, Field(None)) if is_default else (Literal["default"], ...)
+def practice_model() -> type[FileModel]:
+    """Return the model of a practice file; whether it must say based-on, only its reader knows."""
+    based_on = Annotated[Literal["default"], BeforeValidator(one_of(("default",)))]
     fields: dict[str, Any] = {
         "practice": (Text, Field(description="the name of these rules")),
-        "based_on": (based_on[0], based_on[1]),
+        "based_on": (
+            based_on,
+            Field("default", description="the rules that stand where this file says nothing"),
+        ),
     }
     for number, group in enumerate(default_groups()):
         fields[f"group_{number}"] = (_group_model(group), Field(None, alias=group))

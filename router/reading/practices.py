@@ -34,10 +34,11 @@ def read_practice(path: str | FilePath | None = None) -> Practice:
 
 def practice_faults(document: Document) -> tuple[Fault, ...]:
     """Return every fault of a practice file, in its order."""
-    is_default = _is_default(FilePath(document.file))
-    found = [*document.faults, *structure_faults(document, practice_model(is_default=is_default))]
-    if is_default:
+    found = [*document.faults, *structure_faults(document, practice_model())]
+    if _is_default(FilePath(document.file)):
         found += _without_source(document)
+    elif "based-on" not in document.data:
+        found.append(document.fault(("based-on",), 'key "based-on" is missing; write based-on: default'))
     return tuple(sorted(set(found)))
 
 
@@ -49,8 +50,7 @@ def _document(path: FilePath) -> Document:
 
 
 def _practice(document: Document) -> Practice:
-    model = practice_model(is_default=_is_default(FilePath(document.file)))
-    file = model.model_validate(document.data)
+    file = practice_model().model_validate(document.data)
     rules = {(rule.group, rule.key): rule for rule in _rules(document.data["practice"], file)}
     return Practice(document.data["practice"], None, rules)
 

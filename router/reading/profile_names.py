@@ -14,6 +14,8 @@ from router.reading.vehicles import Entry, Vehicle, changes, names_of
 from router.reading.wording import Path, noun
 from router.units import nearest
 
+MOST_LISTED = 8
+
 
 def unknown(kind: str, name: str, known: Iterable[str]) -> str:
     """Return the words for a name that nothing has, with the nearest one that something has."""
@@ -21,7 +23,8 @@ def unknown(kind: str, name: str, known: Iterable[str]) -> str:
     near = nearest(name, names)
     if near:
         return f'unknown {kind} "{name}"; did you mean "{near}"?'
-    return f'unknown {kind} "{name}"; known: {", ".join(names) or "none"}'
+    listed = ", ".join(names[:MOST_LISTED]) + (", ..." if len(names) > MOST_LISTED else "")
+    return f'unknown {kind} "{name}"; known: {listed or "none"}'
 
 
 def name_faults(document: Document, vehicle: Vehicle) -> Iterator[Fault]:
@@ -31,7 +34,7 @@ def name_faults(document: Document, vehicle: Vehicle) -> Iterator[Fault]:
     for section in SECTIONS:
         for entry in vehicle[section]:
             for path, name in _spaces_named(section, entry):
-                if name not in spaces:
+                if spaces and name not in spaces:  # a file without spaces has that one fault
                     yield document.fault(path, unknown("space", name, spaces))
 
 
@@ -65,7 +68,9 @@ def _used_twice(document: Document, vehicle: Vehicle) -> Iterator[Fault]:
                 continue
             if entry.name in first:
                 line = document.place(_name_path(first[entry.name])).line
-                words = f'name "{entry.name}" is used already in line {line}; give each thing its own name'
+                words = (
+                    f'name "{entry.name}" is used already in line {line}; give each thing a name of its own'
+                )
                 yield document.fault(_name_path(entry), words, of_key=entry.path[-2] == "spaces")
             else:
                 first[entry.name] = entry

@@ -36,6 +36,7 @@ FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
 FAR_OUTSIDE_MM = 300.0
 """A keep-out may lie beside its space and still matter there by its clearance; not further away than this."""
+_TOO_FAR = f"more than {FURTHEST_MM / 1000:g} m from the datum"
 ON_EDGE_MM = 1e-6
 """A point this near to an outline is on it."""
 
@@ -63,17 +64,19 @@ def shape_faults(document: Document, vehicle: Vehicle, mm_per_unit: float) -> It
     Things with other faults are passed over: those are reported already.
     """
     outlines: dict[str, Polygon] = {}
+    ground = _Ground(outlines, mm_per_unit)
     for section, model in SECTIONS.items():
-        ground = _Ground(outlines, mm_per_unit)
+        is_too_far = False
         for entry in vehicle[section]:
             item = item_or_none(model, entry.raw)
-            if item is None:
-                continue
-            faults = list(_CHECKS[section](item, ground))
+            faults = [] if item is None else list(_CHECKS[section](item, ground))
             for inner, words in faults:
                 yield document.fault((*entry.path, *inner), words)
+            is_too_far = is_too_far or any(_TOO_FAR in words for _, words in faults)
             if isinstance(item, SpaceFile) and not faults and entry.name is not None:
                 outlines[entry.name] = Polygon(ground.points(item.outline))
+        if is_too_far and section == "spaces":
+            return  # a wrong unit: every other place would be too far as well
 
 
 def _space(item: SpaceFile, ground: _Ground) -> Found:
@@ -87,7 +90,11 @@ def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
         yield (), f"has {found}; write one of along (with width), area or disc"
         return
     if (item.along is None) != (item.width is None):
-        words = "along needs a width; write e.g. width: 60 mm" if item.along else "width goes with along only"
+        words = (
+            "along needs a width; write e.g. width: 60 mm"
+            if item.along
+            else "width goes with along; take it out"
+        )
         yield (given[0] if item.along else "width",), words
     if item.heights is not None and not item.heights[0] < item.heights[1]:
         yield ("heights",), "heights do not rise; write the lower one first, e.g. [220 mm, 290 mm]"
@@ -120,6 +127,9 @@ def _member(item: MemberFile, ground: _Ground) -> Found:
             yield ("passes", index, *inner), words
 
 
+_PASS_KEYS = {"rise": ("over", "55 mm"), "bore": ("through", "30 mm"), "edge": ("through", "bare")}
+
+
 def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
     if (item.over is None) == (item.through is None):
         yield (
@@ -127,12 +137,12 @@ def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
             "is neither or both of over and through; write over with rise, or through with bore and edge",
         )
         return
-    wanted = ("rise",) if item.over is not None else ("bore", "edge")
-    for key in ("rise", "bore", "edge"):
-        if (getattr(item, key) is None) and key in wanted:
-            yield (), f'key "{key}" is missing; a pass {"over" if item.over else "through"} needs it'
-        elif (getattr(item, key) is not None) and key not in wanted:
-            yield (key,), f'key "{key}" does not belong to a pass {"over" if item.over else "through"}'
+    way = "over" if item.over is not None else "through"
+    for key, (goes_with, example) in _PASS_KEYS.items():
+        if getattr(item, key) is None and way == goes_with:
+            yield (), f'key "{key}" is missing; a pass {way} needs it, e.g. {key}: {example}'
+        elif getattr(item, key) is not None and way != goes_with:
+            yield (key,), f"{key} goes with {goes_with}; take it out of a pass {way}"
     if item.over is not None:
         yield from _line_faults(("over",), item.over, ground)
         for index, point in enumerate(item.over):
@@ -170,7 +180,7 @@ def _area(item: CoverFile | ExposedFile, ground: _Ground) -> Found:
 def _opening(item: OpeningFile, ground: _Ground) -> Found:
     yield from _too_far(("at",), [item.at], ground)
     if item.joins[0] == item.joins[1]:
-        yield ("joins",), f'joins "{item.joins[0]}" with itself; write two spaces'
+        yield ("joins", 1), f'joins "{item.joins[0]}" with itself; write another space'
     for space in dict.fromkeys(item.joins):
         yield from _point_within(("at",), item.at, space, ground)
 
@@ -209,7 +219,7 @@ def _area_faults(path: Path, points: Points, ground: _Ground) -> Found:
     if repeated:
         return
     area = Polygon(points)
-    if not area.area > 0:
+    if not area.convex_hull.area > 0:
         yield path, f"{path[-1]} has no area; write its corners in order round it"
     elif not area.is_valid:
         yield (
@@ -234,10 +244,8 @@ def _too_far(path: Path, points: Points, ground: _Ground) -> Found:
     for index, point in enumerate(points):
         if not max(abs(number) * ground.mm_per_unit for number in point) <= FURTHEST_MM:
             inner = path if path[-1] in ("at", "centre") else (*path, index)
-            yield (
-                inner,
-                f"{_pair(point)} is more than {FURTHEST_MM / 1000:g} m from the datum; check the unit",
-            )
+            yield inner, f"{_pair(point)} is {_TOO_FAR}; check the unit"
+            return  # one is enough to see it by
 
 
 def _point_within(path: Path, point: tuple[float, float], space: str, ground: _Ground) -> Found:

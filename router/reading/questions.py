@@ -49,7 +49,7 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
     if profile is not None:
         faults += faults_against(document, profile)
     if faults or profile is None or practice is None:
-        raise UnreadableError(tuple(dict.fromkeys(faults)))
+        raise UnreadableError(tuple(sorted(set(faults), key=lambda each: (each.file != document.file, each))))
     return Question(make_job(document, _key(path), practice), profile, practice)
 
 

@@ -68,7 +68,9 @@ def structure_faults(document: Document, model: type[BaseModel]) -> tuple[Fault,
         return ()
     hinted = {hint for each in errors if (hint := _hinted_key(model, each))}
     wanted = [each for each in errors if each["type"] != "missing" or tuple(each["loc"]) not in hinted]
-    return tuple(_fault(document, model, each) for each in wanted)
+    met = {(fault.line, fault.column) for fault in document.faults}  # what an alias hides is its fault alone
+    faults = (_fault(document, model, each) for each in wanted)
+    return tuple(fault for fault in faults if (fault.line, fault.column) not in met)
 
 
 def item_or_none(model: type[Item], data: object) -> Item | None:
@@ -83,6 +85,8 @@ def _fault(document: Document, model: type[BaseModel], error: ErrorDetails) -> F
     path, kind, found = tuple(error["loc"]), error["type"], error["input"]
     if path and path[-1] == "[key]":  # pydantic's word for a faulty key of a mapping
         path = path[:-1]
+    if kind == "value_error" and path not in document.values:  # a plain quantity that stands for its rule
+        path = path[:-1]
     key = describe_path(path, document.data)[1]
     if kind == "extra_forbidden":
         return document.fault(path, _unknown_key(model, path), of_key=True)
@@ -91,17 +95,16 @@ def _fault(document: Document, model: type[BaseModel], error: ErrorDetails) -> F
     return document.fault(path, f"{key} {_words(error, kind, found)}".strip())
 
 
-def _words(error: ErrorDetails, kind: str, found: object) -> str:
+def _words(error: ErrorDetails, kind: str, found: Any) -> str:
     if kind == "value_error":
         return str(error["ctx"]["error"])
-    if kind == "list_type":
-        return f"is {describe_value(found)}; write a list in brackets [...] or with dashes"
-    if kind in _MAPPINGS:
-        return f"is {describe_value(found)}; write keys and values"
+    if kind == "list_type" or kind in _MAPPINGS:
+        form = "a list in brackets [...] or with dashes" if kind == "list_type" else "keys and values"
+        return f"is {describe_value(found)}; write {form}"
     if kind == "too_short":
-        return f"has {error['ctx']['actual_length']} of at least {error['ctx']['min_length']}; write them all"
+        return f"has {len(found) or 'nothing'} in it; write {error['ctx']['min_length']} or more"
     if kind == "too_long":
-        return f"has more than {error['ctx']['max_length']}; write that many"
+        return f"has {len(found)} in it; write {error['ctx']['max_length']}"
     return f"is {describe_value(found)}: {error['msg']}"
 
 
