@@ -278,7 +278,7 @@ def test_shared_fixings_are_fetched_once() -> None:
 
 
 def test_tie_goes_round_and_holds() -> None:
-    """Way round a circle of diameter d is pi d; a tie needs 30 mm of tail more (common practice, no source)."""
+    """Way round a circle of diameter d is pi d; a tie needs 30 mm more (common practice, no source)."""
     practice = default_practice()
     for diameter_mm in (10.0, 22.0, 22.4, 38.0, 50.0, 80.0):
         tie = tie_for(math.pi * diameter_mm, 10.0, practice)

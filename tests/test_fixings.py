@@ -11,7 +11,7 @@ from hand_made import a_profile, a_route, default_practice, practice_with
 
 from router.fixings import place_fixings
 from router.fixings.choice import Wish, fewest_stations
-from router.fixings.needs import sharp_bends
+from router.fixings.needs import Spans, sharp_bends
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support
 
@@ -82,6 +82,12 @@ def test_stricter_space_decides_a_span_across_the_border() -> None:
     assert len(across) == 1
     assert across[0][0] >= 900
     assert across[0][1] <= 1100
+    spans = Spans.of(route, default_practice())
+    assert (spans.longest_mm(990, 1010), spans.longest_mm(1000, 1010), spans.longest_mm(0, 1000)) == (
+        300,
+        457,
+        300,
+    )
     late = [f.station_mm for f in fixings if f.station_mm > 1000]
     assert max(b - a for a, b in itertools.pairwise(late)) > 300  # 457 mm in the load area
     assert {"opening plug"} <= {fixing.why for fixing in fixings}

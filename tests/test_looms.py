@@ -180,7 +180,7 @@ def test_runs_side_by_side_or_above_each_other_are_no_trunk(off_mm: tuple[float,
 
 
 def test_runs_in_two_spaces_at_one_place_are_no_trunk() -> None:
-    above = a_route([(0, 0, 410), (3000, 0, 410)], run="lamp", spaces="load area")
+    above = a_route([(0, 0, 410), (1000, 0, 410), (3000, 0, 410)], run="lamp", spaces="load area")
     assert all(len(loom.runs) == 1 for loom in dress(SUPPLY, above))
 
 

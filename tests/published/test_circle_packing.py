@@ -84,5 +84,6 @@ def test_seven_conductors_of_2_4_mm() -> None:
 @pytest.mark.parametrize(("count", "fill"), [(1, 0.53), (2, 0.31), (3, 0.40), (9, 0.40)])
 def test_share_filled_is_never_more_than_the_code_allows(count: int, fill: float) -> None:
     size = loom_for((3.0,) * count, default_practice())
+    assert count * 3.0**2 / least_bore_mm((3.0,) * count, default_practice()) ** 2 <= fill * (1 + 1e-12)
     assert count * 3.0**2 / size.bore_mm**2 <= fill
     assert size.bore_mm >= 1.25 * size.bundle_mm
