@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -24,17 +25,19 @@ _PASSED = {
 def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     """Return what a plan says, in lines of at most 80 characters, at most 23 of them.
 
-    Jobs of many runs get one line a run; the sheet has the rest.
+    Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
+    runs get one line a run. The sheet has the rest.
     """
-    head = [_headline(plan), ""]
-    tail = _written(written)
-    room = HEIGHT - len(head) - len(tail) - 1 - min(len(plan.findings), _LEAST_FINDINGS)
-    runs = [line for run in plan.runs for line in _full(run)]
-    if len(runs) > room:
-        runs = [_short(run) for run in plan.runs]
-    if len(runs) > room:
-        runs = [*runs[: room - 1], f"... and {len(runs) - room + 1} more runs"]
-    findings = _findings(plan.findings, HEIGHT - len(head) - len(runs) - len(tail))
+    head, tail = [_headline(plan), ""], _written(written)
+    room = HEIGHT - len(head) - len(tail)
+    findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
+    runs = _fitting(
+        room - findings_room,
+        [line for run in plan.runs for line in _full(run, is_cut=False)],
+        [line for run in plan.runs for line in _full(run, is_cut=True)],
+        [_short(run) for run in plan.runs],
+    )
+    findings = _findings(plan.findings, room - len(runs))
     return "\n".join(_cut(line) for line in head + runs + findings + tail)
 
 
@@ -59,15 +62,28 @@ def _headline(plan: Plan) -> str:
     return f"{plan.job.name}: {profile.name}{variant}, revision {profile.revision}"
 
 
-def _full(run: RunPlan) -> list[str]:
+def _fitting(room: int, *forms: list[str]) -> list[str]:
+    """Return the first form that has room; where none has, as much as possible of the last one."""
+    for lines in forms:
+        if len(lines) <= room:
+            return lines
+    lines = forms[-1]
+    return [*lines[: room - 1], f"... and {len(lines) - room + 1} more runs"]
+
+
+def _full(run: RunPlan, *, is_cut: bool) -> list[str]:
     length = run.length
-    return [
-        f"{run.name}: {run.start} to {run.end}",
-        f"  way         {way_in_words(run.route)}",
-        f"  length      {_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}",
-        f"  conductors  {_conductors(run)}; {_fuse(run)}",
-        f"  fixings     {len(run.fixings)}; {_tightest(run)}",
+    facts = [
+        ("way", way_in_words(run.route)),
+        ("length", f"{_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}"),
+        ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
+        ("fixings", f"{len(run.fixings)}; {_tightest(run)}"),
     ]
+    lines = [f"{run.name}: {run.start} to {run.end}"]
+    for name, words in facts:
+        line = f"  {name:<12}{words}"
+        lines += [_cut(line)] if is_cut else textwrap.wrap(line, WIDTH, subsequent_indent=" " * 14)
+    return lines
 
 
 def _short(run: RunPlan) -> str:
@@ -98,8 +114,11 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
     counts = ", ".join(
         f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
     )
-    shown = findings[: room - 1]
-    return [f"findings: {len(findings)} ({counts})", *(_finding(finding) for finding in shown)]
+    lines = [_cut(_finding(finding)) for finding in findings[: room - 1]]
+    wrapped = [
+        line for f in findings for line in textwrap.wrap(_finding(f), WIDTH, subsequent_indent=" " * 4)
+    ]
+    return [f"findings: {len(findings)} ({counts})", *(wrapped if len(wrapped) < room else lines)]
 
 
 def _finding(finding: Finding) -> str:
