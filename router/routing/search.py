@@ -111,34 +111,36 @@ class Ground:
         vertex = mesh.fan_vertex(first)
         return sheet, mesh.x[vertex], mesh.y[vertex]
 
-    def moves(self, node: Node, came_from: XY | None) -> tuple[_Move, ...]:
-        """Return every move from a node; at a bend only those that a taut way from `came_from` can make."""
-        known = self._seen.get((node, came_from))
+    def moves_into(self, node: Node, goes_to: XY | None) -> tuple[_Move, ...]:
+        """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`."""
+        known = self._seen.get((node, goes_to))
         if known is None:
-            known = self._seen[node, came_from] = tuple(self._make_moves(node, came_from))
+            known = self._seen[node, goes_to] = tuple(self._make_moves(node, goes_to))
         return known
 
-    def _make_moves(self, node: Node, came_from: XY | None) -> Iterator[_Move]:
+    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterator[_Move]:
         kind, sheet, first, second = node
         if kind == "stop":
             return self._moves_on_rail(sheet, first, second)
         if kind == "site":
-            return self._moves_from_site(first)
-        return self._moves_from_fan(sheet, first, came_from)
+            return self._moves_to_site(first)
+        return self._moves_to_fan(sheet, first, goes_to)
 
     def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[_Move]:
         field = self.fields[sheet]
-        stop = field.stops[rail][index]
-        if stop.forward_mm < math.inf:
-            yield ("stop", sheet, rail, index + 1), stop.forward_mm, rail, None, stop.forward_keys
-        if stop.backward_mm < math.inf:
-            yield ("stop", sheet, rail, index - 1), stop.backward_mm, rail, None, stop.backward_keys
-        for fan in stop.fans:
+        stops = field.stops[rail]
+        if index > 0 and stops[index - 1].forward_mm < math.inf:
+            before = stops[index - 1]
+            yield ("stop", sheet, rail, index - 1), before.forward_mm, rail, None, before.forward_keys
+        if index + 1 < len(stops) and stops[index + 1].backward_mm < math.inf:
+            after = stops[index + 1]
+            yield ("stop", sheet, rail, index + 1), after.backward_mm, rail, None, after.backward_keys
+        for fan in stops[index].fans:
             yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
 
-    def _moves_from_site(self, site: int) -> Iterator[_Move]:
+    def _moves_to_site(self, site: int) -> Iterator[_Move]:
         for other, key, cost_mm in self._links.get(site, ()):
-            toll_mm, keys = self._landing(site, other)
+            toll_mm, keys = self._landing(other, site)
             yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
         sheet, (x, y) = self.sites[site]
         field = self.fields[sheet]
@@ -147,21 +149,20 @@ class Ground:
             own = [t for t in triangles if field.mesh.region[t] == region]
             yield from self._legs(sheet, look_from_point(field.watch, x, y, own), (x, y), region, site)
 
-    def _moves_from_fan(self, sheet: int, fan: int, came_from: XY | None) -> Iterator[_Move]:
+    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> Iterator[_Move]:
         field = self.fields[sheet]
         mesh = field.mesh
         for rail, stop in field.stops_at.get(fan, ()):
-            cost_mm = field.sheet.rails[rail].join_mm
-            yield ("stop", sheet, rail, stop), cost_mm, None, None, (field.sheet.rails[rail].key,)
+            yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
         if not mesh.fan_round[fan]:
             yield from self._moves_across(sheet, fan)
         vertex = mesh.fan_vertex(fan)
         at = (mesh.x[vertex], mesh.y[vertex])
-        taut_from = came_from if field.ends[fan] is not None else None
-        yield from self._legs(sheet, look_from_fan(field.watch, fan, taut_from), at, mesh.fan_region(fan), -1)
+        taut_to = goes_to if field.ends[fan] is not None else None
+        yield from self._legs(sheet, look_from_fan(field.watch, fan, taut_to), at, mesh.fan_region(fan), -1)
 
     def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
-        """Step over the border edges that bound a fan, into the fans on their other sides."""
+        """Step over the border edges that bound a fan, from the fans on their other sides."""
         field = self.fields[sheet]
         mesh = field.mesh
         for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
@@ -173,7 +174,7 @@ class Ground:
             if mesh.gate[edge] >= 0:
                 gate = field.sheet.gates[mesh.gate[edge]]
                 cost_mm, keys = gate.toll_mm, [gate.key]
-            entered = field.zones_of[mesh.fan_region(other)] - field.zones_of[mesh.fan_region(fan)]
+            entered = field.zones_of[mesh.fan_region(fan)] - field.zones_of[mesh.fan_region(other)]
             toll_mm, entered_keys = self._tolls(field, entered)
             yield ("fan", sheet, other, 0), cost_mm + toll_mm, None, None, (*keys, *entered_keys)
 
@@ -226,71 +227,90 @@ def _is_taut(at: XY, field: Field, fan: int, ends: tuple[XY, XY]) -> bool:
     return side(*at, *v, *ends[0]) * side(*at, *v, *ends[1]) >= 0.0
 
 
+@dataclass(slots=True)
+class Efforts:
+    """What a search has found: by state, the least effort from there to the goal, and the move to take."""
+
+    to_goal: dict[State, float]
+    onward: dict[State, tuple[State, _Move]]
+
+
 def find_way(ground: Ground, ask: Ask) -> Way | None:
     """Return the best way that answers a question, or None where there is none."""
+    answer = find_efforts(ground, ask)
+    return None if answer is None else answer[0]
+
+
+def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, Efforts] | None:
+    """Return the best way and the efforts to the goal that were settled on the way; None where there is none.
+
+    The search runs from the goal back to the start. Aimed, it looks first where the straight line to the
+    start is short and settles few states; not aimed, it settles every state nearer to the goal than the
+    start is.
+    """
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
         return None
     begin: State = (("site", 0, ask.start, 0), 0)
     end: State = (("site", 0, ask.goal, 0), len(ask.via))
     entry_mm, entry_keys = ground.entry_mm(ask.start)
-    if ask.avoid.intersection(entry_keys):
+    if not ask.avoid.isdisjoint(entry_keys):
         return None
-    best: dict[State, float] = {begin: entry_mm}
-    arrived: dict[State, tuple[State, _Move]] = {}
-    done: set[State] = set()
+    best: dict[State, float] = {end: 0.0}
+    found = Efforts({}, {})
     ticket = count()
-    queue = [(entry_mm, next(ticket), begin)]
-    _, goal_x, goal_y = ground.position(end[0])
+    queue = [(0.0, next(ticket), end)]
+    _, start_x, start_y = ground.position(begin[0])
+    ahead_rate = ground.least_factor if aimed else 0.0
     while queue:
         _, _, state = heapq.heappop(queue)
-        if state in done:
+        if state in found.to_goal:
             continue
-        done.add(state)
-        if state == end:
-            return _way(ground, end, best[end], arrived)
+        here_mm = found.to_goal[state] = best[state]
+        if state == begin:
+            return _way(ground, begin, here_mm + entry_mm, found.onward), found
         node, met = state
-        here_mm = best[state]
-        for move in ground.moves(node, _came_from(ground, state, arrived)):
-            target, cost_mm, _, _, keys = move
-            if cost_mm == math.inf or (ask.avoid and not ask.avoid.isdisjoint(keys)):
+        for move in ground.moves_into(node, _goes_to(ground, state, found.onward)):
+            origin, cost_mm, _, _, keys = move
+            if not ask.avoid.isdisjoint(keys):
                 continue
-            follow: State = (target, _met(ask.via, met, keys))
+            earlier: State = (origin, _met(ask.via, met, keys))
             effort_mm = here_mm + cost_mm
-            if effort_mm < best.get(follow, math.inf) and follow not in done:
-                best[follow] = effort_mm
-                arrived[follow] = (state, move)
-                _, x, y = ground.position(target)
-                ahead_mm = ground.least_factor * math.hypot(goal_x - x, goal_y - y)
-                heapq.heappush(queue, (effort_mm + ahead_mm, next(ticket), follow))
+            if earlier not in found.to_goal and effort_mm < best.get(earlier, math.inf):
+                best[earlier] = effort_mm
+                found.onward[earlier] = (state, move)
+                _, x, y = ground.position(origin)
+                ahead_mm = ahead_rate * math.hypot(start_x - x, start_y - y)
+                heapq.heappush(queue, (effort_mm + ahead_mm, next(ticket), earlier))
     return None
 
 
 def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
-    while met < len(via) and via[met] in keys:
-        met += 1
+    """Return how many of `via` are still to be met before a move, when `met` are after it."""
+    while met > 0 and via[met - 1] in keys:
+        met -= 1
     return met
 
 
-def _came_from(ground: Ground, state: State, arrived: dict[State, tuple[State, _Move]]) -> XY | None:
-    """Return where the straight leg that ends at this state begins; None where no leg ends here."""
-    if state not in arrived or state[0][0] != "fan":
+def _goes_to(ground: Ground, state: State, onward: dict[State, tuple[State, _Move]]) -> XY | None:
+    """Return where the straight leg that leaves this state leads; None where no leg leaves here."""
+    if state not in onward or state[0][0] != "fan":
         return None
-    before, (_, _, rail, link, _) = arrived[state]
+    after, (_, _, rail, link, _) = onward[state]
     if rail is not None or link is not None:
         return None
-    sheet, x, y = ground.position(before[0])
+    sheet, x, y = ground.position(after[0])
     _, own_x, own_y = ground.position(state[0])
     return None if (x, y) == (own_x, own_y) or sheet != state[0][1] else (x, y)
 
 
-def _way(ground: Ground, end: State, effort_mm: float, arrived: dict[State, tuple[State, _Move]]) -> Way:
-    sheet, x, y = ground.position(end[0])
-    steps = [Step(sheet, x, y, None, None, ())]
-    nodes = [end[0]]
-    state = end
-    while state in arrived:
-        state, (_, _, rail, link, keys) = arrived[state]
+def _way(ground: Ground, begin: State, effort_mm: float, onward: dict[State, tuple[State, _Move]]) -> Way:
+    steps, nodes = [], []
+    state = begin
+    while True:
         sheet, x, y = ground.position(state[0])
-        steps.append(Step(sheet, x, y, rail, link, keys))
         nodes.append(state[0])
-    return Way(tuple(reversed(steps)), effort_mm, tuple(reversed(nodes)))
+        if state not in onward:
+            steps.append(Step(sheet, x, y, None, None, ()))
+            return Way(tuple(steps), effort_mm, tuple(nodes))
+        state, (_, _, rail, link, keys) = onward[state]
+        steps.append(Step(sheet, x, y, rail, link, keys))
