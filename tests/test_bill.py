@@ -10,7 +10,7 @@ from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practi
 
 from router.bill import make_bill
 from router.bill.conductors import conductor_kg_per_m
-from router.bill.counting import ranges
+from router.bill.counting import Want, gather, ranges
 from router.bill.holders import tie_for
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
@@ -161,7 +161,11 @@ def test_ring_equals_the_stud_and_connector_ends_get_contacts() -> None:
 
 
 def test_spare_is_a_tenth_and_whole() -> None:
-    """10 ends and 10 % are 11, not 12 for a rounding error."""
+    """50 and 10 % are 55, although 50 x 1.1 is 55.00000000000001 in floating point; 10 are 11, 1 is 2."""
+    assert 50 * 1.1 > 55
+    for count, fetched in [(50, 55), (10, 11), (1, 2)]:
+        (line,) = gather([Want("tie", "any", count, "piece", "here", has_spare=True)], default_practice())
+        assert line.quantity == fetched
     choices = [a_choice("supply", f"core {n}") for n in range(10)]
     assert only(bill_of(fitted(a_run(), SUPPLY, *choices)), "ring terminal").quantity == 11
     none = practice_with({("bill", "spare"): 0.0})
