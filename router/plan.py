@@ -112,12 +112,12 @@ def _straight(run: Run, profile: Profile) -> Route:
     """Return a straight stand-in for a run's route, stretched, for a first guess of its conductors."""
     start, end = profile.terminal(run.start), profile.terminal(run.end)
     a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
-    middle = tuple((p + q) / 2.0 for p, q in zip(a, b, strict=True))
+    x_mm, y_mm, z_mm = ((p + q) / 2.0 for p, q in zip(a, b, strict=True))
     length_mm = DETOUR * math.dist(a, b)
     points = [
         RoutePoint(start.space, *a, 0.0, None),
-        RoutePoint(start.space, *middle, length_mm / 2.0, None),
-        RoutePoint(end.space, *middle, length_mm / 2.0, None),
+        RoutePoint(start.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
+        RoutePoint(end.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
         RoutePoint(end.space, *b, length_mm, None),
     ]
     return Route(run.name, tuple(points), (), length_mm, 0.0)
