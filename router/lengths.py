@@ -116,7 +116,8 @@ def _sag_by_space(route: Route, practice: Practice) -> Iterator[Allowance]:
     for space, length_mm in lengths_mm.items():
         span_mm = practice.by_space("spacing", space).value
         spans = math.ceil(length_mm / span_mm - 1e-9)
-        why = f"sag of {sag_mm:g} mm at most on {spans} spans of {span_mm:g} mm in {space}"
+        word = "span" if spans == 1 else "spans"
+        why = f"sag of {sag_mm:g} mm at most on {spans} {word} of {span_mm:g} mm in {space}"
         added_mm = spans * sag_excess_mm(min(sag_mm, span_mm / 4), span_mm)
         yield Allowance(why, added_mm, practice.rule("length", "sag"))
 

@@ -244,6 +244,23 @@ def test_near_sleeves_are_joined_and_never_over_each_other() -> None:
     assert len(sleeves(pipe(250, 500, 600), pipe(250, 2400, 2500))) == 2
 
 
+@pytest.mark.parametrize(("between_mm", "count"), [(190.0, 1), (230.0, 2)])
+def test_one_sleeve_where_no_more_than_two_margins_lie_between(between_mm: float, count: int) -> None:
+    """Two tongues of one hot area, hot to 310 + 10 mm of each: 2 x 320 + 2 x 50 of margin + 100 between."""
+    start_mm, end_mm = 1000.0, 1000.0 + 640 + between_mm
+    tongues = (
+        (start_mm, -5000),
+        (start_mm, 5),
+        (start_mm, -5000),
+        (end_mm, -5000),
+        (end_mm, 5),
+        (end_mm, -5000),
+    )
+    area = Shape(ShapeKind.LINE, tongues, 0.0)
+    hot = KeepOut("two pipes", "underfloor", Hazard.HOT, area, None, False, None)
+    assert len(sleeves(hot)) == count
+
+
 def test_sleeve_stays_on_the_run() -> None:
     ((from_mm, to_mm),) = sleeves(pipe(0, -500, 4000))
     assert (from_mm, to_mm) == (0, 3000)

@@ -117,8 +117,10 @@ def mass_wants(runs: tuple[RunPlan, ...]) -> Iterator[Want]:
     choices = [(run, choice) for run in runs for choice in run.conductors]
     copper_kg = sum(choice.copper_kg for _, choice in choices)
     all_kg = sum(conductor_kg_per_m(choice) * _cut_m(run) for run, choice in choices)
-    yield Want("copper", "in all conductors, not to be bought twice", copper_kg, "kg", "all runs")
-    yield Want("weight", "of all conductors with insulation, estimated", all_kg, "kg", "all runs")
+    yield Want("copper", "in all conductors, for information", copper_kg, "kg", "all runs")
+    yield Want(
+        "weight", "of all conductors with insulation, estimated, for information", all_kg, "kg", "all runs"
+    )
 
 
 def conductor_kg_per_m(choice: ConductorChoice) -> float:

@@ -58,7 +58,8 @@ def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[W
     for size, spec, held in found:
         groups.setdefault((size, spec, held.run.name), []).append(held)
     for (_, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
-        where = f"{run_name}: fixings {ranges(held.fixing.number for held in group)}"
+        word = "fixing" if len(group) == 1 else "fixings"
+        where = f"{run_name}: {word} {ranges(held.fixing.number for held in group)}"
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
         yield Want(item, spec, len(group), "piece", where, has_spare=True)

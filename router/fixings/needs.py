@@ -16,6 +16,12 @@ BEND_STRETCH_MM = 50.0
 
 _STRAIGHT_DEG = 1e-6
 
+_EDGES = {
+    PassageKind.OPENING: ("near an opening", "opening"),
+    PassageKind.OVER_MEMBER: ("near a member", "member"),
+    PassageKind.THROUGH_MEMBER: ("near a member", "member"),
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Need:
@@ -71,15 +77,38 @@ def needs_of(route: Route, practice: Practice) -> tuple[Need, ...]:
     """Return every stretch of a route that must have a fixing, as far as the route there exists.
 
     A fixing keeps its own width away from ends, openings and members (practice "fixing: clear of an edge");
-    a stretch that holds no more than that between an edge and the run's end is held by the end itself.
+    a stretch that holds no more than that between an edge and the run's end is held by the end itself, and
+    one that lies all in such an edge is held by what is asked for on both sides of it.
     """
     edge_mm = practice.value("fixing", "clear of an edge")
     first_mm, last_mm = edge_mm, route.routed_mm - edge_mm
+    edges = closed_stretches(route, practice)
     asked = (*_at_ends(route, practice), *_at_passages(route, practice), *_at_bends(route, practice))
     clipped = (
         replace(need, from_mm=max(first_mm, need.from_mm), to_mm=min(last_mm, need.to_mm)) for need in asked
     )
-    return tuple(need for need in clipped if need.from_mm <= need.to_mm)
+    return tuple(
+        need
+        for need in clipped
+        if need.from_mm <= need.to_mm and not any(a < need.from_mm and need.to_mm < b for a, b in edges)
+    )
+
+
+def closed_stretches(route: Route, practice: Practice) -> tuple[tuple[float, float], ...]:
+    """Return the open stretches of stations round openings and members where nothing can be fixed."""
+    edge_mm = practice.value("fixing", "clear of an edge")
+    passed = sorted(
+        (passage.from_station_mm - edge_mm, passage.to_station_mm + edge_mm)
+        for passage in route.passages
+        if passage.kind in _EDGES
+    )
+    joined: list[tuple[float, float]] = []
+    for start, end in passed:
+        if joined and start < joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return tuple(joined)
 
 
 def _at_ends(route: Route, practice: Practice) -> Iterator[Need]:
@@ -89,15 +118,10 @@ def _at_ends(route: Route, practice: Practice) -> Iterator[Need]:
 
 
 def _at_passages(route: Route, practice: Practice) -> Iterator[Need]:
-    keys = {
-        PassageKind.OPENING: ("near an opening", "opening"),
-        PassageKind.OVER_MEMBER: ("near a member", "member"),
-        PassageKind.THROUGH_MEMBER: ("near a member", "member"),
-    }
     edge_mm = practice.value("fixing", "clear of an edge")
     for passage in route.passages:
-        if passage.kind in keys:
-            key, word = keys[passage.kind]
+        if passage.kind in _EDGES:
+            key, word = _EDGES[passage.kind]
             stretch = (passage.from_station_mm, passage.to_station_mm)
             yield from _both_sides(stretch, f"{word} {passage.name}", practice.rule("fixing", key), edge_mm)
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from router.fixings.needs import Need
-from router.model.plan import Fixing, FixingKind, PassageKind, Route
+from router.fixings.needs import Need, closed_stretches
+from router.model.plan import Fixing, FixingKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.model.way import Position, positions_at, station_on
@@ -71,11 +71,7 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
     """Return the stations looked at, without those too near to an end, an opening or a member."""
     edge_mm = practice.value("fixing", "clear of an edge")
     closed = [(-math.inf, edge_mm), (route.routed_mm - edge_mm, math.inf)]
-    closed += [
-        (passage.from_station_mm - edge_mm, passage.to_station_mm + edge_mm)
-        for passage in route.passages
-        if passage.kind in (PassageKind.OPENING, PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
-    ]
+    closed += closed_stretches(route, practice)
     grid = [STEP_MM * number for number in range(math.floor(route.routed_mm / STEP_MM) + 1)]
     return tuple(
         station

@@ -24,8 +24,8 @@ def heat_sleeves(
 
     A place is hot where the outside of the loom is nearer in space to a hot keep-out than its clearance
     (with the measuring tolerance) and practice "heat sleeve: within" together. Each stretch is made longer
-    by practice "heat sleeve: margin" at both ends; what then overlaps is joined, or begins where the one
-    before ends.
+    by practice "heat sleeve: margin" at both ends. Two stretches at one keep-out with no more than two
+    margins between them are one; at another keep-out a sleeve begins where the one before ends.
 
     Parameters
     ----------
@@ -73,10 +73,10 @@ def _gaps(keep_out: KeepOut, xyz: Any, radius_mm: float) -> Any:
 
 
 def _joined(hot_mm: list[float], margin_mm: float) -> list[tuple[float, float]]:
-    """Return stretches round hot stations, each longer by the margin at both ends, overlaps joined."""
+    """Return stretches round hot stations, longer by the margin at both ends, near ones joined."""
     stretches: list[tuple[float, float]] = []
     for station_mm in hot_mm:
-        if stretches and station_mm - margin_mm <= stretches[-1][1]:
+        if stretches and station_mm - 3 * margin_mm <= stretches[-1][1]:
             stretches[-1] = (stretches[-1][0], station_mm + margin_mm)
         else:
             stretches.append((station_mm - margin_mm, station_mm + margin_mm))
