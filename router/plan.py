@@ -15,7 +15,7 @@ from router.errors import NoConductorError
 from router.fixings import place_fixings
 from router.lengths import measure_run
 from router.looms import dress_looms, heat_sleeves, loom_for
-from router.model.job import Job, Run
+from router.model.job import Job, Run, Series
 from router.model.plan import (
     Electrical,
     Finding,
@@ -49,9 +49,10 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     """
     routes, lengths, electrical, loom_mm = _settle_loom(job, profile, practice)
     findings: list[Finding] = list(electrical.findings)
-    runs = []
+    runs: list[RunPlan] = []
     for run, route, length in zip(job.runs, routes, lengths, strict=True):
-        fixings, unfixed = place_fixings(route, profile, practice, loom_mm)
+        placed = tuple(fixing for other in runs for fixing in other.fixings)  # shared in a trunk
+        fixings, unfixed = place_fixings(route, profile, practice, loom_mm, placed)
         widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
         clearances, reviewed = review_route(
             route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
@@ -83,11 +84,11 @@ def _settle_loom(
     job: Job, profile: Profile, practice: Practice
 ) -> tuple[tuple[Route, ...], tuple[RunLength, ...], Electrical, float]:
     guessed = tuple(_straight(run, profile) for run in job.runs)
-    loom_mm = _loom_mm(_choose(job, profile, practice, guessed)[1], practice)
+    loom_mm = _loom_mm(_choose(job, profile, practice, guessed)[1], practice, job.series)
     for _ in range(TRIES):
         routes = route_runs(job, profile, practice, loom_mm)
         lengths, electrical = _choose(job, profile, practice, routes)
-        needed_mm = _loom_mm(electrical, practice)
+        needed_mm = _loom_mm(electrical, practice, job.series)
         if needed_mm <= loom_mm:
             return routes, lengths, electrical, loom_mm
         loom_mm = needed_mm
@@ -103,9 +104,9 @@ def _choose(
     return lengths, choose_conductors(job, practice, routes, lengths)
 
 
-def _loom_mm(electrical: Electrical, practice: Practice) -> float:
+def _loom_mm(electrical: Electrical, practice: Practice, series: Series) -> float:
     """Return the outside of a loom over all conductors of the job: no trunk can be thicker."""
-    return loom_for(tuple(c.outside_mm for c in electrical.conductors), practice).outside_mm
+    return loom_for(tuple(c.outside_mm for c in electrical.conductors), practice, series).outside_mm
 
 
 def _straight(run: Run, profile: Profile) -> Route:
