@@ -109,6 +109,14 @@ def test_sharp_bend_is_held_at_the_bend_or_on_both_sides() -> None:
     assert any(330 <= station <= 430 for station in stations)
 
 
+def test_bend_in_a_members_hole_is_held_on_both_sides_of_the_member() -> None:
+    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 250.0, 450.0),)
+    fixings, findings = place(a_route([(0, 0, 410), (350, 0, 410), (350, 500, 410)], passages=hole))
+    assert findings == ()
+    assert any(150 <= fixing.station_mm <= 240 for fixing in fixings)
+    assert any(460 <= fixing.station_mm <= 550 for fixing in fixings)
+
+
 @pytest.mark.parametrize(
     ("dy_mm", "count"), [(990.0, 0), (1000.0, 0), (1010.0, 1)]
 )  # 44.7, 45 and 45.3 degrees
