@@ -182,12 +182,7 @@ class _Composer:
             raise _refusal(self.file, f"has more than {MOST_VALUES} values; split the file", _place(event))
         if len(path) > DEEPEST:
             raise _refusal(self.file, f"is nested deeper than {DEEPEST} levels; flatten it", _place(event))
-        text = (
-            getattr(event, "value", None)
-            or getattr(event, "anchor", None)
-            or getattr(event, "tag", None)
-            or ""
-        )
+        text = "".join(getattr(event, part, None) or "" for part in ("value", "anchor", "tag"))
         if len(text) > LONGEST_TEXT:
             words = f"has a text of more than {LONGEST_TEXT} characters; shorten it"
             raise _refusal(self.file, words, _place(event))
