@@ -28,6 +28,8 @@ GAP_MM = 0.45  # kept free round every label
 RINGS_MM = (1.1, 2.0, 3.2, 4.8, 7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
 DIRECTIONS = 12
 LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by a thin line
+LOOK_FIRST = 160  # candidates nearest to the place; the others only where these do not give enough
+ENOUGH = 24
 KEPT = 70  # the cheapest candidates of a label, as far as fixed things go
 ROUNDS = 12
 
@@ -154,8 +156,9 @@ class _FixedThings:
         cost = np.where(outside, 2 * TOUCHES, 0.0)
         if len(self._costs):
             cost += self._touched(shapely.box(*boxes.T), owner, self._costs)
-            lines = shapely.linestrings(leaders.reshape(-1, 2, 2))
-            cost += self._touched(lines, owner, np.minimum(self._costs, CROSSES))
+            is_drawn = (leaders[:, :2] != leaders[:, 2:]).any(axis=1)
+            lines = shapely.linestrings(leaders[is_drawn].reshape(-1, 2, 2))
+            cost[is_drawn] += self._touched(lines, owner, np.minimum(self._costs, CROSSES))
         return cost
 
     def _touched(self, shapes: NDArray[np.object_], owner: str, costs: Floats) -> Floats:
@@ -188,23 +191,51 @@ class _Choices:
     @classmethod
     def of(cls, label: Label, fixed: _FixedThings) -> _Choices:
         boxes, leaders, cost = _candidates(label)
-        cost = cost + fixed.costs(_grown(boxes, GAP_MM / 2), leaders, label.owner)
-        kept = np.argsort(cost, kind="stable")[:KEPT]
-        return cls(label, boxes[kept], leaders[kept], cost[kept])
+        nearest_first = np.argsort(cost, kind="stable")
+        for looked_at in (nearest_first[:LOOK_FIRST], nearest_first):
+            touched = fixed.costs(_grown(boxes[looked_at], GAP_MM / 2), leaders[looked_at], label.owner)
+            full = cost[looked_at] + touched
+            if np.count_nonzero(touched < AWKWARD) >= ENOUGH:
+                break
+        kept = np.argsort(full, kind="stable")[:KEPT]
+        return cls(label, boxes[looked_at][kept], leaders[looked_at][kept], full[kept])
 
-    def cost_among(self, taken: _Taken, own: int) -> Floats:
-        """Return the cost of each candidate, given where all others lie."""
-        others = np.arange(len(taken.boxes)) != own
-        boxes, leaders = taken.boxes[others], taken.leaders[others]
-        mine = _grown(self.boxes, GAP_MM / 2)
-        cost = self.cost + TOUCHES * _overlaps(mine, boxes).sum(axis=1)
-        cost += AWKWARD * _crossings(self.leaders, boxes).sum(axis=1)
+    def best_among(self, taken: _Taken, own: int, *, is_first: bool) -> int:
+        """Return the cheapest candidate, given where all others lie.
+
+        The others only ever add to a candidate's cost, so that one which is dearer by itself than the place
+        it has now need not be looked at.
+        """
+        now = np.inf if is_first else self.cost_now(taken, own)
+        hopeful = np.flatnonzero(self.cost < now)
+        if not len(hopeful):
+            return taken.index[own]
+        costs = self.cost_among(taken, own, hopeful)
+        best = int(np.argmin(costs))
+        return int(hopeful[best]) if costs[best] < now else taken.index[own]
+
+    def cost_among(self, taken: _Taken, own: int, chosen: NDArray[np.intp]) -> Floats:
+        """Return the cost of some candidates, given where all others lie."""
+        near = self._near(taken, own, chosen)
+        boxes, leaders = taken.boxes[near], taken.leaders[near]
+        mine = _grown(self.boxes[chosen], GAP_MM / 2)
+        cost = self.cost[chosen] + TOUCHES * _overlaps(mine, boxes).sum(axis=1)
+        cost += AWKWARD * _crossings(self.leaders[chosen], boxes).sum(axis=1)
         crossed: Floats = cost + AWKWARD * _crossings(leaders, mine).sum(axis=0)
         return crossed
 
     def cost_now(self, taken: _Taken, own: int) -> float:
         """Return the cost of the place that it has."""
-        return float(self.cost_among(taken, own)[taken.index[own]])
+        return float(self.cost_among(taken, own, np.array([taken.index[own]]))[0])
+
+    def _near(self, taken: _Taken, own: int, chosen: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Tell which other labels, leaders included, some candidates can touch at all."""
+        mine = _spans(self.boxes[chosen], self.leaders[chosen])
+        low, high = mine[:, :2].min(axis=0) - GAP_MM, mine[:, 2:].max(axis=0) + GAP_MM
+        spans = _spans(taken.boxes, taken.leaders)
+        near: NDArray[np.bool_] = (spans[:, :2] < high).all(axis=1) & (spans[:, 2:] > low).all(axis=1)
+        near[own] = False
+        return near
 
     def placed(self, number: int) -> Placed:
         x0, y0, x1, y1 = (float(value) for value in self.boxes[number])
@@ -219,7 +250,7 @@ def _improve(choices: Sequence[_Choices]) -> _Taken:
     for round_number in range(ROUNDS):
         moved = False
         for number, choice in enumerate(choices):
-            best = int(np.argmin(choice.cost_among(taken, number)))
+            best = choice.best_among(taken, number, is_first=round_number == 0)
             moved |= best != taken.index[number] or round_number == 0
             taken.index[number] = best
             taken.boxes[number] = _grown(choice.boxes[best : best + 1], GAP_MM / 2)[0]
@@ -255,6 +286,13 @@ def _towards(offset: Floats) -> Floats:
     """Return by how many half-sizes a box moves so that its near side faces the anchor."""
     halves: Floats = np.clip(offset * 1.6, -1.0, 1.0)
     return halves
+
+
+def _spans(boxes: Floats, leaders: Floats) -> Floats:
+    """Return the upright rectangle round each box and its leader."""
+    low = np.minimum(np.minimum(boxes[:, :2], leaders[:, :2]), leaders[:, 2:])
+    high = np.maximum(np.maximum(boxes[:, 2:], leaders[:, :2]), leaders[:, 2:])
+    return np.hstack([low, high])
 
 
 def _grown(boxes: Floats, by: float) -> Floats:

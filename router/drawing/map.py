@@ -299,7 +299,7 @@ def _rows(sheet: _Sheet, scale: float) -> tuple[tuple[str, str], ...]:
     profile = sheet.profile
     mirrored = " (mirrored)" if sheet.seen_from is SeenFrom.BELOW else ""
     shared = (
-        ("Vehicle", f"{profile.name}, revision {profile.revision}"),
+        ("Revision", str(profile.revision)),
         ("Variant", profile.variant or "as first measured"),
         ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
         ("Scale", f"1:{scale:.4g} on {sheet.paper.name}"),
@@ -308,4 +308,4 @@ def _rows(sheet: _Sheet, scale: float) -> tuple[tuple[str, str], ...]:
     if sheet.plan is None:
         return shared
     loom = f"{sheet.plan.loom_diameter_mm:.1f} mm outside at most"
-    return (("Job", sheet.plan.job.name), *shared, ("Practice", sheet.plan.practice.name), ("Loom", loom))
+    return (*shared, ("Practice", sheet.plan.practice.name), ("Loom", loom))

@@ -23,9 +23,10 @@ FONTS = "Arial, Helvetica, Liberation Sans, sans-serif"
 DECIMALS = 3  # a thousandth of a millimetre of paper: finer than any printer, coarse enough to be stable
 LARGEST_MM = 20_000.0  # no sheet or roll is longer
 
-_ALLOWED = frozenset(
-    "cx cy d fill fill-opacity font-family font-size font-weight height id points r stroke stroke-dasharray "
-    "stroke-linecap stroke-linejoin stroke-width text-anchor width x y".split()  # noqa: SIM905 - a list of words reads better so
+_ALLOWED = (
+    frozenset({"cx", "cy", "d", "height", "id", "points", "r", "width", "x", "y"})
+    | frozenset({"fill", "fill-opacity", "font-family", "font-size", "font-weight", "text-anchor"})
+    | frozenset({"stroke", "stroke-dasharray", "stroke-linecap", "stroke-linejoin", "stroke-width"})
 )
 _PLAIN = re.compile(r"[A-Za-z0-9 #.,()-]*")
 _NOT_XML = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

@@ -220,7 +220,9 @@ def _draw_passages(run: RunPlan, view: View, board: LabelBoard) -> None:
         if passage.kind in words and view.shows(place.space):
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
             name = f"{words[passage.kind]} {passage.name}"
-            board.add(Label(name, (at,), SMALL, is_bold=True, owner=passage.name))
+            short = words[passage.kind]
+            label = Label(name, (at,), SMALL, is_bold=True, owner=passage.name, reach_mm=19.0, short=short)
+            board.add(label)
 
 
 def _draw_fixings(

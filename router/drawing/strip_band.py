@@ -31,15 +31,12 @@ NAME_MM = 19.0  # at the left: what each lane shows
 HEAD_MM = 6.5
 PLOT_MM = 27.0
 AXIS_MM = 6.0
-NEAR_LANES = 2
+NEAR_LANES = 3
 FIXINGS_MM = 13.5
 TURN_DEG = 20.0  # a turn in plan smaller than this is not worth a mark
 ABOVE_AND_BELOW_MM = 70.0  # of the vehicle, kept free over and under the run
 
 STATION_SCALES = (
-    2.0,
-    2.5,
-    4.0,
     5.0,
     6.0,
     8.0,
@@ -103,11 +100,11 @@ def draw_strip(pen: Pen, plan: Plan, number: int, box: Box) -> tuple[LabelBoard,
             _draw_lane(pen, strip, y, name, bars)
             y += LANE_MM
         _draw_plot(pen, plan, strip, number, board)
-        _draw_axis(pen, strip)
         y = strip.plot.bottom + AXIS_MM
-        y = _draw_near(pen, plan, strip, y)
-        _draw_fixing_lane(pen, strip, y)
-    return (board,)
+        near = _draw_near(pen, plan, strip, y)
+        _draw_axis(pen, strip)
+        _draw_fixing_lane(pen, strip, y + NEAR_LANES * LANE_MM)
+    return (board, near)
 
 
 def _strip(run: RunPlan, box: Box) -> Strip:
@@ -195,19 +192,35 @@ def _loom_bars(run: RunPlan, plan: Plan) -> list[Bar]:
             words = f"{loom.loom}, {loom.length_mm / 1000:.2f} m"
             bars.append((loom.from_station_mm, loom.to_station_mm, words, Ink("#333", 0.25, "#fff")))
     for sleeve in run.heat_sleeves:
-        words = f"heat sleeve: {sleeve.keep_out}"
+        words = "heat sleeve"
         bars.append((sleeve.from_station_mm, sleeve.to_station_mm, words, Ink("#8a3c00", 0.5, "#fbe3d3")))
     return bars
 
 
 def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar]) -> None:
     pen.text((strip.box.x, y + 3.1), name, size_mm=SMALL, colour=inks.GREY)
-    for start, end, words, ink in bars:
-        x0, x1 = strip.x(start), strip.x(end)
-        pen.box(x0, y + 0.3, max(x1 - x0, 0.3), LANE_MM - 0.8, ink)
+    for start, end, _, ink in bars:
+        width = max(strip.x(end) - strip.x(start), 0.3)
+        pen.box(strip.x(start), y + 0.3, width, LANE_MM - 0.8, ink)
+    for number, (start, end, words, _) in enumerate(bars):
+        cuts = [bar[:2] for bar in bars[number + 1 :]]
+        x0, x1 = (strip.x(station) for station in widest_left((start, end), cuts))
         if x1 - x0 > 6:
-            shown = fit(words, x1 - x0 - 1.5, SMALL)
+            shown = fit(words, x1 - x0 - 1.0, SMALL)
             pen.text(((x0 + x1) / 2, y + 3.0), shown, size_mm=SMALL, anchor="middle", halo_mm=0.4)
+
+
+def widest_left(stretch: tuple[float, float], cuts: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """Return the widest part of a stretch that no cut covers, or its start where none is left.
+
+    >>> widest_left((0.0, 10.0), [(2.0, 4.0), (9.0, 12.0)])
+    (4.0, 9.0)
+    """
+    free = [stretch]
+    for low, high in cuts:
+        free = [piece for start, end in free for piece in ((start, min(end, low)), (max(start, high), end))]
+        free = [(start, end) for start, end in free if end > start]
+    return max(free, key=lambda piece: piece[1] - piece[0], default=(stretch[0], stretch[0]))
 
 
 def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoard) -> None:
@@ -313,32 +326,23 @@ def _draw_axis(pen: Pen, strip: Strip) -> None:
         if is_half:
             words = f"{step / 10:.0f} m" if is_whole else f"{step / 10:.1f}"
             size = MIDDLE if is_whole else SMALL
-            pen.text((x, y + 4.8), words, size_mm=size, is_bold=is_whole, anchor="middle")
+            pen.text((x, y + 4.8), words, size_mm=size, is_bold=is_whole, anchor="middle", halo_mm=0.8)
 
 
-def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> float:
-    """Draw what is near the run, each at its station, in two lanes."""
+def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> LabelBoard:
+    """Mark the stations of what is near the run; return its labels: tag, distance and least distance."""
     pen.text((strip.box.x, top + 3.0), "near, mm", size_mm=SMALL, colour=inks.GREY)
     pen.text((strip.box.x, top + 6.2), "(least)", size_mm=SMALL, colour=inks.GREY)
     tags = keep_out_tags(plan.profile)
-    lanes_end = [0.0] * NEAR_LANES
-    for check in sorted(near_checks(strip.run), key=lambda check: check.station_mm):
+    board = LabelBoard(Box(strip.plot.x, top, strip.plot.width, NEAR_LANES * LANE_MM))
+    for check in near_checks(strip.run):
+        x, colour = strip.x(check.station_mm), LOOKS[check.hazard].outline
+        pen.line([(x, strip.plot.bottom), (x, top + 0.6)], Ink(colour, 0.25))
+        pen.circle((x, top + 0.9), 0.6, Ink(fill=colour))
+        board.keep_off(Point(x, top + 0.9).buffer(0.6))
         words = f"{tags[check.keep_out]} {check.actual_mm:.0f} ({check.required_mm:.0f})"
-        width = room_mm(words, SMALL, is_bold=True) + 2.5
-        x = strip.x(check.station_mm)
-        lane = min(
-            range(NEAR_LANES),
-            key=lambda lane: (lanes_end[lane] > x, lanes_end[lane] if lanes_end[lane] > x else lane),
-        )
-        start = max(x, lanes_end[lane] + 0.8)
-        lanes_end[lane] = start + width
-        y = top + lane * LANE_MM
-        pen.line(
-            [(x, strip.plot.bottom), (x, y + 2.0), (start, y + 2.0)], Ink(LOOKS[check.hazard].outline, 0.25)
-        )
-        pen.circle((x, y + 2.0), 0.55, Ink(fill=LOOKS[check.hazard].outline))
-        pen.text((start + 1.2, y + 3.0), words, size_mm=SMALL, is_bold=True, halo_mm=0.6)
-    return top + NEAR_LANES * LANE_MM
+        board.add(Label(words, ((x, top + 0.9),), SMALL, is_bold=True))
+    return board
 
 
 def _draw_fixing_lane(pen: Pen, strip: Strip, top: float) -> None:

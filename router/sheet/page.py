@@ -153,9 +153,9 @@ def _drop_checks(plan: Plan) -> list[Html]:
     limit = plan.job.limits.drop_fraction
     return [
         _check(
-            f"{choice.name} ({run.name}), under its load of {choice.load_a:.1f} A: about {choice.drop_v:.2f} V "
-            f"lost from the source to the load and back; no more than {limit * plan.job.source.nominal_v:.2f} V "
-            f"({percent(limit)}).",
+            f"{choice.name} ({run.name}), under its load of {choice.load_a:.1f} A: about "
+            f"{choice.drop_v:.2f} V lost from the source to the load and back; no more than "
+            f"{limit * plan.job.source.nominal_v:.2f} V ({percent(limit)}).",
             "worked out for this job; limit from the job",
             "this plan",
         )

@@ -66,8 +66,8 @@ def _openings(plan: Plan) -> list[str]:
         if drilled:
             numbers = ", ".join(str(fixing.number) for fixing in drilled)
             lines.append(
-                f"{run.name}: mark the holes for {count_of(len(drilled), 'P-clip')} (fixings {numbers}). Look at "
-                "what lies behind each before drilling; seal bare metal afterwards."
+                f"{run.name}: mark the holes for {count_of(len(drilled), 'P-clip')} (fixings {numbers}). "
+                "Look at what lies behind each before drilling; seal bare metal afterwards."
             )
     return list(dict.fromkeys(lines))
 
@@ -152,8 +152,8 @@ def _terminate(plan: Plan, run: RunPlan) -> list[str]:
 def _fuse(plan: Plan) -> list[str]:
     return [
         f"{run.name}: {run.fuse.rating_a:g} A ({run.fuse.colour}) in its holder "
-        f"{at_station(run.fuse.station_mm)}, no further than {metres(run.fuse.furthest_mm)} from {run.start}. "
-        "Battery connected, negative lead last."
+        f"{at_station(run.fuse.station_mm)}, no further than {metres(run.fuse.furthest_mm)} from "
+        f"{run.start}. Battery connected, negative lead last."
         for run in plan.runs
         if run.fuse
     ]
