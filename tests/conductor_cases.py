@@ -12,6 +12,7 @@ from router.model.job import Conductor, Fuse, Job, Limits, Run, Series
 from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
 
+AUTO = Fuse(None)
 PLAIN = {
     ("conductor", "copper temperature"): 0.0,
     ("conductor", "connection"): 0.0,
@@ -38,7 +39,7 @@ def supply_and_earth(
     load_a: float = 9.0,
     *,
     size: str | None = None,
-    fuse: Fuse | None = Fuse(None),
+    fuse: Fuse | None = AUTO,
     earth_size: str | None = None,
     **conductor: object,
 ) -> tuple[Run, Run]:

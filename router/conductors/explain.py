@@ -134,7 +134,7 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
     joints_v = sum(each.current_a * case.joints_ohm(each) for each in case.circuit.loop(worst))
     words = (
         f"drop to {worst} and back, every load on: {drops[worst]:.3g} V "
-        f"({drops[worst] / nominal_v:.2%} of {nominal_v:g} V), limit {case.drop_limit_v:.3g} V; "
+        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {case.drop_limit_v:.3g} V; "
         f"joints take {joints_v:.3g} V, vehicle body {case.body_drop_v(worst):.3g} V, "
         f"this conductor {case.metal_drop_v(carrier, sizes[carrier.name]):.3g} V"
     )

@@ -141,7 +141,8 @@ def _check_named_takes_fuse(
         )
         raise NoConductorError(
             f"{_place(carrier)}: no fuse fits: its load counts {protection.carrier.fuse_load_a:.4g} A, "
-            f"so it is {protection.rating_a:g} A, and {size.mark} lets it be {may_be_a:.4g} A at most; {change}"
+            f"so it is {protection.rating_a:g} A, and {size.mark} lets it be {may_be_a:.4g} A at most; "
+            f"{change}"
         )
 
 
@@ -204,8 +205,8 @@ def _too_much_drop(case: Case, load: str) -> str:
     best = case.options(case.circuit.by_name[load])[-1].mark
     return (
         f"{_place(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
-        f"({case.job.limits.drop_fraction:.3g} of {nominal_v:g} V), and the loop loses {lost_v:.3g} V "
-        f"({lost_v / nominal_v:.3g}) even in {best}, the thickest of the series {case.job.series}"
+        f"({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V), and the loop loses "
+        f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {case.job.series}"
         + (f", with {', '.join(named)} as the job names" if named else "")
         + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it"
     )

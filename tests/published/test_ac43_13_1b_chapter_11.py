@@ -1,11 +1,11 @@
 """FAA AC 43.13-1B chapter 11: drop, temperature-shortened runs, ampacity of bundled wires.
 
-Source: U.S. Department of Transportation, Federal Aviation Administration, Advisory Circular AC 43.13-1B, Acceptable
-Methods, Techniques, and Practices - Aircraft Inspection and Repair, 9/8/98 with change 1 of 9/27/01, chapter 11
-Aircraft Electrical Systems, tables 11-7, 11-8 and 11-9. Public domain.
+Source: U.S. Department of Transportation, Federal Aviation Administration, Advisory Circular AC 43.13-1B,
+Acceptable Methods, Techniques, and Practices - Aircraft Inspection and Repair, 9/8/98 with change 1 of
+9/27/01, chapter 11 Aircraft Electrical Systems, tables 11-7, 11-8 and 11-9. Public domain.
 
-Two figures of the tables are misprinted and stand corrected here: table 11-7 row 3 prints 3.60 for a product of 3.555,
-table 11-8 row 2 prints .366 for a product of .491.
+Two figures of the tables are misprinted and stand corrected here: table 11-7 row 3 prints 3.60 for a
+product of 3.555, table 11-8 row 2 prints .366 for a product of .491.
 """
 
 from __future__ import annotations

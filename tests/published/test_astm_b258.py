@@ -1,9 +1,9 @@
 """ASTM B258: American wire gauge.
 
-Source: ASTM B258, Standard Specification for Standard Nominal Diameters and Cross-Sectional Areas of AWG Sizes of Solid
-Round Wires Used as Electrical Conductors: d = 0.005 in x 92^((36 - n) / 39), No. 36 = 0.0050 in, No. 0000 = 0.4600 in;
-four-figure circular mils as in NBS Handbook 100, Copper Wire Tables (1966), and ohm per 1000 ft at 20 degC by
-100 % IACS copper (IEC 60028: 1/58 ohm mm2/m).
+Source: ASTM B258, Standard Specification for Standard Nominal Diameters and Cross-Sectional Areas of AWG
+Sizes of Solid Round Wires Used as Electrical Conductors: d = 0.005 in x 92^((36 - n) / 39), No. 36 = 0.0050
+in, No. 0000 = 0.4600 in; four-figure circular mils as in NBS Handbook 100, Copper Wire Tables (1966), and
+ohm per 1000 ft at 20 degC by 100 % IACS copper (IEC 60028: 1/58 ohm mm2/m).
 """
 
 from __future__ import annotations

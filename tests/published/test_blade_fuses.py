@@ -1,7 +1,8 @@
 """Blade fuses: standard ratings and their colours.
 
-Sources: SAE J1284 (medium blade) and J2077 (mini blade), ISO 8820-3, as quoted in trade literature. ISO 8820-1:1994:
-blade fuse-links to 30 A and 32 V. The time-current gates of ISO 8820-3 are from memory: only their shape is checked.
+Sources: SAE J1284 (medium blade) and J2077 (mini blade), ISO 8820-3, as quoted in trade literature. ISO
+8820-1:1994: blade fuse-links to 30 A and 32 V. The time-current gates of ISO 8820-3 are from memory: only
+their shape is checked.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ import pytest
 from router.conductors.fuses import clearing_s, fuse_rated, standard_fuses
 
 COLOURS = {
-    1: "black", 2: "grey", 3: "violet", 4: "pink", 5: "tan", 7.5: "brown", 10: "red", 15: "blue", 20: "yellow",
-    25: "clear", 30: "green", 35: "blue-green", 40: "orange",
+    1: "black", 2: "grey", 3: "violet", 4: "pink", 5: "tan", 7.5: "brown", 10: "red", 15: "blue",
+    20: "yellow", 25: "clear", 30: "green", 35: "blue-green", 40: "orange",
 }  # fmt: skip
 
 

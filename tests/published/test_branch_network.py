@@ -1,9 +1,10 @@
 """Branches: drops against a resistor network solved by general-purpose libraries.
 
-Reference: Kirchhoff's current law as the weighted Laplacian of a graph, built with networkx (Hagberg, Schult, Swart,
-Exploring network structure, dynamics, and function using NetworkX, SciPy 2008) and solved with numpy.linalg.solve
-(Harris et al., Array programming with NumPy, Nature 585, 2020). Resistances by IEC 60228:2004 class 5 at 20 degC.
-The network below is drawn from nodes and resistors alone; it shares nothing with the code that it checks.
+Reference: Kirchhoff's current law as the weighted Laplacian of a graph, built with networkx (Hagberg,
+Schult, Swart, Exploring network structure, dynamics, and function using NetworkX, SciPy 2008) and solved
+with numpy.linalg.solve (Harris et al., Array programming with NumPy, Nature 585, 2020). Resistances by IEC
+60228:2004 class 5 at 20 degC. The network below is drawn from nodes and resistors alone; it shares nothing
+with the code that it checks.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ class Network:
         self.graph.add_edge(start, end, weight=1 / ohm)
 
     def drops_v(self) -> dict[str, float]:
-        """Return what every load misses of the source's voltage; the source holds "plus" at 0, "minus" at 0."""
+        """Return what every load misses of the source's voltage, both of its poles held at 0."""
         nodes = [node for node in self.graph if node not in ("plus", "minus")]
         adjacency = networkx.to_numpy_array(self.graph, nodelist=[*nodes, "plus", "minus"])
         laplacian = numpy.diag(adjacency.sum(axis=1)) - adjacency
@@ -55,7 +56,7 @@ class Network:
 
 
 def random_tree(seed: int):
-    """Return a job of a feed that branches at random, with earths of its own for some loads, and its network."""
+    """Return a job of feeds that branch at random, some with an earth of their own, and its network."""
     rng = random.Random(seed)
     network = Network()
     network.graph.add_edge("body", "minus", weight=1 / BODY_OHM)

@@ -1,8 +1,8 @@
 """33 CFR 183.425 Table 5 and its notes.
 
-Source: Code of Federal Regulations, Title 33 Navigation and Navigable Waters, Part 183 Boats and Associated Equipment,
-Subpart I Electrical Systems, section 183.425 Conductors: General, Table 5 "Allowable Amperage of Conductors" with
-notes 1 (engine spaces) and 2 (bundling), annual edition of 2015. Public domain.
+Source: Code of Federal Regulations, Title 33 Navigation and Navigable Waters, Part 183 Boats and Associated
+Equipment, Subpart I Electrical Systems, section 183.425 Conductors: General, Table 5 "Allowable Amperage of
+Conductors" with notes 1 (engine spaces) and 2 (bundling), annual edition of 2015. Public domain.
 """
 
 from __future__ import annotations

@@ -1,9 +1,10 @@
 """33 CFR 183.455: overcurrent protection.
 
-Source: Code of Federal Regulations, Title 33, Part 183, Subpart I, section 183.455 Overcurrent Protection: General,
-annual edition of 2015: (a) every ungrounded conductor; (b) within 7 inches of the source along the conductor, within
-40 inches where it is in a sheath or enclosure throughout; (c) below 50 V no more than 150 % of Table 5. Public domain.
-The 72 inches from a battery terminal are ABYC E-11, as quoted in trade literature.
+Source: Code of Federal Regulations, Title 33, Part 183, Subpart I, section 183.455 Overcurrent Protection:
+General, annual edition of 2015: (a) every ungrounded conductor; (b) within 7 inches of the source along the
+conductor, within 40 inches where it is in a sheath or enclosure throughout; (c) below 50 V no more than 150
+% of Table 5. Public domain. The 72 inches from a battery terminal are ABYC E-11, as quoted in trade
+literature.
 """
 
 from __future__ import annotations

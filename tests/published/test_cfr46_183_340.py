@@ -1,12 +1,13 @@
 """46 CFR 183.340(p): conductor sizes for a drop of 10 % at 12 V.
 
-Source: Code of Federal Regulations, Title 46 Shipping, Part 183 Electrical Installation, Subpart C, section 183.340(p),
-table of conductor sizes for 12 V, 10 % drop, by current and by length from the source to the most distant fixture,
-annual edition of 2015. Public domain. Its formula has K = 10.75 ohm circular mil / ft; the metric K that it prints
-(3.28) is the number of feet in a metre and no K at all, so nothing is tested against it.
+Source: Code of Federal Regulations, Title 46 Shipping, Part 183 Electrical Installation, Subpart C, section
+183.340(p), table of conductor sizes for 12 V, 10 % drop, by current and by length from the source to the
+most distant fixture, annual edition of 2015. Public domain. Its formula has K = 10.75 ohm circular mil /
+ft; the metric K that it prints (3.28) is the number of feet in a metre and no K at all, so nothing is
+tested against it.
 
-The table's own floors stand beside it: no size under 14 AWG, and the small-conductor limits of NEC (NFPA 70) 240.4(D),
-20 A on 12 AWG and 30 A on 10 AWG at most.
+The table's own floors stand beside it: no size under 14 AWG, and the small-conductor limits of NEC (NFPA
+70) 240.4(D), 20 A on 12 AWG and 30 A on 10 AWG at most.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """IEC 60228: highest resistance of class 5 conductors.
 
-Source: IEC 60228:2004, Conductors of insulated cables, table 3 (class 5 flexible copper conductors), plain wires,
-highest resistance at 20 degC, ohm/km.
+Source: IEC 60228:2004, Conductors of insulated cables, table 3 (class 5 flexible copper conductors), plain
+wires, highest resistance at 20 degC, ohm/km.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """IEC 60949: adiabatic heating of copper by a short circuit.
 
-Source: IEC 60949:1988, Calculation of thermally permissible short-circuit currents, taking into account non-adiabatic
-heating effects: I = K S / sqrt(t) x sqrt(ln((Tf + b) / (Ti + b))), copper K = 226 A s^0.5/mm2, b = 234.5, as quoted in
-trade literature. The three k of IEC 60364-4-43 for PVC, XLPE and rubber come out of it.
+Source: IEC 60949:1988, Calculation of thermally permissible short-circuit currents, taking into account
+non-adiabatic heating effects: I = K S / sqrt(t) x sqrt(ln((Tf + b) / (Ti + b))), copper K = 226 A
+s^0.5/mm2, b = 234.5, as quoted in trade literature. The three k of IEC 60364-4-43 for PVC, XLPE and rubber
+come out of it.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ def test_time_at_150_a_with_k_115(area_mm2, seconds):
 
 
 def test_another_formula_of_the_trade_agrees():
-    """Onderdonk: I = A sqrt(log10((Tm - Ta) / (234 + Ta) + 1) / (33 t)), A in circular mils; 10 AWG, 70 to 160 degC."""
+    """Onderdonk: I = A sqrt(log10((Tm - Ta) / (234 + Ta) + 1) / (33 t)), A in circular mils; 10 AWG."""
     current_a = 10_383 * math.sqrt(math.log10((160 - 70) / (234 + 70) + 1) / 33)
     assert survival_s(5.2612, current_a, 70, 160) == pytest.approx(1.0, rel=6e-3)
 

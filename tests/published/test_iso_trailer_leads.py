@@ -1,8 +1,8 @@
 """ISO 11446-1 and ISO 1724: trailer connectors.
 
-Sources: ISO 11446-1:2012, Road vehicles - Connectors for the electrical connection of towing and towed vehicles -
-Part 1: 13-pole connectors, 12 V; ISO 1724:2003, 7-pole connector type 12 N (normal), 12 V. The four-way lead is common
-practice, no source: white earth, brown tail, yellow left, green right.
+Sources: ISO 11446-1:2012, Road vehicles - Connectors for the electrical connection of towing and towed
+vehicles - Part 1: 13-pole connectors, 12 V; ISO 1724:2003, 7-pole connector type 12 N (normal), 12 V. The
+four-way lead is common practice, no source: white earth, brown tail, yellow left, green right.
 """
 
 from __future__ import annotations

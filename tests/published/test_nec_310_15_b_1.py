@@ -1,7 +1,8 @@
 """NEC table 310.15(B)(1): ambient temperature correction.
 
-Source: NFPA 70, National Electrical Code, table 310.15(B)(1), correction factors based on 30 degC, columns 60, 75 and
-90 degC; the same factors stand in the public reprint as table E3705.2 of the International Residential Code.
+Source: NFPA 70, National Electrical Code, table 310.15(B)(1), correction factors based on 30 degC, columns
+60, 75 and 90 degC; the same factors stand in the public reprint as table E3705.2 of the International
+Residential Code.
 """
 
 from __future__ import annotations

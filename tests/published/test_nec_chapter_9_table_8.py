@@ -1,7 +1,8 @@
 """NEC chapter 9 table 8: direct-current resistance at 75 degC.
 
-Source: NFPA 70, National Electrical Code, chapter 9 table 8, copper, uncoated, ohm per 1000 ft, as quoted in trade
-literature (two reprints); its notes name NBS Handbook 100, Copper Wire Tables (1966), as their basis.
+Source: NFPA 70, National Electrical Code, chapter 9 table 8, copper, uncoated, ohm per 1000 ft, as quoted
+in trade literature (two reprints); its notes name NBS Handbook 100, Copper Wire Tables (1966), as their
+basis.
 """
 
 from __future__ import annotations

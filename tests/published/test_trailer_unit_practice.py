@@ -13,7 +13,7 @@ from router.model.job import Duty, Fuse
 
 
 def trailer_job(fuse: Fuse):
-    """Tail lamps continuous, stop and turn lamps intermittent, fed by the unit; 21 W and 5 W lamps at 12 V."""
+    """Tail lamps continuous, stop and turn intermittent, fed by the unit; 21 W and 5 W lamps at 12 V."""
     supply = a_run("supply", end="unit", conductors=(a_conductor("supply", load_a=0.05),), fuse=fuse)
     earth = a_run("earth", "unit", "rear earth stud", conductors=(a_return("earth", "supply"),))
     lead = a_run(

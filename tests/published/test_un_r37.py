@@ -1,8 +1,8 @@
 """UN Regulation 37: filament lamps.
 
-Source: UN Regulation No. 37, Filament light sources, data sheet PY21/5W, 12 V: objective power at most 26.5 W and 6.6 W
-at the test voltage of 13.5 V. Of the other lamps only the sum in a trailer's common return is checked, on powers that
-the table marks as from memory and on pin 3 of ISO 11446-1.
+Source: UN Regulation No. 37, Filament light sources, data sheet PY21/5W, 12 V: objective power at most 26.5
+W and 6.6 W at the test voltage of 13.5 V. Of the other lamps only the sum in a trailer's common return is
+checked, on powers that the table marks as from memory and on pin 3 of ISO 11446-1.
 """
 
 from __future__ import annotations

@@ -1,0 +1,460 @@
+"""The conductors trade from job to answer. Expected figures by hand, or from the source named beside them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from conductor_cases import (
+    PLAIN,
+    a_circuit_job,
+    a_return,
+    by_name,
+    choose,
+    fuse_of,
+    kinds,
+    straight,
+    supply_and_earth,
+)
+from hand_made import a_conductor, a_run, practice_with
+
+from router.conductors import choose_conductors
+from router.conductors.comparison import RELATIVE_TOLERANCE, is_within
+from router.conductors.sizes import ordinary_sizes, size_named, sizes_of
+from router.errors import NoConductorError
+from router.model.job import Duty, Fuse, Series
+from router.model.plan import Severity
+
+# 4 mm2 of IEC 60228 class 5 (4.95 mohm/m), 10 A, 5 m out and 5 m back: 0.495 V.
+EDGE_V = 10.0 * 2 * 5.0 * 0.00495
+
+
+def test_a_limit_has_a_tolerance_in_one_place():
+    """5 m out and back, 10 A, 7 ohm/km is 0.7 V by hand; binary floats make it 0.7000000000000001."""
+    drop_v = 10.0 * 0.007 * 5.0 * 2
+    drop_v = max(drop_v, 0.7000000000000001)
+    assert drop_v > 0.7
+    assert is_within(drop_v, 0.7)
+    assert is_within(0.7 * (1 + 0.5 * RELATIVE_TOLERANCE), 0.7)
+    assert not is_within(0.7 * (1 + 2 * RELATIVE_TOLERANCE), 0.7)
+    assert not is_within(float("nan"), 0.7)
+
+
+@pytest.mark.parametrize(
+    ("limit_v", "size"), [(EDGE_V, "4 mm2"), (EDGE_V * (1 - 1e-6), "6 mm2"), (EDGE_V * (1 + 1e-6), "4 mm2")]
+)
+def test_a_drop_that_equals_its_limit_is_allowed(limit_v, size):
+    job = a_circuit_job(
+        *supply_and_earth(10.0, fuse=None),
+        series=Series.IEC,
+        drop=limit_v / 12.0,
+        ambient_c={"underfloor": 20.0},
+    )
+    choices = by_name(choose(job, 5000.0, practice=PLAIN))
+    assert {choice.size for choice in choices.values()} == {size}
+
+
+def test_every_step_of_a_drop_by_hand():
+    """9 A, 6 m of 6 mm2 (IEC 60228: 3.30 ohm/km) each way at 30 + 20 degC, 4 joints and the holder's 2.
+
+    Copper: 2 x 6 m x 3.30 mohm/m x 284.5/254.5 = 44.268 mohm; joints: (4 + 2) x 1 mohm; body: 5 mohm.
+    9 A x 55.268 mohm = 0.49741 V.
+    """
+    runs = supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2")
+    job = a_circuit_job(*runs, series=Series.IEC, drop=0.10)
+    choices = by_name(choose(job, 6000.0))
+    assert choices["supply"].drop_v == pytest.approx(0.49741, abs=1e-5)
+    assert choices["earth"].drop_v == choices["supply"].drop_v
+    assert choices["supply"].drop_fraction == pytest.approx(0.49741 / 12, abs=1e-6)
+    assert choices["earth"].own_drop_v == pytest.approx(9 * (6 * 0.0033 * 284.5 / 254.5 + 0.002), rel=1e-9)
+
+
+def test_a_way_back_to_the_sources_other_pole_leaves_the_body_out():
+    job = a_circuit_job(
+        *supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2"), series=Series.IEC, drop=0.10
+    )
+    by_body = by_name(choose(job))["supply"].drop_v
+    earth = replace(job.runs[1], end="battery negative")
+    direct = replace(
+        job, runs=(job.runs[0], earth), source=replace(job.source, negative_at="battery negative")
+    )
+    assert by_name(choose(direct))["supply"].drop_v == pytest.approx(by_body - 9 * 0.005, rel=1e-12)
+
+
+def test_a_load_without_a_return_comes_back_by_the_body():
+    lamp = a_run("lamp", conductors=(a_conductor("lamp", load_a=5.0, size="4 mm2"),), fuse=Fuse(None))
+    job = a_circuit_job(lamp, series=Series.IEC, drop=0.10, ambient_c={"underfloor": 0.0})
+    by_hand_v = 5 * (3 * 0.00495 + 4 * 0.001 + 0.005)
+    assert by_name(choose(job, 3000.0))["lamp"].drop_v == pytest.approx(by_hand_v, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("ambient", "space", "amperes"),
+    [
+        # 10 AWG, 105 degC: 60 A x sqrt((105 - Ta) / 75)
+        ({"engine bay": 85.0, "underfloor": 50.0}, "engine bay", 60 * (20 / 75) ** 0.5),
+        ({"engine bay": 40.0, "underfloor": 90.0}, "underfloor", 60 * (15 / 75) ** 0.5),
+        # cooler than the 50 degC that note 1 stands for: its 0.85 stays
+        ({"engine bay": 40.0, "underfloor": 35.0}, "engine bay", 60 * 0.85),
+    ],
+)
+def test_the_worst_space_on_the_way_decides_ampacity(ambient, space, amperes):
+    runs = supply_and_earth(5.0, size="10 AWG", earth_size="10 AWG")
+    job = a_circuit_job(*runs, series=Series.AWG, ambient_c=ambient, drop=0.2)
+    choice = by_name(choose(job, spaces={"engine bay": 0.2, "underfloor": 0.8}))["supply"]
+    assert choice.ampacity_a == pytest.approx(amperes, rel=1e-12)
+    assert any(f"in {space}" in reason.what for reason in choice.reasons if "may carry" in reason.what)
+
+
+def test_the_practices_ambient_stands_where_the_job_says_nothing():
+    job = a_circuit_job(
+        *supply_and_earth(5.0, size="10 AWG", earth_size="10 AWG"), ambient_c={"x": 0.0}, drop=0.2
+    )
+    practice = {("ambient", "underfloor"): 60.0}
+    choice = by_name(choose(job, practice=practice))["supply"]
+    assert choice.ampacity_a == pytest.approx(60 * (45 / 75) ** 0.5, rel=1e-12)
+
+
+@pytest.mark.parametrize(("is_counted", "factor"), [(1.0, 0.6), (0.0, 1.0)])
+def test_bundling_is_a_choice_of_the_practice(is_counted, factor):
+    lamps = tuple(a_conductor(f"lamp {n}", load_a=1.0, size="14 AWG") for n in range(5))
+    job = a_circuit_job(a_run("lead", conductors=lamps), series=Series.AWG, drop=0.2)
+    found = by_name(choose(job, practice={("conductor", "bundling"): is_counted}))
+    assert found["lamp 0"].ampacity_a == pytest.approx(35 * factor)
+
+
+def test_a_conductor_without_current_does_not_count_in_a_bundle():
+    lamps = tuple(a_conductor(f"lamp {n}", load_a=1.0 if n < 2 else 0.0, size="14 AWG") for n in range(5))
+    job = a_circuit_job(a_run("lead", conductors=lamps), series=Series.AWG, drop=0.2)
+    assert by_name(choose(job))["lamp 0"].ampacity_a == pytest.approx(35)
+
+
+@pytest.mark.parametrize(("apart_mm", "factor"), [(0.0, 0.6), (50.0, 1.0)])
+def test_runs_that_lie_together_are_one_bundle(apart_mm, factor):
+    """Four conductors in two runs whose ways overlap by a metre: 0.60 for four, nothing for two."""
+    runs = [
+        a_run(name, conductors=tuple(a_conductor(f"{name} {n}", load_a=1.0, size="14 AWG") for n in range(2)))
+        for name in ("one", "two")
+    ]
+    job = a_circuit_job(*runs, series=Series.AWG, drop=0.2)
+    routes, lengths = straight(job, 3000.0)
+    moved = tuple(
+        replace(point, x_mm=point.x_mm + 2000.0, y_mm=apart_mm, z_mm=400.0) for point in routes[1].points
+    )
+    routes = (routes[0], replace(routes[1], points=moved))
+    found = by_name(choose_conductors(job, practice_with({}), routes, lengths))
+    assert found["one 0"].ampacity_a == pytest.approx(35 * factor)
+
+
+def test_metric_sizes_carry_what_the_nearest_awg_with_no_more_copper_carries():
+    """2.5 mm2 as 14 AWG (2.08 mm2), not as 12 AWG (3.31 mm2): 35 A in 33 CFR Table 5 at 105 degC."""
+    job = a_circuit_job(*supply_and_earth(5.0, size="2.5 mm2", earth_size="2.5 mm2"), drop=0.2)
+    choice = by_name(choose(job))["supply"]
+    assert choice.ampacity_a == pytest.approx(35.0)
+    assert any("as 14 AWG (nearest with no more copper)" in reason.what for reason in choice.reasons)
+
+
+@pytest.mark.parametrize(("class_c", "column_a"), [(60, 40), (85, 50), (100, 55), (105, 60), (150, 70)])
+def test_an_insulation_class_between_columns_counts_as_the_lower_one(class_c, column_a):
+    runs = supply_and_earth(5.0, size="10 AWG", earth_size="10 AWG")
+    job = a_circuit_job(*runs, series=Series.AWG, insulation_c=class_c, drop=0.2)
+    assert by_name(choose(job))["supply"].ampacity_a == pytest.approx(column_a)
+
+
+@pytest.mark.parametrize(
+    ("load_a", "duty", "rating_a", "colour"),
+    [
+        (8.0, Duty.CONTINUOUS, 10.0, "red"),  # 8 x 1.25 is 10 exactly
+        (8.01, Duty.CONTINUOUS, 15.0, "blue"),
+        (10.0, Duty.INTERMITTENT, 10.0, "red"),
+        (9.0, Duty.CONTINUOUS, 15.0, "blue"),
+        (35.0, Duty.INTERMITTENT, 35.0, "blue-green"),
+        (45.0, Duty.INTERMITTENT, 50.0, "red"),
+    ],
+)
+def test_the_smallest_standard_fuse_that_the_load_allows(load_a, duty, rating_a, colour):
+    fuse = fuse_of(choose(a_circuit_job(*supply_and_earth(load_a, duty=duty), drop=0.2)))
+    assert (fuse.rating_a, fuse.colour) == (rating_a, colour)
+
+
+def test_a_fuse_enlarges_the_thinnest_conductor_behind_it_and_says_so():
+    """A trunk with a 25 A fuse feeds a lamp of 1 A: 16 AWG carries only 25 x sqrt(55/75) = 21.4 A."""
+    trunk = a_conductor("supply", load_a=18.0)
+    lamp = a_conductor("lamp", load_a=1.0, fed_by="supply")
+    runs = (
+        a_run("supply", conductors=(trunk,), fuse=Fuse(None)),
+        a_run("lamp", "unit", "lamp", conductors=(lamp,)),
+    )
+    job = a_circuit_job(*runs, series=Series.AWG, drop=0.2, ambient_c={"underfloor": 50.0})
+    found = choose(job, 1000.0)
+    choice = by_name(found)["lamp"]
+    assert fuse_of(found).rating_a == 25.0
+    assert (choice.size, choice.decided_by) == ("14 AWG", "fuse")
+    assert any("enlarged from 16 AWG to 14 AWG" in reason.what for reason in choice.reasons)
+
+
+def test_a_branch_with_a_fuse_of_its_own_is_not_behind_the_trunks():
+    trunk = a_conductor("supply", load_a=28.0, duty=Duty.INTERMITTENT)
+    lamp = a_conductor("lamp", load_a=1.0, fed_by="supply")
+    runs = (
+        a_run("supply", conductors=(trunk,), fuse=Fuse(None)),
+        a_run("lamp", "unit", "lamp", conductors=(lamp,), fuse=Fuse(None)),
+    )
+    found = choose(a_circuit_job(*runs, series=Series.AWG, drop=0.2), 1000.0)
+    assert (fuse_of(found).rating_a, fuse_of(found, "lamp").rating_a) == (30.0, 2.0)
+    assert by_name(found)["lamp"].size == "16 AWG"
+    assert fuse_of(found, "lamp").furthest_mm == 1000.0  # 40 in is longer than this run
+
+
+def test_the_holder_sits_at_the_sources_end_whichever_way_the_run_goes():
+    supply = replace(supply_and_earth()[0], start="unit", end="battery positive")
+    fuse = fuse_of(choose(a_circuit_job(supply, supply_and_earth()[1]), 5000.0))
+    assert (fuse.station_mm, fuse.furthest_mm) == (5000.0 - 40.0, 5000.0 - 1829.0)
+
+
+@pytest.mark.parametrize("series", list(Series))
+def test_sizes_of_a_series_get_thicker_in_every_way(series):
+    sizes = sizes_of(series)
+    for thin, thick in pairwise(sizes):
+        assert thin.ohm_per_m > thick.ohm_per_m
+        assert thin.area_mm2 < thick.area_mm2
+        assert thin.outside_mm <= thick.outside_mm
+        assert thin.copper_mm2 <= thick.copper_mm2 <= thick.area_mm2
+
+
+def test_chosen_sizes_are_ordinary_ones():
+    assert "1.25 mm2" not in [size.mark for size in ordinary_sizes(Series.METRIC)]
+    assert size_named("1.25 mm²", Series.METRIC).mark == "1.25 mm2"
+    assert "15 AWG" not in [size.mark for size in ordinary_sizes(Series.AWG)]
+    assert size_named("15 AWG", Series.AWG).mark == "15 AWG"
+
+
+def test_the_unit_of_a_named_size_overrides_the_series():
+    assert size_named("14 AWG", Series.METRIC).series is Series.AWG
+    assert size_named("14 AWG", Series.SAE).series is Series.SAE
+    assert size_named("4 mm2", Series.IEC).series is Series.IEC
+    assert size_named("4 mm2", Series.AWG).series is Series.METRIC
+
+
+def test_an_sae_marked_size_holds_less_copper_and_the_answer_says_so():
+    found = choose(a_circuit_job(*supply_and_earth(), series=Series.SAE, drop=0.05))
+    choice = by_name(found)["supply"]
+    number = choice.size.removesuffix(" (SAE)")
+    assert choice.size.endswith(" AWG (SAE)")
+    assert choice.area_mm2 < size_named(number, Series.AWG).area_mm2
+    assert [finding.severity for finding in found.findings if finding.kind == "series"] == [Severity.NOTE]
+
+
+def test_what_rests_on_memory_says_so():
+    metric = by_name(choose(a_circuit_job(*supply_and_earth(), drop=0.05)))["supply"]
+    iec = by_name(choose(a_circuit_job(*supply_and_earth(), series=Series.IEC, drop=0.05)))["supply"]
+    statuses = [next(r.status for r in c.reasons if "mohm/m at 20 degC, " in r.what) for c in (metric, iec)]
+    assert statuses == ["from memory", "published"]
+    assert all(reason.source and reason.status for choice in (metric, iec) for reason in choice.reasons)
+
+
+def test_copper_by_hand():
+    """2.5 mm2 x 4 m x 8890 kg/m3, strands 2 % longer."""
+    job = a_circuit_job(*supply_and_earth(1.0, size="2.5 mm2", earth_size="2.5 mm2"))
+    assert by_name(choose(job, 4000.0))["supply"].copper_kg == pytest.approx(2.5e-6 * 4 * 8890 * 1.02)
+
+
+# ------------------------------------------------------------------ what the job names
+
+
+@pytest.mark.parametrize(
+    ("size", "load_a", "length_mm", "drop", "kind"),
+    [
+        ("0.75 mm2", 1.0, 500.0, 0.10, "least size"),
+        ("1.5 mm2", 30.0, 500.0, 0.10, "ampacity"),
+        ("1.5 mm2", 9.0, 5000.0, 0.03, "drop"),
+    ],
+)
+def test_a_named_size_is_kept_and_a_finding_says_what_it_breaks(size, load_a, length_mm, drop, kind):
+    runs = supply_and_earth(load_a, size=size, earth_size="10 mm2", fuse=None)
+    found = choose(a_circuit_job(*runs, drop=drop), length_mm)
+    assert by_name(found)["supply"].size == size
+    assert by_name(found)["supply"].decided_by == "job"
+    broken = [finding for finding in found.findings if finding.kind == kind]
+    assert [finding.severity for finding in broken] == [Severity.MUST]
+    assert broken[0].rule is not None
+    assert kinds(found) == [kind, "no fuse"]
+
+
+def test_a_named_fuse_is_kept_and_findings_say_what_it_breaks():
+    runs = supply_and_earth(20.0, size="4 mm2", earth_size="4 mm2", fuse=Fuse(60.0))
+    found = choose(a_circuit_job(*runs, drop=0.2))
+    assert fuse_of(found).rating_a == 60.0
+    fuses = [finding for finding in found.findings if finding.kind == "fuse"]
+    assert [(f.kind, f.severity, f.required) for f in fuses] == [
+        ("fuse", Severity.MUST, "45 A or less"),
+        ("fuse", Severity.MUST, "45 A or less"),
+    ]
+
+
+def test_a_named_fuse_too_small_for_its_load():
+    found = choose(a_circuit_job(*supply_and_earth(9.0, fuse=Fuse(10.0)), drop=0.05))
+    assert [(f.kind, f.required, f.actual) for f in found.findings] == [("fuse", "11.25 A", "10 A")]
+
+
+def test_a_named_fuse_enlarges_a_conductor_that_may_be_chosen():
+    choices = by_name(choose(a_circuit_job(*supply_and_earth(2.0, fuse=Fuse(40.0)), drop=0.05), 1000.0))
+    assert choices["supply"].ampacity_a >= 40.0
+    assert choices["supply"].decided_by == "fuse"
+
+
+def test_a_rating_that_no_family_has():
+    found = choose(a_circuit_job(*supply_and_earth(2.0, fuse=Fuse(12.0)), drop=0.05))
+    assert fuse_of(found).colour == "not a standard rating"
+    assert "fuse" in kinds(found)
+
+
+def test_a_fuse_in_a_run_that_only_returns():
+    supply, earth = supply_and_earth()
+    found = choose(a_circuit_job(supply, replace(earth, fuse=Fuse(None)), drop=0.05))
+    assert kinds(found) == ["fuse"]
+    assert [fuse.run for fuse in found.fuses] == ["supply"]
+
+
+def test_what_is_fed_from_elsewhere_is_somebody_elses_to_protect():
+    sense = a_run("sense", "unit", "left rear lamp", conductors=(a_conductor("sense", load_a=0.05),))
+    found = choose(a_circuit_job(*supply_and_earth(), sense, drop=0.05))
+    assert [(f.kind, f.severity, f.run) for f in found.findings] == [("no fuse", Severity.SHOULD, "sense")]
+
+
+# ------------------------------------------------------------------ short circuits
+
+
+def test_a_short_that_the_fuse_need_not_clear_is_a_finding():
+    """60 m of 1.5 mm2 out and back, over 1.5 ohm, let 8 A flow: a 10 A fuse never opens."""
+    runs = supply_and_earth(1.0, size="1.5 mm2", earth_size="1.5 mm2", fuse=Fuse(10.0))
+    found = choose(a_circuit_job(*runs, drop=0.2), 60_000.0)
+    assert kinds(found) == ["short circuit"]
+    assert "need not clear" in found.findings[0].what
+    assert found.findings[0].rule is not None
+
+
+def test_a_short_that_clears_too_late_is_a_finding():
+    """20 A fuse, about 35 A: over 1.6 x, under 2 x its rating, so up to 50 s (gates from memory)."""
+    runs = supply_and_earth(1.0, size="2.5 mm2", earth_size="2.5 mm2", fuse=Fuse(20.0))
+    found = choose(a_circuit_job(*runs, drop=0.2), 20_000.0)
+    assert kinds(found) == ["short circuit"]
+    assert "may take 50 s" in found.findings[0].what
+
+
+def test_copper_that_does_not_survive_until_the_fuse_clears_is_a_finding():
+    """0.35 mm2 behind a 30 A fuse that the job names: heat reaches the insulation first."""
+    lamp = a_conductor("lamp", load_a=0.5, size="0.35 mm2", fed_by="supply")
+    supply = a_conductor("supply", load_a=1.0, size="10 mm2")
+    runs = (
+        a_run("supply", conductors=(supply,), fuse=Fuse(30.0)),
+        a_run("lamp", "unit", "lamp", conductors=(lamp,)),
+    )
+    found = choose(a_circuit_job(*runs, drop=0.2), 500.0)
+    assert [f.run for f in found.findings if f.kind == "short circuit"] == ["lamp"]
+
+
+def test_an_ordinary_circuit_clears_and_survives():
+    found = choose(a_circuit_job(*supply_and_earth(), drop=0.05))
+    shorts = [reason for reason in fuse_of(found).reasons if "short at the far end" in reason.what]
+    assert len(shorts) == 1
+    assert shorts[0].status == "from memory"  # the gates are
+    assert not found.findings
+
+
+def test_current_at_the_far_end_by_hand():
+    """12.6 V over 5 m out and back of 6 mm2 at 50 degC (36.89 mohm), six joints, body 5 mohm: 263 A.
+
+    Through the body at 20 degC: 5 m (16.5 mohm), four joints, 5 mohm: 494 A.
+    """
+    runs = supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2")
+    found = choose(a_circuit_job(*runs, series=Series.IEC, drop=0.1))
+    assert any("263 to 494 A" in reason.what for reason in fuse_of(found).reasons)
+
+
+# ------------------------------------------------------------------ no answer
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        (
+            {"load_a": 25.0, "length_mm": 90_000.0},
+            ["drop", "limit is 0.36 V", "50 mm2", "joints and vehicle body"],
+        ),
+        (
+            {"load_a": 300.0, "length_mm": 200.0, "fuse": None, "drop": 0.5},
+            ["ampacity", "300 A is asked", "50 mm2", "245 A"],
+        ),
+        ({"load_a": 90.0, "length_mm": 200.0}, ["no fuse fits", "112.5 A", "80 A", "share the load"]),
+        (
+            {"load_a": 16.0, "size": "1.5 mm2", "ambient_c": 60.0},
+            ["no fuse fits", "counts 20 A", "2.5 mm2 in place"],
+        ),
+        (
+            {"load_a": 1.0, "ambient_c": 110.0},
+            ["ampacity", "0 A in underfloor at 110 degC", "125 degC insulation"],
+        ),
+    ],
+)
+def test_no_answer_names_the_limit_the_best_size_and_the_figures(changes, words):
+    runs = supply_and_earth(changes["load_a"], size=changes.get("size"), fuse=changes.get("fuse", Fuse(None)))
+    ambient_c = {"underfloor": changes.get("ambient_c", 30.0)}
+    job = a_circuit_job(*runs, ambient_c=ambient_c, drop=changes.get("drop", 0.03))
+    with pytest.raises(NoConductorError) as refused:
+        choose(job, changes.get("length_mm", 500.0))
+    assert refused.value.why.startswith('run "supply"')
+    for word in words:
+        assert word in refused.value.why
+
+
+def test_a_named_size_that_uses_the_drop_up_is_named_in_the_refusal():
+    job = a_circuit_job(*supply_and_earth(9.0, earth_size="1 mm2", fuse=None))
+    with pytest.raises(NoConductorError, match="with earth at 1 mm2 as the job names"):
+        choose(job)
+
+
+def test_a_size_that_no_table_has():
+    with pytest.raises(NoConductorError, match='no table has the size "7 mm2" in the series metric'):
+        choose(a_circuit_job(*supply_and_earth(size="7 mm2")))
+
+
+def test_conductors_that_return_each_other():
+    one, two = a_return("one", "two"), a_return("two", "one")
+    with pytest.raises(NoConductorError, match="ring: one - two - one"):
+        choose(a_circuit_job(a_run("a", conductors=(one, two))))
+
+
+# ------------------------------------------------------------------ who carries what
+
+
+def test_a_trunk_carries_its_branches_and_an_earth_what_it_returns():
+    supply = a_run("supply", conductors=(a_conductor("supply", load_a=0.5),), fuse=Fuse(None))
+    lead = a_run(
+        "lead",
+        "unit",
+        "socket",
+        conductors=(
+            a_conductor("left", load_a=2.0, fed_by="supply", duty=Duty.INTERMITTENT),
+            a_conductor("tail", load_a=3.0, fed_by="supply"),
+            a_return("white", "left", "tail"),
+        ),
+    )
+    earth = a_run("earth", "unit", "stud", conductors=(a_return("earth", "supply", "white"),))
+    found = choose(a_circuit_job(supply, lead, earth, drop=0.05), 2000.0)
+    loads = {name: choice.load_a for name, choice in by_name(found).items()}
+    assert loads == pytest.approx({"supply": 5.5, "left": 2.0, "tail": 3.0, "white": 5.0, "earth": 5.5})
+    assert fuse_of(found).rating_a == 7.5  # 3.5 x 1.25 + 2 = 6.375 A
+
+
+def test_the_loop_of_one_current_has_one_size():
+    choices = by_name(choose(a_circuit_job(*supply_and_earth()), {"supply": 6000.0, "earth": 700.0}))
+    assert choices["supply"].size == choices["earth"].size
+
+
+def test_answers_come_in_the_jobs_order_and_are_the_same_every_time():
+    job = a_circuit_job(*supply_and_earth())
+    found = choose(job)
+    assert [choice.name for choice in found.conductors] == ["supply", "earth"]
+    assert choose(job) == found
