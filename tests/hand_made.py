@@ -9,31 +9,15 @@ from functools import cache
 
 from router.model.job import Conductor, Duty, Job, Limits, Run, Series, Source
 from router.model.plan import ConductorChoice, Passage, Route, RoutePoint
-from router.model.practice import Practice, Rule, Status
+from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
-from router.tables import load_table
-from router.units import parse_quantity
-
-_DIMENSIONS = {
-    "mm": "length", "ratio": "ratio", "%": "ratio", "degC": "temperature", "deg": "angle", "count": "count",
-    "ohm": "resistance", "N": "force", "A": "current", "V": "voltage",
-}  # fmt: skip
+from router.reading import read_practice
 
 
 @cache
 def default_practice() -> Practice:
-    """Return the default practice, read in the plainest way."""
-    rules: dict[tuple[str, str], Rule] = {}
-    for group, keys in load_table("practice").items():
-        if isinstance(keys, Mapping):
-            for key, row in keys.items():
-                text = str(row["value"])
-                written = text.rsplit(maxsplit=1)[-1]
-                dimension = _DIMENSIONS[written]
-                unit = "ratio" if dimension == "ratio" else written
-                value = parse_quantity(text, dimension)
-                rules[group, key] = Rule(group, key, value, unit, row["source"], Status(row["status"]))
-    return Practice("Default practice", None, rules)
+    """Return the default practice, read once."""
+    return read_practice()
 
 
 def practice_with(changes: Mapping[tuple[str, str], float]) -> Practice:
