@@ -1,4 +1,4 @@
-"""A small plan made by hand: the invented Plover kei van, a supply and its earth, with everything a map can show."""
+"""A small plan made by hand: the invented Plover van, a supply and its earth, with all a map can show."""
 
 from __future__ import annotations
 
@@ -185,34 +185,64 @@ TERMINALS = (
 
 def sample_profile(**changes: object) -> vehicles.Profile:
     profile = vehicles.Profile(
-        key="plover", name="Plover small van", revision=2, measured_on="2026-05-20", tolerance_mm=10.0,
-        datum="front axle, centre line, workshop floor", variant="cool box", variants=("cool box",),
-        spaces=SPACES, keep_outs=KEEP_OUTS, members=MEMBERS, supports=SUPPORTS, covers=COVERS,
-        exposed=EXPOSED, openings=OPENINGS, terminals=TERMINALS,
-    )  # fmt: skip
+        key="plover",
+        name="Plover small van",
+        revision=2,
+        measured_on="2026-05-20",
+        tolerance_mm=10.0,
+        datum="front axle, centre line, workshop floor",
+        variant="cool box",
+        variants=("cool box",),
+        spaces=SPACES,
+        keep_outs=KEEP_OUTS,
+        members=MEMBERS,
+        supports=SUPPORTS,
+        covers=COVERS,
+        exposed=EXPOSED,
+        openings=OPENINGS,
+        terminals=TERMINALS,
+    )
     return replace(profile, **changes)
 
 
 # space, x, y, z, support followed from here on
 SUPPLY_WAY = (
-    ("engine bay", -380, -430, 780, None), ("engine bay", -380, -430, 700, None),
-    ("engine bay", -300, -480, 700, "bulkhead loom"), ("engine bay", 120, -500, 700, None),
-    ("engine bay", 180, -500, 720, None), ("engine bay", 180, -500, 430, None), ("underfloor", 180, -500, 430, None),
-    ("underfloor", 180, -500, 320, None), ("underfloor", 300, -545, 320, "left sill flange"),
-    ("underfloor", 385, -542.3, 320, "left sill flange"), ("underfloor", 385, -542.3, 365, None),
-    ("underfloor", 475, -539.4, 365, None), ("underfloor", 475, -539.4, 320, "left sill flange"),
-    ("underfloor", 1080, -520, 320, "left sill flange"), ("underfloor", 1150, -521, 320, "left sill flange"),
-    ("underfloor", 1970, -532, 320, None), ("underfloor", 1970, -532, 370, None), ("underfloor", 2070, -533, 370, None),
-    ("underfloor", 2070, -533, 320, "left sill flange"), ("underfloor", 2600, -540, 335, "rear stud row"),
-    ("underfloor", 2720, -540, 335, None), ("underfloor", 2780, -470, 335, None), ("underfloor", 2780, -470, 450, None),
-    ("load area", 2780, -470, 450, None), ("load area", 2780, -470, 620, None), ("load area", 2740, -420, 620, "left side rail"),
-    ("load area", 1700, -420, 620, None), ("load area", 1620, -330, 600, None),
-)  # fmt: skip
+    ("engine bay", -380, -430, 780, None),
+    ("engine bay", -380, -430, 700, None),
+    ("engine bay", -300, -480, 700, "bulkhead loom"),
+    ("engine bay", 120, -500, 700, None),
+    ("engine bay", 180, -500, 720, None),
+    ("engine bay", 180, -500, 430, None),
+    ("underfloor", 180, -500, 430, None),
+    ("underfloor", 180, -500, 320, None),
+    ("underfloor", 300, -545, 320, "left sill flange"),
+    ("underfloor", 385, -542.3, 320, "left sill flange"),
+    ("underfloor", 385, -542.3, 365, None),
+    ("underfloor", 475, -539.4, 365, None),
+    ("underfloor", 475, -539.4, 320, "left sill flange"),
+    ("underfloor", 1080, -520, 320, "left sill flange"),
+    ("underfloor", 1150, -521, 320, "left sill flange"),
+    ("underfloor", 1970, -532, 320, None),
+    ("underfloor", 1970, -532, 370, None),
+    ("underfloor", 2070, -533, 370, None),
+    ("underfloor", 2070, -533, 320, "left sill flange"),
+    ("underfloor", 2600, -540, 335, "rear stud row"),
+    ("underfloor", 2720, -540, 335, None),
+    ("underfloor", 2780, -470, 335, None),
+    ("underfloor", 2780, -470, 450, None),
+    ("load area", 2780, -470, 450, None),
+    ("load area", 2780, -470, 620, None),
+    ("load area", 2740, -420, 620, "left side rail"),
+    ("load area", 1700, -420, 620, None),
+    ("load area", 1620, -330, 600, None),
+)
 EARTH_WAY = (
-    ("load area", 1620, -330, 600, None), ("load area", 1700, -420, 620, "left side rail"),
-    ("load area", 2740, -420, 620, "left side rail"), ("load area", 2840, -420, 620, None),
+    ("load area", 1620, -330, 600, None),
+    ("load area", 1700, -420, 620, "left side rail"),
+    ("load area", 2740, -420, 620, "left side rail"),
+    ("load area", 2840, -420, 620, None),
     ("load area", 2900, -560, 570, None),
-)  # fmt: skip
+)
 
 
 def route(
@@ -305,9 +335,17 @@ def run_plan(
     stations += [plans.Station(p.from_station_mm, str(p.kind), p.name) for p in route_.passages]
     stations += [plans.Station(route_.routed_mm, "end", ends[1])]
     return plans.RunPlan(
-        route_.run, *ends, route_, length, tuple(stations), fixings_of(route_, profile, 290.0), clearances,
-        conductors, fuse, sleeves,
-    )  # fmt: skip
+        route_.run,
+        *ends,
+        route_,
+        length,
+        tuple(stations),
+        fixings_of(route_, profile, 290.0),
+        clearances,
+        conductors,
+        fuse,
+        sleeves,
+    )
 
 
 def sample_job() -> jobs.Job:
@@ -318,43 +356,91 @@ def sample_job() -> jobs.Job:
         jobs.Run("earth", "cool box", "rear earth stud", (earth,), None, (), ()),
     )
     return jobs.Job(
-        "cool-box", "Cool box supply", "plover", "cool box", None, jobs.Source(12.0, 12.6, "battery positive"),
-        jobs.Series.METRIC, 105.0, runs, jobs.Limits(0.03, {}),
-    )  # fmt: skip
+        "cool-box",
+        "Cool box supply",
+        "plover",
+        "cool box",
+        None,
+        jobs.Source(12.0, 12.6, "battery positive"),
+        jobs.Series.METRIC,
+        105.0,
+        runs,
+        jobs.Limits(0.03, {}),
+    )
 
 
 def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = None) -> plans.Plan:
     profile, job = profile or sample_profile(), job or sample_job()
     supply, earth = route("supply", SUPPLY_WAY, passages_of_supply()), route("earth", EARTH_WAY, ())
     near = (
-        clearance("supply", "left brake line", Hazard.BRAKE, 61, 62.1, 2210), clearance("supply", "fuel feed line", Hazard.FUEL, 61, 210, 1180),
-        clearance("supply", "left front jacking point", Hazard.LIFTING, 85, 88.4, 830), clearance("supply", "seat mount edge", Hazard.SHARP, 20, 24.5, 1430),
-        clearance("supply", "left rear swing arm", Hazard.MOVING, 35, 47.0, 2420), clearance("supply", "fuel tank", Hazard.FUEL, 61, 118, 1850),
-        clearance("supply", "left rear jacking point", Hazard.LIFTING, 85, 91, 2350), clearance("supply", "wheel arch left", Hazard.SOLID, 20, 26, 4500),
+        clearance("supply", "left brake line", Hazard.BRAKE, 61, 62.1, 2210),
+        clearance("supply", "fuel feed line", Hazard.FUEL, 61, 210, 1180),
+        clearance("supply", "left front jacking point", Hazard.LIFTING, 85, 88.4, 830),
+        clearance("supply", "seat mount edge", Hazard.SHARP, 20, 24.5, 1430),
+        clearance("supply", "left rear swing arm", Hazard.MOVING, 35, 47.0, 2420),
+        clearance("supply", "fuel tank", Hazard.FUEL, 61, 118, 1850),
+        clearance("supply", "left rear jacking point", Hazard.LIFTING, 85, 91, 2350),
+        clearance("supply", "wheel arch left", Hazard.SOLID, 20, 26, 4500),
         clearance("supply", "catalyst", Hazard.HOT, 210, 560, 1400),
-    )  # fmt: skip
+    )
     fuse_reasons = (
         plans.Reason("next rating from 1.25 x 9 A = 11.3 A: 15 A", "NEC 210.20(A)", "from memory"),
     )
     fuse = plans.FuseChoice("supply", "supply", 15.0, "blue", 120.0, 178.0, fuse_reasons)
     sleeve = (plans.HeatSleeve("supply", 300.0, 620.0, "exhaust manifold"),)
     runs = (
-        run_plan(supply, 6050.0, near, (conductor("supply", "supply", "red", 6050, 9.0, 0.29),), ("battery positive", "cool box"), fuse, sleeve, profile),
-        run_plan(earth, 2000.0, (clearance("earth", "wheel arch left", Hazard.SOLID, 20, 24, 700),), (conductor("earth", "earth", "black", 2000, 0.0, 0.09),), ("cool box", "rear earth stud"), None, (), profile),
-    )  # fmt: skip
+        run_plan(
+            supply,
+            6050.0,
+            near,
+            (conductor("supply", "supply", "red", 6050, 9.0, 0.29),),
+            ("battery positive", "cool box"),
+            fuse,
+            sleeve,
+            profile,
+        ),
+        run_plan(
+            earth,
+            2000.0,
+            (clearance("earth", "wheel arch left", Hazard.SOLID, 20, 24, 700),),
+            (conductor("earth", "earth", "black", 2000, 0.0, 0.09),),
+            ("cool box", "rear earth stud"),
+            None,
+            (),
+            profile,
+        ),
+    )
     findings = (
-        plans.Finding("bend", plans.Severity.SHOULD, "supply", 4870.0, "The bend at station 4.87 m is tighter than the supply likes.", "30 mm", "24 mm", rule("bend", "least radius", 10, "ratio")),
-        plans.Finding("cover", plans.Severity.NOTE, None, None, "The left floor panel must come down.", "", "", None),
-    )  # fmt: skip
+        plans.Finding(
+            "bend",
+            plans.Severity.SHOULD,
+            "supply",
+            4870.0,
+            "The bend is tighter than the cable likes.",
+            "30 mm",
+            "24 mm",
+            rule("bend", "least radius", 10, "ratio"),
+        ),
+        plans.Finding(
+            "cover", plans.Severity.NOTE, None, None, "The left floor panel must come down.", "", "", None
+        ),
+    )
     bill = (
-        plans.BillLine("conductor", "2.5 mm2 red", 6.05, "m", "supply"), plans.BillLine("conductor", "2.5 mm2 black", 2.0, "m", "earth"),
-        plans.BillLine("loom", "split loom NW10", 5.6, "m", "supply"), plans.BillLine("tie", "200 mm, black, UV-proof", 26, "piece", "supply and earth"),
-        plans.BillLine("grommet", "38 mm bore", 1, "piece", "load floor plug"), plans.BillLine("fuse", "blade, 15 A, blue", 1, "piece", "supply, station 0.12 m"),
-    )  # fmt: skip
+        plans.BillLine("conductor", "2.5 mm2 red", 6.05, "m", "supply"),
+        plans.BillLine("conductor", "2.5 mm2 black", 2.0, "m", "earth"),
+        plans.BillLine("loom", "split loom NW10", 5.6, "m", "supply"),
+        plans.BillLine("tie", "200 mm, black, UV-proof", 26, "piece", "supply and earth"),
+        plans.BillLine("grommet", "38 mm bore", 1, "piece", "load floor plug"),
+        plans.BillLine("fuse", "blade, 15 A, blue", 1, "piece", "supply, station 0.12 m"),
+    )
     looms = (
-        plans.Loom(("supply",), 60.0, supply.routed_mm - 60, ("supply",), 3.0, "split loom NW7.5", 7.2, 10.1, 5600.0),
-        plans.Loom(("earth",), 60.0, earth.routed_mm - 60, ("earth",), 3.0, "split loom NW7.5", 7.2, 10.1, 1500.0),
-    )  # fmt: skip
+        plans.Loom(
+            ("supply",), 60.0, supply.routed_mm - 60, ("supply",), 3.0, "split loom NW7.5", 7.2, 10.1, 5600.0
+        ),
+        plans.Loom(
+            ("earth",), 60.0, earth.routed_mm - 60, ("earth",), 3.0, "split loom NW7.5", 7.2, 10.1, 1500.0
+        ),
+    )
     practice = Practice(
         "Sample practice", None, {("spacing", "any space"): rule("spacing", "any space", 300.0)}
     )

@@ -192,24 +192,23 @@ def _draw_stations(pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, b
         for step in range(1, math.ceil(run.route.routed_mm / TICK_EVERY_MM)):
             station = step * TICK_EVERY_MM
             before, place, after = positions_at(run.route, (station - 5.0, station, station + 5.0))
-            across = _across(before, after, view.frames.get(place.space))
-            if across is None or not any(start <= station <= end for start, end in own):
+            if not view.shows(place.space) or not any(start <= station <= end for start, end in own):
                 continue
-            x, y = view.frame(place.space).at((place.x_mm, place.y_mm))
-            tick = [(x + side * across[0] * TICK_MM, y + side * across[1] * TICK_MM) for side in (-1, 1)]
-            pen.line(tick, inks.DIMENSION)
-            board.keep_off(LineString(tick).buffer(0.2))
+            at = view.frame(place.space).at((place.x_mm, place.y_mm))
+            across = _across(before, after, view.frame(place.space))
+            tick = [(at[0] + by * across[0], at[1] + by * across[1]) for by in (-TICK_MM, TICK_MM)]
+            if across != (0.0, 0.0):
+                pen.line(tick, inks.DIMENSION)
+                board.keep_off(LineString(tick).buffer(0.2))
             if station % NUMBER_EVERY_MM == 0:
                 board.add(Label(f"{station / 1000:.0f} m", tuple(tick), MIDDLE, is_bold=True, reach_mm=14.0))
 
 
-def _across(before: Position, after: Position, frame: Frame | None) -> PaperPoint | None:
-    """Return the unit vector square to the run on paper, or None on a rise or in a space not shown."""
-    if frame is None or before.space != after.space:
-        return None
+def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
+    """Return the unit vector square to the run on paper, or (0, 0) on a rise."""
     a, b = frame.at((before.x_mm, before.y_mm)), frame.at((after.x_mm, after.y_mm))
     length = math.dist(a, b)
-    return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else None
+    return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else (0.0, 0.0)
 
 
 def _draw_passages(run: RunPlan, view: View, board: LabelBoard) -> None:

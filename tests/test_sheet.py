@@ -1,0 +1,247 @@
+"""The sheet: a page that holds together, says what the plan says, and cannot be broken by a name."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pytest
+from sample_plan import sample_job, sample_plan, sample_profile
+from test_drawing import HOSTILE
+from test_drawing_parts import contrast
+
+from router.drawing import draw_map
+from router.model.cautions import SignalWord, cautions_for
+from router.model.vehicle import Hazard
+from router.sheet import make_sheet
+from router.sheet.markup import element, table, text
+from router.sheet.style import CSS
+
+VOID = {"meta", "input", "br"}
+
+
+class Page(HTMLParser):
+    """Every element with its attributes, and all text; fails where an element is not closed in its turn."""
+
+    def __init__(self, markup: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self._open: list[str] = []
+        self.feed(markup)
+        self.close()
+        assert self._open == []
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self._open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self._open.pop() == tag
+
+    def handle_data(self, data):
+        if self._open and self._open[-1] != "style":
+            self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+    def all(self, tag: str) -> list[dict[str, str | None]]:
+        return [attributes for name, attributes in self.elements if name == tag]
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return sample_plan()
+
+
+@pytest.fixture(scope="module")
+def map_svg(plan):
+    return draw_map(plan)
+
+
+@pytest.fixture(scope="module")
+def markup(plan, map_svg):
+    return make_sheet(plan, map_svg)
+
+
+@pytest.fixture(scope="module")
+def page(markup):
+    return Page(markup)
+
+
+def test_it_needs_nothing_else(markup, page):
+    assert markup.startswith("<!DOCTYPE html>")
+    tags = {tag for tag, _ in page.elements}
+    assert not tags & {"script", "link", "img", "iframe", "object", "embed", "base", "form"}
+    assert not re.findall(r"(?:src|@import|url\()", markup)
+    for _, attributes in page.elements:
+        assert all(value.startswith("#") for name, value in attributes.items() if name == "href")
+
+
+def test_ids_are_used_once_and_links_lead_somewhere(page):
+    ids = [attributes["id"] for _, attributes in page.elements if "id" in attributes]
+    assert len(ids) == len(set(ids)) > 60
+    links = [attributes["href"][1:] for attributes in page.all("a")]
+    assert len(links) >= 9
+    assert set(links) <= set(ids)
+
+
+def test_it_says_what_a_reader_and_a_browser_need_to_know(page):
+    assert page.all("html")[0]["lang"] == "en"
+    assert {"name": "viewport", "content": "width=device-width, initial-scale=1"} in page.all("meta")
+    assert len(page.all("h1")) == 1
+    pictures = [attributes for attributes in page.all("svg") if "role" in attributes]
+    assert [picture["aria-label"] for picture in pictures] == [
+        f"Map of Cool box supply: Plover small van, sheet {number} of 2" for number in (1, 2)
+    ]
+
+
+def test_headings_go_down_one_step_at_a_time(page):
+    levels = [int(tag[1]) for tag, _ in page.elements if re.fullmatch(r"h\d", tag)]
+    assert all(below <= above + 1 for above, below in pairwise(levels))
+
+
+def test_every_sheet_of_the_map_prints_on_a_page_of_its_size(markup, page):
+    views = [attributes["viewbox"] for attributes in page.all("svg") if "role" in attributes]
+    assert views == ["0 0 297 210", "0 210 297 210"]
+    assert "@page map{size:297mm 210mm;margin:0}" in markup
+
+
+def test_cautions_come_first_and_fit_the_vehicle(plan, page, map_svg):
+    words = page.text
+    assert words.index("DANGER") < words.index("What to fetch")
+    assert "orange" in words.lower()
+    for hazard, phrase in (
+        (Hazard.HIGH_VOLTAGE, "Orange cables"),
+        (Hazard.AIRBAG, "belt-tensioner wiring"),
+        (Hazard.HOT, "Exhaust parts burn"),
+    ):
+        assert phrase in words
+        kept = tuple(keep_out for keep_out in plan.profile.keep_outs if keep_out.hazard is not hazard)
+        profile = replace(plan.profile, keep_outs=kept)
+        assert phrase not in Page(make_sheet(replace(plan, profile=profile), map_svg)).text
+    for phrase in (
+        "Disconnect the battery",
+        "on stands or a lift",
+        "never a fixing",
+        "a qualified person decide",
+    ):
+        assert phrase in " ".join(words.split())
+
+
+def test_signal_words_come_in_the_order_of_their_gravity():
+    # ANSI Z535.4: DANGER, WARNING and CAUTION by the gravity of the injury; NOTICE for what is no injury.
+    order = list(SignalWord)
+    words = [order.index(caution.word) for caution in cautions_for(sample_profile())]
+    assert words == sorted(words)
+    assert order == ["DANGER", "WARNING", "CAUTION", "NOTICE"]
+
+
+def test_steps_are_in_the_order_of_work(page):
+    titles = [
+        "Make safe", "Take down covers", "Drill and open", "Cut and mark the conductors", "Pull supply",
+        "Fix supply", "Terminate supply", "Pull earth", "Terminate earth", "Check before power",
+        "Fit the fuse, last of all", "Check with power", "Put back",
+    ]  # fmt: skip
+    places = [page.text.index(title, page.text.index("The work, in its order")) for title in titles]
+    assert places == sorted(places)
+
+
+def test_figures_of_the_plan_are_on_the_page(plan, page):
+    for run in plan.runs:
+        assert f"{run.length.cut_mm / 1000:.2f} m" in page.text
+        for fixing in run.fixings:
+            assert f"{fixing.number} at {fixing.station_mm / 1000:.2f} m" in page.text
+        for check in run.clearances:
+            if check.actual_mm - check.required_mm < 20:
+                assert check.keep_out in page.text
+    for line in plan.bill:
+        assert line.spec in page.text
+    assert "15 A (blue) in its holder at station 0.12 m" in page.text
+    assert "left floor panel (underfloor): 7 fasteners" in page.text
+
+
+def test_sources_of_the_rules_used_are_named_once_with_their_status(page):
+    sources = page.text[page.text.index("Rules used, and their sources") :]
+    for words in ("clearance: brake", "length: end make-up", "bend: least radius", "spacing: any space"):
+        assert sources.count(words) == 1
+    assert "shop rule" in sources
+    assert "33 CFR 183.425 table 5 published" in sources
+
+
+def test_acceptance_checks_have_boxes_and_published_limits(page):
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    # FAA AC 43.13-1B par. 11-118: 1/2 in; 13 CCR 1249(c): 85 %; SAE, as quoted in trade literature: 0.1 V.
+    for words in ("12.7 mm (1/2 in)", "85 %", "no more than 0.1 V lost"):
+        assert words in checks
+    boxes = [attributes for attributes in page.all("input") if attributes.get("type") == "checkbox"]
+    assert len(boxes) > 50
+    assert len(page.all("label")) == len(boxes)
+
+
+def test_cells_carry_the_name_of_their_column(page):
+    cells = page.all("td")
+    assert len(cells) > 200
+    assert all(cell.get("data-name") for cell in cells)
+    assert all(head.get("scope") == "col" for head in page.all("th"))
+
+
+def test_the_same_plan_gives_the_same_bytes(markup, plan, map_svg):
+    assert make_sheet(plan, map_svg) == markup
+
+
+def test_colours_have_contrast_by_day_and_by_night():
+    night = CSS[CSS.index("prefers-color-scheme:dark") :]
+    for style in (CSS, night):
+        colours = dict(re.findall(r"--(\w+):(#[0-9a-f]+)", style[: style.index("}")]))
+        assert len(colours) == 8
+        for name in ("ink", "soft", "link", "must", "should"):
+            for behind in ("paper", "tint"):
+                assert contrast(colours[name], colours[behind]) >= 4.5, (name, behind)
+    for background, letters in re.findall(r"\.[A-Z]+\{background:(#\w+);color:(#\w+)\}", CSS):
+        assert contrast(background, letters) >= 4.5
+
+
+def test_rows_do_not_break_in_print():
+    printed = CSS[CSS.index("@media print") :]
+    assert re.search(r"(^|[\n}])tr,[^{]*\{break-inside:avoid\}", printed)
+    assert "thead{display:table-header-group}" in printed
+
+
+def test_hostile_names_stay_text():
+    profile = sample_profile()
+    supports = tuple(replace(support, name=support.name) for support in profile.supports)
+    named = [replace(k, name=f"{k.name}{HOSTILE}") if n == 0 else k for n, k in enumerate(profile.keep_outs)]
+    profile = replace(profile, name=HOSTILE, variant=HOSTILE, keep_outs=tuple(named), supports=supports)
+    plan = sample_plan(profile, replace(sample_job(), name=HOSTILE))
+    bill = tuple(replace(line, item=HOSTILE, where=HOSTILE) for line in plan.bill)
+    findings = tuple(replace(finding, what=HOSTILE) for finding in plan.findings)
+    markup = make_sheet(replace(plan, bill=bill, findings=findings), draw_map(plan))
+    markup.encode("utf-8")
+    page = Page(markup)
+    assert not page.all("script")
+    assert not any(name.startswith("on") for _, attributes in page.elements for name in attributes)
+    assert page.text.count("<script>alert(1)</script>") > 10
+    assert "\x00" not in markup
+    assert "\x1b" not in markup
+
+
+def test_markup_escapes_what_is_not_markup():
+    assert element("p", "<b>", element("b", "a & b")) == "<p>&lt;b&gt;<b>a &amp; b</b></p>"
+    assert element("a", "x", href='"><script>') == '<a href="&quot;&gt;&lt;script&gt;">x</a>'
+    assert text(text("<")) == "&lt;"
+    assert table("empty", ("a",), []) == ""
+
+
+@pytest.mark.parametrize("bad", ["", "no xml", "<html></html>", "<svg xmlns='http://www.w3.org/2000/svg'/>"])
+def test_a_map_that_is_no_map_is_refused(plan, bad):
+    with pytest.raises(ValueError, match="the map is no SVG"):
+        make_sheet(plan, bad)
