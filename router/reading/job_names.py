@@ -48,7 +48,7 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
                 yield document.fault(inner, unknown("conductor", name, known))
         if "load" not in raw and "returns" not in raw and raw.get("name") not in fed:
             yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
-    yield from _circles(document, conductors)
+    yield from _rings(document, conductors)
     yield from _fuses(document)
 
 
@@ -93,19 +93,32 @@ def _fuses(document: Document) -> Iterator[Fault]:
             yield document.fault((*path, "fuse"), words)
 
 
-def _circles(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]]) -> Iterator[Fault]:
-    feeds = {
-        raw.get("name"): raw.get("fed-by") for _, raw in conductors if isinstance(raw.get("fed-by"), str)
-    }
+def _rings(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]]) -> Iterator[Fault]:
+    """Yield a fault for each conductor whose current would come from itself, by what it feeds and returns."""
+    gathers: dict[str, list[str]] = {str(raw.get("name")): [] for _, raw in conductors}
     for path, raw in conductors:
-        name, passed = feeds.get(raw.get("name")), []
-        while name in feeds and name not in passed and name != raw.get("name"):
-            passed.append(name)
-            name = feeds[name]
-        if passed and name == raw.get("name"):
-            way = ", ".join(map(str, passed))
-            words = f"is fed by itself, by way of {way}; let one of them come from the source"
-            yield document.fault((*path, "fed-by"), words)
+        name = str(raw.get("name"))
+        gathers[name] += [other for _, other in _listed(path, raw, "returns") if other in gathers]
+        if raw.get("fed-by") in gathers:
+            gathers[str(raw["fed-by"])].append(name)
+    for path, raw in conductors:
+        if ring := _ring(str(raw.get("name")), gathers):
+            words = f"is in a ring with {', '.join(ring)}; let one of them come from the source"
+            yield document.fault(path, words)
+
+
+def _ring(name: str, gathers: Mapping[str, list[str]]) -> list[str]:
+    """Return the others on a way from a conductor back to itself; none where there is no such way."""
+    ways = [[other] for other in gathers[name] if other != name]
+    seen: set[str] = set()
+    while ways:
+        way = ways.pop(0)
+        if name in gathers[way[-1]]:
+            return way
+        if way[-1] not in seen:
+            seen.add(way[-1])
+            ways += [[*way, other] for other in gathers[way[-1]] if other != way[-1]]
+    return []
 
 
 def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
