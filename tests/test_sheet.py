@@ -14,6 +14,8 @@ from test_drawing_parts import contrast
 
 from router.drawing import draw_map
 from router.model.cautions import SignalWord, cautions_for
+from router.model.marks import plan_number
+from router.model.plan import Severity
 from router.model.vehicle import Hazard
 from router.sheet import make_sheet
 from router.sheet.markup import element, table, text
@@ -245,3 +247,21 @@ def test_markup_escapes_what_is_not_markup():
 def test_a_map_that_is_no_map_is_refused(plan, bad):
     with pytest.raises(ValueError, match="the map is no SVG"):
         make_sheet(plan, bad)
+
+
+def test_map_and_sheet_of_one_plan_carry_its_number(plan, page, map_svg):
+    number = plan_number(plan)
+    assert number in page.text
+    assert number in map_svg
+    assert plan_number(sample_plan()) == number
+    assert plan_number(replace(plan, loom_diameter_mm=plan.loom_diameter_mm + 0.1)) != number
+
+
+def test_findings_are_whole_sentences_the_gravest_first(plan, map_svg):
+    must = replace(plan.findings[0], severity=Severity.MUST, what="too near to the tank", station_mm=1200.0)
+    text = Page(make_sheet(replace(plan, findings=(*plan.findings, must)), map_svg)).text
+    assert (
+        "Must be put right: Too near to the tank. Supply, station 1.20 m. Asked: 30 mm. Found: 24 mm." in text
+    )
+    glance = text[text.index("At a glance") :]
+    assert glance.index("Must be put right") < glance.index("Look at this") < glance.index("Good to know")

@@ -72,13 +72,17 @@ def legend_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
 def filled(
     first: tuple[Entry, ...], later: tuple[Entry, ...], height_mm: float
 ) -> tuple[tuple[Entry, ...], tuple[Entry, ...]]:
-    """Return both parts, with as much of the later one moved to the first as its columns hold."""
+    """Return both parts, those entries of the later one moved that the first one's columns hold."""
+    if not later:
+        return first, later
     columns = len(columns_of(first, height_mm))
-    for number in range(len(later), 1, -1):
-        if len(columns_of((*first, *later[:number]), height_mm)) <= columns:
-            heading = later[:1] if number < len(later) else ()
-            return (*first, *later[:number]), (*heading, *later[number:])
-    return first, later
+    heading, *entries = later
+    moved: list[Entry] = []
+    for entry in entries:
+        if len(columns_of((*first, heading, *moved, entry), height_mm)) <= columns:
+            moved.append(entry)
+    left = tuple(entry for entry in entries if entry not in moved)
+    return (*first, *((heading, *moved) if moved else ())), ((heading, *left) if left else ())
 
 
 def columns_of(entries: Sequence[Entry], height_mm: float) -> tuple[tuple[Entry, ...], ...]:

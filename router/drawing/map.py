@@ -21,6 +21,7 @@ from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_runs, draw_tightest, near_checks
 from router.drawing.vehicle import View, draw_vehicle
 from router.model.cautions import Caution, cautions_for
+from router.model.marks import plan_number
 from router.model.plan import Plan
 from router.model.vehicle import Profile, Space
 
@@ -308,4 +309,5 @@ def _rows(sheet: _Sheet, scale: float) -> tuple[tuple[str, str], ...]:
     if sheet.plan is None:
         return shared
     loom = f"{sheet.plan.loom_diameter_mm:.1f} mm outside at most"
-    return (*shared, ("Practice", sheet.plan.practice.name), ("Loom", loom))
+    number = plan_number(sheet.plan)
+    return (*shared, ("Practice", sheet.plan.practice.name), ("Loom", loom), ("Plan no.", number))

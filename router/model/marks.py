@@ -1,10 +1,12 @@
-"""Letters of the hazards and tags of the keep-outs: the same on every map and every sheet."""
+"""Letters of the hazards, tags of the keep-outs, a plan's number: the same on every map and every sheet."""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from router.model.plan import Plan
 from router.model.vehicle import Hazard, Profile
 
 HAZARD_LETTERS: Mapping[Hazard, str] = MappingProxyType(
@@ -34,3 +36,12 @@ def keep_out_tags(profile: Profile) -> dict[str, str]:
         counts[keep_out.hazard] += 1
         tags[keep_out.name] = f"{HAZARD_LETTERS[keep_out.hazard]}{counts[keep_out.hazard]}"
     return tags
+
+
+def plan_number(plan: Plan) -> str:
+    """Return eight letters and digits that differ where anything in two plans differs.
+
+    So that a map, a sheet and a bill from different plannings of one job are not worked from together.
+    """
+    digest = hashlib.sha256(repr(plan).encode("utf-8", "backslashreplace")).hexdigest()
+    return f"{digest[:4]}-{digest[4:8]}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from router.model.cautions import Caution, cautions_for
+from router.model.marks import plan_number
 from router.model.plan import BillLine, Plan
 from router.sheet.figures import metres, percent
 from router.sheet.maps import MapSheets, map_section, sheets_of
@@ -53,6 +54,7 @@ def _header(plan: Plan) -> Html:
         ("Practice", plan.practice.name),
         ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
         ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
+        ("Plan number, as on the map", plan_number(plan)),
     ]
     links = [
         ("cautions", "Cautions"),

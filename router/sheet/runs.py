@@ -42,11 +42,17 @@ def findings_list(findings: Iterable[Finding]) -> Html:
     items = []
     for finding in sorted(findings, key=lambda found: order.index(found.severity)):
         word = element("span", SEVERITY_WORDS[finding.severity] + ":", class_=str(finding.severity))
-        where = f" Station {metres(finding.station_mm)}." if finding.station_mm is not None else ""
-        asked = f" Asked: {finding.required}." if finding.required else ""
-        there = f" Found: {finding.actual}." if finding.actual else ""
-        items.append(joined([word, f"{finding.what}{where}{asked}{there}", rule_words(finding.rule)], " "))
-    return listed(items, class_="plain") if items else Html("")
+        station = f"station {metres(finding.station_mm)}" if finding.station_mm is not None else ""
+        asked = f"asked: {finding.required}" if finding.required else ""
+        there = f"found: {finding.actual}" if finding.actual else ""
+        where = f"{finding.run}, {station}" if finding.run and station else finding.run or station
+        parts = [_sentence(part) for part in (finding.what, where, asked, there) if part]
+        items.append(joined([word, *parts, rule_words(finding.rule)], " "))
+    return listed(items, class_="plain findings") if items else Html("")
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:].rstrip(".") + "."
 
 
 def rule_words(rule: Rule | None) -> Html:

@@ -40,6 +40,7 @@ th{background:var(--tint);font-size:.86rem}
 .soft{color:var(--soft);font-size:.9em}
 .must{color:var(--must);font-weight:700}.should{color:var(--should);font-weight:700}
 ul.plain{list-style:none;padding:0}
+.findings li{margin:.45rem 0;padding-left:.6rem;border-left:3px solid var(--line)}
 ul.plain>li,ol.work>li{break-inside:avoid}
 ol.work{padding-left:1.6rem}
 ol.work>li{margin:.5rem 0}
