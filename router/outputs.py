@@ -153,8 +153,8 @@ def _run(run: RunPlan) -> dict[str, Any]:
 
 
 def _number(value: float) -> float | int:
-    """Return a number rounded to 0.001, whole ones without a point; never minus nought."""
-    rounded = round(value, DECIMALS) + 0.0
+    """Return a number rounded to 0.001, whole ones without a point, so never minus nought."""
+    rounded = round(value, DECIMALS)
     return int(rounded) if rounded.is_integer() else rounded
 
 

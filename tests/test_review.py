@@ -188,6 +188,16 @@ def test_every_shape_is_measured_from_its_outside(shape):
     assert kinds(profile=with_keep_out(nearer)) == ["clearance"]
 
 
+def test_inside_an_area_there_is_no_distance_left():
+    around = Shape(ShapeKind.AREA, box(-500, -500, 3000, 500), 0.0)
+    (check,), (broken,) = judge(profile=with_keep_out(around))
+    assert (check.actual_mm, broken.actual) == (0.0, "0 mm")
+    # the last edge of an area, from its last point back to the first, counts as well: 61 - 5 = 56
+    behind = Shape(ShapeKind.AREA, ((500, 61), (500, 200), (1500, 200), (1500, 61)), 0.0)
+    (check,), _ = judge(profile=with_keep_out(behind))
+    assert check.actual_mm == pytest.approx(56, abs=1e-9)
+
+
 def test_shield_halves_hot_but_nothing_else():
     # hot shielded 100 + 5 (UN R107 annex 3, 100 mm): disc at 50 + 5 + 105 = 160
     assert kinds(profile=with_keep_out(disc(1000, 160), Hazard.HOT, None, s=True, c=None)) == []
@@ -195,7 +205,8 @@ def test_shield_halves_hot_but_nothing_else():
         "clearance"
     ]
     assert kinds(profile=with_keep_out(disc(1000, 160), Hazard.HOT, None, s=False, c=None)) == ["clearance"]
-    assert kinds(profile=with_keep_out(disc(1000, 100), Hazard.FUEL, None, s=True, c=None)) == ["clearance"]
+    # fuel: 51 + 5 asked, 65 there, which would not do for a shielded hot part
+    assert kinds(profile=with_keep_out(disc(1000, 120), Hazard.FUEL, None, s=True, c=None)) == []
 
 
 def test_margin_150_mm_from_a_silencer():
@@ -588,6 +599,9 @@ def test_ends_at_the_terminals():
     assert kinds(under((105.01, 0), (2000, 0))) == ["end"]
     assert kinds(under((100, 0), (1994, 0))) == ["end"]
     assert kinds(run=replace(RUN, end="unit")) == ["end"]  # another space
+    above = Terminal("twin", "load area", (2000, 0), 400.0, None)
+    twin = replace(VEHICLE, terminals=(*VEHICLE.terminals, above))
+    assert kinds(profile=twin, run=replace(RUN, end="twin")) == ["end"]  # the same place in another space
     high = replace(
         VEHICLE, terminals=(replace(VEHICLE.terminals[0], height_mm=406.0), *VEHICLE.terminals[1:])
     )
