@@ -154,7 +154,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
 
 def _number(value: float) -> float | int:
     """Return a number rounded to 0.001, whole ones without a point, so never minus nought."""
-    rounded = round(value, DECIMALS)
+    rounded = round(float(value), DECIMALS)
     return int(rounded) if rounded.is_integer() else rounded
 
 

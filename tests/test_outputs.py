@@ -173,6 +173,7 @@ def test_bill_text_with_commas_quotes_and_lines_comes_back_as_it_was():
 
 def test_bill_numbers_stay_numbers_negative_ones_too():
     assert rows(billed(BillLine("credit", "", -1.25, "m", "")))[1][2] == "-1.25"
+    assert rows(billed(BillLine("fuse", "", 1, "piece", "")))[1][2] == "1"
 
 
 # written whole or not at all
