@@ -218,7 +218,7 @@ def test_whatever_happens_is_one_line(run, monkeypatch, error, code, words):
 
 
 def test_reader_that_leaves_early_is_no_error():
-    words = f"{sys.executable} -m router practice --json | head -c 10"
+    words = f"{sys.executable} -m router practice | true"  # has left before the first line
     done = subprocess.run(
         ["bash", "-c", f"set -o pipefail; {words}"], capture_output=True, check=False, cwd=ROOT
     )
