@@ -8,6 +8,7 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -60,7 +61,20 @@ def test_ids_are_used_once(below):
 
 
 def test_only_plain_drawing_elements_are_used(below):
-    allowed = {"svg", "title", "desc", "defs", "g", "path", "polyline", "polygon", "circle", "rect", "text"}
+    allowed = {
+        "svg",
+        "title",
+        "desc",
+        "defs",
+        "g",
+        "path",
+        "polyline",
+        "polygon",
+        "circle",
+        "rect",
+        "text",
+        "clipPath",
+    }
     assert {element.tag.removeprefix(SVG) for element in parse(below).iter()} <= allowed
 
 
@@ -171,10 +185,16 @@ def test_the_check_bar_measures_100_mm_and_the_scale_bar_is_in_metres(below):
     assert float(halves[0].get("width")) * scale(root) == pytest.approx(500.0, abs=0.01 * scale(root))
 
 
+def outside_windows(element: ET.Element) -> list[ET.Element]:
+    """Return every element but those that are shown only within a window."""
+    inner = [child for child in element if not child.get("clip-path")]
+    return [element, *(found for child in inner for found in outside_windows(child))]
+
+
 def test_everything_lies_on_the_paper(plan):
     for name, paper in PAPERS.items():
         root = parse(draw_map(plan, paper=name))
-        for element in root.iter():
+        for element in outside_windows(root):
             for x, _ in points(element) if element.get("points") else ():
                 assert 4.0 <= x <= paper.width_mm - 4.0
         for word in words_of(root):
@@ -193,7 +213,7 @@ def test_opening_between_rows_is_joined_straight_up_and_down(below):
 def overlapping(root: ET.Element) -> list[tuple[str, str]]:
     found = []
     for element in root.iter(f"{SVG}g"):
-        if re.match(r"(strip-)?labels", element.get("id", "")):
+        if re.match(r"(strip-|detail-.-)?labels", element.get("id", "")):
             words = words_of(element)
             found += [
                 (a.words, b.words) for n, a in enumerate(words) for b in words[n + 1 :] if a.overlaps(b)
@@ -322,3 +342,39 @@ def test_hostile_names_stay_text():
         for element in root.iter():
             assert not any(name.lower().startswith("on") or "href" in name for name in element.attrib)
         assert "<script>alert(1)</script>" in "".join(root.itertext())
+
+
+# --- details ----------------------------------------------------------------------------------------------
+
+
+def test_a_crowded_place_is_shown_again_at_1_to_10(plan, below):
+    root = parse(below)
+    detail = group(root, "detail-a")
+    window = detail.find(f"{SVG}clipPath/{SVG}rect")
+    x, y, width, height = (float(window.get(name)) for name in ("x", "y", "width", "height"))
+    inside = [
+        fixing
+        for fixing in plan.runs[0].fixings
+        if has_group(detail, f"detail-a-fixing-supply-{fixing.number}")
+    ]
+    drawn = {f.number: centre(group(detail, f"detail-a-fixing-supply-{f.number}")) for f in inside}
+    seen = [f for f in inside if x < drawn[f.number][0] < x + width and y < drawn[f.number][1] < y + height]
+    assert len(seen) >= 3
+    for one, other in pairwise(seen):  # 1 mm of paper is 10 mm of the vehicle
+        assert (drawn[other.number][0] - drawn[one.number][0]) * 10 == pytest.approx(
+            other.x_mm - one.x_mm, abs=1.0
+        )
+        assert (drawn[other.number][1] - drawn[one.number][1]) * 10 == pytest.approx(
+            other.y_mm - one.y_mm, abs=1.0
+        )
+    assert detail.get("clip-path") == f"url(#{detail.find(f'{SVG}clipPath').get('id')})"
+    assert "detail A" in {word.words for word in words_of(group(root, "labels"))}
+    assert overlapping(detail) == []
+
+
+def test_a_parted_legend_too_shows_just_what_is_there(profile_maps):
+    hazards = {str(keep_out.hazard) for keep_out in read_profile("dunlin-lwb").keep_outs}
+    legend = [word.words for word in words_of(group(parse(profile_maps["dunlin-lwb"]), "legend"))]
+    signs = {words[2:] for words in legend if re.fullmatch(r"[A-Z] [a-z-]+", words)}
+    assert "high-voltage" not in hazards
+    assert signs == hazards

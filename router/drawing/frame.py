@@ -63,6 +63,10 @@ class Box:
         """Return the lower edge."""
         return self.y + self.height
 
+    def holds(self, point: PaperPoint) -> bool:
+        """Tell whether a place lies inside, edges included."""
+        return self.x <= point[0] <= self.right and self.y <= point[1] <= self.bottom
+
     def moved(self, down_mm: float) -> Box:
         """Return the same box further down."""
         return Box(self.x, self.y + down_mm, self.width, self.height)

@@ -105,13 +105,20 @@ class LabelBoard:
     obstacles: list[_Obstacle] = field(default_factory=list)
 
     def add(self, label: Label) -> None:
-        """Ask for a label."""
-        if label.words and label.anchors:
-            self.labels.append(label)
+        """Ask for a label; one whose place lies outside the board is left out."""
+        anchors = tuple(anchor for anchor in label.anchors if self.inside.holds(anchor))
+        if label.words and anchors:
+            self.labels.append(replace(label, anchors=anchors))
 
     def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
         """Say that labels must not (TOUCHES) or had better not (AWKWARD) lie on this, but for its owner's."""
         self.obstacles.append(_Obstacle(geometry, cost, owner))
+
+    def draw(self, pen: Pen, name: str) -> None:
+        """Place all labels and write them, in a group of that name."""
+        with pen.group(name):
+            for placed in self.place():
+                placed.draw(pen)
 
     def place(self) -> tuple[Placed, ...]:
         """Return every label in its place, in the order they were added, without those that found none."""

@@ -13,7 +13,7 @@ from router.drawing.hazards import LOOKS, draw_hazard
 from router.drawing.letters import wrap
 from router.drawing.pen import Ink, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
-from router.model.marks import HAZARD_LETTERS, keep_out_tags
+from router.model.marks import HAZARD_LETTERS
 from router.model.plan import FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut
 
@@ -52,12 +52,11 @@ def sign_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
 
 def name_entries(view: View) -> tuple[Entry, ...]:
     """Return the names of the keep-outs behind their tags, by hazard."""
-    tags = keep_out_tags(view.profile)
     entries = [Entry(("Names of the keep-outs",))]
     for hazard in LOOKS:
-        of_it = sorted(_of_hazard(view, hazard), key=lambda keep_out: int(tags[keep_out.name][1:]))
+        of_it = sorted(_of_hazard(view, hazard), key=lambda keep_out: int(view.tags[keep_out.name][1:]))
         if of_it:
-            names = "; ".join(f"{tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
+            names = "; ".join(f"{view.tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
             entries.append(_entry(f"{str(hazard).upper()}: {names}", _hazard_sample(hazard)))
     return tuple(entries)
 
@@ -103,13 +102,14 @@ def columns_of(entries: Sequence[Entry], height_mm: float) -> tuple[tuple[Entry,
 
 def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
     """Return the least height at which the entries fit so many columns."""
-    height = sum(entry.height_mm for entry in entries) / columns
+    even = sum(entry.height_mm for entry in entries) / columns
+    height = max(even, LINE_MM + max(entry.height_mm for entry in entries))
     while len(columns_of(entries, height)) > columns:
         height += 1.0
     return height
 
 
-def draw_legend(pen: Pen, entries: Sequence[Entry], box: Box, name: str = "Legend") -> None:
+def draw_legend(pen: Pen, box: Box, entries: Sequence[Entry], name: str = "Legend") -> None:
     """Draw the legend in columns, from the box's upper left corner."""
     with pen.group(name, name):
         for number, column in enumerate(columns_of(entries, box.height)):
@@ -141,10 +141,12 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
     kinds = sorted({fixing.kind for run in plan.runs for fixing in run.fixings})
-    words = {FixingKind.P_CLIP: "P-clip: drill and screw"}
-    entries += [
-        _entry(words.get(kind, f"{kind} round or on a support"), _fixing_sample(kind)) for kind in kinds
-    ]
+    words = {
+        FixingKind.TIE: "tie round a support",
+        FixingKind.CLIP: "clip on a support",
+        FixingKind.P_CLIP: "P-clip: drill and screw",
+    }
+    entries += [_entry(words[kind], _fixing_sample(kind)) for kind in kinds]
     return tuple(entries)
 
 

@@ -79,6 +79,7 @@ class Pen:
         self._drawing.set_desc(plain_text(title), plain_text(description))
         self._open: list[BaseElement] = [self._drawing]
         self._ids: set[str] = set()
+        self._prefix = ""
 
     @contextmanager
     def group(self, name: str, title: str = "") -> Iterator[None]:
@@ -89,6 +90,24 @@ class Pen:
         self._open[-1].add(element)
         self._open.append(element)
         yield
+        self._open.pop()
+
+    @contextmanager
+    def window(self, name: str, corner: PaperPoint, width_mm: float, height_mm: float) -> Iterator[None]:
+        """Show what is drawn inside only within a rectangle; its ids begin with the window's name."""
+        frame = self._drawing.rect(
+            (self._number(corner[0]), self._number(corner[1])),
+            (self._number(width_mm), self._number(height_mm)),
+        )
+        clip = self._drawing.clipPath(id=self._unique(f"{name} window"))
+        clip.add(frame)
+        element = self._drawing.g(id=self._unique(name), clip_path=f"url(#{clip['id']})")
+        element.add(clip)  # inside the group, so that a sheet taken out alone keeps it
+        self._open[-1].add(element)
+        self._open.append(element)
+        before, self._prefix = self._prefix, f"{name} "
+        yield
+        self._prefix = before
         self._open.pop()
 
     def line(self, points: Sequence[PaperPoint], ink: Ink) -> None:
@@ -175,7 +194,7 @@ class Pen:
             element.attribs["stroke-dasharray"] = " ".join(str(self._number(part)) for part in ink.dash)
 
     def _unique(self, name: str) -> str:
-        stem = slug(name)
+        stem = slug(self._prefix + name)
         candidate, count = stem, 1
         while candidate in self._ids:
             count += 1

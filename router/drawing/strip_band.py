@@ -88,8 +88,8 @@ def strip_height_mm(run: RunPlan) -> float:
     return HEAD_MM + LANE_MM * (len(_bar_lanes(run)) + NEAR_LANES) + PLOT_MM + AXIS_MM + FIXINGS_MM
 
 
-def draw_strip(pen: Pen, plan: Plan, number: int, box: Box) -> tuple[LabelBoard, ...]:
-    """Draw one run's strip into the box; return its labels, to be placed by the caller."""
+def draw_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
+    """Draw one run's strip into the box."""
     run = plan.runs[number]
     strip = _strip(run, box)
     board = LabelBoard(strip.plot)
@@ -104,7 +104,8 @@ def draw_strip(pen: Pen, plan: Plan, number: int, box: Box) -> tuple[LabelBoard,
         near = _draw_near(pen, plan, strip, y)
         _draw_axis(pen, strip)
         _draw_fixing_lane(pen, strip, y + NEAR_LANES * LANE_MM)
-    return (board, near)
+        board.draw(pen, f"strip labels {run.name}")
+        near.draw(pen, f"strip labels {run.name} near")
 
 
 def _strip(run: RunPlan, box: Box) -> Strip:

@@ -12,7 +12,6 @@ from router.drawing.frame import Frame, SeenFrom
 from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
 from router.drawing.labels import AWKWARD, TOUCHES, Label, LabelBoard
 from router.drawing.pen import Ink, PaperPoint, Pen
-from router.model.marks import keep_out_tags
 from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
@@ -25,6 +24,8 @@ class View:
 
     profile: Profile
     frames: Mapping[str, Frame]
+    tags: Mapping[str, str]
+    """Tags of the keep-outs by name."""
     used: Collection[str]
     """Names of the things that a run uses; their names are written larger and always."""
     near: Collection[str]
@@ -111,12 +112,11 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
 
 
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
-    tags = keep_out_tags(view.profile)
     with pen.group("keep-outs", "Keep-outs: places to stay away from"):
         for keep_out in view.profile.keep_outs:
             if not view.shows(keep_out.space):
                 continue
-            frame, tag = view.frame(keep_out.space), tags[keep_out.name]
+            frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
             draw_keep_out(pen, keep_out, tag, frame)
             on_sheet = outline_of(keep_out.shape, frame)
             board.keep_off(on_sheet, AWKWARD, keep_out.name)
