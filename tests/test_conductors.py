@@ -17,14 +17,17 @@ from conductor_cases import (
     straight,
     supply_and_earth,
 )
-from hand_made import a_conductor, a_run, practice_with
+from hand_made import a_conductor, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
 from router.conductors.comparison import RELATIVE_TOLERANCE, is_within
+from router.conductors.resistance import awg_area_mm2
+from router.conductors.short_circuit import short_time_limit_c
 from router.conductors.sizes import ordinary_sizes, size_named, sizes_of
 from router.errors import NoConductorError
 from router.model.job import Duty, Fuse, Series
 from router.model.plan import Severity
+from router.tables import load_table
 
 # 4 mm2 of IEC 60228 class 5 (4.95 mohm/m), 10 A, 5 m out and 5 m back: 0.495 V.
 EDGE_V = 10.0 * 2 * 5.0 * 0.00495
@@ -80,6 +83,19 @@ def test_a_way_back_to_the_sources_other_pole_leaves_the_body_out():
         job, runs=(job.runs[0], earth), source=replace(job.source, negative_at="battery negative")
     )
     assert by_name(choose(direct))["supply"].drop_v == pytest.approx(by_body - 9 * 0.005, rel=1e-12)
+
+
+def test_only_what_comes_back_by_the_body_loses_in_it():
+    """A 5 A lamp earthed to the body beside a 9 A load that goes back to the battery: 5 A in the body."""
+    supply, earth = supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2")
+    lamp = a_run("lamp", conductors=(a_conductor("lamp", load_a=5.0, size="4 mm2"),), fuse=Fuse(None))
+    job = a_circuit_job(supply, replace(earth, end="battery negative"), lamp, series=Series.IEC, drop=0.2)
+    job = replace(job, source=replace(job.source, negative_at="battery negative"))
+    body_only = {**PLAIN, ("conductor", "body return"): 0.01}
+    ambient = replace(job, limits=replace(job.limits, ambient_c={"underfloor": 20.0}))
+    choices = by_name(choose(ambient, 3000.0, practice=body_only))
+    assert choices["lamp"].drop_v == pytest.approx(5 * (3 * 0.00495 + 0.01), rel=1e-12)
+    assert choices["supply"].drop_v == pytest.approx(9 * 6 * 0.0033, rel=1e-12)
 
 
 def test_a_load_without_a_return_comes_back_by_the_body():
@@ -145,6 +161,51 @@ def test_runs_that_lie_together_are_one_bundle(apart_mm, factor):
     routes = (routes[0], replace(routes[1], points=moved))
     found = by_name(choose_conductors(job, practice_with({}), routes, lengths))
     assert found["one 0"].ampacity_a == pytest.approx(35 * factor)
+
+
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [
+        ((3000.0, 0.0), (6000.0, 0.0)),  # begins where the other ends
+        ((500.0, -500.0), (2500.0, 500.0)),  # crosses it
+        ((0.0, 2.0), (3000.0, 2.0)),  # runs beside it, 2 mm away
+    ],
+)
+def test_runs_that_only_meet_or_cross_are_no_bundle(start, end):
+    runs = [
+        a_run(name, conductors=tuple(a_conductor(f"{name} {n}", load_a=1.0, size="14 AWG") for n in range(2)))
+        for name in ("one", "two")
+    ]
+    job = a_circuit_job(*runs, series=Series.AWG, drop=0.2)
+    routes, lengths = straight(job, 3000.0)
+    other = a_route([(*start, 400.0), (*end, 400.0)], run="two")
+    found = by_name(choose_conductors(job, practice_with({}), (routes[0], other), lengths))
+    assert found["one 0"].ampacity_a == pytest.approx(35)
+
+
+def test_a_piece_between_two_spaces_counts_as_the_hotter_one():
+    job = a_circuit_job(
+        *supply_and_earth(5.0, size="10 AWG", earth_size="10 AWG"),
+        ambient_c={"underfloor": 60.0, "zone": 40.0},
+        drop=0.2,
+    )
+    routes, lengths = straight(job)
+    for spaces in (("underfloor", "zone"), ("zone", "underfloor")):
+        through = a_route([(0, 0, 400), (5000, 0, 400)], spaces=spaces)
+        found = choose_conductors(job, practice_with({}), (through, routes[1]), lengths)
+        assert by_name(found)["supply"].ampacity_a == pytest.approx(60 * (45 / 75) ** 0.5, rel=1e-12)
+
+
+def test_what_is_cut_longer_than_the_route_counts_as_lying_where_it_is_warmest():
+    """3 m at 30 degC, 1 m at 80 degC, 1 m over the route: (3 x 264.5 + 2 x 314.5) / 254.5 m at 20 degC."""
+    runs = supply_and_earth(10.0, size="4 mm2", earth_size="4 mm2")
+    job = a_circuit_job(*runs, series=Series.IEC, ambient_c={"underfloor": 30.0, "zone": 80.0}, drop=0.2)
+    routes, lengths = straight(job, 4000.0, {"underfloor": 0.75, "zone": 0.25})
+    lengths = tuple(replace(length, cut_mm=5000.0) for length in lengths)
+    choices = by_name(choose_conductors(job, practice_with(PLAIN), routes, lengths))
+    at_20c_m = (3 * 264.5 + 2 * 314.5) / 254.5
+    assert choices["supply"].own_drop_v == pytest.approx(10 * 0.00495 * at_20c_m, rel=1e-12)
+    assert choices["supply"].length_mm == 5000.0
 
 
 def test_metric_sizes_carry_what_the_nearest_awg_with_no_more_copper_carries():
@@ -246,12 +307,33 @@ def test_an_sae_marked_size_holds_less_copper_and_the_answer_says_so():
     assert [finding.severity for finding in found.findings if finding.kind == "series"] == [Severity.NOTE]
 
 
+@pytest.mark.parametrize("size", sizes_of(Series.SAE), ids=lambda size: size.mark)
+def test_every_sae_marked_size_holds_less_copper_than_its_number_says(size):
+    assert 0.85 <= size.area_mm2 / awg_area_mm2(size.awg_number) < 1.0
+
+
 def test_what_rests_on_memory_says_so():
     metric = by_name(choose(a_circuit_job(*supply_and_earth(), drop=0.05)))["supply"]
     iec = by_name(choose(a_circuit_job(*supply_and_earth(), series=Series.IEC, drop=0.05)))["supply"]
     statuses = [next(r.status for r in c.reasons if "mohm/m at 20 degC, " in r.what) for c in (metric, iec)]
     assert statuses == ["from memory", "published"]
     assert all(reason.source and reason.status for choice in (metric, iec) for reason in choice.reasons)
+
+
+@pytest.mark.parametrize("table", ["conductors", "ampacity", "fuses", "lamps", "trailer_leads"])
+def test_every_source_in_a_table_has_a_status_that_people_know(table):
+    def entries(node: object):
+        if isinstance(node, dict):
+            yield node
+        for child in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():
+            yield from entries(child)
+
+    known = {"published", "common practice", "from memory"}
+    sourced = [entry for entry in entries(load_table(table)) if "source" in entry and "lamps" not in entry]
+    stated = [entry["status"] for entry in entries(load_table(table)) if "status" in entry]
+    assert stated
+    assert set(stated) <= known
+    assert all(entry.get("status") in known and entry["source"] for entry in sourced)
 
 
 def test_copper_by_hand():
@@ -353,6 +435,11 @@ def test_copper_that_does_not_survive_until_the_fuse_clears_is_a_finding():
     )
     found = choose(a_circuit_job(*runs, drop=0.2), 500.0)
     assert [f.run for f in found.findings if f.kind == "short circuit"] == ["lamp"]
+
+
+@pytest.mark.parametrize(("class_c", "limit_c"), [(85, 160), (105, 160), (125, 250), (200, 250), (260, 260)])
+def test_short_time_limit_by_class_never_below_the_class_itself(class_c, limit_c):
+    assert short_time_limit_c(class_c) == limit_c
 
 
 def test_an_ordinary_circuit_clears_and_survives():

@@ -206,7 +206,8 @@ def _too_much_drop(case: Case, load: str) -> str:
     return (
         f"{_place(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
         f"({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V), and the loop loses "
-        f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {case.job.series}"
+        f"{lost_v:.3g} V "
+        f"({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {case.job.series}"
         + (f", with {', '.join(named)} as the job names" if named else "")
         + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it"
     )

@@ -11,6 +11,8 @@ product of 3.555, table 11-8 row 2 prints .366 for a product of .491.
 from __future__ import annotations
 
 import pytest
+from conductor_cases import a_circuit_job, by_name, choose
+from hand_made import a_conductor, a_run
 
 from router.conductors.ampacity import table_value
 from router.conductors.drop import voltage_drop_v
@@ -41,6 +43,16 @@ def test_sizes_below_33_cfr_come_from_table_11_9(number, amperes):
     values = [table_value(awg_area_mm2(number), class_c) for class_c in (105, 150, 200)]
     assert tuple(value.amperes for value in values if value) == amperes
     assert all(value.ambient_c == 70 and value.includes_bundling for value in values if value)
+
+
+@pytest.mark.parametrize(
+    ("ambient_c", "amperes"),
+    [(40.0, 4.0), (70.0, 4.0), (90.0, 4.0 * (15 / 35) ** 0.5)],  # no credit below the table's own 70 degC
+)
+def test_20_awg_at_other_ambients_and_bundled_as_the_table_is(ambient_c, amperes):
+    lamps = tuple(a_conductor(f"lamp {n}", load_a=0.5, size="20 AWG") for n in range(5))
+    job = a_circuit_job(a_run("lead", conductors=lamps), drop=0.2, ambient_c={"underfloor": ambient_c})
+    assert by_name(choose(job, 500.0))["lamp 0"].ampacity_a == pytest.approx(amperes, rel=1e-12)
 
 
 @pytest.mark.parametrize(("number", "bundled_a"), TABLE_11_9_AT_105C.items())
