@@ -124,16 +124,12 @@ def test_points_on_the_outline_are_inside(changed):
 
 
 def test_a_point_on_a_slanting_outline_is_inside_in_spite_of_rounding(changed):
-    """One third of the way along an edge is no binary number."""
-    slanting = "[[0, 0], [3000, 0], [3000, 1000], [0, 700.0]]"
-    changed(
-        ("[[0, 0], [3000, 0], [3000, 1000], [0, 1000]]", slanting), ("at: [100, 900]", "at: [1000.0, 800.0]")
-    )
-    with pytest.raises(UnreadableError, match="outside space"):
-        changed(
-            ("[[0, 0], [3000, 0], [3000, 1000], [0, 1000]]", slanting),
-            ("at: [100, 900]", "at: [1000.0, 800.001]"),
-        )
+    """[1000, 700.1] is on the edge from [0, 700] to [3000, 700.3]; in binary, 4e-14 mm outside."""
+    slanting = ("[3000, 1000], [0, 1000]]}\n  load", "[3000, 700.3], [0, 700]]}\n  load")
+    inside = ("at: [2600, 800]", "at: [2600, 600]")
+    changed(slanting, inside, ("at: [100, 900]", "at: [1000, 700.1]"))
+    with pytest.raises(UnreadableError, match=r"\[1000, 700.101\] is 0.001 mm outside space"):
+        changed(slanting, inside, ("at: [100, 900]", "at: [1000, 700.101]"))
 
 
 def test_unknown_names():

@@ -1,6 +1,8 @@
 """Every file in tests/refusals is refused with exactly the words in the .txt beside it."""
 
+import contextlib
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,9 +14,9 @@ FOLDER = Path(__file__).parent / "refusals"
 CASES = sorted(path.stem for path in FOLDER.glob("*.yaml"))
 
 
-def faults_of(case, monkeypatch):
-    monkeypatch.chdir(FOLDER)
-    with pytest.raises(UnreadableError) as refusal:
+@cache
+def faults_of(case):
+    with contextlib.chdir(FOLDER), pytest.raises(UnreadableError) as refusal:
         check_file(f"{case}.yaml")
     return refusal.value.faults
 
@@ -25,16 +27,16 @@ def test_there_are_cases_and_each_has_its_words():
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_refused_with_these_words(case, monkeypatch):
-    faults = faults_of(case, monkeypatch)
+def test_refused_with_these_words(case):
+    faults = faults_of(case)
     wanted = (FOLDER / f"{case}.txt").read_text(encoding="utf-8").splitlines()
     assert [str(fault) for fault in faults] == wanted
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_each_place_is_where_the_words_say(case, monkeypatch):
+def test_each_place_is_where_the_words_say(case):
     """The text at line and column is what the fault quotes first."""
-    for fault in faults_of(case, monkeypatch):
+    for fault in faults_of(case):
         lines = (FOLDER / fault.file).read_text(encoding="utf-8", errors="replace").splitlines()
         here = lines[fault.line - 1][fault.column - 1 :] if lines else ""
         told = re.match(r'(?:unknown (?:key|space|terminal|conductor) |[a-z-]+ )"([^"]*)"', fault.what)
