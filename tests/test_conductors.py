@@ -535,9 +535,20 @@ def test_a_trunk_carries_its_branches_and_an_earth_what_it_returns():
     assert fuse_of(found).rating_a == 7.5  # 3.5 x 1.25 + 2 = 6.375 A
 
 
-def test_the_loop_of_one_current_has_one_size():
-    choices = by_name(choose(a_circuit_job(*supply_and_earth()), {"supply": 6000.0, "earth": 700.0}))
-    assert choices["supply"].size == choices["earth"].size
+def test_the_loop_of_one_current_has_one_size_and_says_where_a_thinner_one_would_do():
+    job = a_circuit_job(*supply_and_earth())
+    lengths = {"supply": 6000.0, "earth": 700.0}
+    choices = by_name(choose(job, lengths))
+    assert choices["supply"].size == choices["earth"].size == "6 mm2"
+    assert any("in 4 mm2 alone it would be" in reason.what for reason in choices["supply"].reasons)
+    assert any("4 mm2 for this one alone would lose" in reason.what for reason in choices["earth"].reasons)
+    for name, is_kept in (("supply", False), ("earth", True)):
+        named = {
+            "size": "6 mm2",
+            "earth_size": "6 mm2",
+            "size" if name == "supply" else "earth_size": "4 mm2",
+        }
+        assert ("drop" not in kinds(choose(a_circuit_job(*supply_and_earth(**named)), lengths))) is is_kept
 
 
 def test_answers_come_in_the_jobs_order_and_are_the_same_every_time():

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from router.conductors.ampacity import Ampacity, least_awg
 from router.conductors.case import Case
 from router.conductors.circuit import Carrier
+from router.conductors.comparison import is_within
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
 from router.conductors.protection import Protection
@@ -144,9 +145,22 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
             f"; the loop leaves {sizing.gradient_v_per_m * 1000:.3g} mV/m, "
             f"this size loses {here * 1000:.3g} mV/m at 20 degC"
         )
+    words += _thinner_would_do(case, sizing, sizes)
     fixed = [case.practice.rule("conductor", key) for key in ("connection", "body return")]
     limit = (rule.source, rule.status.value) if case.job.limits.drop_fraction == rule.value else _JOB
     return _joined(words, [limit, *((each.source, each.status.value) for each in fixed)])
+
+
+def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
+    """Return a word on the next thinner size where drop alone would let this one conductor have it."""
+    if sizing.decided_by != "drop":
+        return ""
+    thinner = [size for size in case.options(sizing.carrier) if size.ohm_per_m > sizing.size.ohm_per_m][-1]
+    instead = {**sizes, sizing.carrier.name: thinner}
+    worst_v = max(case.loop_drop_v(load, instead) for load in sizing.carrier.loads)
+    if not is_within(worst_v, case.drop_limit_v):
+        return f"; in {thinner.mark} alone it would be {worst_v:.3g} V"
+    return f"; {thinner.mark} for this one alone would lose {worst_v:.3g} V, yet a loop has one gradient"
 
 
 def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
