@@ -12,8 +12,8 @@ from router.drawing import inks
 from router.drawing.frame import Box, Frame
 from router.drawing.labels import AWKWARD, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
-from router.drawing.run_lines import draw_clearance_lines, draw_runs
-from router.drawing.vehicle import LARGE, MIDDLE, View, draw_vehicle
+from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs
+from router.drawing.vehicle import LARGE, MIDDLE, View, draw_ends, draw_vehicle
 from router.model.plan import Plan
 from router.model.vehicle import Point, Profile
 
@@ -91,6 +91,8 @@ def _draw_detail(pen: Pen, box: Box, plan: Plan, view: View, detail: Detail) -> 
         draw_vehicle(pen, larger, board)
         draw_clearance_lines(pen, plan, larger)
         draw_runs(pen, plan, larger, board)
+        draw_ends(pen, larger, board)
+        draw_marks(pen, plan, larger, board)
         board.draw(pen, "labels")
     pen.line(_outline(box), inks.DIMENSION)
 

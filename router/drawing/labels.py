@@ -31,7 +31,9 @@ LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by 
 LOOK_FIRST = 160  # candidates nearest to the place; the others only where these do not give enough
 ENOUGH = 24
 KEPT = 70  # the cheapest candidates of a label, as far as fixed things go
+ALL = 10_000  # the cheapest candidates of a label, as far as fixed things go
 ROUNDS = 12
+TRIES = 4  # with shorter words, more places or fewer labels each time
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,18 +129,13 @@ class LabelBoard:
         fixed = _FixedThings(self.obstacles, self.inside)
         choices = [_Choices.of(label, fixed) for label in self.labels]
         taken = _improve(choices)
-        for number, choice in enumerate(choices):
-            if choice.label.short and choice.cost_now(taken, number) >= AWKWARD:
-                choices[number] = _Choices.of(
-                    replace(choice.label, words=choice.label.short, short=""), fixed
-                )
-        left_out = [
-            number
-            for number, choice in enumerate(choices)
-            if not choice.label.is_needed and choice.cost_now(taken, number) >= AWKWARD
-        ]
-        choices = [choice for number, choice in enumerate(choices) if number not in left_out]
-        taken = _improve(choices)
+        for _ in range(TRIES):
+            costs = [choice.cost_now(taken, number) for number, choice in enumerate(choices)]
+            relaxed = [_relaxed(choice, cost, fixed) for choice, cost in zip(choices, costs, strict=True)]
+            if all(new is old for new, old in zip(relaxed, choices, strict=True)):
+                break
+            choices = [choice for choice in relaxed if choice is not None]
+            taken = _improve(choices)
         return tuple(choice.placed(taken.index[number]) for number, choice in enumerate(choices))
 
 
@@ -194,18 +191,20 @@ class _Choices:
     boxes: Floats
     leaders: Floats
     cost: Floats
+    is_wide: bool
+    """Whether every place there is is among them, not only the cheapest."""
 
     @classmethod
-    def of(cls, label: Label, fixed: _FixedThings) -> _Choices:
+    def of(cls, label: Label, fixed: _FixedThings, *, is_wide: bool = False) -> _Choices:
         boxes, leaders, cost = _candidates(label)
         nearest_first = np.argsort(cost, kind="stable")
         for looked_at in (nearest_first[:LOOK_FIRST], nearest_first):
             touched = fixed.costs(_grown(boxes[looked_at], GAP_MM / 2), leaders[looked_at], label.owner)
             full = cost[looked_at] + touched
-            if np.count_nonzero(touched < AWKWARD) >= ENOUGH:
+            if not is_wide and np.count_nonzero(touched < AWKWARD) >= ENOUGH:
                 break
-        kept = np.argsort(full, kind="stable")[:KEPT]
-        return cls(label, boxes[looked_at][kept], leaders[looked_at][kept], full[kept])
+        kept = np.argsort(full, kind="stable")[: None if is_wide else KEPT]
+        return cls(label, boxes[looked_at][kept], leaders[looked_at][kept], full[kept], is_wide)
 
     def best_among(self, taken: _Taken, own: int, *, is_first: bool) -> int:
         """Return the cheapest candidate, given where all others lie.
@@ -249,6 +248,20 @@ class _Choices:
         a, b, c, d = (float(value) for value in self.leaders[number])
         leader = ((a, b), (c, d)) if (a, b) != (c, d) else None
         return Placed(self.label, Box(x0, y0, x1 - x0, y1 - y0), leader)
+
+
+def _relaxed(choice: _Choices, cost: float, fixed: _FixedThings) -> _Choices | None:
+    """Return what to try next for a label with a bad place: short words, all places there are, or nothing."""
+    label = choice.label
+    if cost < AWKWARD:
+        return choice
+    if label.short:
+        return _Choices.of(replace(label, words=label.short, short=""), fixed)
+    if not label.is_needed:
+        return None
+    if cost >= TOUCHES and not choice.is_wide:
+        return _Choices.of(label, fixed, is_wide=True)
+    return choice
 
 
 def _improve(choices: Sequence[_Choices]) -> _Taken:

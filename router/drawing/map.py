@@ -9,16 +9,14 @@ from functools import partial
 from router.drawing import details, legend, strip_band, title
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
 from router.drawing.labels import LabelBoard
-from router.drawing.layout import Entries, Part, PlanBand, Request, frames_of, place_parts, plan_band
+from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
 from router.drawing.pen import Pen
-from router.drawing.run_lines import draw_clearance_lines, draw_runs, draw_tightest, near_checks
-from router.drawing.vehicle import View, draw_vehicle
+from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
+from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
 from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
 from router.model.vehicle import Profile, Space
-
-LARGE_PAPER_MM = 270.0  # as high as this, a sheet holds the first strip under the plan band
 
 
 def draw_map(plan: Plan, *, seen_from: str = "below", paper: str = "a4") -> str:
@@ -65,8 +63,7 @@ def _draw(request: Request) -> str:
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    reserve_mm = _strip_on_first_sheet(request)
-    band = plan_band(request, rows, _legends(view, request.plan), reserve_mm)
+    band, reserve_mm = _first_sheet(request, rows, _legends(view, request.plan))
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
     windows = details.find_details(request.plan, view) if request.plan else ()
     placed = place_parts(request, _parts(request, view, band, windows), reserve_mm)
@@ -121,17 +118,25 @@ def _draw_plan_band(
         if request.plan:
             draw_clearance_lines(pen, request.plan, view)
             draw_runs(pen, request.plan, view, board)
+        draw_ends(pen, view, board)
+        if request.plan:
+            draw_marks(pen, request.plan, view, board)
             draw_tightest(pen, request.plan, view, board)
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
 
 
-def _strip_on_first_sheet(request: Request) -> float:
-    """Return how much of the first sheet is kept for the first run's strip: something only on large paper."""
-    if request.plan is None or request.paper.height_mm < LARGE_PAPER_MM:
-        return 0.0
-    return strip_band.strip_height_mm(request.plan.runs[0])
+def _first_sheet(
+    request: Request, rows: Rows, legends: Sequence[tuple[Entries, Entries]]
+) -> tuple[PlanBand, float]:
+    """Return the plan band, and what of its sheet is left for strips: some where that costs no scale."""
+    band = plan_band(request, rows, legends, 0.0)
+    if request.plan is None:
+        return band, 0.0
+    reserve_mm = strip_band.strip_height_mm(request.plan.runs[0])
+    lower = plan_band(request, rows, legends, reserve_mm)
+    return (lower, reserve_mm) if lower.scale <= band.scale else (band, 0.0)
 
 
 def _legends(view: View, plan: Plan | None) -> tuple[tuple[Entries, Entries], ...]:

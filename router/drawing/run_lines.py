@@ -67,21 +67,24 @@ def draw_clearance_lines(pen: Pen, plan: Plan, view: View) -> None:
 
 def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
     """Draw every run in its true place, the first one last so that it lies on top."""
-    shared = {run.name: shared_stretches(run.route, _earlier(plan, run)) for run in plan.runs}
+    shared = {run.name: _shared(plan, run) for run in plan.runs}
     with pen.group("runs", "Runs"):
         for number, run in reversed(list(enumerate(plan.runs))):
             with pen.group(f"run {run.name}", f"{run.name}: {run.start} to {run.end}"):
                 for line in _lines(run.route, own_stretches(run.route, shared[run.name]), view):
                     pen.line(line, inks.CASING)
                     pen.line(line, inks.run_ink(number))
+                    board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
     with pen.group("shared ways", "Where a run shares the way of an earlier one"):
         for number, run in enumerate(plan.runs):
             for line in _lines(run.route, shared[run.name], view):
                 pen.line(line, inks.inlay_ink(number))
+
+
+def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
+    """Draw what stands on the runs: stations, members passed, fixings, names."""
     for run in plan.runs:
-        own = own_stretches(run.route, shared[run.name])
-        for line in _lines(run.route, own, view):
-            board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
+        own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
         _draw_passages(run, view, board)
         _draw_fixings(pen, plan, run, own, view, board)
@@ -152,8 +155,9 @@ def _true_stretches(stations: Sequence[float], marks: Sequence[bool]) -> list[St
     return found
 
 
-def _earlier(plan: Plan, run: RunPlan) -> tuple[Route, ...]:
-    return tuple(other.route for other in plan.runs[: plan.runs.index(run)])
+def _shared(plan: Plan, run: RunPlan) -> tuple[Stretch, ...]:
+    earlier = [other.route for other in plan.runs[: plan.runs.index(run)]]
+    return shared_stretches(run.route, earlier)
 
 
 def _lines_in(route: Route, space: str) -> list[LineString]:

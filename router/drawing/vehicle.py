@@ -41,12 +41,16 @@ class View:
 
 
 def draw_vehicle(pen: Pen, view: View, board: LabelBoard) -> None:
-    """Draw everything that was measured, what lies underneath first, and ask for its labels."""
+    """Draw what was measured, what lies underneath first, and ask for its labels; `draw_ends` ends it."""
     _draw_spaces(pen, view, board)
     _draw_areas(pen, view, board)
     _draw_members(pen, view, board)
     _draw_keep_outs(pen, view, board)
     _draw_supports(pen, view, board)
+
+
+def draw_ends(pen: Pen, view: View, board: LabelBoard) -> None:
+    """Draw openings and terminals, which lie on top of the runs that pass or end there."""
     _draw_openings(pen, view, board)
     _draw_terminals(pen, view, board)
 
