@@ -34,14 +34,20 @@ class Mesh:
     """By corner: a wall, or a border that only a vertex may cross."""
     gate: list[int]
     """By corner: the gate that lies on its edge, or -1."""
+    marked: list[bool]
+    """By corner: whether its edge was marked by the user of the mesh; both halves of a split edge are."""
     fan_of: list[int] = field(default_factory=list)
     """By corner: its fan."""
-    fans: list[tuple[int, ...]] = field(default_factory=list)
-    """By fan: its corners in counter-clockwise order."""
+    fans: list[int] = field(default_factory=list)
+    """By fan: its rightmost corner; any of them where it goes all the way round."""
+    fan_left: list[int] = field(default_factory=list)
+    """By fan: its leftmost corner."""
     fan_round: list[bool] = field(default_factory=list)
     """By fan: whether it goes all the way round its vertex."""
-    fans_at: list[list[int]] = field(default_factory=list)
+    fans_at: list[range] = field(default_factory=list)
     """By vertex: its fans."""
+    boxes: Any = None
+    """(4, triangles) array: least x, least y, greatest x, greatest y of each triangle."""
 
     @property
     def triangle_count(self) -> int:
@@ -50,21 +56,33 @@ class Mesh:
 
     def fan_vertex(self, fan: int) -> int:
         """Return the vertex that a fan goes round."""
-        return self.corner_vertex[self.fans[fan][0]]
+        return self.corner_vertex[self.fans[fan]]
 
     def fan_region(self, fan: int) -> int:
         """Return the region that a fan lies in."""
-        return self.region[self.fans[fan][0] // 3]
+        return self.region[self.fans[fan] // 3]
 
     def fan_sides(self, fan: int) -> tuple[int, int]:
         """Return the corners whose edges bound a fan on its right and on its left."""
-        corners = self.fans[fan]
-        return _turn(corners[0], 2), _turn(corners[-1], 1)
+        return _turn(self.fans[fan], 2), _turn(self.fan_left[fan], 1)
 
     def fan_ends(self, fan: int) -> tuple[int, int]:
         """Return the outer vertices of a fan's right and left edge."""
-        corners = self.fans[fan]
-        return self.corner_vertex[_turn(corners[0], 1)], self.corner_vertex[_turn(corners[-1], 2)]
+        right, left = _turn(self.fans[fan], 1), _turn(self.fan_left[fan], 2)
+        return self.corner_vertex[right], self.corner_vertex[left]
+
+    def fan_corners(self, fan: int) -> tuple[int, ...]:
+        """Return the corners of a fan in counter-clockwise order."""
+        corners = [self.fans[fan]]
+        last = self.fan_left[fan]
+        while corners[-1] != last:
+            corners.append(_turn(self.across[_turn(corners[-1], 1)], 1))
+        return tuple(corners)
+
+    def triangles_near(self, x: float, y: float) -> list[int]:
+        """Return the triangles whose boxes hold a point."""
+        low_x, low_y, high_x, high_y = self.boxes
+        return np.flatnonzero((low_x <= x) & (high_x >= x) & (low_y <= y) & (high_y >= y)).tolist()
 
 
 def _turn(corner: int, steps: int) -> int:
@@ -78,6 +96,8 @@ def faces_of(free: Any, lines: Sequence[Any]) -> Any:
     All lines and the boundary are noded in one union: lines cut to the boundary first would end beside
     it by rounding, and faces would vanish. Lines may reach outside; what they cut there is dropped.
     """
+    if not lines:
+        return shapely.get_parts(free)
     noded = shapely.union_all([free.boundary, *lines])
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     shapely.prepare(free)
@@ -97,11 +117,9 @@ def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh
         Lines whose crossing costs something.
     """
     pieces = shapely.constrained_delaunay_triangles(faces)
-    triangles, face_index = shapely.get_parts(pieces, return_index=True)
-    points = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
-    points = _counter_clockwise(points)
-    vertices, corner_vertex = np.unique(points.reshape(-1, 2), axis=0, return_inverse=True)
-    corner_vertex = corner_vertex.reshape(-1)
+    rings, index = shapely.get_coordinates(pieces, return_index=True)
+    points, face_index = _counter_clockwise(rings.reshape(-1, 4, 2)[:, :3]), index[::4]
+    vertices, corner_vertex = _distinct(points.reshape(-1, 2))
     across = _neighbours(corner_vertex, len(vertices))
     region = np.asarray(regions, dtype=np.int64)[face_index]
     gate = _gates_on_edges(vertices, corner_vertex, gates)
@@ -117,6 +135,7 @@ def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh
         region=region.tolist(),
         opaque=opaque.tolist(),
         gate=gate.tolist(),
+        marked=[False] * len(gate),
     )
     _make_fans(mesh)
     return mesh
@@ -128,6 +147,17 @@ def _counter_clockwise(points: Any) -> Any:
     points = points.copy()
     points[area < 0] = points[area < 0][:, ::-1]
     return points
+
+
+def _distinct(points: Any) -> tuple[Any, Any]:
+    """Return the different ones of some points, and which of them each point is."""
+    order = np.lexsort((points[:, 1], points[:, 0]))
+    ordered = points[order]
+    is_new = np.ones(len(points), dtype=bool)
+    is_new[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    number = np.empty(len(points), dtype=np.int64)
+    number[order] = np.cumsum(is_new) - 1
+    return ordered[is_new], number
 
 
 def _neighbours(corner_vertex: Any, vertex_count: int) -> Any:
@@ -195,10 +225,12 @@ def _split_triangle(mesh: Mesh, corner: int, vertex: int) -> tuple[int, int]:
     mesh.across += [-1, mesh.across[after], after]
     mesh.opaque += [mesh.opaque[corner], mesh.opaque[after], False]
     mesh.gate += [mesh.gate[corner], mesh.gate[after], -1]
+    mesh.marked += [mesh.marked[corner], mesh.marked[after], False]
     if mesh.across[after] >= 0:
         mesh.across[mesh.across[after]] = new + 1
     mesh.corner_vertex[before] = vertex
     mesh.across[after], mesh.opaque[after], mesh.gate[after] = new + 2, False, -1
+    mesh.marked[after] = False
     mesh.across[new + 2] = after
     return corner, new
 
@@ -207,54 +239,51 @@ def _join(mesh: Mesh, corner: int, other: int) -> None:
     mesh.across[corner], mesh.across[other] = other, corner
 
 
+def mark_edge(mesh: Mesh, corner: int) -> None:
+    """Mark the edge opposite to a corner, on both of its sides."""
+    mesh.marked[corner] = True
+    if mesh.across[corner] >= 0:
+        mesh.marked[mesh.across[corner]] = True
+
+
 def remake_fans(mesh: Mesh) -> None:
     """Make the fans again after edges were split."""
     _make_fans(mesh)
 
 
 def _make_fans(mesh: Mesh) -> None:
-    mesh.fan_of = [-1] * len(mesh.corner_vertex)
-    mesh.fans = []
-    mesh.fan_round = []
-    mesh.fans_at = [[] for _ in mesh.x]
-    for corner in range(len(mesh.corner_vertex)):
-        if mesh.fan_of[corner] < 0:
-            _make_fan(mesh, corner)
+    """Find all fans at once: from every corner to the right, in steps that double, until sight ends."""
+    corner_vertex = np.asarray(mesh.corner_vertex, dtype=np.int64)
+    here = np.arange(len(corner_vertex))
+    after = here + np.where(here % 3 == 2, -2, 1)
+    before = here + np.where(here % 3 == 0, 2, -1)
+    across, opaque = np.asarray(mesh.across, dtype=np.int64), np.asarray(mesh.opaque, dtype=bool)
+    right_of = np.where(opaque[before], -1, before[across[before]])
+    rightmost, is_round = _last_on_the_right(right_of, int(np.bincount(corner_vertex).max()))
+    fans, number = np.unique(corner_vertex[rightmost] * len(here) + rightmost, return_inverse=True)
+    fans %= len(here)
+    left = right_of[fans]  # all the way round, the leftmost is next to the rightmost
+    ends = np.flatnonzero(opaque[after])
+    left[number[ends]] = ends
+    counts = np.bincount(corner_vertex[fans], minlength=len(mesh.x))
+    stops = np.cumsum(counts).tolist()
+    mesh.fan_of, mesh.fans, mesh.fan_left = number.tolist(), fans.tolist(), left.tolist()
+    mesh.fan_round = is_round[fans].tolist()
+    mesh.fans_at = [range(stop - count, stop) for stop, count in zip(stops, counts.tolist(), strict=True)]
+    x = np.asarray(mesh.x)[corner_vertex].reshape(-1, 3)
+    y = np.asarray(mesh.y)[corner_vertex].reshape(-1, 3)
+    mesh.boxes = np.array([x.min(1), y.min(1), x.max(1), y.max(1)])
 
 
-def _make_fan(mesh: Mesh, corner: int) -> None:
-    first, is_round = _rightmost(mesh, corner)
-    corners = [first]
-    number = len(mesh.fans)
-    mesh.fan_of[first] = number
-    while True:
-        step = _left_of(mesh, corners[-1])
-        if step < 0 or step == first:
-            break
-        mesh.fan_of[step] = number
-        corners.append(step)
-    mesh.fans.append(tuple(corners))
-    mesh.fan_round.append(is_round)
-    mesh.fans_at[mesh.corner_vertex[first]].append(number)
+def _last_on_the_right(right_of: Any, longest: int) -> tuple[Any, Any]:
+    """Return for each corner the last one to the right of it; all the way round, the one of least number.
 
-
-def _rightmost(mesh: Mesh, corner: int) -> tuple[int, bool]:
-    here = corner
-    while True:
-        right = _right_of(mesh, here)
-        if right < 0:
-            return here, False
-        if right == corner:
-            return corner, True
-        here = right
-
-
-def _left_of(mesh: Mesh, corner: int) -> int:
-    """Return the next corner counter-clockwise round the same vertex, or -1 where sight ends."""
-    side = corner - corner % 3 + (corner + 1) % 3
-    return -1 if mesh.opaque[side] else _turn(mesh.across[side], 1)
-
-
-def _right_of(mesh: Mesh, corner: int) -> int:
-    side = corner - corner % 3 + (corner + 2) % 3
-    return -1 if mesh.opaque[side] else _turn(mesh.across[side], 2)
+    `right_of` is -1 where sight ends; `longest` is the most corners that lie round one vertex.
+    """
+    step = np.where(right_of >= 0, right_of, np.arange(len(right_of)))
+    least = np.minimum(step, np.arange(len(right_of)))
+    for _ in range(longest.bit_length()):
+        least = np.minimum(least, least[step])
+        step = step[step]
+    is_round = right_of[step] >= 0
+    return np.where(is_round, least, step), is_round

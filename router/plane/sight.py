@@ -106,7 +106,7 @@ def _edge_of(mesh: Mesh, corner: int) -> tuple[int, int]:
 
 def _fan_cones(mesh: Mesh, fan: int) -> list[_Cone]:
     cones = []
-    for corner in mesh.fans[fan]:
+    for corner in mesh.fan_corners(fan):
         right, left = _edge_of(mesh, corner)
         cones.append((corner, (mesh.x[left], mesh.y[left]), (mesh.x[right], mesh.y[right])))
     return cones
@@ -232,3 +232,52 @@ def _see_sites(
         point = watch.sites[site]
         if site not in sites and _in_cone(root, left, right, point):
             sites[site] = math.dist(point, root)
+
+
+def edges_seen_from_edge(
+    watch: Watch, corner: int, wanted_edges: Sequence[bool]
+) -> tuple[set[int], set[int], set[int]]:
+    """Return the edges, fans and sites that may be seen from somewhere on the edge opposite to `corner`.
+
+    Generous: whatever some point of the edge sees is returned, and perhaps a little more. An edge is
+    returned as the corner opposite to it, on the side that faces the looker.
+    """
+    mesh = watch.mesh
+    x, y, vertex = mesh.x, mesh.y, mesh.corner_vertex
+    right, left = _edge_of(mesh, corner)[::-1]
+    lx0, ly0, rx0, ry0 = x[left], y[left], x[right], y[right]
+    edges: set[int] = set()
+    fans: set[int] = set()
+    sites: set[int] = set()
+    stack = [(corner, lx0, ly0, rx0, ry0)]
+    while stack:
+        at, lx, ly, qx, qy = stack.pop()
+        sites.update(watch.sites_in.get(at // 3, ()))
+        w = vertex[at]
+        wx, wy = x[w], y[w]
+        left_of = side(rx0, ry0, lx, ly, wx, wy)
+        right_of = side(lx0, ly0, qx, qy, wx, wy)
+        low = at - at % 3
+        if left_of <= 0.0 <= right_of:
+            if watch.wanted[mesh.fan_of[at]]:
+                fans.add(mesh.fan_of[at])
+            go_left, go_right, mid = True, True, (wx, wy)
+        else:
+            go_left, go_right, mid = left_of <= 0.0, left_of > 0.0, None
+        for go, edge, is_left in (
+            (go_left, low + (at + 2) % 3, True),
+            (go_right, low + (at + 1) % 3, False),
+        ):
+            if not go:
+                continue
+            if wanted_edges[edge]:
+                edges.add(edge)
+            if mesh.opaque[edge]:
+                continue
+            if mid is None:
+                stack.append((mesh.across[edge], lx, ly, qx, qy))
+            elif is_left:
+                stack.append((mesh.across[edge], lx, ly, *mid))
+            else:
+                stack.append((mesh.across[edge], *mid, qx, qy))
+    return edges, fans, sites
