@@ -11,17 +11,19 @@ Every part carries a `key` by which a search may be told to use or to avoid it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
 
-from router.plane.mesh import Mesh, build_mesh, faces_of, remake_fans, split_edge, vertices_on
+from router.plane.mesh import Mesh, build_mesh, faces_of, mark_edge, remake_fans, split_edge, vertices_on
 from router.plane.sight import Watch, side, triangles_at
 
 XY: TypeAlias = tuple[float, float]
 END_ON_LINE_MM = 1e-6
+TOLL_MM = 1.0
+"""How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
 BESIDE_MM = 1e-7
 """How far a leg may stray over the edge of its region by rounding."""
 
@@ -138,15 +140,36 @@ class Field:
 
 def make_field(sheet: Sheet, sites: list[XY], step_mm: float) -> Field:
     """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails."""
+    sheet = replace(sheet, rails=tuple(_clear_of_tolls(sheet, rail) for rail in sheet.rails))
     lines = [zone.area.boundary for zone in sheet.zones]
     lines += [gate.line for gate in sheet.gates]
-    lines += [_lengthened(rail.line) for rail in sheet.rails]
+    for rail in sheet.rails:
+        lines += [_lengthened(rail.line), *shapely.get_parts(rail.join)]
     faces = faces_of(sheet.free, lines)
     zones_of, regions = _regions(sheet, faces)
     mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
-    rail_edges = _split_long_edges(mesh, sheet, step_mm)
+    _mark_rails(mesh, sheet)
+    _split_long_edges(mesh, step_mm)
+    return _finish_field(sheet, mesh, zones_of, faces, regions, sites)
+
+
+def refine_field(field: Field, corners: set[int]) -> Field:
+    """Return the field with the edges opposite to these corners halved; the old one is of no use after."""
+    mesh = field.mesh
+    for corner in sorted(corners):
+        split_edge(mesh, corner, 0.5)
+    return _finish_field(
+        field.sheet, mesh, field.zones_of, field.faces, field.face_regions, field.watch.sites
+    )
+
+
+def _finish_field(
+    sheet: Sheet, mesh: Mesh, zones_of: list[frozenset[int]], faces: Any, regions: list[int], sites: list[XY]
+) -> Field:
     remake_fans(mesh)
-    stops, stops_at = _lay_rails(sheet, mesh, zones_of, rail_edges)
+    vertices = np.column_stack([mesh.x, mesh.y])
+    on_rails = [set(np.flatnonzero(vertices_on(vertices, rail.line)).tolist()) for rail in sheet.rails]
+    stops, stops_at = _lay_rails(sheet, mesh, zones_of, on_rails)
     ends = [_bend_ends(mesh, fan, stops_at) for fan in range(len(mesh.fans))]
     wanted = [ends[fan] is not None or _is_crossing(mesh, fan, stops_at) for fan in range(len(mesh.fans))]
     factor = [float(np.prod([sheet.zones[z].factor for z in zones])) for zones in zones_of]
@@ -163,6 +186,18 @@ def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
     return shapely.linestrings([head, *points, tail])
 
 
+def _tolled_lines(sheet: Sheet) -> list[Any]:
+    return [zone.area.boundary for zone in sheet.zones if zone.toll_mm] + [g.line for g in sheet.gates]
+
+
+def _clear_of_tolls(sheet: Sheet, rail: Rail) -> Rail:
+    """Return the rail with nothing to join close by a toll, so that no toll is ever stepped round."""
+    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(sheet)])
+    parts = shapely.get_parts(shapely.difference(rail.join, tolled))
+    lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
+    return replace(rail, join=shapely.multilinestrings(lines))
+
+
 def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
     inside = shapely.point_on_surface(faces)
     member = np.zeros((len(faces), len(sheet.zones)), dtype=bool)
@@ -174,36 +209,37 @@ def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]
     return list(numbers), regions
 
 
-def _split_long_edges(mesh: Mesh, sheet: Sheet, step_mm: float) -> list[set[int]]:
-    """Put a vertex on every step of borders, gates and joinable rails; return each rail's vertices."""
+def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
+    """Mark the edges at which some rail may be joined."""
     vertices = np.column_stack([mesh.x, mesh.y])
-    rails = [set(np.flatnonzero(vertices_on(vertices, rail.line)).tolist()) for rail in sheet.rails]
-    joins = [rail.join for rail in sheet.rails]
-    for join in joins:
-        shapely.prepare(join)
-    for corner in range(len(mesh.corner_vertex)):
-        other = mesh.across[corner]
-        if other < corner:
+    triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
+    a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
+    for rail in sheet.rails:
+        if rail.join.is_empty:
             continue
-        first = corner - corner % 3
-        a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
-        on_rails = [r for r, on in enumerate(rails) if a in on and b in on]
-        if on_rails:
-            middle = shapely.Point((mesh.x[a] + mesh.x[b]) / 2, (mesh.y[a] + mesh.y[b]) / 2)
-            on_rails = [r for r in on_rails if shapely.dwithin(joins[r], middle, END_ON_LINE_MM)]
-        if mesh.opaque[corner] or on_rails:
-            new = _split_evenly(mesh, corner, step_mm)
-            for r in on_rails:
-                rails[r].update(new)
-    return rails
+        on = vertices_on(vertices, rail.line)
+        both = np.flatnonzero(on[a] & on[b])
+        middle = shapely.points((vertices[a[both]] + vertices[b[both]]) / 2)
+        for corner in both[shapely.dwithin(middle, rail.join, END_ON_LINE_MM)].tolist():
+            mark_edge(mesh, corner)
 
 
-def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> list[int]:
+def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
+    """Put a vertex on every step of borders, gates and joinable rails."""
+    corner = 0
+    while corner < len(mesh.corner_vertex):
+        if mesh.across[corner] >= 0 and (mesh.opaque[corner] or mesh.marked[corner]):
+            _split_evenly(mesh, corner, step_mm)
+        corner += 1
+
+
+def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
     first = corner - corner % 3
     a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
     length_mm = float(np.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a]))
     count = int(np.ceil(length_mm / step_mm))
-    return [split_edge(mesh, corner, (count - k) / (count - k + 1)) for k in range(1, count)]
+    for k in range(1, count):
+        split_edge(mesh, corner, (count - k) / (count - k + 1))
 
 
 def _bend_ends(
@@ -219,7 +255,7 @@ def _bend_ends(
     v = mesh.fan_vertex(fan)
     if side(mesh.x[right], mesh.y[right], mesh.x[v], mesh.y[v], mesh.x[left], mesh.y[left]) <= 0.0:
         return None
-    if len(mesh.fans[fan]) == 1:
+    if mesh.fans[fan] == mesh.fan_left[fan]:
         return None
     return (mesh.x[right], mesh.y[right]), (mesh.x[left], mesh.y[left])
 
@@ -243,10 +279,7 @@ def _triangles_of_sites(mesh: Mesh, sites: list[XY]) -> dict[int, list[int]]:
 
 def triangles_holding(mesh: Mesh, x: float, y: float) -> tuple[int, ...]:
     """Return the triangles that hold a point, edges included; none where it is not in free space."""
-    corners = np.asarray(mesh.corner_vertex).reshape(-1, 3)
-    px, py = np.asarray(mesh.x)[corners], np.asarray(mesh.y)[corners]
-    near = (px.min(1) <= x) & (px.max(1) >= x) & (py.min(1) <= y) & (py.max(1) >= y)
-    return triangles_at(mesh, x, y, np.flatnonzero(near).tolist())
+    return triangles_at(mesh, x, y, mesh.triangles_near(x, y))
 
 
 def _lay_rails(
@@ -254,7 +287,7 @@ def _lay_rails(
 ) -> tuple[list[tuple[RailStop, ...]], dict[int, tuple[tuple[int, int], ...]]]:
     stops = []
     stops_at: dict[int, list[tuple[int, int]]] = {}
-    tolled = [zone.area.boundary for zone in sheet.zones if zone.toll_mm] + [g.line for g in sheet.gates]
+    tolled = _tolled_lines(sheet)
     for number, rail in enumerate(sheet.rails):
         laid = _lay_rail(sheet, mesh, rail, sorted(rail_vertices[number]), tolled)
         stops.append(laid)

@@ -81,6 +81,7 @@ class Ground:
         for link in world.links:
             self._add_link(link.key, link.sheets, link.ends, link.cost_mm)
         self._local: list[dict[int, int]] = []
+        self._local_of: list[dict[int, int]] = []
         self.fields = [self._make_field(number, step_mm) for number in range(len(world.sheets))]
         self.least_factor = min(
             [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
@@ -96,7 +97,12 @@ class Ground:
     def _make_field(self, sheet: int, step_mm: float) -> Field:
         here = [number for number, (on, _) in enumerate(self.sites) if on == sheet]
         self._local.append(dict(enumerate(here)))
+        self._local_of.append({site: local for local, site in enumerate(here)})
         return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm)
+
+    def local_sites(self, sheet: int) -> dict[int, int]:
+        """Return the sites of one sheet, each with its number in that sheet."""
+        return self._local_of[sheet]
 
     def position(self, node: Node) -> tuple[int, float, float]:
         """Return the sheet and the coordinates of a node."""
