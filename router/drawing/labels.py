@@ -27,6 +27,8 @@ CROSSES = 25.0  # a leader across something
 GAP_MM = 0.45  # kept free round every label
 RINGS_MM = (1.1, 2.0, 3.2, 4.8, 7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
 DIRECTIONS = 12
+WIDE_RINGS_MM = (*RINGS_MM, 40.0, 50.0, 60.0)
+WIDE_DIRECTIONS = 30
 LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by a thin line
 LOOK_FIRST = 160  # candidates nearest to the place; the others only where these do not give enough
 ENOUGH = 24
@@ -196,7 +198,7 @@ class _Choices:
 
     @classmethod
     def of(cls, label: Label, fixed: _FixedThings, *, is_wide: bool = False) -> _Choices:
-        boxes, leaders, cost = _candidates(label)
+        boxes, leaders, cost = _candidates(label, is_wide=is_wide)
         nearest_first = np.argsort(cost, kind="stable")
         for looked_at in (nearest_first[:LOOK_FIRST], nearest_first):
             touched = fixed.costs(_grown(boxes[looked_at], GAP_MM / 2), leaders[looked_at], label.owner)
@@ -280,10 +282,11 @@ def _improve(choices: Sequence[_Choices]) -> _Taken:
     return taken
 
 
-def _candidates(label: Label) -> tuple[Floats, Floats, Floats]:
+def _candidates(label: Label, *, is_wide: bool) -> tuple[Floats, Floats, Floats]:
     """Return boxes, leaders and the cost of the distance, for every anchor, ring and direction."""
-    rings = np.array([ring for ring in RINGS_MM if ring <= label.reach_mm])
-    angles = 2 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    near = [ring for ring in RINGS_MM if ring <= label.reach_mm]
+    rings, directions = (WIDE_RINGS_MM, WIDE_DIRECTIONS) if is_wide else (near, DIRECTIONS)
+    angles = 2 * np.pi * np.arange(directions) / directions
     ring, angle = (grid.ravel() for grid in np.meshgrid(rings, angles, indexing="ij"))
     half = np.array([label.width_mm, label.height_mm]) / 2
     offset = np.stack([np.cos(angle), np.sin(angle)], axis=1)
