@@ -1,0 +1,38 @@
+"""Ways of the search itself, on worlds of pure geometry: one sheet, given free space, zones and rails."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
+from router.routing.polish import polish
+from router.routing.search import Ask, Ground, Way, find_way
+
+XY = tuple[float, float]
+
+
+def one_sheet(
+    free: Any,
+    points: list[XY],
+    *,
+    zones: tuple[Zone, ...] = (),
+    gates: tuple[Gate, ...] = (),
+    rails: tuple[Rail, ...] = (),
+    links: tuple[Link, ...] = (),
+    step_mm: float = 100.0,
+) -> Ground:
+    """Return the ground of one sheet, ready for questions between points."""
+    world = World((Sheet("sheet", free, zones, gates, rails),), links)
+    return Ground(world, tuple((0, point) for point in points), step_mm)
+
+
+def find_points(ground: Ground, start: int, goal: int) -> list[XY] | None:
+    """Return the places of the best way between two points, None where there is none."""
+    way = find_way(ground, Ask(start, goal))
+    return None if way is None else [(step.x, step.y) for step in way.steps]
+
+
+def find_polished(ground: Ground, start: int, goal: int) -> Way | None:
+    """Return the best way between two points, polished."""
+    way = find_way(ground, Ask(start, goal))
+    return None if way is None else polish(ground, way)
