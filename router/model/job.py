@@ -57,6 +57,14 @@ class Fuse:
 
 
 @dataclass(frozen=True, slots=True)
+class Apart:
+    """Another run that a run's loom stays away from, outside to outside in space. It holds for both. [mm]"""
+
+    run: str
+    distance_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """One cable way between two terminals. `fuse` None means that the run has none."""
 
@@ -69,6 +77,8 @@ class Run:
     """Supports, openings, members or terminals that it must use, in this order."""
     avoid: tuple[str, ...]
     """Supports, openings, members, covers that it must not use."""
+    apart_from: tuple[Apart, ...] = ()
+    """As the file says; `Job.apart_mm` looks both ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,3 +113,9 @@ class Job:
             if run.name == name:
                 return run
         raise KeyError(name)
+
+    def apart_mm(self, one: str, other: str) -> float | None:
+        """Return how far the looms of two runs must stay apart, whichever of them says so; None: they may touch."""
+        pairs = ((self.run(one), other), (self.run(other), one))
+        said = [apart.distance_mm for run, name in pairs for apart in run.apart_from if apart.run == name]
+        return max(said, default=None)

@@ -19,6 +19,7 @@ from router.reading.fields import (
     Temperature,
     Text,
     Voltage,
+    Width,
 )
 
 
@@ -55,6 +56,9 @@ class RunFile(FileModel):
     fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")
+    apart_from: dict[Text, Width] = Field(
+        {}, description="by run: how far its loom stays from this one's, outside to outside"
+    )
 
 
 class LimitsFile(FileModel):

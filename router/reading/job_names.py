@@ -13,6 +13,7 @@ from router.model.vehicle import Fix, Profile
 from router.reading.documents import Document
 from router.reading.profile_names import unknown
 from router.reading.wording import Path
+from router.units import parse_quantity
 
 _Texts = Iterator[tuple[Path, str]]
 
@@ -29,6 +30,28 @@ def run_faults(document: Document) -> Iterator[Fault]:
         for inner, name in _listed(path, run, "via"):
             if name in avoided:
                 yield document.fault(inner, f'"{name}" is in via and in avoid; keep one of the two')
+
+
+def apart_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each run to stay apart from that is not there, is itself, or says another distance."""
+    runs = {str(run["run"]): run for _, run in _runs(document) if isinstance(run.get("run"), str)}
+    for path, run in _runs(document):
+        for other, distance in _mapping(run.get("apart-from")).items():
+            inner, own = (*path, "apart-from", other), run.get("run")
+            if other == own:
+                yield document.fault(inner, f'names itself, "{other}"; name another run', of_key=True)
+            elif other not in runs:
+                yield document.fault(inner, unknown("run", str(other), list(runs)), of_key=True)
+            elif own in (back := _mapping(runs[other].get("apart-from"))) and _differ(distance, back[own]):
+                words = f'"{distance}" is not the "{back[own]}" that "{other}" says of "{own}"; write one distance'
+                yield document.fault(inner, words)
+
+
+def _differ(one: object, other: object) -> bool:
+    try:
+        return parse_quantity(str(one), "length") != parse_quantity(str(other), "length")
+    except ValueError:
+        return False  # reported as a fault of structure
 
 
 def conductor_faults(document: Document) -> Iterator[Fault]:

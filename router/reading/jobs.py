@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path as FilePath
 
 from router.errors import Fault
-from router.model.job import Conductor, Fuse, Job, Limits, Run, Source
+from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.documents import Document
 from router.reading.job_file import ConductorFile, JobFile, RunFile
-from router.reading.job_names import conductor_faults, profile_name_faults, run_faults
+from router.reading.job_names import apart_faults, conductor_faults, profile_name_faults, run_faults
 from router.reading.structure import structure_faults
 from router.units import parse_quantity
 
@@ -29,6 +29,7 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     """Return the faults that a job file has by itself, in its order."""
     found = [*document.faults, *structure_faults(document, JobFile)]
     found += run_faults(document)
+    found += apart_faults(document)
     found += conductor_faults(document)
     found += _source_faults(document)
     return tuple(sorted(set(found)))
@@ -68,6 +69,7 @@ def _run(run: RunFile, nominal_v: float) -> Run:
         fuse=Fuse(run.fuse) if "fuse" in run.model_fields_set else None,
         via=tuple(run.via),
         avoid=tuple(run.avoid),
+        apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),
     )
 
 
