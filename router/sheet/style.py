@@ -41,9 +41,10 @@ th{background:var(--tint);font-size:.86rem}
 .must{color:var(--must);font-weight:700}.should{color:var(--should);font-weight:700}
 ul.plain{list-style:none;padding:0}
 .findings li{margin:.45rem 0;padding-left:.6rem;border-left:3px solid var(--line)}
-ul.plain>li,ol.work>li{break-inside:avoid}
+ul.plain>li{break-inside:avoid}
+.work strong{display:block;break-after:avoid}
 ol.work{padding-left:1.6rem}
-ol.work>li{margin:.5rem 0}
+ol.work>li{break-inside:auto;margin:.5rem 0}
 ol.work>li::marker{font-weight:700}
 .work ul{list-style:none;padding:0;margin:.2rem 0}
 .tick{display:flex;gap:.6rem;align-items:flex-start;padding:.24rem 0;break-inside:avoid}
@@ -71,7 +72,8 @@ body{max-width:none;padding:0;font-size:9.5pt;line-height:1.35}
 h1{font-size:17pt}h2{font-size:13pt;margin:5mm 0 2mm}h3{font-size:10.5pt;margin:3mm 0 1mm}
 h2,h3,caption{break-after:avoid}
 thead{display:table-header-group}
-tr,.facts div,figure,.keep{break-inside:avoid}
+tr,.facts div,figure,.keep li{break-inside:avoid}
+.keep p{break-after:avoid}
 tbody tr:first-child,tbody tr:last-child{break-before:avoid}
 nav,.screen,.hint{display:none}
 th,td{padding:1mm 1.5mm}
