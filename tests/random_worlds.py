@@ -17,7 +17,7 @@ LENGTH_MM, WIDTH_MM = 5000.0, 1900.0
 
 
 def random_keep_outs(rng: Random, count: int) -> list[Any]:
-    """Return `count` polygons, smaller where there are more of them, so that most of the ground stays free."""
+    """Return `count` polygons, smaller where there are more, so that most of the ground stays free."""
     size_mm = 0.42 * math.sqrt(LENGTH_MM * WIDTH_MM / count)
     made: list[Any] = []
     while len(made) < count:
@@ -50,26 +50,35 @@ def random_pocket(rng: Random, x: float, y: float, size_mm: float) -> Any:
 def _random_shape(rng: Random, size_mm: float, before: Any) -> Any:
     x, y = rng.uniform(0.0, LENGTH_MM), rng.uniform(0.0, WIDTH_MM)
     far_mm = size_mm * rng.uniform(0.3, 1.0)
-    kind = rng.choice(["disc", "line", "star", "star", "pocket", "box", "touching", "corner", "nested"])
-    if before is None and kind in ("touching", "corner", "nested"):
-        kind = "box"
-    if kind == "disc":
-        return shapely.Point(x, y).buffer(far_mm * 0.6, quad_segs=rng.choice([2, 4, 8]))
-    if kind == "line":
-        end = (x + far_mm * rng.uniform(-2.0, 2.0), y + far_mm * rng.uniform(-1.0, 1.0))
-        return shapely.LineString([(x, y), end]).buffer(far_mm * 0.2, quad_segs=4)
-    if kind == "star":
-        return random_star(rng, x, y, far_mm)
-    if kind == "pocket":
-        return random_pocket(rng, x, y, far_mm)
-    if kind == "nested":
-        return random_star(rng, before.centroid.x, before.centroid.y, far_mm * rng.uniform(0.2, 1.2))
-    if kind == "box":
-        x, y = round(x), round(y)  # whole numbers: a touching box then touches without rounding
-        return shapely.box(x, y, x + round(far_mm), y + round(far_mm * rng.uniform(0.3, 1.0)))
-    low_x, low_y, high_x, high_y = before.bounds
-    low_y = high_y if kind == "corner" else low_y
-    return shapely.box(high_x, low_y, high_x + round(far_mm), low_y + round(far_mm * 0.7))
+    free_standing = {
+        "disc": lambda: shapely.Point(x, y).buffer(far_mm * 0.6, quad_segs=rng.choice([2, 4, 8])),
+        "line": lambda: _random_line(rng, x, y, far_mm),
+        "star": lambda: random_star(rng, x, y, far_mm),
+        "long star": lambda: affinity.scale(random_star(rng, x, y, far_mm), 2.0, 0.5),
+        "pocket": lambda: random_pocket(rng, x, y, far_mm),
+        "box": lambda: _whole_box(round(x), round(y), far_mm, far_mm * rng.uniform(0.3, 1.0)),
+    }
+    if before is None or rng.random() < 0.6:
+        return free_standing[rng.choice(sorted(free_standing))]()
+    _, low_y, high_x, high_y = before.bounds
+    beside = {
+        "inside": lambda: random_star(
+            rng, before.centroid.x, before.centroid.y, far_mm * rng.uniform(0.2, 1.2)
+        ),
+        "edge to edge": lambda: _whole_box(high_x, low_y, far_mm, 0.7 * far_mm),
+        "corner to corner": lambda: _whole_box(high_x, high_y, far_mm, 0.7 * far_mm),
+    }
+    return beside[rng.choice(sorted(beside))]()
+
+
+def _random_line(rng: Random, x: float, y: float, far_mm: float) -> Any:
+    end = (x + far_mm * rng.uniform(-2.0, 2.0), y + far_mm * rng.uniform(-1.0, 1.0))
+    return shapely.LineString([(x, y), end]).buffer(far_mm * 0.2, quad_segs=4)
+
+
+def _whole_box(x: float, y: float, length_mm: float, width_mm: float) -> Any:
+    """Return a box whose sides are whole numbers: what touches it then touches without rounding."""
+    return shapely.box(x, y, x + max(1, round(length_mm)), y + max(1, round(width_mm)))
 
 
 def free_space(keep_outs: list[Any]) -> Any:
@@ -78,7 +87,7 @@ def free_space(keep_outs: list[Any]) -> Any:
 
 
 def random_free_points(rng: Random, free: Any, keep_outs: list[Any], count: int) -> list[tuple[float, float]]:
-    """Return free points; every third one beside the middle of a keep-out's hull, in a pocket if it has one."""
+    """Return free points; every third try beside the middle of a keep-out, in its pocket if it has one."""
     shapely.prepare(free)
     found: list[tuple[float, float]] = []
     for attempt in range(10000):

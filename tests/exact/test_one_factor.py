@@ -72,7 +72,7 @@ def compare(seed: int, count: int, tally: Tally, *, ask_library: bool) -> None:
             _compare_library(free, points[start], points[start + 1], graph.pinches, length_mm, tally, where)
 
 
-def _compare_library(free, start, goal, pinches, length_mm, tally, where) -> None:  # noqa: PLR0917
+def _compare_library(free, start, goal, pinches, length_mm, tally, where) -> None:
     own = next(part for part in shapely.get_parts(free) if part.covers(shapely.Point(start)))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

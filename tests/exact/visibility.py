@@ -129,7 +129,7 @@ class Library:
     """The visibility-graph library `extremitypathfinder` (MIT licence), where it is installed."""
 
     def __init__(self, polygon: Any) -> None:
-        from extremitypathfinder import PolygonEnvironment  # noqa: PLC0415 - an optional reference
+        from extremitypathfinder import PolygonEnvironment
 
         polygon = shapely.orient_polygons(polygon)
         self.environment = PolygonEnvironment()
