@@ -78,6 +78,40 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True)
+class WayReason:
+    """Why a route goes as it does, from station to station: what makes it, and the rule behind that.
+
+    One of `keep_out`, `support`, `opening` and `member` names the thing; all are None where it is the
+    edge of a space or an area that costs another effort.
+    """
+
+    station_mm: float
+    to_station_mm: float
+    why: str
+    """One sentence without a full stop, in plain words, with numbers and units."""
+    keep_out: str | None
+    support: str | None
+    opening: str | None
+    member: str | None
+    rule: Rule | None
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way for a run that really differs from the one chosen."""
+
+    route: Route
+    more_effort_mm: float
+    """How much more effort than the chosen way."""
+    differs: tuple[str, ...]
+    """What it does in place of the chosen way: "through right plug instead of left plug"."""
+    worse: tuple[str, ...]
+    """What it costs, the weightiest first: "one more opening", "900 mm less under covers"."""
+    clearances: tuple[ClearanceCheck, ...]
+    """The least margins along it, the tightest first."""
+
+
+@dataclass(frozen=True, slots=True)
 class Allowance:
     """Length added to the routed length, with its reason."""
 
@@ -128,6 +162,11 @@ class ClearanceCheck:
     station_mm: float
     rule: Rule | None
     """None where the keep-out carries its own clearance."""
+
+    @property
+    def margin_mm(self) -> float:
+        """Return how much nearer the loom could come."""
+        return self.actual_mm - self.required_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,6 +303,8 @@ class RunPlan:
     conductors: tuple[ConductorChoice, ...]
     fuse: FuseChoice | None
     heat_sleeves: tuple[HeatSleeve, ...]
+    reasons: tuple[WayReason, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,3 +320,12 @@ class Plan:
     looms: tuple[Loom, ...]
     bill: tuple[BillLine, ...]
     findings: tuple[Finding, ...]
+
+    def tightest(self, count: int = 5) -> tuple[ClearanceCheck, ...]:
+        """Return the least margins of all runs, the tightest first, each keep-out once."""
+        checks = sorted(
+            (check for run in self.runs for check in run.clearances),
+            key=lambda check: (check.margin_mm, check.run, check.keep_out),
+        )
+        first = {check.keep_out: check for check in reversed(checks)}
+        return tuple(check for check in checks if first[check.keep_out] is check)[:count]
