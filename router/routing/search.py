@@ -148,12 +148,16 @@ class Ground:
         for other, key, cost_mm in self._links.get(site, ()):
             toll_mm, keys = self._landing(other, site)
             yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
-        sheet, (x, y) = self.sites[site]
+        yield from self.legs_from_point(*self.sites[site], site)
+
+    def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[_Move]:
+        """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
+        x, y = at
         field = self.fields[sheet]
         triangles = triangles_holding(field.mesh, x, y)
         for region in sorted({field.mesh.region[t] for t in triangles}):
             own = [t for t in triangles if field.mesh.region[t] == region]
-            yield from self._legs(sheet, look_from_point(field.watch, x, y, own), (x, y), region, site)
+            yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
 
     def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> Iterator[_Move]:
         field = self.fields[sheet]
