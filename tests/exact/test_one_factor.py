@@ -15,7 +15,6 @@ from __future__ import annotations
 import importlib.util
 import itertools
 import math
-import warnings
 from dataclasses import dataclass, field
 from random import Random
 
@@ -55,6 +54,7 @@ def compare(seed: int, count: int, tally: Tally, *, ask_library: bool) -> None:
     free = free_space(keep_outs)
     points = random_free_points(rng, free, keep_outs, 6)
     ground, graph = one_sheet(free, points, step_mm=1000.0), VisibilityGraph(free)
+    library = LibraryOf(free, graph.pinches)
     for start in (0, 2, 4):
         way = find_points(ground, start, start + 1)
         shortest_mm = graph.shortest_mm(points[start], points[start + 1])
@@ -69,27 +69,48 @@ def compare(seed: int, count: int, tally: Tally, *, ask_library: bool) -> None:
         tally.worst = max(tally.worst, abs(length_mm - shortest_mm) / shortest_mm)
         assert length_mm == pytest.approx(shortest_mm, rel=EQUAL), where
         if ask_library:
-            _compare_library(free, points[start], points[start + 1], graph.pinches, length_mm, tally, where)
+            library.compare(points[start], points[start + 1], length_mm, tally, where)
 
 
-def _compare_library(free, start, goal, pinches, length_mm, tally, where) -> None:
-    own = next(part for part in shapely.get_parts(free) if part.covers(shapely.Point(start)))
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        path = Library(own).shortest(start, goal)
-    tally.library_ways += 1
-    line = shapely.LineString(path) if len(path) > 1 else shapely.LineString()
-    slips = any(line.distance(shapely.Point(pinch)) < 1e-9 for pinch in pinches)
-    if not path or not stays_free(path, free) or slips:
-        tally.library_set_aside.append(f"{where}: {'slips through a closed gap' if slips else 'not free'}")
-        return
-    library_mm = way_length_mm(path)
-    if library_mm > length_mm * (1.0 + EQUAL):  # ours is shorter, and shapely has judged it free
-        tally.library_set_aside.append(f"{where}: longer by {library_mm / length_mm - 1.0:.2e}")
-        return
-    assert library_mm == pytest.approx(length_mm, rel=EQUAL), where
+class LibraryOf:
+    """The library's answers in one free space; each piece of it is built once, when it is asked about."""
+
+    def __init__(self, free, pinches) -> None:
+        self.pieces, self.pinches, self.built = shapely.get_parts(free), pinches, {}
+
+    def compare(self, start, goal, length_mm, tally, where) -> None:
+        """Compare one way; what the library gets wrong by shapely's judgement is set aside, and counted."""
+        tally.library_ways += 1
+        path = self._ask(start, goal)
+        why = path if isinstance(path, str) else self._what_is_wrong(path)
+        library_mm = 0.0 if why else way_length_mm(path)
+        if not why and library_mm > length_mm * (1.0 + EQUAL):  # and shapely has judged ours free
+            why = f"longer by {library_mm / length_mm - 1.0:.1e}"
+        if why:
+            tally.library_set_aside.append(f"{where}: {why}")
+        else:
+            assert library_mm == pytest.approx(length_mm, rel=EQUAL), where
+
+    def _ask(self, start, goal):
+        number = next(n for n, piece in enumerate(self.pieces) if piece.covers(shapely.Point(start)))
+        try:
+            if number not in self.built:
+                self.built[number] = Library(self.pieces[number])
+            return self.built[number].shortest(start, goal)
+        except Exception as error:  # the library falls over at some collinear corners
+            return f"fell over: {error}"
+
+    def _what_is_wrong(self, path) -> str:
+        if len(path) < 2:
+            return "no way"
+        if not stays_free(path, self.pieces):
+            return "cuts through a keep-out"
+        line = shapely.LineString(path)
+        slips = any(line.distance(shapely.Point(pinch)) < 1e-9 for pinch in self.pinches)
+        return "slips between keep-outs that touch" if slips else ""
 
 
+@pytest.mark.filterwarnings("ignore:::extremitypathfinder")
 def test_ways_equal_the_references_on_a_selection_of_worlds():
     tally = Tally()
     for seed, count in enumerate([5, 6, 8, 10, 12, 15, 20, 25, 30, 40] * 5 + [60, 80]):
@@ -99,6 +120,7 @@ def test_ways_equal_the_references_on_a_selection_of_worlds():
 
 
 @pytest.mark.study
+@pytest.mark.filterwarnings("ignore:::extremitypathfinder")
 def test_ways_equal_the_references_on_400_worlds():
     """Print how many ways were compared, the worst difference and what of the library was set aside.
 

@@ -25,9 +25,9 @@ def way_length_mm(points: Iterable[XY]) -> float:
 
 
 def stays_free(points: list[XY], free: Any) -> bool:
-    """Return whether every leg lies in the closed free region (shapely's exact predicate, no tolerance)."""
+    """Return whether every leg lies in one piece of the closed free region, by shapely's predicate."""
     legs = [shapely.LineString([a, b]) for a, b in itertools.pairwise(points) if a != b]
-    return bool(np.all(shapely.covers(free, legs)))
+    return all(np.any(shapely.covers(free, leg)) for leg in legs)
 
 
 class VisibilityGraph:
