@@ -8,6 +8,7 @@ is done again with the thicker one. It only grows, and there are few sizes, so t
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from router.bill import make_bill
 from router.conductors import choose_conductors
@@ -17,6 +18,7 @@ from router.lengths import measure_run
 from router.looms import dress_looms, heat_sleeves, loom_for
 from router.model.job import Job, Run, Series
 from router.model.plan import (
+    Alternative,
     Electrical,
     Finding,
     Plan,
@@ -28,13 +30,15 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review import review_route
-from router.routing import route_runs
+from router.review import measure_clearances, review_route
+from router.routing import Routing, explain_routes, find_routes
 from router.stations import list_stations
 
 DETOUR = 1.3
 """How much longer than the straight line a way is guessed to be before it is known."""
 TRIES = 5
+TIGHTEST = 3
+"""Clearances told of another way."""
 
 
 def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
@@ -47,10 +51,11 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    routes, lengths, electrical, loom_mm = _settle_loom(job, profile, practice)
+    routing, lengths, electrical, loom_mm = _settle_loom(job, profile, practice)
+    routes, explained = routing.routes, explain_routes(job, routing)
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
-    for run, route, length in zip(job.runs, routes, lengths, strict=True):
+    for run, route, length, why in zip(job.runs, routes, lengths, explained, strict=True):
         placed = tuple(fixing for other in runs for fixing in other.fixings)  # shared in a trunk
         fixings, unfixed = place_fixings(route, profile, practice, loom_mm, placed)
         widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
@@ -73,6 +78,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
                 conductors=tuple(c for c in electrical.conductors if c.run == run.name),
                 fuse=fuse,
                 heat_sleeves=sleeves,
+                reasons=why.reasons,
+                alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
             )
         )
     looms = dress_looms(job, routes, electrical.conductors, practice)
@@ -82,15 +89,15 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
 
 def _settle_loom(
     job: Job, profile: Profile, practice: Practice
-) -> tuple[tuple[Route, ...], tuple[RunLength, ...], Electrical, float]:
+) -> tuple[Routing, tuple[RunLength, ...], Electrical, float]:
     guessed = tuple(_straight(run, profile) for run in job.runs)
     loom_mm = _loom_mm(_choose(job, profile, practice, guessed)[1], practice, job.series)
     for _ in range(TRIES):
-        routes = route_runs(job, profile, practice, loom_mm)
-        lengths, electrical = _choose(job, profile, practice, routes)
+        routing = find_routes(job, profile, practice, loom_mm)
+        lengths, electrical = _choose(job, profile, practice, routing.routes)
         needed_mm = _loom_mm(electrical, practice, job.series)
         if needed_mm <= loom_mm:
-            return routes, lengths, electrical, loom_mm
+            return routing, lengths, electrical, loom_mm
         loom_mm = needed_mm
     raise NoConductorError(f"the loom keeps growing past {loom_mm:.0f} mm; split the job or name the sizes")
 
@@ -122,6 +129,12 @@ def _straight(run: Run, profile: Profile) -> Route:
         RoutePoint(end.space, *b, length_mm, None),
     ]
     return Route(run.name, tuple(points), (), length_mm, 0.0)
+
+
+def _measured(alternative: Alternative, profile: Profile, practice: Practice, loom_mm: float) -> Alternative:
+    """Return another way with its tightest places, as the review measures them."""
+    checks = measure_clearances(alternative.route, profile, practice, loom_mm)
+    return replace(alternative, clearances=checks[:TIGHTEST])
 
 
 def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -23,7 +23,7 @@ from router.review.holding import check_places, check_spans, check_supports
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
 
-__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "review_route"]
+__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "measure_clearances", "review_route"]
 
 KINDS = (
     "clearance",
@@ -94,6 +94,13 @@ def review_route(
         run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )
     return clearances, tuple(sorted(findings, key=_weight))
+
+
+def measure_clearances(
+    route: Route, profile: Profile, practice: Practice, loom_diameter_mm: float
+) -> tuple[ClearanceCheck, ...]:
+    """Return how near a route comes to each keep-out nearer than 300 mm, least margin first, and no more."""
+    return check_clearances(route.run, pieces_of(route), profile, practice, loom_diameter_mm / 2)[0]
 
 
 def _weight(finding: Finding) -> tuple[int, int, float]:
