@@ -18,6 +18,9 @@ import shapely
 ON_LINE_MM = 1e-6
 """How far rounding may take a noded point off the line it lies on."""
 
+SIDE_ERROR = 4.0 * 2.0**-52
+"""Bound on the rounding error of a side test, as a share of its products' sizes."""
+
 
 @dataclass(slots=True)
 class Mesh:
@@ -46,6 +49,13 @@ class Mesh:
     """By fan: whether it goes all the way round its vertex."""
     fans_at: list[range] = field(default_factory=list)
     """By vertex: its fans."""
+    beyond_left: list[int] = field(default_factory=list)
+    """By corner: the corner opposite to the edge on its left, in the next triangle, or -1 where opaque."""
+    beyond_right: list[int] = field(default_factory=list)
+    corner_x: list[float] = field(default_factory=list)
+    corner_y: list[float] = field(default_factory=list)
+    sure: float = 0.0
+    """A side test between points of the mesh that comes out larger than this is surely not zero."""
     boxes: Any = None
     """(4, triangles) array: least x, least y, greatest x, greatest y of each triangle."""
 
@@ -270,8 +280,12 @@ def _make_fans(mesh: Mesh) -> None:
     mesh.fan_of, mesh.fans, mesh.fan_left = number.tolist(), fans.tolist(), left.tolist()
     mesh.fan_round = is_round[fans].tolist()
     mesh.fans_at = [range(stop - count, stop) for stop, count in zip(stops, counts.tolist(), strict=True)]
-    x = np.asarray(mesh.x)[corner_vertex].reshape(-1, 3)
-    y = np.asarray(mesh.y)[corner_vertex].reshape(-1, 3)
+    mesh.beyond_left = np.where(opaque[before], -1, across[before]).tolist()
+    mesh.beyond_right = np.where(opaque[after], -1, across[after]).tolist()
+    x, y = np.asarray(mesh.x)[corner_vertex], np.asarray(mesh.y)[corner_vertex]
+    mesh.corner_x, mesh.corner_y = x.tolist(), y.tolist()
+    mesh.sure = 2.0 * SIDE_ERROR * max(float(np.ptp(x)), float(np.ptp(y))) ** 2
+    x, y = x.reshape(-1, 3), y.reshape(-1, 3)
     mesh.boxes = np.array([x.min(1), y.min(1), x.max(1), y.max(1)])
 
 

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from router.plane.mesh import Mesh
+import numpy as np
 
-_ERROR = 4.0 * 2.0**-52
-"""Bound on the rounding error of a side test, as a share of its products' sizes."""
+from router.plane.mesh import SIDE_ERROR, Mesh
 
 
 def side(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> float:
@@ -28,7 +27,7 @@ def side(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> fl
     first = (bx - ax) * (cy - ay)
     second = (by - ay) * (cx - ax)
     difference = first - second
-    return 0.0 if abs(difference) <= _ERROR * (abs(first) + abs(second)) else difference
+    return 0.0 if abs(difference) <= SIDE_ERROR * (abs(first) + abs(second)) else difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,18 +42,47 @@ class Seen:
 class Watch:
     """A mesh made ready for looking: which fans and sites are worth reporting.
 
-    `wanted` marks fans by number; `sites` holds points, `sites_in` their numbers by triangle.
+    `wanted` marks fans by number; `sites` holds points, `sites_in` their numbers by triangle. Looks from
+    fans report only the `fixed` sites: the others may move, and are looked from instead.
     """
 
     mesh: Mesh
     wanted: list[bool]
     sites: list[tuple[float, float]]
-    sites_in: dict[int, list[int]]
+    fixed: frozenset[int]
+    triangles_of: list[tuple[int, ...]] = field(init=False)
+    """By site: the triangles that hold it; none where it is not in free space."""
+    sites_in: dict[int, list[int]] = field(init=False)
+    fixed_in: dict[int, list[int]] = field(init=False)
+    shown: list[int] = field(init=False)
+    """By corner: its fan where that is wanted, else -1."""
+
+    def __post_init__(self) -> None:
+        fan_of = np.asarray(self.mesh.fan_of)
+        self.shown = np.where(np.asarray(self.wanted, dtype=bool)[fan_of], fan_of, -1).tolist()
+        self.triangles_of = [triangles_holding(self.mesh, x, y) for x, y in self.sites]
+        self.sites_in, self.fixed_in = {}, {}
+        for site in range(len(self.sites)):
+            self._put(site)
+
+    def move_site(self, site: int, x: float, y: float) -> None:
+        """Put a site that is not fixed somewhere else."""
+        for triangle in self.triangles_of[site]:
+            self.sites_in[triangle].remove(site)
+        self.sites[site] = (x, y)
+        self.triangles_of[site] = triangles_holding(self.mesh, x, y)
+        self._put(site)
+
+    def _put(self, site: int) -> None:
+        for triangle in self.triangles_of[site]:
+            self.sites_in.setdefault(triangle, []).append(site)
+            if site in self.fixed:
+                self.fixed_in.setdefault(triangle, []).append(site)
 
 
-def triangles_at(mesh: Mesh, x: float, y: float, candidates: Sequence[int]) -> tuple[int, ...]:
-    """Return those of the candidate triangles that contain the point, edges included."""
-    return tuple(t for t in candidates if _contains(mesh, t, x, y))
+def triangles_holding(mesh: Mesh, x: float, y: float) -> tuple[int, ...]:
+    """Return the triangles that hold a point, edges included; none where it is not in free space."""
+    return tuple(t for t in mesh.triangles_near(x, y) if _contains(mesh, t, x, y))
 
 
 def _contains(mesh: Mesh, triangle: int, x: float, y: float) -> bool:
@@ -67,7 +95,7 @@ def _contains(mesh: Mesh, triangle: int, x: float, y: float) -> bool:
 
 
 def look_from_fan(watch: Watch, fan: int, came_from: tuple[float, float] | None = None) -> Seen:
-    """Return what is seen from a fan's vertex, through that fan.
+    """Return what is seen from a fan's vertex, through that fan; of the sites, only the fixed ones.
 
     Parameters
     ----------
@@ -80,158 +108,163 @@ def look_from_fan(watch: Watch, fan: int, came_from: tuple[float, float] | None 
     mesh = watch.mesh
     v = mesh.fan_vertex(fan)
     start = (mesh.x[v], mesh.y[v])
-    cones = _fan_cones(mesh, fan) if came_from is None else _taut_cones(mesh, fan, start, came_from)
-    return _push(watch, start, cones)
+    cones = [_cone(mesh, corner, start) for corner in mesh.fan_corners(fan)]
+    if came_from is not None:
+        cones = _taut_cones(mesh, fan, cones, start, came_from)
+    return _push(watch, start, cones, watch.fixed_in)
 
 
 def look_from_point(watch: Watch, x: float, y: float, triangles: Sequence[int]) -> Seen:
     """Return what is seen from a free point that lies in (or on the edge of) `triangles`."""
-    mesh = watch.mesh
     cones = []
     for triangle in triangles:
         for corner in range(3 * triangle, 3 * triangle + 3):
-            right, left = _edge_of(mesh, corner)
-            if side(x, y, mesh.x[right], mesh.y[right], mesh.x[left], mesh.y[left]) > 0.0:
-                cones.append((corner, (mesh.x[left], mesh.y[left]), (mesh.x[right], mesh.y[right])))
-    return _push(watch, (x, y), cones)
+            cone = _cone(watch.mesh, corner, (x, y))
+            if _side_of(cone[2], cone[1]) > 0.0:
+                cones.append(cone)
+    return _push(watch, (x, y), cones, watch.sites_in)
 
 
 _Cone = tuple[int, tuple[float, float], tuple[float, float]]
+"""The corner opposite to the edge looked through, and its left and right end as seen from the root."""
 
 
-def _edge_of(mesh: Mesh, corner: int) -> tuple[int, int]:
+def _cone(mesh: Mesh, corner: int, root: tuple[float, float]) -> _Cone:
     first = corner - corner % 3
-    return mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
+    right, left = first + (corner + 1) % 3, first + (corner + 2) % 3
+    rx, ry = root
+    return (
+        corner,
+        (mesh.corner_x[left] - rx, mesh.corner_y[left] - ry),
+        (mesh.corner_x[right] - rx, mesh.corner_y[right] - ry),
+    )
 
 
-def _fan_cones(mesh: Mesh, fan: int) -> list[_Cone]:
-    cones = []
-    for corner in mesh.fan_corners(fan):
-        right, left = _edge_of(mesh, corner)
-        cones.append((corner, (mesh.x[left], mesh.y[left]), (mesh.x[right], mesh.y[right])))
+def _side_of(ray: tuple[float, float], p: tuple[float, float]) -> float:
+    """Return > 0 where p is left of a ray from the root, < 0 right of it; both as seen from the root."""
+    first, second = ray[0] * p[1], ray[1] * p[0]
+    difference = first - second
+    return 0.0 if abs(difference) <= SIDE_ERROR * (abs(first) + abs(second)) else difference
+
+
+def _taut_cones(
+    mesh: Mesh, fan: int, cones: list[_Cone], at: tuple[float, float], came_from: tuple[float, float]
+) -> list[_Cone]:
+    """Keep the cones between straight on and the wall that the way bends round, the last one clipped."""
+    on = (at[0] - came_from[0], at[1] - came_from[1])
+    right_side, left_side = _side_of(on, cones[0][2]), _side_of(on, cones[-1][1])
+    if right_side <= 0.0 and left_side <= 0.0 and (right_side < 0.0 or left_side < 0.0):
+        return _cones_up_to(cones, on)
+    if right_side >= 0.0 and left_side >= 0.0 and (right_side > 0.0 or left_side > 0.0):
+        return _cones_down_to(cones, on)
     return cones
 
 
-def _taut_cones(mesh: Mesh, fan: int, at: tuple[float, float], came_from: tuple[float, float]) -> list[_Cone]:
-    """Keep the cones between straight on and the wall that the way bends round, the last one clipped."""
-    right, left = mesh.fan_ends(fan)
-    (ux, uy), (vx, vy) = came_from, at
-    right_side = side(ux, uy, vx, vy, mesh.x[right], mesh.y[right])
-    left_side = side(ux, uy, vx, vy, mesh.x[left], mesh.y[left])
-    on = (2.0 * vx - ux, 2.0 * vy - uy)
-    if right_side <= 0.0 and left_side <= 0.0 and (right_side < 0.0 or left_side < 0.0):
-        return _cones_up_to(_fan_cones(mesh, fan), came_from, at, on)
-    if right_side >= 0.0 and left_side >= 0.0 and (right_side > 0.0 or left_side > 0.0):
-        return _cones_down_to(_fan_cones(mesh, fan), came_from, at, on)
-    return _fan_cones(mesh, fan)
-
-
-def _cones_up_to(
-    cones: list[_Cone], u: tuple[float, float], v: tuple[float, float], on: tuple[float, float]
-) -> list[_Cone]:
+def _cones_up_to(cones: list[_Cone], on: tuple[float, float]) -> list[_Cone]:
     kept = []
     for corner, left, right in cones:
-        if side(*u, *v, *left) > 0.0:
+        if _side_of(on, left) > 0.0:
             kept.append((corner, on, right))
             break
         kept.append((corner, left, right))
     return kept
 
 
-def _cones_down_to(
-    cones: list[_Cone], u: tuple[float, float], v: tuple[float, float], on: tuple[float, float]
-) -> list[_Cone]:
+def _cones_down_to(cones: list[_Cone], on: tuple[float, float]) -> list[_Cone]:
     kept = []
     for corner, left, right in reversed(cones):
-        if side(*u, *v, *right) < 0.0:
+        if _side_of(on, right) < 0.0:
             kept.append((corner, left, on))
             break
         kept.append((corner, left, right))
     return kept
 
 
-def _push(watch: Watch, root: tuple[float, float], cones: list[_Cone]) -> Seen:
-    """Push the cones through the mesh. The first triangle's own vertices count as seen where inside."""
+def _push(
+    watch: Watch, root: tuple[float, float], cones: list[_Cone], sites_in: dict[int, list[int]]
+) -> Seen:
+    """Push the cones through the mesh. The first triangle's own vertices count as seen where inside.
+
+    This is where a search spends its time: plain floats, a full error bound only where a side test is
+    nearly zero, and no calls.
+    """
     mesh = watch.mesh
     fans: dict[int, float] = {}
     sites: dict[int, float] = {}
     rx, ry = root
-    for corner, left, right in cones:
-        _see_first(watch, root, corner, left, right, fans, sites)
-    stack = [(mesh.across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not mesh.opaque[c]]
-    x, y, vertex, across, opaque = mesh.x, mesh.y, mesh.corner_vertex, mesh.across, mesh.opaque
-    fan_of, wanted, sites_in = mesh.fan_of, watch.wanted, watch.sites_in
+    for cone in cones:
+        _see_first(watch, root, cone, sites_in, fans, sites)
+    across, opaque, shown, sure = mesh.across, mesh.opaque, watch.shown, mesh.sure
+    x, y, beyond_left, beyond_right = mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right
+    stack = [(across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not opaque[c]]
     while stack:
         corner, lx, ly, qx, qy = stack.pop()
         if corner // 3 in sites_in:
-            _see_sites(watch, root, corner // 3, (lx, ly), (qx, qy), sites)
-        w = vertex[corner]
-        wx, wy = x[w], y[w]
-        first, second = (lx - rx) * (wy - ry), (ly - ry) * (wx - rx)
-        left_of = first - second
-        if abs(left_of) <= _ERROR * (abs(first) + abs(second)):
-            left_of = 0.0
-        first, second = (qx - rx) * (wy - ry), (qy - ry) * (wx - rx)
-        right_of = first - second
-        if abs(right_of) <= _ERROR * (abs(first) + abs(second)):
-            right_of = 0.0
-        low = corner - corner % 3
-        toward_left, toward_right = low + (corner + 2) % 3, low + (corner + 1) % 3
-        if left_of <= 0.0 <= right_of:
-            fan = fan_of[corner]
-            if wanted[fan] and fan not in fans:
-                fans[fan] = math.hypot(wx - rx, wy - ry)
-            if left_of < 0.0 and not opaque[toward_left]:
-                stack.append((across[toward_left], lx, ly, wx, wy))
-            if right_of > 0.0 and not opaque[toward_right]:
-                stack.append((across[toward_right], wx, wy, qx, qy))
-        elif left_of > 0.0:
-            if not opaque[toward_right]:
-                stack.append((across[toward_right], lx, ly, qx, qy))
-        elif not opaque[toward_left]:
-            stack.append((across[toward_left], lx, ly, qx, qy))
+            _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
+        wx, wy = x[corner] - rx, y[corner] - ry
+        left_of = lx * wy - ly * wx
+        if -sure < left_of < sure:
+            left_of = _side_of((lx, ly), (wx, wy))
+        if left_of > 0.0:
+            beyond = beyond_right[corner]
+            if beyond >= 0:
+                stack.append((beyond, lx, ly, qx, qy))
+            continue
+        right_of = qx * wy - qy * wx
+        if -sure < right_of < sure:
+            right_of = _side_of((qx, qy), (wx, wy))
+        if right_of < 0.0:
+            beyond = beyond_left[corner]
+            if beyond >= 0:
+                stack.append((beyond, lx, ly, qx, qy))
+            continue
+        fan = shown[corner]
+        if fan >= 0 and fan not in fans:
+            fans[fan] = math.hypot(wx, wy)
+        beyond = beyond_left[corner]
+        if beyond >= 0 and left_of < 0.0:
+            stack.append((beyond, lx, ly, wx, wy))
+        beyond = beyond_right[corner]
+        if beyond >= 0 and right_of > 0.0:
+            stack.append((beyond, wx, wy, qx, qy))
     return Seen(tuple(fans.items()), tuple(sites.items()))
-
-
-def _in_cone(
-    root: tuple[float, float], left: tuple[float, float], right: tuple[float, float], p: tuple[float, float]
-) -> bool:
-    return side(*root, *left, *p) <= 0.0 <= side(*root, *right, *p)
 
 
 def _see_first(
     watch: Watch,
     root: tuple[float, float],
-    corner: int,
-    left: tuple[float, float],
-    right: tuple[float, float],
+    cone: _Cone,
+    sites_in: dict[int, list[int]],
     fans: dict[int, float],
     sites: dict[int, float],
 ) -> None:
     """See the far edge's two vertices, and the sites, of the triangle that a cone starts in."""
     mesh = watch.mesh
+    corner, left, right = cone
     first = corner - corner % 3
     for other in (first + (corner + 1) % 3, first + (corner + 2) % 3):
-        v, fan = mesh.corner_vertex[other], mesh.fan_of[other]
-        point = (mesh.x[v], mesh.y[v])
-        if watch.wanted[fan] and fan not in fans and _in_cone(root, left, right, point):
-            fans[fan] = math.dist(point, root)
-    if corner // 3 in watch.sites_in:
-        _see_sites(watch, root, corner // 3, left, right, sites)
+        fan = watch.shown[other]
+        if fan >= 0 and fan not in fans:
+            point = (mesh.corner_x[other] - root[0], mesh.corner_y[other] - root[1])
+            if _side_of(left, point) <= 0.0 <= _side_of(right, point):
+                fans[fan] = math.hypot(*point)
+    if corner // 3 in sites_in:
+        _see_sites(watch, root, sites_in[corner // 3], left, right, sites)
 
 
 def _see_sites(
     watch: Watch,
     root: tuple[float, float],
-    triangle: int,
+    numbers: list[int],
     left: tuple[float, float],
     right: tuple[float, float],
     sites: dict[int, float],
 ) -> None:
-    for site in watch.sites_in[triangle]:
-        point = watch.sites[site]
-        if site not in sites and _in_cone(root, left, right, point):
-            sites[site] = math.dist(point, root)
+    for site in numbers:
+        x, y = watch.sites[site]
+        point = (x - root[0], y - root[1])
+        if site not in sites and _side_of(left, point) <= 0.0 <= _side_of(right, point):
+            sites[site] = math.hypot(*point)
 
 
 def edges_seen_from_edge(
@@ -244,7 +277,8 @@ def edges_seen_from_edge(
     """
     mesh = watch.mesh
     x, y, vertex = mesh.x, mesh.y, mesh.corner_vertex
-    right, left = _edge_of(mesh, corner)[::-1]
+    first = corner - corner % 3
+    left, right = vertex[first + (corner + 1) % 3], vertex[first + (corner + 2) % 3]
     lx0, ly0, rx0, ry0 = x[left], y[left], x[right], y[right]
     edges: set[int] = set()
     fans: set[int] = set()

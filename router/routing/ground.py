@@ -11,14 +11,25 @@ Every part carries a `key` by which a search may be told to use or to avoid it.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
 
-from router.plane.mesh import Mesh, build_mesh, faces_of, mark_edge, remake_fans, split_edge, vertices_on
-from router.plane.sight import Watch, side, triangles_at
+from router.plane.mesh import (
+    SIDE_ERROR,
+    Mesh,
+    build_mesh,
+    faces_of,
+    mark_edge,
+    remake_fans,
+    split_edge,
+    vertices_on,
+)
+from router.plane.sight import Watch, triangles_holding
 
 XY: TypeAlias = tuple[float, float]
 END_ON_LINE_MM = 1e-6
@@ -138,8 +149,11 @@ class Field:
         return self.mesh.region[triangles_holding(self.mesh, x, y)[0]]
 
 
-def make_field(sheet: Sheet, sites: list[XY], step_mm: float) -> Field:
-    """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails."""
+def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[int] = frozenset()) -> Field:
+    """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails.
+
+    `fixed` are the numbers of those sites that never move.
+    """
     sheet = replace(sheet, rails=tuple(_clear_of_tolls(sheet, rail) for rail in sheet.rails))
     lines = [zone.area.boundary for zone in sheet.zones]
     lines += [gate.line for gate in sheet.gates]
@@ -150,7 +164,7 @@ def make_field(sheet: Sheet, sites: list[XY], step_mm: float) -> Field:
     mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
     _mark_rails(mesh, sheet)
     _split_long_edges(mesh, step_mm)
-    return _finish_field(sheet, mesh, zones_of, faces, regions, sites)
+    return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
 
 
 def refine_field(field: Field, corners: set[int]) -> Field:
@@ -158,22 +172,26 @@ def refine_field(field: Field, corners: set[int]) -> Field:
     mesh = field.mesh
     for corner in sorted(corners):
         split_edge(mesh, corner, 0.5)
+    watch = field.watch
     return _finish_field(
-        field.sheet, mesh, field.zones_of, field.faces, field.face_regions, field.watch.sites
+        field.sheet, mesh, field.zones_of, field.faces, field.face_regions, watch.sites, watch.fixed
     )
 
 
 def _finish_field(
-    sheet: Sheet, mesh: Mesh, zones_of: list[frozenset[int]], faces: Any, regions: list[int], sites: list[XY]
+    sheet: Sheet,
+    mesh: Mesh,
+    zones_of: list[frozenset[int]],
+    faces: Any,
+    regions: list[int],
+    sites: list[XY],
+    fixed: frozenset[int],
 ) -> Field:
     remake_fans(mesh)
-    vertices = np.column_stack([mesh.x, mesh.y])
-    on_rails = [set(np.flatnonzero(vertices_on(vertices, rail.line)).tolist()) for rail in sheet.rails]
-    stops, stops_at = _lay_rails(sheet, mesh, zones_of, on_rails)
-    ends = [_bend_ends(mesh, fan, stops_at) for fan in range(len(mesh.fans))]
-    wanted = [ends[fan] is not None or _is_crossing(mesh, fan, stops_at) for fan in range(len(mesh.fans))]
-    factor = [float(np.prod([sheet.zones[z].factor for z in zones])) for zones in zones_of]
-    watch = Watch(mesh, wanted, sites, _triangles_of_sites(mesh, sites))
+    stops, stops_at = _lay_rails(sheet, mesh)
+    ends, wanted = _bends_and_crossings(mesh, stops_at)
+    factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
+    watch = Watch(mesh, wanted, sites, fixed)
     return Field(sheet, mesh, zones_of, factor, watch, ends, stops, stops_at, faces, regions, {})
 
 
@@ -211,6 +229,8 @@ def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]
 
 def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
     """Mark the edges at which some rail may be joined."""
+    if not sheet.rails:
+        return
     vertices = np.column_stack([mesh.x, mesh.y])
     triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
     a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
@@ -226,70 +246,69 @@ def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
 
 def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
     """Put a vertex on every step of borders, gates and joinable rails."""
-    corner = 0
-    while corner < len(mesh.corner_vertex):
-        if mesh.across[corner] >= 0 and (mesh.opaque[corner] or mesh.marked[corner]):
-            _split_evenly(mesh, corner, step_mm)
+    is_line = np.asarray(mesh.opaque) & (np.asarray(mesh.across) >= 0) | np.asarray(mesh.marked)
+    old = len(mesh.corner_vertex)
+    for corner in np.flatnonzero(is_line).tolist():
+        _split_evenly(mesh, corner, step_mm)
+    corner = old
+    while corner < len(mesh.corner_vertex):  # edges that a split has given another number
+        _split_evenly(mesh, corner, step_mm)
         corner += 1
 
 
 def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
+    if mesh.across[corner] < 0 or not (mesh.opaque[corner] or mesh.marked[corner]):
+        return
     first = corner - corner % 3
     a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
-    length_mm = float(np.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a]))
-    count = int(np.ceil(length_mm / step_mm))
+    length_mm = math.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a])
+    count = math.ceil(length_mm / step_mm)
     for k in range(1, count):
         split_edge(mesh, corner, (count - k) / (count - k + 1))
 
 
-def _bend_ends(
-    mesh: Mesh, fan: int, stops_at: dict[int, tuple[tuple[int, int], ...]]
-) -> tuple[XY, XY] | None:
-    """Return a fan's wall ends where it is a plain bend: walls on both sides, more than half a turn open."""
-    if mesh.fan_round[fan] or fan in stops_at:
-        return None
-    right_side, left_side = mesh.fan_sides(fan)
-    if mesh.across[right_side] >= 0 or mesh.across[left_side] >= 0:
-        return None
-    right, left = mesh.fan_ends(fan)
-    v = mesh.fan_vertex(fan)
-    if side(mesh.x[right], mesh.y[right], mesh.x[v], mesh.y[v], mesh.x[left], mesh.y[left]) <= 0.0:
-        return None
-    if mesh.fans[fan] == mesh.fan_left[fan]:
-        return None
-    return (mesh.x[right], mesh.y[right]), (mesh.x[left], mesh.y[left])
+def _bends_and_crossings(
+    mesh: Mesh, stops_at: dict[int, tuple[tuple[int, int], ...]]
+) -> tuple[list[tuple[XY, XY] | None], list[bool]]:
+    """Return by fan the ends of its two walls where it is a plain bend, and whether a way may turn there.
+
+    A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
+    stops of rails, and at vertices of borders, which have no wall on at least one side.
+    """
+    first, last = np.asarray(mesh.fans), np.asarray(mesh.fan_left)
+    across, vertex = np.asarray(mesh.across), np.asarray(mesh.corner_vertex)
+    right_side, left_side = _turned(first, 2), _turned(last, 1)
+    right, left, v = vertex[_turned(first, 1)], vertex[_turned(last, 2)], vertex[first]
+    is_crossing = ~np.asarray(mesh.fan_round) & ((across[right_side] >= 0) | (across[left_side] >= 0))
+    x, y = np.asarray(mesh.x), np.asarray(mesh.y)
+    one = (x[v] - x[right]) * (y[left] - y[right])
+    two = (y[v] - y[right]) * (x[left] - x[right])
+    is_open = one - two > SIDE_ERROR * (np.abs(one) + np.abs(two))
+    is_bend = is_open & (first != last) & ~is_crossing & ~np.asarray(mesh.fan_round)
+    stops = list(stops_at)
+    is_bend[stops], is_crossing[stops] = False, True
+    ends: list[tuple[XY, XY] | None] = [None] * len(first)
+    bends = np.flatnonzero(is_bend)
+    right_ends = zip(x[right[bends]].tolist(), y[right[bends]].tolist(), strict=True)
+    left_ends = zip(x[left[bends]].tolist(), y[left[bends]].tolist(), strict=True)
+    for fan, *both in zip(bends.tolist(), right_ends, left_ends, strict=True):
+        ends[fan] = (both[0], both[1])
+    return ends, (is_bend | is_crossing).tolist()
 
 
-def _is_crossing(mesh: Mesh, fan: int, stops_at: dict[int, tuple[tuple[int, int], ...]]) -> bool:
-    if fan in stops_at:
-        return True
-    if mesh.fan_round[fan]:
-        return False
-    right_side, left_side = mesh.fan_sides(fan)
-    return mesh.across[right_side] >= 0 or mesh.across[left_side] >= 0
-
-
-def _triangles_of_sites(mesh: Mesh, sites: list[XY]) -> dict[int, list[int]]:
-    found: dict[int, list[int]] = {}
-    for number, (x, y) in enumerate(sites):
-        for triangle in triangles_holding(mesh, x, y):
-            found.setdefault(triangle, []).append(number)
-    return found
-
-
-def triangles_holding(mesh: Mesh, x: float, y: float) -> tuple[int, ...]:
-    """Return the triangles that hold a point, edges included; none where it is not in free space."""
-    return triangles_at(mesh, x, y, mesh.triangles_near(x, y))
+def _turned(corners: Any, steps: int) -> Any:
+    return corners - corners % 3 + (corners + steps) % 3
 
 
 def _lay_rails(
-    sheet: Sheet, mesh: Mesh, zones_of: list[frozenset[int]], rail_vertices: list[set[int]]
+    sheet: Sheet, mesh: Mesh
 ) -> tuple[list[tuple[RailStop, ...]], dict[int, tuple[tuple[int, int], ...]]]:
     stops = []
     stops_at: dict[int, list[tuple[int, int]]] = {}
     tolled = _tolled_lines(sheet)
+    vertices = np.column_stack([mesh.x, mesh.y]) if sheet.rails else None
     for number, rail in enumerate(sheet.rails):
-        laid = _lay_rail(sheet, mesh, rail, sorted(rail_vertices[number]), tolled)
+        laid = _lay_rail(sheet, mesh, rail, vertices, tolled)
         stops.append(laid)
         for index, stop in enumerate(laid):
             for fan in stop.fans:
@@ -297,45 +316,48 @@ def _lay_rails(
     return stops, {fan: tuple(found) for fan, found in stops_at.items()}
 
 
-def _lay_rail(
-    sheet: Sheet, mesh: Mesh, rail: Rail, vertices: list[int], tolled: list[Any]
-) -> tuple[RailStop, ...]:
+def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
     """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
-    places = [(mesh.x[v], mesh.y[v], v) for v in vertices]
-    extra = shapely.get_coordinates(shapely.union_all([rail.ride, shapely.intersection_all([rail.line])]))
-    extra = np.vstack([extra, *[_crossings(rail.line, line) for line in tolled]])
-    extra = np.vstack([extra, *[_crossings(rail.line, zone.area.boundary) for zone in sheet.zones]])
-    places += [(float(x), float(y), -1) for x, y in extra]
-    at_mm = shapely.line_locate_point(rail.line, shapely.points([p[:2] for p in places]))
-    order = sorted(range(len(places)), key=lambda i: (at_mm[i], -places[i][2]))
-    kept = [i for k, i in enumerate(order) if k == 0 or at_mm[i] - at_mm[order[k - 1]] > 2 * END_ON_LINE_MM]
-    points = [places[i] for i in kept]
+    own = np.flatnonzero(vertices_on(vertices, rail.line))
+    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in sheet.zones)])
+    places = np.vstack([vertices[own], shapely.get_coordinates([rail.ride, rail.line, *crossed])])
+    vertex = np.full(len(places), -1)
+    vertex[: len(own)] = own
+    at_mm = shapely.line_locate_point(rail.line, shapely.points(places))
+    order = np.lexsort((-vertex, at_mm))
+    is_new = np.ones(len(order), dtype=bool)
+    is_new[1:] = np.diff(at_mm[order]) > 2 * END_ON_LINE_MM
+    kept = order[is_new]
     lengths = np.diff(at_mm[kept])
     middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
     rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
-    inside = [
-        frozenset(z for z, zone in enumerate(sheet.zones) if shapely.contains(zone.area, middle))
-        for middle in middles
-    ]
-    spots = shapely.points([p[:2] for p in points])
-    gates = [
-        frozenset(g for g, gate in enumerate(sheet.gates) if shapely.dwithin(gate.line, spot, END_ON_LINE_MM))
-        for spot in spots
-    ]
+    inside = _found_by([zone.area for zone in sheet.zones], middles, shapely.contains)
+    spots = shapely.points(places[kept])
+    gates = _found_by([gate.line for gate in sheet.gates], spots, _reaches)
     joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
     for line in tolled:
-        joinable &= ~shapely.dwithin(spots, line, END_ON_LINE_MM)
+        joinable &= ~_reaches(line, spots)
     stops = []
-    for i, (x, y, vertex) in enumerate(points):
+    for i, (x, y) in enumerate(places[kept].tolist()):
         forward = _piece(sheet, rail, lengths, rides, inside, gates, i, 1)
         backward = _piece(sheet, rail, lengths, rides, inside, gates, i, -1)
-        fans = tuple(mesh.fans_at[vertex]) if vertex >= 0 and joinable[i] else ()
+        at = int(vertex[kept[i]])
+        fans = tuple(mesh.fans_at[at]) if at >= 0 and joinable[i] else ()
         stops.append(RailStop(x, y, fans, forward[0], backward[0], forward[1], backward[1]))
     return tuple(stops)
 
 
-def _crossings(line: Any, other: Any) -> Any:
-    return shapely.get_coordinates(shapely.intersection(line, other)).reshape(-1, 2)
+def _reaches(line: Any, points: Any) -> Any:
+    return shapely.dwithin(line, points, END_ON_LINE_MM)
+
+
+def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -> list[frozenset[int]]:
+    """Return for each point the numbers of the places that pass a test with it."""
+    found: list[set[int]] = [set() for _ in points]
+    for number, place in enumerate(places):
+        for point in np.flatnonzero(test(place, points)).tolist():
+            found[point].add(number)
+    return [frozenset(numbers) for numbers in found]
 
 
 def _piece(

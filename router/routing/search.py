@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from itertools import count
 from typing import TypeAlias
 
-from router.plane.sight import Seen, look_from_fan, look_from_point, side
-from router.routing.ground import XY, Field, World, make_field, triangles_holding
+from router.plane.sight import Seen, look_from_fan, look_from_point, triangles_holding
+from router.routing.ground import XY, Field, World, make_field
 
 Node: TypeAlias = tuple[str, int, int, int]
 """("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
@@ -69,7 +69,7 @@ class Ground:
     ----------
     world : World
     sites : sequence of (sheet, (x, y))
-        The points that questions run between; the ends of links are added to them.
+        The points that questions run between; the ends of links are added to them. They may be moved.
     step_mm : float
         Longest piece of a border or rail without a vertex.
     """
@@ -77,6 +77,7 @@ class Ground:
     def __init__(self, world: World, sites: tuple[tuple[int, XY], ...], step_mm: float) -> None:
         self.world = world
         self.sites = list(sites)
+        self._movable = len(sites)
         self._links: dict[int, list[tuple[int, str, float]]] = {}
         for link in world.links:
             self._add_link(link.key, link.sheets, link.ends, link.cost_mm)
@@ -87,6 +88,10 @@ class Ground:
             [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
         )
         self._seen: dict[tuple[Node, XY | None], tuple[_Move, ...]] = {}
+        self._from_sites: dict[Node, dict[int, _Move]] = {}
+        """By fan: the legs to it from sites that may be moved, by site."""
+        self._looked_from: dict[int, tuple[_Move, ...]] = {}
+        """By site that may be moved: the legs to it."""
 
     def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -98,7 +103,17 @@ class Ground:
         here = [number for number, (on, _) in enumerate(self.sites) if on == sheet]
         self._local.append(dict(enumerate(here)))
         self._local_of.append({site: local for local, site in enumerate(here)})
-        return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm)
+        fixed = frozenset(local for local, number in enumerate(here) if number >= self._movable)
+        return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm, fixed)
+
+    def move_site(self, site: int, x: float, y: float) -> None:
+        """Put one of the given sites somewhere else on its sheet; nothing but what it sees is made again."""
+        sheet = self.sites[site][0]
+        self.sites[site] = (sheet, (x, y))
+        self.fields[sheet].watch.move_site(self._local_of[sheet][site], x, y)
+        for legs in self._from_sites.values():
+            legs.pop(site, None)
+        self._looked_from.clear()
 
     def local_sites(self, sheet: int) -> dict[int, int]:
         """Return the sites of one sheet, each with its number in that sheet."""
@@ -118,11 +133,31 @@ class Ground:
         return sheet, mesh.x[vertex], mesh.y[vertex]
 
     def moves_into(self, node: Node, goes_to: XY | None) -> tuple[_Move, ...]:
-        """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`."""
+        """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
+
+        Legs from a site that may be moved are among them once `open_site` was called for it.
+        """
+        if node[0] == "site" and node[2] < self._movable:
+            return self._legs_to(node[2])
         known = self._seen.get((node, goes_to))
         if known is None:
             known = self._seen[node, goes_to] = tuple(self._make_moves(node, goes_to))
-        return known
+        begun = self._from_sites.get(node)
+        return (*known, *begun.values()) if begun else known
+
+    def open_site(self, site: int) -> None:
+        """Let ways begin at a site."""
+        if site >= self._movable:
+            return
+        here: Node = ("site", 0, site, 0)
+        for node, cost_mm, *_ in self._legs_to(site):
+            if node[0] == "fan":
+                self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
+
+    def _legs_to(self, site: int) -> tuple[_Move, ...]:
+        if site not in self._looked_from:
+            self._looked_from[site] = tuple(self._moves_to_site(site))
+        return self._looked_from[site]
 
     def _make_moves(self, node: Node, goes_to: XY | None) -> Iterator[_Move]:
         kind, sheet, first, second = node
@@ -206,9 +241,8 @@ class Ground:
         return self._tolls(field, self._zones_at(site))
 
     def _zones_at(self, site: int) -> frozenset[int]:
-        sheet, (x, y) = self.sites[site]
-        field = self.fields[sheet]
-        triangles = triangles_holding(field.mesh, x, y)
+        field = self.fields[self.sites[site][0]]
+        triangles = self._triangles_at(site)
         return field.zones_of[field.mesh.region[triangles[0]]] if triangles else frozenset()
 
     def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
@@ -225,16 +259,23 @@ class Ground:
 
     def is_free(self, site: int) -> bool:
         """Return whether a site lies in free space."""
-        sheet, (x, y) = self.sites[site]
-        return bool(triangles_holding(self.fields[sheet].mesh, x, y))
+        return bool(self._triangles_at(site))
+
+    def _triangles_at(self, site: int) -> tuple[int, ...]:
+        sheet = self.sites[site][0]
+        return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
 
 
 def _is_taut(at: XY, field: Field, fan: int, ends: tuple[XY, XY]) -> bool:
-    """Return whether a leg that arrives at a bend can go on bending round it."""
+    """Return whether a leg that arrives at a bend can go on bending round it, rounding in its favour."""
     mesh = field.mesh
-    vertex = mesh.fan_vertex(fan)
-    v = (mesh.x[vertex], mesh.y[vertex])
-    return side(*at, *v, *ends[0]) * side(*at, *v, *ends[1]) >= 0.0
+    corner = mesh.fans[fan]
+    x, y = at
+    ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
+    (ax, ay), (bx, by) = ends
+    one, two = ux * (ay - y) - uy * (ax - x), ux * (by - y) - uy * (bx - x)
+    sure = mesh.sure
+    return one * two >= 0.0 or -sure < one < sure or -sure < two < sure
 
 
 @dataclass(slots=True)
@@ -260,6 +301,7 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
     """
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
         return None
+    ground.open_site(ask.start)
     begin: State = (("site", 0, ask.start, 0), 0)
     end: State = (("site", 0, ask.goal, 0), len(ask.via))
     entry_mm, entry_keys = ground.entry_mm(ask.start)
