@@ -13,6 +13,7 @@ from typing import Any
 
 from router.model.plan import (
     Allowance,
+    Alternative,
     BillLine,
     ClearanceCheck,
     ConductorChoice,
@@ -21,13 +22,16 @@ from router.model.plan import (
     FuseChoice,
     HeatSleeve,
     Loom,
+    Passage,
     Plan,
     Reason,
     RoutePoint,
     RunPlan,
     Station,
+    WayReason,
 )
 from router.model.practice import Practice, Rule
+from router.model.way import way_in_words
 
 FORMAT = "plan/1"
 DECIMALS = 3
@@ -55,6 +59,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "practice": plan.practice.name,
         "loom_diameter_mm": _number(plan.loom_diameter_mm),
         "findings": [_finding(finding) for finding in plan.findings],
+        "tightest": [{"run": check.run, **_clearance(check)} for check in plan.tightest()],
         "runs": [_run(run) for run in plan.runs],
         "looms": [_loom(loom) for loom in plan.looms],
         "bill": [_bill_line(line) for line in plan.bill],
@@ -127,15 +132,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "from": run.start,
         "to": run.end,
         "points": [_point(point) for point in run.route.points],
-        "passages": [
-            {
-                "kind": str(passage.kind),
-                "name": passage.name,
-                "from_station": _number(passage.from_station_mm),
-                "to_station": _number(passage.to_station_mm),
-            }
-            for passage in run.route.passages
-        ],
+        "passages": [_passage(passage) for passage in run.route.passages],
         "routed_mm": _number(length.routed_mm),
         "allowances": [_allowance(allowance) for allowance in length.allowances],
         "uncertainty_mm": _number(length.uncertainty_mm),
@@ -149,6 +146,8 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "conductors": [_conductor(choice) for choice in run.conductors],
         "fuse": _fuse(run.fuse) if run.fuse else None,
         "heat_sleeves": [_sleeve(sleeve) for sleeve in run.heat_sleeves],
+        "reasons": [_way_reason(reason) for reason in run.reasons],
+        "alternatives": [_alternative(alternative) for alternative in run.alternatives],
     }
 
 
@@ -185,6 +184,43 @@ def _point(point: RoutePoint) -> dict[str, Any]:
         "z": _number(point.z_mm),
         "station": _number(point.station_mm),
         "along": point.along,
+    }
+
+
+def _passage(passage: Passage) -> dict[str, Any]:
+    return {
+        "kind": str(passage.kind),
+        "name": passage.name,
+        "from_station": _number(passage.from_station_mm),
+        "to_station": _number(passage.to_station_mm),
+    }
+
+
+def _way_reason(reason: WayReason) -> dict[str, Any]:
+    return {
+        "station": _number(reason.station_mm),
+        "to_station": _number(reason.to_station_mm),
+        "why": reason.why,
+        "keep_out": reason.keep_out,
+        "support": reason.support,
+        "opening": reason.opening,
+        "member": reason.member,
+        "rule": _rule(reason.rule),
+    }
+
+
+def _alternative(alternative: Alternative) -> dict[str, Any]:
+    route = alternative.route
+    return {
+        "way": way_in_words(route),
+        "differs": list(alternative.differs),
+        "routed_mm": _number(route.routed_mm),
+        "effort": _number(route.effort_mm),
+        "more_effort": _number(alternative.more_effort_mm),
+        "worse": list(alternative.worse),
+        "clearances": [_clearance(check) for check in alternative.clearances],
+        "points": [_point(point) for point in route.points],
+        "passages": [_passage(passage) for passage in route.passages],
     }
 
 

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.model.plan import Finding, PassageKind, Plan, Route, RunPlan, Severity
+from router.model.plan import Finding, Plan, RunPlan, Severity
+from router.model.way import way_in_words
 
 WIDTH = 80
 HEIGHT = 23
@@ -14,12 +15,6 @@ HEIGHT = 23
 
 _LEAST_FINDINGS = 2
 """Findings that are always shown, where there are any."""
-
-_PASSED = {
-    PassageKind.OVER_MEMBER: "over {}",
-    PassageKind.THROUGH_MEMBER: "through {}",
-    PassageKind.OPENING: "through {}",
-}
 
 
 def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
@@ -39,21 +34,6 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     )
     findings = _findings(plan.findings, room - len(runs))
     return "\n".join(_cut(line) for line in head + runs + findings + tail)
-
-
-def way_in_words(route: Route) -> str:
-    """Return what a route follows and passes, in its order: "along left sill flange, through floor plug"."""
-    met = [(point.station_mm, f"along {point.along}") for point in route.points if point.along]
-    met += [
-        (passage.from_station_mm, _PASSED[passage.kind].format(passage.name))
-        for passage in route.passages
-        if passage.kind in _PASSED
-    ]
-    words: list[str] = []
-    for _, word in sorted(met, key=lambda each: each[0]):
-        if word not in words[-1:]:
-            words.append(word)
-    return ", ".join(words) or "straight through the open"
 
 
 def _headline(plan: Plan) -> str:

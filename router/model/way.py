@@ -8,7 +8,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
 
-from router.model.plan import Route, RoutePoint
+from router.model.plan import PassageKind, Route, RoutePoint
+
+_PASSED = {
+    PassageKind.OVER_MEMBER: "over {}",
+    PassageKind.THROUGH_MEMBER: "through {}",
+    PassageKind.OPENING: "through {}",
+}
 
 
 class Placed(Protocol):
@@ -120,3 +126,18 @@ def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
         if station_mm is not None:
             return station_mm
     return None
+
+
+def way_in_words(route: Route) -> str:
+    """Return what a route follows and passes, in its order: "along left sill flange, through floor plug"."""
+    met = [(point.station_mm, f"along {point.along}") for point in route.points if point.along]
+    met += [
+        (passage.from_station_mm, _PASSED[passage.kind].format(passage.name))
+        for passage in route.passages
+        if passage.kind in _PASSED
+    ]
+    words: list[str] = []
+    for _, word in sorted(met, key=lambda each: each[0]):
+        if word not in words[-1:]:
+            words.append(word)
+    return ", ".join(words) or "straight through the open"

@@ -13,6 +13,7 @@ from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.runs import facts, findings_list, run_section
 from router.sheet.sources import sources_table
 from router.sheet.style import CSS, page_rule
+from router.sheet.ways import tightest_places
 from router.sheet.work import work_section
 from router.tables import load_table
 
@@ -77,7 +78,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         _part(
             "findings",
             "At a glance",
-            joined([_glance(plan), findings_list(plan.findings) or _nothing_found()]),
+            joined([_glance(plan), findings_list(plan.findings) or _nothing_found(), tightest_places(plan)]),
         ),
         _part("fetch", "What to fetch", _bill(plan.bill)),
         element("section", element("h2", "Map", class_="screen"), map_section(sheets), id="part-map"),

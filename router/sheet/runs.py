@@ -9,6 +9,7 @@ from router.model.plan import ClearanceCheck, ConductorChoice, Finding, Plan, Re
 from router.model.practice import Rule
 from router.sheet.figures import metres, millimetres, percent
 from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.ways import other_ways, why_this_way
 
 TIGHTEST = 5
 SEVERITY_WORDS = {
@@ -28,6 +29,8 @@ def run_section(plan: Plan, run: RunPlan, number: int) -> Html:
         _figures(run),
         element("h3", "Findings") if own else "",
         findings_list(own),
+        why_this_way(run),
+        other_ways(run),
         _electrical(run),
         _allowances(run),
         _stations(run),
