@@ -117,6 +117,8 @@ def faces_of(free: Any, lines: Sequence[Any]) -> Any:
 def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh:
     """Return the mesh of `faces`; edges between different regions, and edges on a gate line, are opaque.
 
+    It has no fans yet: call `make_fans` once all edges are split.
+
     Parameters
     ----------
     faces : array of shapely Polygon
@@ -137,7 +139,7 @@ def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh
     opaque = ~inside | (gate >= 0)
     corner_region = np.repeat(region, 3)
     opaque[inside] |= corner_region[inside] != corner_region[across[inside]]
-    mesh = Mesh(
+    return Mesh(
         x=vertices[:, 0].tolist(),
         y=vertices[:, 1].tolist(),
         corner_vertex=corner_vertex.tolist(),
@@ -147,8 +149,6 @@ def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh
         gate=gate.tolist(),
         marked=[False] * len(gate),
     )
-    _make_fans(mesh)
-    return mesh
 
 
 def _counter_clockwise(points: Any) -> Any:
@@ -210,7 +210,7 @@ def vertices_on(vertices: Any, line: Any) -> Any:
 def split_edge(mesh: Mesh, corner: int, share: float) -> int:
     """Put a vertex on the edge opposite to `corner`, `share` of the way along it; return the vertex.
 
-    Both triangles at the edge become two. The fans are stale afterwards: call `remake_fans`.
+    Both triangles at the edge become two. The fans are stale afterwards: call `make_fans`.
     """
     vertex = len(mesh.x)
     a, b = mesh.corner_vertex[_turn(corner, 1)], mesh.corner_vertex[_turn(corner, 2)]
@@ -256,12 +256,7 @@ def mark_edge(mesh: Mesh, corner: int) -> None:
         mesh.marked[mesh.across[corner]] = True
 
 
-def remake_fans(mesh: Mesh) -> None:
-    """Make the fans again after edges were split."""
-    _make_fans(mesh)
-
-
-def _make_fans(mesh: Mesh) -> None:
+def make_fans(mesh: Mesh) -> None:
     """Find all fans at once: from every corner to the right, in steps that double, until sight ends."""
     corner_vertex = np.asarray(mesh.corner_vertex, dtype=np.int64)
     here = np.arange(len(corner_vertex))

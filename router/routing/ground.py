@@ -24,8 +24,8 @@ from router.plane.mesh import (
     Mesh,
     build_mesh,
     faces_of,
+    make_fans,
     mark_edge,
-    remake_fans,
     split_edge,
     vertices_on,
 )
@@ -162,8 +162,9 @@ def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[i
     faces = faces_of(sheet.free, lines)
     zones_of, regions = _regions(sheet, faces)
     mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
-    _mark_rails(mesh, sheet)
-    _split_long_edges(mesh, step_mm)
+    if lines:
+        _mark_rails(mesh, sheet)
+        _split_long_edges(mesh, step_mm)
     return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
 
 
@@ -187,7 +188,7 @@ def _finish_field(
     sites: list[XY],
     fixed: frozenset[int],
 ) -> Field:
-    remake_fans(mesh)
+    make_fans(mesh)
     stops, stops_at = _lay_rails(sheet, mesh)
     ends, wanted = _bends_and_crossings(mesh, stops_at)
     factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
