@@ -1,4 +1,4 @@
-"""Random small vehicles and looms, plain seeded random: two spaces with everything that may lie in them. mm."""
+"""Random small vehicles and jobs, plain seeded random: two spaces with everything that may lie there. mm."""
 
 from __future__ import annotations
 
@@ -41,7 +41,10 @@ def random_vehicle(rng: Random) -> Profile:
     """Return a vehicle of two spaces with up to ten keep-outs and a few of everything else."""
     return a_profile(
         tolerance_mm=rng.choice([0.0, 5.0, 10.0]),
-        spaces=(Space(FRONT, HEIGHTS_MM[FRONT], _box(*FRONT_X)), Space(REAR, HEIGHTS_MM[REAR], _box(*REAR_X))),
+        spaces=(
+            Space(FRONT, HEIGHTS_MM[FRONT], _box(*FRONT_X)),
+            Space(REAR, HEIGHTS_MM[REAR], _box(*REAR_X)),
+        ),
         keep_outs=_some(rng, 10, _keep_out),
         members=_some(rng, 2, _member),
         supports=_some(rng, 3, _support),
@@ -106,13 +109,16 @@ def _member(rng: Random, name: str) -> Member:
         return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
 
     passes: list[OverPass | ThroughPass] = []
+    at = rng.uniform(0.02, 0.3)
     for _ in range(rng.randint(1, 3)):
-        at = rng.uniform(0.05, 0.8)
         if rng.random() < 0.6:
-            rise_mm = rng.choice([0.0, 30.0, 60.0])
-            passes.append(OverPass(place(at), place(at + rng.uniform(0.08, 0.18)), rise_mm))
+            end_at = at + rng.uniform(0.08, 0.18)
+            passes.append(OverPass(place(at), place(end_at), rng.choice([0.0, 30.0, 60.0])))
+            at = end_at + rng.choice([0.0, rng.uniform(0.03, 0.1)])
         else:
+            at += rng.uniform(0.03, 0.1)
             passes.append(ThroughPass(place(at), rng.uniform(10.0, 50.0), rng.choice(list(Edge))))
+            at += rng.uniform(0.03, 0.1)
     return Member(name, REAR, (start, end), rng.uniform(30.0, 120.0), tuple(passes))
 
 

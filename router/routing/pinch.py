@@ -140,7 +140,8 @@ def _across(need: Need, short: _Shortfall) -> tuple[str, float, float]:
     """Return what stands across a pinch, its width, and the width that this loom needs, in mm."""
     (ax, ay), (bx, by) = short.toward, short.at
     apart = math.hypot(bx - ax, by - ay)
-    far = (ax + (bx - ax) / apart * ACROSS_MM, ay + (by - ay) / apart * ACROSS_MM)
+    ux, uy = ((bx - ax) / apart, (by - ay) / apart) if apart > 0.0 else (0.0, 1.0)  # on its very line
+    far = (ax + ux * ACROSS_MM, ay + uy * ACROSS_MM)
     sight = shapely.LineString([short.at, far])
     reach_mm = need.profile.keep_out(short.name).shape.reach_mm
     found = [("the edge of the space", _first_mm(sight, _edge(need, short.sheet)), need.radius_mm)]

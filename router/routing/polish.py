@@ -230,8 +230,23 @@ def _effort(contacts: list[_Contact], spots: list[_Position]) -> float:
 
 
 def _moved(way: Way, contacts: list[_Contact], spots: list[_Position], gain_mm: float) -> Way:
-    steps = list(way.steps)
-    for contact, (x, y, _) in zip(contacts, spots, strict=True):
-        for number in range(contact.first, contact.last + 1):
-            steps[number] = replace(steps[number], x=x, y=y)
-    return replace(way, steps=tuple(steps), effort_mm=way.effort_mm - gain_mm)
+    steps: list[Step] = []
+    nodes: list[Node] = []
+    for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
+        group = range(contact.first, contact.last + 1)
+        own = [(replace(way.steps[n], x=x, y=y), way.nodes[n]) for n in group]
+        if extra_mm > 0.0:
+            own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
+        steps += [step for step, _ in own]
+        nodes += [node for _, node in own]
+    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=way.effort_mm - gain_mm)
+
+
+def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:
+    """Keep the stop from which a join was moved outward: a rail may turn there, and is ridden past it."""
+    number = next(n for n, (_, node) in enumerate(own) if node[0] == "stop")
+    step, node = own[number]
+    if number > 0:  # joins: rides from its new place through the old one
+        return [*own[:number], (replace(step, keys=()), node), (replace(step, x=at[0], y=at[1]), node)]
+    kept = replace(step, x=at[0], y=at[1], rail=ridden, keys=())
+    return [(kept, node), *own]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -31,6 +32,8 @@ from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
 WARM = "warm"
 BESIDE_MM = 0.01
 """How far the ends of a way through a hole lie outside the member's band."""
+SHARED_MM = 2.5
+"""Ends of passes nearer than this are one: between them no loom lies."""
 WARM_STEPS = 2
 """Chords a quarter circle of a warm zone's border, which is no matter of safety."""
 
@@ -207,20 +210,47 @@ def _warm_areas(need: Need, space: Space) -> Iterable[Any]:
 def _gates(need: Need, space: Space) -> tuple[Gate, ...]:
     amount_mm = need.practice.value("amount", "member")
     return tuple(
-        Gate(member.name, _stretched(over), amount_mm + 2.0 * over.rise_mm)
+        Gate(member.name, line, amount_mm + 2.0 * rise_mm)
         for member in need.profile.members
         if member.space == space.name
-        for over in member.passes
-        if isinstance(over, OverPass)
+        for line, rise_mm in _pass_lines(member)
     )
 
 
-def _stretched(over: OverPass, by_mm: float = 1.0) -> Any:
-    """Return a pass's line reaching into the band at both ends, so that it shuts the corridor."""
-    (ax, ay), (bx, by) = over.start, over.end
-    length_mm = math.hypot(bx - ax, by - ay)
-    ux, uy = (bx - ax) / length_mm * by_mm, (by - ay) / length_mm * by_mm
-    return shapely.LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])
+def _pass_lines(member: Member) -> Iterable[tuple[Any, float]]:
+    """Return the lines that shut a member's passes, with their rises; passes that touch share their end.
+
+    Lines that only nearly met would leave a gap that no toll is paid in. Where passes overlap, the
+    greater rise counts.
+    """
+    along = shapely.LineString(member.along)
+    overs = [over for over in member.passes if isinstance(over, OverPass)]
+    spans = [sorted((along.project(shapely.Point(p)), p) for p in (over.start, over.end)) for over in overs]
+    ends: list[tuple[float, tuple[float, float]]] = []
+    for end in sorted(end for span in spans for end in span):
+        if not ends or end[0] - ends[-1][0] > SHARED_MM:
+            ends.append(end)
+    for (low_mm, start), (high_mm, stop) in itertools.pairwise(ends):
+        middle_mm = (low_mm + high_mm) / 2.0
+        rises = [o.rise_mm for o, s in zip(overs, spans, strict=True) if s[0][0] < middle_mm < s[1][0]]
+        if rises:
+            yield _stretched(start, stop, low_mm, high_mm, spans), max(rises)
+
+
+def _stretched(
+    start: tuple[float, float], stop: tuple[float, float], low_mm: float, high_mm: float, spans: Any
+) -> Any:
+    """Return a pass's line reaching into the band where no other pass goes on: it shuts the corridor."""
+    length_mm = math.dist(start, stop)
+    ux, uy = (stop[0] - start[0]) / length_mm, (stop[1] - start[1]) / length_mm
+    before = any(s[0][0] < low_mm - SHARED_MM and s[1][0] > low_mm - SHARED_MM for s in spans)
+    after = any(s[1][0] > high_mm + SHARED_MM and s[0][0] < high_mm + SHARED_MM for s in spans)
+    points = [start, stop]
+    if not before:
+        points.insert(0, (start[0] - ux, start[1] - uy))
+    if not after:
+        points.append((stop[0] + ux, stop[1] + uy))
+    return shapely.LineString(points)
 
 
 def _rail(need: Need, space: Space, support: Support, outline: Any, free: Any) -> Rail:
