@@ -28,6 +28,7 @@ SUPPORTS = {
 }
 CLEARANCE = Ink("#444", 0.18, dash=(1.1, 0.6))
 DIMENSION = Ink(BLACK, 0.25)
+OTHER_WAY = Ink(BLUE, 0.35, dash=(0.9, 0.9))
 
 RUN_WIDTH_MM = 1.0
 CASING = Ink("#fff", 2.2)

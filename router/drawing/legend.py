@@ -45,6 +45,7 @@ def sign_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
         *(_run_entries(plan) if plan else ()),
         *_thing_entries(view),
         *(_clearance_entries() if plan else ()),
+        *(_other_way_entries(plan) if plan else ()),
         Entry(("Keep-outs",)),
         *(_entry(f"{HAZARD_LETTERS[hazard]} {hazard}", _hazard_sample(hazard)) for hazard in hazards),
     )
@@ -179,6 +180,12 @@ def _clearance_entries() -> tuple[Entry, ...]:
         _entry("limit for the loom's middle", _line_sample(inks.CLEARANCE)),
         _entry("a to e: the tightest places", _line_sample(inks.DIMENSION)),
     )
+
+
+def _other_way_entries(plan: Plan) -> tuple[Entry, ...]:
+    if not any(run.alternatives for run in plan.runs):
+        return ()
+    return (_entry("other way: see the sheet for why not", _line_sample(inks.OTHER_WAY)),)
 
 
 def _of_hazard(view: View, hazard: Hazard) -> list[KeepOut]:

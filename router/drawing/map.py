@@ -10,6 +10,7 @@ from router.drawing import details, legend, strip_band, title
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
+from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
 from router.drawing.vehicle import View, draw_ends, draw_vehicle
@@ -117,6 +118,7 @@ def _draw_plan_band(
         draw_vehicle(pen, view, board)
         if request.plan:
             draw_clearance_lines(pen, request.plan, view)
+            draw_other_ways(pen, request.plan, view, board)
             draw_runs(pen, request.plan, view, board)
         draw_ends(pen, view, board)
         if request.plan:

@@ -25,29 +25,14 @@ TICK_MM = 1.6  # half a tick's length on paper
 SHARED_WITHIN_MM = 2.0  # two runs this near to each other in plan lie in one loom
 LOOK_EVERY_MM = 10.0
 NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
-TIGHTEST = 5
 
 Stretch = tuple[float, float]
 
 
-def margin_mm(check: ClearanceCheck) -> float:
-    """Return how much nearer the loom could come."""
-    return check.actual_mm - check.required_mm
-
-
 def near_checks(run: RunPlan) -> tuple[ClearanceCheck, ...]:
     """Return the checks of the keep-outs near a run, the tightest first."""
-    near = [check for check in run.clearances if margin_mm(check) < NEAR_MM]
-    return tuple(sorted(near, key=lambda check: (margin_mm(check), check.keep_out)))
-
-
-def tightest_checks(plan: Plan) -> tuple[ClearanceCheck, ...]:
-    """Return the five tightest places of all runs, each keep-out once."""
-    ordered = sorted(
-        (check for run in plan.runs for check in run.clearances),
-        key=lambda check: (margin_mm(check), check.run, check.keep_out),
-    )
-    return tuple({check.keep_out: check for check in reversed(ordered)}.values())[::-1][:TIGHTEST]
+    near = [check for check in run.clearances if check.margin_mm < NEAR_MM]
+    return tuple(sorted(near, key=lambda check: (check.margin_mm, check.keep_out)))
 
 
 def draw_clearance_lines(pen: Pen, plan: Plan, view: View) -> None:
@@ -71,13 +56,13 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
     with pen.group("runs", "Runs"):
         for number, run in reversed(list(enumerate(plan.runs))):
             with pen.group(f"run {run.name}", f"{run.name}: {run.start} to {run.end}"):
-                for line in _lines(run.route, own_stretches(run.route, shared[run.name]), view):
+                for line in lines_on_paper(run.route, own_stretches(run.route, shared[run.name]), view):
                     pen.line(line, inks.CASING)
                     pen.line(line, inks.run_ink(number))
                     board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
     with pen.group("shared ways", "Where a run shares the way of an earlier one"):
         for number, run in enumerate(plan.runs):
-            for line in _lines(run.route, shared[run.name], view):
+            for line in lines_on_paper(run.route, shared[run.name], view):
                 pen.line(line, inks.inlay_ink(number))
 
 
@@ -95,7 +80,7 @@ def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
     """Draw the five tightest places as dimensions from the run to the keep-out."""
     runs = {run.name: run for run in plan.runs}
     with pen.group("tightest places", "The five tightest places: distance, and least distance allowed"):
-        for letter, check in zip("abcde", tightest_checks(plan), strict=False):
+        for letter, check in zip("abcde", plan.tightest(), strict=False):
             place = positions_at(runs[check.run].route, (check.station_mm,))[0]
             keep_out = plan.profile.keep_out(check.keep_out)
             if not (view.shows(place.space) and place.space == keep_out.space):
@@ -169,7 +154,7 @@ def _lines_in(route: Route, space: str) -> list[LineString]:
     return lines
 
 
-def _lines(route: Route, stretches: Sequence[Stretch], view: View) -> list[list[PaperPoint]]:
+def lines_on_paper(route: Route, stretches: Sequence[Stretch], view: View) -> list[list[PaperPoint]]:
     """Return stretches of a route as lines on paper, one a space; rises are single places and leave none."""
     lines = []
     for start, end in stretches:
@@ -252,7 +237,7 @@ def fixing_prefix(plan: Plan, run: RunPlan) -> str:
 
 
 def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
-    for line in _longest_first(_lines(run.route, own, view))[:1]:
+    for line in _longest_first(lines_on_paper(run.route, own, view))[:1]:
         shape = LineString(line)
         places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]
         anchors = tuple((place.x, place.y) for place in places)
