@@ -15,7 +15,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-ON_LINE_MM = 1e-6
+GRID_MM = 2.0**-20
+"""Grid of noded points, about 1e-6 mm; offsets are made larger by more than it can take away."""
+ON_LINE_MM = 5e-6
 """How far rounding may take a noded point off the line it lies on."""
 
 SIDE_ERROR = 4.0 * 2.0**-52
@@ -104,11 +106,13 @@ def faces_of(free: Any, lines: Sequence[Any]) -> Any:
     """Return the pieces of `free` between `lines`, as an array of polygons that share their vertices.
 
     All lines and the boundary are noded in one union: lines cut to the boundary first would end beside
-    it by rounding, and faces would vanish. Lines may reach outside; what they cut there is dropped.
+    it by rounding, and faces would vanish. All points are rounded to a grid, or lines that nearly lie on
+    each other would leave triangles turned inside out. Lines may reach outside; what they cut there is
+    dropped.
     """
     if not lines:
         return shapely.get_parts(free)
-    noded = shapely.union_all([free.boundary, *lines])
+    noded = shapely.union_all([free.boundary, *lines], grid_size=GRID_MM)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     shapely.prepare(free)
     return faces[shapely.contains_properly(free, shapely.point_on_surface(faces))]

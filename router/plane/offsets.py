@@ -14,7 +14,7 @@ from typing import Any
 import shapely
 
 QUARTER_STEPS = 8
-ROUNDING_MM = 1e-6
+ROUNDING_MM = 3e-6
 """Added to every offset, for what noding and rounding may take away."""
 
 

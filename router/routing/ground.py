@@ -32,7 +32,7 @@ from router.plane.mesh import (
 from router.plane.sight import Watch, triangles_holding
 
 XY: TypeAlias = tuple[float, float]
-END_ON_LINE_MM = 1e-6
+END_ON_LINE_MM = 5e-6
 TOLL_MM = 1.0
 """How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
 BESIDE_MM = 1e-7
