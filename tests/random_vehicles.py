@@ -8,6 +8,8 @@ from random import Random
 
 from hand_made import a_job, a_profile, a_run
 from random_worlds import random_star
+from shapely import LineString
+from shapely import Point as SpatialPoint
 
 from router.model.job import Job
 from router.model.vehicle import (
@@ -57,12 +59,17 @@ def random_vehicle(rng: Random) -> Profile:
 
 def random_job(rng: Random, profile: Profile) -> Job:
     """Return a job of one run between two terminals, now and then with a wish."""
-    start, end = rng.sample([terminal.name for terminal in profile.terminals], 2)
-    names = [thing.name for thing in (*profile.supports, *profile.members)]
+    ends = rng.sample(profile.terminals, 2)
+    names = [thing.name for thing in (*profile.supports, *profile.members) if _is_away(thing, ends)]
     wishes: dict[str, tuple[str, ...]] = {}
     if names and rng.random() < 0.2:
         wishes[rng.choice(["via", "avoid"])] = (rng.choice(names),)
-    return a_job(a_run("supply", start, end, **wishes))
+    return a_job(a_run("supply", ends[0].name, ends[1].name, **wishes))
+
+
+def _is_away(thing: Support | Member, ends: list[Terminal]) -> bool:
+    """Return whether no end lies at a thing: nobody can avoid what he begins at."""
+    return all(LineString(thing.along).distance(SpatialPoint(end.at)) > 100.0 for end in ends)
 
 
 def _some(rng: Random, most: int, make: Callable[[Random, str], object]) -> tuple[object, ...]:

@@ -105,6 +105,10 @@ def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Itera
         (ax, ay), (bx, by) = sorted(
             (inside.coords[0], inside.coords[-1]), key=lambda p: math.dist(p, (place.x, place.y))
         )
+        if math.dist((ax, ay), (place.x, place.y)) < SAME_MM:
+            ax, ay = place.x, place.y
+        if math.dist((bx, by), (following.x, following.y)) < SAME_MM:
+            bx, by = following.x, following.y
         yield replace(place, x=ax, y=ay)
         yield replace(place, x=ax, y=ay, z=place.z + rise_mm)
         yield replace(place, x=bx, y=by, z=place.z + rise_mm)
