@@ -214,7 +214,7 @@ def _clear_of_tolls(sheet: Sheet, rail: Rail) -> Rail:
     tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(sheet)])
     parts = shapely.get_parts(shapely.difference(rail.join, tolled))
     lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
-    return replace(rail, join=shapely.multilinestrings(lines))
+    return replace(rail, join=shapely.MultiLineString(lines))
 
 
 def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
