@@ -139,6 +139,8 @@ class Ground:
         """
         if node[0] == "site" and node[2] < self._movable:
             return self._legs_to(node[2])
+        if goes_to is not None and self.fields[node[1]].ends[node[2]] is None:
+            goes_to = None  # only at a bend does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
             known = self._seen[node, goes_to] = tuple(self._make_moves(node, goes_to))
@@ -203,8 +205,7 @@ class Ground:
             yield from self._moves_across(sheet, fan)
         vertex = mesh.fan_vertex(fan)
         at = (mesh.x[vertex], mesh.y[vertex])
-        taut_to = goes_to if field.ends[fan] is not None else None
-        yield from self._legs(sheet, look_from_fan(field.watch, fan, taut_to), at, mesh.fan_region(fan), -1)
+        yield from self._legs(sheet, look_from_fan(field.watch, fan, goes_to), at, mesh.fan_region(fan), -1)
 
     def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
         """Step over the border edges that bound a fan, from the fans on their other sides."""
@@ -311,8 +312,8 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
     found = Efforts({}, {})
     ticket = count()
     queue = [(0.0, next(ticket), end)]
-    _, start_x, start_y = ground.position(begin[0])
-    ahead_rate = ground.least_factor if aimed else 0.0
+    ahead = _Ahead(ground, begin[0], ground.least_factor if aimed else 0.0)
+    most_mm = math.inf
     while queue:
         _, _, state = heapq.heappop(queue)
         if state in found.to_goal:
@@ -323,17 +324,35 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
         node, met = state
         for move in ground.moves_into(node, _goes_to(ground, state, found.onward)):
             origin, cost_mm, _, _, keys = move
-            if not ask.avoid.isdisjoint(keys):
+            if keys and not ask.avoid.isdisjoint(keys):
                 continue
-            earlier: State = (origin, _met(ask.via, met, keys))
+            earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
-            if earlier not in found.to_goal and effort_mm < best.get(earlier, math.inf):
-                best[earlier] = effort_mm
-                found.onward[earlier] = (state, move)
-                _, x, y = ground.position(origin)
-                ahead_mm = ahead_rate * math.hypot(start_x - x, start_y - y)
-                heapq.heappush(queue, (effort_mm + ahead_mm, next(ticket), earlier))
+            if effort_mm >= best.get(earlier, most_mm) or earlier in found.to_goal:
+                continue
+            at_least_mm = effort_mm + ahead[origin]
+            if at_least_mm >= most_mm:
+                continue
+            if earlier == begin:
+                most_mm = at_least_mm
+            best[earlier] = effort_mm
+            found.onward[earlier] = (state, move)
+            heapq.heappush(queue, (at_least_mm, next(ticket), earlier))
     return None
+
+
+class _Ahead(dict[Node, float]):
+    """By place: what a way to it from the start costs at least, worked out when first asked for."""
+
+    def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
+        super().__init__()
+        self._position, self._rate = ground.position, rate
+        _, self._x, self._y = ground.position(begin)
+
+    def __missing__(self, node: Node) -> float:
+        _, x, y = self._position(node)
+        ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
+        return ahead_mm
 
 
 def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
