@@ -1,0 +1,120 @@
+"""Where two ways part, and the place that would be best for the three legs that meet there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import TypeAlias
+
+from router.routing.ground import XY
+from router.routing.search import Way
+
+SAME_MM = 1e-6
+STEPS = 200
+LEAST_MM = 0.05
+"""A place nearer than this to where the ways part already is the same place."""
+
+Spot: TypeAlias = tuple[int, float, float]
+
+
+def branch_places(one: Way, other: Way, share: float) -> Iterator[tuple[int, XY]]:
+    """Return the places where two ways would part best, each with its sheet, by their present bends.
+
+    Where they part now, one leg comes from their trunk and one leg each goes on; where they only meet, the
+    trunk has yet to grow. The trunk's leg weighs 1 + share, the others 1.
+    """
+    first, second = _line(one), _line(other)
+    first, second = _with(first, second), _with(second, first)
+    seen: set[tuple[int, int, int]] = set()
+    for spot, trunk, a, b in _partings(first, second):
+        at = best_meeting([trunk, a, b], [1.0 + share, 1.0, 1.0])
+        key = (spot[0], round(at[0] * 10), round(at[1] * 10))
+        if math.dist(at, spot[1:]) > LEAST_MM and math.dist(at, trunk) > LEAST_MM and key not in seen:
+            seen.add(key)
+            yield spot[0], at
+
+
+def best_meeting(ends: Sequence[XY], weights: Sequence[float]) -> XY:
+    """Return the point with the least weighted sum of distances to some points.
+
+    References
+    ----------
+    .. [1] E. Weiszfeld, Tohoku Math. J. 43 (1937) 355, with the test at the points themselves of
+       H. W. Kuhn, Math. Programming 4 (1973) 98.
+    """
+    for n, (x, y) in enumerate(ends):
+        pull = [
+            (w * (px - x) / math.dist((px, py), (x, y)), w * (py - y) / math.dist((px, py), (x, y)))
+            for (px, py), w in zip(ends, weights, strict=True)
+            if (px, py) != (x, y)
+        ]
+        own = sum(w for p, w in zip(ends, weights, strict=True) if p == (x, y))
+        if math.hypot(sum(p[0] for p in pull), sum(p[1] for p in pull)) <= own:
+            return ends[n]
+    total = sum(weights)
+    x = sum(w * p[0] for p, w in zip(ends, weights, strict=True)) / total
+    y = sum(w * p[1] for p, w in zip(ends, weights, strict=True)) / total
+    for _ in range(STEPS):
+        pulls = [w / max(math.dist(p, (x, y)), 1e-12) for p, w in zip(ends, weights, strict=True)]
+        nx = sum(w * p[0] for p, w in zip(ends, pulls, strict=True)) / sum(pulls)
+        ny = sum(w * p[1] for p, w in zip(ends, pulls, strict=True)) / sum(pulls)
+        moved_mm, x, y = math.dist((x, y), (nx, ny)), nx, ny
+        if moved_mm < 1e-9:
+            break
+    return x, y
+
+
+def _line(way: Way) -> list[Spot]:
+    """Return the bends of a way."""
+    spots: list[Spot] = []
+    for step in way.steps:
+        spot = (step.sheet, step.x, step.y)
+        if spots and spot == spots[-1]:
+            continue
+        if len(spots) >= 2 and _is_between(spots[-2], spots[-1], spot):
+            spots.pop()
+        spots.append(spot)
+    return spots
+
+
+def _with(line: list[Spot], other: list[Spot]) -> list[Spot]:
+    """Return a line with the bends of another that lie on it put in."""
+    row = [line[0]]
+    for a, b in pairwise(line):
+        on = [spot for spot in other if _is_between(a, spot, b)]
+        row += sorted(on, key=lambda spot: math.dist(a[1:], spot[1:]))
+        row.append(b)
+    return row
+
+
+def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
+    if not a[0] == spot[0] == b[0] or _is_same(a, spot) or _is_same(spot, b):
+        return False
+    through_mm = math.dist(a[1:], spot[1:]) + math.dist(spot[1:], b[1:]) - math.dist(a[1:], b[1:])
+    if through_mm > SAME_MM:
+        return False
+    ux, uy = b[1] - a[1], b[2] - a[2]
+    off_mm = abs(ux * (spot[2] - a[2]) - uy * (spot[1] - a[1])) / math.hypot(ux, uy)
+    return off_mm <= SAME_MM
+
+
+def _is_same(a: Spot, b: Spot) -> bool:
+    return a[0] == b[0] and math.dist(a[1:], b[1:]) <= SAME_MM
+
+
+def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, XY, XY, XY]]:
+    """Return each place where the lines part: the place, and the next bends of trunk and lines."""
+    for i, spot in enumerate(first):
+        for j, there in enumerate(second):
+            if not _is_same(spot, there):
+                continue
+            mine = [s for s in (*first[max(i - 1, 0) : i], *first[i + 1 : i + 2]) if s[0] == spot[0]]
+            theirs = [s for s in (*second[max(j - 1, 0) : j], *second[j + 1 : j + 2]) if s[0] == spot[0]]
+            both = [s for s in mine if any(_is_same(s, t) for t in theirs)]
+            if len(both) > 1:
+                continue
+            trunk = both[0] if both else spot
+            for a in (s for s in mine if s not in both):
+                for b in (t for t in theirs if not any(_is_same(t, s) for s in both)):
+                    yield spot, trunk[1:], a[1:], b[1:]

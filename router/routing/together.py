@@ -1,0 +1,342 @@
+"""All runs of a job together: the least effort of the whole job; see `effort` for what counts.
+
+From several starts (each run alone, and the runs one after the other in several orders) every run in turn is
+laid again where it adds least to the others, until none gets better: each step is a best answer to the
+others, so the job's effort only falls. Then branches are pulled: where two runs part, the place that is best
+for the three legs that meet there becomes one that one of them is asked to go by, and the other answers;
+what is better stays. The end is a plan that no single run and no single branch place can make better by
+itself. It need not be the best of all; no bound better than (1 + share x (n - 1)) / n of the sum of the n
+runs alone is known for it (a stretch costs no run less than that part of its own, and an amount no less than
+1 / n). Measured against exhaustive search in tests/test_together.py. Never more than the sum of the runs' own
+best. Deterministic.
+
+Runs lie together only where they were told to be planned with one loom diameter, and never with a run that
+they must stay apart from: that one's loom is kept out for them.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+
+from router.errors import NoRouteError
+from router.model.job import Job, Run
+from router.model.plan import Route
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.routing.apart import looms_kept_out
+from router.routing.branches import branch_places
+from router.routing.effort import job_effort_mm, paid_amounts
+from router.routing.ground import XY
+from router.routing.pinch import explain_end, no_route
+from router.routing.polish import polish
+from router.routing.routes import make_route
+from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.sheets import Need, make_world
+from router.routing.trunk import Shared, find_beside, find_by_point, smooth
+
+STEP_MM = 100.0
+"""Longest piece of a border or support without a vertex before the found way is polished."""
+WORTH_MM = 0.01
+"""A change that gains less effort than this is none."""
+ROUNDS = 8
+"""How often at most all runs are laid again, and how often all branches are pulled."""
+ALL_ORDERS = 3
+"""Up to this many runs are tried in every order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A run's way, and the ground that it was found on."""
+
+    need: Need
+    ground: Ground
+    way: Way
+    route: Route
+
+
+Plan = dict[str, Laid]
+
+
+def lay_together(
+    job: Job, profile: Profile, practice: Practice, diameters_mm: Mapping[str, float]
+) -> tuple[Laid, ...]:
+    """Return the way of every run, in the job's order.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    diameters_mm : mapping of str to float
+        By run: outside of the thickest loom that it lies in. Runs with the same may lie together. [mm]
+
+    Raises
+    ------
+    NoRouteError
+        A run has no way, or none that stays apart from another as it must.
+    """
+    table = Table(job, profile, practice, dict(diameters_mm))
+    best: Plan | None = None
+    best_mm, refusal = math.inf, None
+    for order in _orders(job, table):
+        try:
+            plan = _settled(table, _one_by_one(table, order))
+        except NoRouteError as error:
+            refusal = refusal or error
+            continue
+        effort_mm = table.effort_mm(plan)
+        if effort_mm < best_mm - WORTH_MM:
+            best, best_mm = plan, effort_mm
+    if best is None:
+        raise refusal or NoRouteError("no run")
+    best = _with_branches_pulled(table, best)
+    return tuple(best[run.name] for run in job.runs)
+
+
+def _orders(job: Job, table: Table) -> Iterator[tuple[Run, ...]]:
+    """Return the orders in which runs are laid one after the other, each once."""
+    if len(job.runs) <= ALL_ORDERS:
+        yield from itertools.permutations(job.runs)
+        return
+    runs = job.runs
+    by_effort = tuple(sorted(runs, key=lambda run: -table.alone_mm(run)))
+    yield from dict.fromkeys([runs, runs[::-1], by_effort, by_effort[::-1]])
+
+
+def _one_by_one(table: Table, order: Sequence[Run]) -> Plan:
+    plan: Plan = {}
+    for run in order:
+        plan[run.name] = table.answer(run, plan)
+    return plan
+
+
+def _settled(table: Table, plan: Plan) -> Plan:
+    """Lay every run again in turn until none gets better."""
+    effort_mm = table.effort_mm(plan)
+    for _ in range(ROUNDS):
+        before_mm = effort_mm
+        for run in table.job.runs:
+            others = {name: laid for name, laid in plan.items() if name != run.name}
+            changed = {**plan, run.name: table.answer(run, others)}
+            changed_mm = table.effort_mm(changed)
+            if changed_mm < effort_mm - WORTH_MM and table.keeps_apart(changed, run):
+                plan, effort_mm = changed, changed_mm
+        if before_mm - effort_mm <= WORTH_MM:
+            break
+    return plan
+
+
+def _with_branches_pulled(table: Table, plan: Plan) -> Plan:
+    effort_mm = table.effort_mm(plan)
+    for _ in range(ROUNDS):
+        before_mm = effort_mm
+        for one, other in itertools.permutations(table.job.runs, 2):
+            for sheet, at in branch_places(plan[one.name].way, plan[other.name].way, table.share):
+                pulled = _pulled(table, plan, one, other, sheet, at)
+                if pulled is None:
+                    continue
+                pulled_mm = table.effort_mm(pulled)
+                if pulled_mm < effort_mm - WORTH_MM:
+                    plan, effort_mm = pulled, pulled_mm
+                    break
+        if before_mm - effort_mm <= WORTH_MM:
+            break
+        plan = _settled(table, plan)
+        effort_mm = table.effort_mm(plan)
+    return plan
+
+
+def _pulled(table: Table, plan: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
+    """Return the plan with one run led by a place and the other one answering."""
+    if one.via or not table.may_share(one.name, other.name):
+        return None
+    rest = {name: laid for name, laid in plan.items() if name not in (one.name, other.name)}
+    led = table.led_by(one, rest, sheet, at)
+    if led is None:
+        return None
+    try:
+        changed = {**rest, one.name: led}
+        changed[other.name] = table.answer(other, changed)
+    except NoRouteError:
+        return None
+    if not (table.keeps_apart(changed, one) and table.keeps_apart(changed, other)):
+        return None
+    return {run.name: changed[run.name] for run in table.job.runs}
+
+
+class Table:
+    """Everything that is asked again and again while the runs of one job are laid."""
+
+    def __init__(
+        self, job: Job, profile: Profile, practice: Practice, diameters_mm: dict[str, float]
+    ) -> None:
+        self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
+        self.share = practice.value("factor", "shared")
+        self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
+        self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
+        self._alone: dict[tuple[str, int], Laid] = {}
+        self._answers: dict[tuple[object, ...], Laid] = {}
+        self._efforts: dict[tuple[int, ...], float] = {}
+        self._kept: list[object] = []
+
+    def ground(self, run: Run, others: Plan) -> tuple[Need, Ground]:
+        """Return the ground for a run: by its diameter, without the looms that it must stay apart from."""
+        diameter_mm = self.diameters_mm[run.name]
+        apart = {
+            name: (laid.route, self.diameters_mm[name])
+            for name, laid in others.items()
+            if self.job.apart_mm(run.name, name) is not None
+        }
+        key = (diameter_mm, run.name if apart else None, *(id(route) for route, _ in apart.values()))
+        if key not in self._grounds:
+            kept_out = tuple(looms_kept_out(self.job, run, apart, self.profile, self.practice))
+            profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
+            need = Need(profile, self.practice, diameter_mm / 2.0)
+            self._kept.append(apart)
+            self._grounds[key] = need, Ground(make_world(need), self._sites(), STEP_MM)
+        return self._grounds[key]
+
+    def _sites(self) -> tuple[tuple[int, XY], ...]:
+        numbers = {space.name: number for number, space in enumerate(self.profile.spaces)}
+        terminals = [self.profile.terminal(name) for name in self.names]
+        return tuple((numbers[terminal.space], terminal.at) for terminal in terminals)
+
+    def _ask(self, run: Run) -> Ask:
+        ends = (self.names.index(run.start), self.names.index(run.end))
+        return Ask(*ends, run.via, frozenset(run.avoid))
+
+    def alone(self, run: Run, others: Plan) -> Laid:
+        """Return a run's best way by itself; others only keep it away.
+
+        Raises
+        ------
+        NoRouteError
+            There is none.
+        """
+        need, ground = self.ground(run, others)
+        key = (run.name, id(ground))
+        if key not in self._alone:
+            ask = self._ask(run)
+            why = explain_end(need, run)
+            way = find_way(ground, ask) if why is None else None
+            if way is None:
+                error = (
+                    NoRouteError(why) if why else no_route(need, run, (ask.start, ask.goal), self._sites())
+                )
+                raise self._told(error, run, others)
+            self._alone[key] = self._laid(need, ground, run, polish(ground, way))
+        return self._alone[key]
+
+    def alone_mm(self, run: Run) -> float:
+        """Return the effort of a run's best way by itself, in mm."""
+        return self.alone(run, {}).route.effort_mm
+
+    def _told(self, error: NoRouteError, run: Run, others: Plan) -> NoRouteError:
+        """Return the error; where it is the others' looms that leave no way, one that says so."""
+        said = {name: self.job.apart_mm(run.name, name) for name in others}
+        apart = [f'{mm:g} mm from run "{name}"' for name, mm in said.items() if mm is not None]
+        if not apart:
+            return error
+        self.alone(run, {})
+        return NoRouteError(f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}')
+
+    def _laid(self, need: Need, ground: Ground, run: Run, way: Way) -> Laid:
+        return Laid(need, ground, way, make_route(need, ground.world, run, way, 0.0))
+
+    def may_share(self, one: str, other: str) -> bool:
+        """Return whether two runs may lie in one loom."""
+        is_one_size = self.diameters_mm[one] == self.diameters_mm[other]
+        return is_one_size and self.job.apart_mm(one, other) is None
+
+    def answer(self, run: Run, others: Plan) -> Laid:
+        """Return where a run adds least to what is laid.
+
+        Raises
+        ------
+        NoRouteError
+            It has no way.
+        """
+        key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))
+        if key not in self._answers:
+            self._kept.append(tuple(others.values()))
+            self._answers[key] = self._find_answer(run, others)
+        return self._answers[key]
+
+    def _find_answer(self, run: Run, others: Plan) -> Laid:
+        alone = self.alone(run, others)
+        if not others:
+            return alone
+        shared, ask = self._shared(run, others, ()), self._ask(run)
+        base_mm = self.effort_mm(others)
+        alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
+        way = find_beside(shared, ask, alone_adds_mm + 1.0)
+        if way is None:
+            return alone
+        found = [self._laid(alone.need, alone.ground, run, w) for w in (smooth(shared, way), way)]
+        return min([alone, *found], key=lambda laid: self.effort_mm({**others, run.name: laid}))
+
+    def led_by(self, run: Run, others: Plan, sheet: int, at: XY) -> Laid | None:
+        """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
+        need, ground = self.ground(run, others)
+        shared = self._shared(run, others, ((sheet, at),))
+        way = find_by_point(shared, self._ask(run), sheet, at, 2.0 * self.alone_mm(run))
+        return self._laid(need, ground, run, way) if way else None
+
+    def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
+        _, ground = self.ground(run, others)
+        laid = [_moved(other, ground) for name, other in others.items() if self.may_share(run.name, name)]
+        paid = paid_amounts([other.route for other in others.values()], self.practice)
+        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points)
+
+    def keeps_apart(self, plan: Plan, run: Run) -> bool:
+        """Return whether those that a run must stay apart from still have a ground that their ways lie on."""
+        for name, laid in plan.items():
+            if self.job.apart_mm(run.name, name) is not None:
+                others = {other: way for other, way in plan.items() if other != name}
+                _, ground = self.ground(self.job.run(name), others)
+                if not _lies_free(laid.way, ground):
+                    return False
+        return True
+
+    def effort_mm(self, plan: Plan) -> float:
+        """Return the effort of what is laid together, in mm."""
+        key = tuple(id(laid) for laid in plan.values())
+        if key not in self._efforts:
+            self._kept.append(tuple(plan.values()))
+            routes = [laid.route for laid in plan.values()]
+            worlds = {laid.route.run: laid.ground.world for laid in plan.values()}
+            self._efforts[key] = job_effort_mm(routes, worlds, self.practice)
+        return self._efforts[key]
+
+
+def _moved(laid: Laid, ground: Ground) -> Way:
+    """Return a way as it lies on another ground for the same loom: its rails by that ground's numbers."""
+    if laid.ground is ground:
+        return laid.way
+    steps = []
+    for step in laid.way.steps:
+        rail = step.rail
+        if rail is not None:
+            key = laid.ground.world.sheets[step.sheet].rails[rail].key
+            rails = ground.world.sheets[step.sheet].rails
+            rail = next((n for n, own in enumerate(rails) if own.key == key), None)
+        steps.append(replace(step, rail=rail))
+    return replace(laid.way, steps=tuple(steps))
+
+
+def _lies_free(way: Way, ground: Ground) -> bool:
+    """Return whether the straight legs and the rides of a way are free on another ground."""
+    for here, there in itertools.pairwise(way.steps):
+        if here.sheet != there.sheet or (here.x, here.y) == (there.x, there.y) or here.link:
+            continue
+        leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
+        sheet = ground.world.sheets[here.sheet]
+        if here.rail is None:
+            if not shapely.covers(shapely.buffer(sheet.free, 1e-6), leg):
+                return False
+        elif not any(shapely.dwithin(rail.ride, leg.centroid, 1e-6) for rail in sheet.rails):
+            return False
+    return True

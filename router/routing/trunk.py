@@ -1,0 +1,436 @@
+"""The best way for one more run beside ways that are laid already. Pure geometry, no vehicle words.
+
+What is laid off the rails is a row of places ("laid" nodes) that may be joined and left anywhere and ridden
+for `share` of its effort; what is laid on a rail cuts the rail's pieces, and those inside cost their share.
+What others have paid of a toll is not paid again, wherever the gate, zone or link is met. So the search finds
+what this run adds to the effort of all, and makes it least; only where it joins or leaves a straight leg is
+taken from places `STEP_MM` apart.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import count, pairwise
+from typing import TypeAlias, cast
+
+import shapely
+
+from router.routing.ground import XY, RailStop, Sheet
+from router.routing.polish import polish
+from router.routing.search import Ask, Ground, Node, Step, Way
+
+STEP_MM = 50.0
+"""How far apart on a straight leg the places lie where another run may join it."""
+ON_MM = 1e-6
+"""A place nearer than this to a border lies on it; stops nearer than this are one."""
+
+Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+State: TypeAlias = tuple[Node, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place of what is laid, off the rails; `side` tells the sides of a border apart at one place."""
+
+    sheet: int
+    x: float
+    y: float
+    side: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """A place on a rail where its pieces are cut: at one of its stops, or where a way joins between two."""
+
+    at_mm: float
+    node: Node
+    x: float
+    y: float
+
+
+def factor_at(sheet: Sheet, x: float, y: float) -> float:
+    """Return what a mm of a leg at a place costs; on a border the less of both sides."""
+    spot, factor = shapely.Point(x, y), 1.0
+    for zone in sheet.zones:
+        if shapely.dwithin(zone.area.boundary, spot, ON_MM):
+            factor *= min(1.0, zone.factor)
+        elif shapely.contains(zone.area, spot):
+            factor *= zone.factor
+    return factor
+
+
+class Shared:
+    """A ground on which other ways are laid, for one more run.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground by itself.
+    laid : sequence of Way
+        The other ways, over the same world.
+    share : float
+        What a further run costs along them, as a share of the effort there.
+    paid : mapping of str to float
+        By key: what others have paid of the toll of a gate, zone or link. [mm]
+    avoid : frozenset of str
+        Keys whose pieces are of no use to this run.
+    points : sequence of (sheet, (x, y))
+        Free places that a way may be asked to go by.
+    """
+
+    def __init__(
+        self,
+        ground: Ground,
+        laid: Sequence[Way],
+        share: float,
+        paid: Mapping[str, float],
+        avoid: frozenset[str] = frozenset(),
+        points: Sequence[tuple[int, XY]] = (),
+    ) -> None:
+        self.ground, self.share, self.paid, self.avoid = ground, share, paid, avoid
+        self.places: list[Place] = []
+        self._numbers: dict[Place, int] = {}
+        self._extra: dict[Node, list[Move]] = {}
+        self._stretches: dict[tuple[int, int], list[tuple[float, float]]] = {}
+        self._joints: dict[tuple[int, int], list[tuple[XY, Node]]] = {}
+        self._blind: set[Node] = set()
+        for way in laid:
+            self._lay(way)
+        for sheet, at in points:
+            self._node(sheet, *at)
+        self._cut_stops: dict[Node, XY] = {}
+        self._between: dict[Node, int] = {}
+        stops = [list(field.stops) for field in ground.fields]
+        for sheet, rail in sorted(self._stretches):
+            stops[sheet][rail] = self._cut_rail(sheet, rail)
+        self.fields = [
+            replace(f, stops=laid_stops) for f, laid_stops in zip(ground.fields, stops, strict=True)
+        ]
+        for number in range(len(self.places)):
+            self._look(("laid", self.places[number].sheet, number, 0))
+
+    def point(self, sheet: int, at: XY) -> Node:
+        """Return the node of a laid place or of one of the points."""
+        return self._node(sheet, *at)
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+        if node[0] == "laid":
+            place = self.places[node[2]]
+            return place.sheet, place.x, place.y
+        if node in self._cut_stops:
+            return (node[1], *self._cut_stops[node])
+        return self.ground.position(node)
+
+    def moves_into(self, node: Node, goes_to: XY | None) -> Iterator[Move]:
+        """Return every move that ends at a node, laid ones among them."""
+        if node[0] == "stop" and (node[1], node[2]) in self._stretches:
+            yield from self._extra.get(node, ())
+            if node not in self._cut_stops:
+                known = self.ground.moves_into(node, None)
+                yield from (move for move in known if move[0][0] == "fan")
+            return
+        if node[0] != "laid":
+            for origin, cost_mm, rail, link, keys in self.ground.moves_into(node, goes_to):
+                yield origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
+        yield from self._extra.get(node, ())
+
+    def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
+        """Return what of a toll others have paid, in mm."""
+        return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
+
+    def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
+        self._extra.setdefault(b, []).append((a, cost_mm, None, link, keys))
+        self._extra.setdefault(a, []).append((b, cost_mm, None, link, keys))
+
+    def _node(self, sheet: int, x: float, y: float, side: int = -1) -> Node:
+        place = Place(sheet, x, y, side)
+        if place not in self._numbers:
+            self._numbers[place] = len(self.places)
+            self.places.append(place)
+        return ("laid", sheet, self._numbers[place], 0)
+
+    def _lay(self, way: Way) -> None:
+        """Lay a way: on rails as stretches, elsewhere as places tied together."""
+        rails = [step.rail for step in way.steps]
+        for i, (here, there) in enumerate(pairwise(way.steps)):
+            before = rails[i - 1] if i else None
+            if here.rail is not None:
+                self._lay_on_rail(here, there, here.rail)
+                if before is None:
+                    self._join(here, here.rail, _side(way.nodes[i]))
+            elif before is not None:
+                self._join(here, before, _side(way.nodes[i + 1]))
+            elif rails[i + 1] is None or not _is_one_place(here, there):
+                self._lay_leg(here, there, _side(way.nodes[i]), _side(way.nodes[i + 1]))
+
+    def _lay_on_rail(self, here: Step, there: Step, rail: int) -> None:
+        line = self.ground.fields[here.sheet].sheet.rails[rail].line
+        first, last = sorted(_at_mm(line, (step.x, step.y)) for step in (here, there))
+        self._stretches.setdefault((here.sheet, rail), []).append((first, last))
+
+    def _join(self, at: Step, rail: int, side: int) -> None:
+        node = self._node(at.sheet, at.x, at.y, side)
+        self._joints.setdefault((at.sheet, rail), []).append(((at.x, at.y), node))
+
+    def _lay_leg(self, here: Step, there: Step, side: int, other_side: int) -> None:
+        """Lay a straight leg, a crossing at one place, or a link."""
+        a = self._node(here.sheet, here.x, here.y, side)
+        b = self._node(there.sheet, there.x, there.y, other_side)
+        if here.link is not None or _is_one_place(here, there):
+            if here.keys and here.link is None:
+                self._blind.update((a, b))
+            if a != b and self.avoid.isdisjoint(here.keys):
+                self._tie(a, b, self.share * self._rest_mm(here), here.link, here.keys)
+            return
+        sheet = self.ground.fields[here.sheet].sheet
+        middle = ((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
+        if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in sheet.zones):
+            return
+        length_mm = math.dist((here.x, here.y), (there.x, there.y))
+        cost_mm = self.share * factor_at(sheet, *middle) * length_mm
+        pieces = math.ceil(length_mm / STEP_MM)
+        ways = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
+                for k in range(1, pieces)]  # fmt: skip
+        row = [a, *(self._node(here.sheet, *at) for at in ways), b]
+        for one, other in pairwise(row):
+            self._tie(one, other, cost_mm / pieces, None, ())
+
+    def _rest_mm(self, step: Step) -> float:
+        """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
+        sheet = self.ground.fields[step.sheet].sheet
+        tolls = {gate.key: gate.toll_mm for gate in sheet.gates}
+        tolls |= {link.key: link.cost_mm for link in self.ground.world.links if link.key == step.link}
+        return sum(max(0.0, tolls.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
+
+    def _cut_rail(self, sheet: int, rail: int) -> tuple[RailStop, ...]:
+        """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
+        field = self.ground.fields[sheet]
+        line, stops = field.sheet.rails[rail].line, field.stops[rail]
+        cuts = [
+            _Cut(_at_mm(line, (s.x, s.y)), ("stop", sheet, rail, i), s.x, s.y) for i, s in enumerate(stops)
+        ]
+        for xy, node in self._joints.get((sheet, rail), []):
+            cut = self._cut_at(line, cuts, xy, (sheet, rail))
+            self._tie(node, cut.node, self.share * field.sheet.rails[rail].join_mm, None, ())
+        cuts.sort(key=lambda cut: cut.at_mm)
+        costs = [[0.0, 0.0] for _ in stops]
+        base = -1
+        for one, other in pairwise(cuts):
+            base += one.node not in self._cut_stops
+            for way, (a, b, own) in enumerate(((one, other, base), (other, one, base + 1))):
+                stop = stops[own]
+                whole_mm, keys = (
+                    (stop.forward_mm, stop.forward_keys)
+                    if way == 0
+                    else (stop.backward_mm, stop.backward_keys)
+                )
+                cost_mm = self._part_mm(sheet, rail, cuts, base, (one.at_mm, other.at_mm), whole_mm, keys)
+                costs[own][way] += cost_mm
+                if cost_mm < math.inf and self.avoid.isdisjoint(keys):
+                    self._extra.setdefault(b.node, []).append((a.node, cost_mm, rail, None, keys))
+        return tuple(
+            replace(s, forward_mm=c[0] if s.forward_mm < math.inf else math.inf,
+                    backward_mm=c[1] if s.backward_mm < math.inf else math.inf)
+            for s, c in zip(stops, costs, strict=True)
+        )  # fmt: skip
+
+    def _cut_at(self, line: shapely.LineString, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
+        at_mm = _at_mm(line, xy)
+        for cut in cuts:
+            if abs(cut.at_mm - at_mm) <= ON_MM:
+                return cut
+        stops = self.ground.fields[rail[0]].stops[rail[1]]
+        node: Node = ("stop", *rail, len(stops) + len(cuts))
+        self._cut_stops[node] = xy
+        self._between[node] = sum(c.at_mm < at_mm for c in cuts if c.node not in self._cut_stops)
+        cuts.append(_Cut(at_mm, node, *xy))
+        return cuts[-1]
+
+    def _part_mm(
+        self, sheet: int, rail: int, cuts: list[_Cut], base: int, part: tuple[float, float],
+        whole_mm: float, keys: tuple[str, ...],
+    ) -> float:  # fmt: skip
+        """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
+        if whole_mm == math.inf:
+            return math.inf
+        ends = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops][base : base + 2]
+        own = (part[1] - part[0]) / max(ends[1] - ends[0], ON_MM)
+        gates = {gate.key: gate.toll_mm for gate in self.ground.fields[sheet].sheet.gates}
+        zones = {zone.key: zone.toll_mm for zone in self.ground.fields[sheet].sheet.zones}
+        tolls_mm = sum({**zones, **gates}.get(key, 0.0) for key in keys)
+        rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
+        cost_mm = own * (whole_mm - tolls_mm + rest_mm)
+        middle = (part[0] + part[1]) / 2.0
+        is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[sheet, rail])
+        return cost_mm * self.share if is_laid else cost_mm
+
+    def _look(self, node: Node) -> None:
+        """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
+        if node in self._blind:
+            return
+        sheet, x, y = self.position(node)
+        for origin, cost_mm, _, _, _ in self.ground.legs_from_point(sheet, (x, y)):
+            self._tie(origin, node, cost_mm, None, ())
+
+    def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
+        """Return a node's name outside of here.
+
+        A laid place goes by its side. A cut between two stops goes by the stop beyond it, as seen from the
+        stop beside it on the way, so that whoever slides the joint there knows which way the rail is ridden.
+        """
+        node = nodes[i]
+        if node[0] == "laid":
+            return ("laid", node[1], self.places[node[2]].side, 0)
+        if node not in self._between:
+            return node
+        after = self._between[node]
+        beside = [other for other in (nodes[i - 1], nodes[i + 1]) if other[:3] == node[:3]]
+        return ("stop", node[1], node[2], after - 1 if any(o[3] == after for o in beside) else after)
+
+
+def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Way | None:
+    """Return the way that adds least to what is laid; None where none adds less than `at_most_mm`.
+
+    The way's effort is what it adds.
+    """
+    ground = shared.ground
+    if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
+        return None
+    entry_mm, keys = ground.entry_mm(ask.start)
+    entry_mm -= shared.saved_mm(keys, entry_mm)
+    begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
+    way = _find(shared, begin, end, ask, at_most_mm - entry_mm)
+    return replace(way, effort_mm=way.effort_mm + entry_mm) if way else None
+
+
+def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: float) -> Way | None:
+    """Return the way that adds least of those that go by a point, which must be one that `shared` knows.
+
+    `ask.via` must be empty.
+    """
+    middle = shared.point(sheet, at)
+    first = _find(shared, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
+    last = _find(shared, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
+    if first is None or last is None:
+        return None
+    first, last = smooth(shared, first), smooth(shared, last)
+    return Way(
+        (*first.steps[:-1], *last.steps), first.effort_mm + last.effort_mm, (*first.nodes[:-1], *last.nodes)
+    )
+
+
+def _find(shared: Shared, begin_at: Node, end_at: Node, ask: Ask, at_most_mm: float) -> Way | None:
+    """Search from the end back to the beginning, least effort first."""
+    begin: State = (begin_at, 0)
+    end: State = (end_at, len(ask.via))
+    best: dict[State, float] = {end: 0.0}
+    onward: dict[State, tuple[State, Move]] = {}
+    done: set[State] = set()
+    ticket = count()
+    queue = [(0.0, next(ticket), end)]
+    while queue:
+        here_mm, _, state = heapq.heappop(queue)
+        if state in done:
+            continue
+        if here_mm >= at_most_mm:
+            return None
+        done.add(state)
+        if state == begin:
+            return _way(shared, begin, here_mm, onward)
+        node, met = state
+        for move in shared.moves_into(node, _goes_to(shared, state, onward)):
+            origin, cost_mm, _, _, keys = move
+            if not ask.avoid.isdisjoint(keys):
+                continue
+            earlier: State = (origin, _met(ask.via, met, keys))
+            effort_mm = here_mm + cost_mm
+            if earlier not in done and effort_mm < best.get(earlier, math.inf):
+                best[earlier] = effort_mm
+                onward[earlier] = (state, move)
+                heapq.heappush(queue, (effort_mm, next(ticket), earlier))
+    return None
+
+
+def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
+    while met > 0 and via[met - 1] in keys:
+        met -= 1
+    return met
+
+
+def _goes_to(shared: Shared, state: State, onward: dict[State, tuple[State, Move]]) -> XY | None:
+    """Return where the straight leg that leaves this state leads; None where no leg leaves here."""
+    if state not in onward or state[0][0] != "fan":
+        return None
+    after, (_, _, rail, link, _) = onward[state]
+    if rail is not None or link is not None:
+        return None
+    sheet, x, y = shared.position(after[0])
+    own = shared.position(state[0])
+    return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
+
+
+def _way(shared: Shared, begin: State, effort_mm: float, onward: dict[State, tuple[State, Move]]) -> Way:
+    steps: list[Step] = []
+    nodes: list[Node] = []
+    state: State | None = begin
+    while state is not None:
+        after, move = onward.get(state, (None, None))
+        sheet, x, y = shared.position(state[0])
+        rail, link, keys = (move[2], move[3], move[4]) if move else (None, None, ())
+        steps.append(Step(sheet, x, y, rail, link, keys))
+        nodes.append(state[0])
+        state = after
+    return _tidy(shared, Way(tuple(steps), effort_mm, tuple(nodes)))
+
+
+def _tidy(shared: Shared, way: Way) -> Way:
+    """Leave out places in the middle of a laid leg, and give nodes names that mean something elsewhere."""
+    last = len(way.steps) - 1
+    kept = [i for i in range(last + 1) if i in (0, last) or not _is_mid_leg(way, i)]
+    nodes = tuple(shared.known_as(way.nodes, i) for i in kept)
+    return Way(tuple(way.steps[i] for i in kept), way.effort_mm, nodes)
+
+
+def _is_mid_leg(way: Way, i: int) -> bool:
+    """Tell whether a place lies on the straight between its neighbours, all three of them laid."""
+    around, steps = way.nodes[i - 1 : i + 2], way.steps[i - 1 : i + 2]
+    if any(node[0] != "laid" for node in around) or any(s.keys or s.link or s.rail for s in steps[:2]):
+        return False
+    a, b, c = ((step.x, step.y) for step in steps)
+    return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
+
+
+def smooth(shared: Shared, way: Way) -> Way:
+    """Return the way with the places where it crosses borders and joins rails where they are best.
+
+    What is laid stays as it is: the way is parted wherever it goes from laid place to laid place.
+    """
+    ground = cast(Ground, shared)  # all that polishing asks for is `fields`
+    laid = [node[0] == "laid" for node in way.nodes]
+    starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
+    parts = [
+        Way(way.steps[first:end], 0.0, way.nodes[first:end])
+        for first, end in pairwise([*starts, len(way.steps)])
+    ]
+    parts = [polish(ground, part) if len(part.steps) > 2 else part for part in parts]
+    return Way(
+        tuple(step for part in parts for step in part.steps),
+        way.effort_mm + sum(part.effort_mm for part in parts),
+        tuple(node for part in parts for node in part.nodes),
+    )
+
+
+def _side(node: Node) -> int:
+    return node[2] if node[0] in ("fan", "laid") else -1
+
+
+def _at_mm(line: shapely.LineString, at: XY) -> float:
+    return float(shapely.line_locate_point(line, shapely.Point(at)))
+
+
+def _is_one_place(here: Step, there: Step) -> bool:
+    return (here.sheet, here.x, here.y) == (there.sheet, there.x, there.y)
