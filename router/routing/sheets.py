@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import shapely
@@ -34,6 +35,8 @@ BESIDE_MM = 0.01
 """How far the ends of a way through a hole lie outside the member's band."""
 SHARED_MM = 2.5
 """Ends of passes nearer than this are one: between them no loom lies."""
+KEPT_SHAPES = 4096
+"""Cores and offsets kept for the next question: a vehicle is asked about many times, its shapes stay."""
 WARM_STEPS = 2
 """Chords a quarter circle of a warm zone's border, which is no matter of safety."""
 
@@ -73,6 +76,7 @@ def required_clearance(
     return rule.value + tolerance_mm, rule
 
 
+@lru_cache(maxsize=KEPT_SHAPES)
 def core_of(shape: Shape) -> Any:
     """Return the core of a place as a shapely geometry; the place reaches `shape.reach_mm` round it."""
     if shape.kind is ShapeKind.AREA:
@@ -98,6 +102,11 @@ def plan_reach_mm(
     return keep_out.shape.reach_mm + radius_mm + math.sqrt(max(0.0, clearance_mm**2 - gap_mm**2))
 
 
+@lru_cache(maxsize=KEPT_SHAPES)
+def _grown(shape: Shape, reach_mm: float) -> Any:
+    return grow_outside(core_of(shape), reach_mm)
+
+
 def blocked(need: Need, space: str, low_mm: float, high_mm: float, near: Any = None) -> Any:
     """Return what those keep-outs that reach `near` (None: all) take from a loom between two heights."""
     return shapely.union_all([area for _, area in blocked_each(need, space, low_mm, high_mm, near)])
@@ -117,7 +126,7 @@ def blocked_each(
             continue
         core = core_of(keep_out.shape)
         if near is None or shapely.distance(core, near) <= reach_mm * 1.02 + 1.0:
-            yield keep_out, grow_outside(core, reach_mm)
+            yield keep_out, _grown(keep_out.shape, reach_mm)
 
 
 def band_half_mm(member: Member, radius_mm: float) -> float:
