@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
+import numpy as np
 import shapely
 
 from router.routing.ground import XY, Field
@@ -50,6 +51,8 @@ class _Contact:
 _Offset: TypeAlias = tuple[int, float]
 _Position: TypeAlias = tuple[float, float, float]
 _Layer: TypeAlias = list[tuple[_Offset, _Position]]
+_Leg: TypeAlias = tuple[int, ...]
+"""Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
 
 
 def polish(ground: Ground, way: Way) -> Way:
@@ -171,10 +174,11 @@ def _improve(
 ) -> tuple[list[_Offset], list[_Position]]:
     """Return the best offsets on this round's grid whose legs all stay in their regions."""
     layers = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
-    ruled_out: set[tuple[int, int, int]] = set()
+    ruled_out: set[_Leg] = set()
+    judged: set[int] = set()
     while True:
         picks = _cheapest(contacts, layers, ruled_out)
-        bad = _strays(contacts, layers, picks)
+        bad = _strays(contacts, layers, picks, judged)
         if not bad:
             chosen = [layer[pick] for layer, pick in zip(layers, picks, strict=True)]
             return [offset for offset, _ in chosen], [place for _, place in chosen]
@@ -184,7 +188,7 @@ def _improve(
 def _cheapest(
     contacts: list[_Contact],
     layers: list[_Layer],
-    ruled_out: set[tuple[int, int, int]],
+    ruled_out: set[_Leg],
 ) -> list[int]:
     costs = [place[2] for _, place in layers[0]]
     back: list[list[int]] = []
@@ -207,18 +211,34 @@ def _cheapest(
     return picks[::-1]
 
 
-def _strays(contacts: list[_Contact], layers: list[_Layer], picks: list[int]) -> set[tuple[int, int, int]]:
-    """Return the legs that leave their region; one between unmoved places is known to stay inside."""
+def _strays(contacts: list[_Contact], layers: list[_Layer], picks: list[int], judged: set[int]) -> set[_Leg]:
+    """Return the legs that leave their region; one between unmoved places is known to stay inside.
+
+    Where a leg does, all others between the same two contacts are judged with it, for they come next.
+    """
     bad = set()
     for k in range(1, len(picks)):
         i, j = picks[k - 1], picks[k]
         area = contacts[k - 1].area
-        if (i, j) == (0, 0) or area is None:
+        if (i, j) == (0, 0) or area is None or k in judged:
             continue
-        (_, (ax, ay, _)), (_, (bx, by, _)) = layers[k - 1][i], layers[k][j]
-        if not shapely.covers(area, shapely.LineString([(ax, ay), (bx, by)])):
-            bad.add((k, i, j))
+        ends = [layers[k - 1][i][1][:2], layers[k][j][1][:2]]
+        if not shapely.covers(area, shapely.linestrings(ends)):
+            judged.add(k)
+            bad |= {(k, *pair) for pair in _outside(area, layers[k - 1], layers[k])}
     return bad
+
+
+def _outside(area: Any, before: _Layer, after: _Layer) -> list[list[int]]:
+    """Return the pairs of numbers of places between which the straight leg leaves an area."""
+    starts = np.array([place[:2] for _, place in before])
+    stops = np.array([place[:2] for _, place in after])
+    legs = np.empty((len(starts), len(stops), 2, 2))
+    legs[:, :, 0], legs[:, :, 1] = starts[:, None], stops[None]
+    outside = ~shapely.covers(area, shapely.linestrings(legs))
+    outside[0, 0] = False
+    found: list[list[int]] = np.argwhere(outside).tolist()
+    return found
 
 
 def _effort(contacts: list[_Contact], spots: list[_Position]) -> float:
