@@ -284,7 +284,9 @@ def _rail(need: Need, space: Space, support: Support, outline: Any, free: Any) -
 
 def _only_lines(geometry: Any) -> Any:
     parts = shapely.get_parts(geometry)
-    return shapely.MultiLineString([part for part in parts if part.geom_type == "LineString"])
+    return shapely.MultiLineString(
+        [part for part in parts if part.geom_type == "LineString" and not part.is_empty]
+    )
 
 
 def opening_fits(need: Need, opening: Opening) -> bool:
