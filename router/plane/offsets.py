@@ -38,4 +38,19 @@ def grow_outside(core: Any, distance_mm: float, *, quarter_steps: int = QUARTER_
     if distance_mm <= 0.0:
         return core if core.area > 0.0 else shapely.Polygon()
     outside_mm = distance_mm / math.cos(3.0 * math.pi / (8.0 * quarter_steps)) + ROUNDING_MM
-    return shapely.buffer(core, outside_mm, quad_segs=quarter_steps)
+    grown = shapely.buffer(_without_rings(core), outside_mm, quad_segs=quarter_steps)
+    return shapely.union_all(grown) if len(grown) > 1 else grown[0]
+
+
+def _without_rings(core: Any) -> Any:
+    """Return the core in pieces that leave no hole.
+
+    Inside a closed line, and in a hole of an area, GEOS shrinks a ring, and now and then takes it for
+    shrunk to nothing where there is room left: wrongly in one outline of 20,000 to 200,000.
+    """
+    if core.geom_type == "Polygon" and core.interiors:
+        return shapely.get_parts(shapely.constrained_delaunay_triangles(core))
+    if core.geom_type in ("LineString", "LinearRing") and core.is_closed and len(core.coords) > 2:
+        half = len(core.coords) // 2
+        return [shapely.LineString(core.coords[: half + 1]), shapely.LineString(core.coords[half:])]
+    return [core]

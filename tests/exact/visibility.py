@@ -25,9 +25,11 @@ def way_length_mm(points: Iterable[XY]) -> float:
 
 
 def stays_free(points: list[XY], free: Any) -> bool:
-    """Return whether every leg lies in one piece of the closed free region, by shapely's predicate."""
+    """Return whether every leg lies in one piece of the closed free region, but for 1e-9 mm of rounding."""
     legs = [shapely.LineString([a, b]) for a, b in itertools.pairwise(points) if a != b]
-    return all(np.any(shapely.covers(free, leg)) for leg in legs)
+    if all(np.any(shapely.covers(free, leg)) for leg in legs):
+        return True
+    return all(np.any(shapely.covers(shapely.buffer(free, 1e-9), leg)) for leg in legs)
 
 
 class VisibilityGraph:
