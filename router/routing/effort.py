@@ -70,6 +70,13 @@ def job_effort_mm(routes: Sequence[Route], worlds: Mapping[str, World], practice
     return effort_mm
 
 
+def route_effort_mm(route: Route, world: World, practice: Practice) -> float:
+    """Return the effort of a route by itself, each passage paid each time, in mm."""
+    legs_mm = (leg_effort_mm(leg.a, leg.b, leg.along, world, practice) for leg in _legs([route]))
+    passed = [passage.kind for passage in route.passages if passage.kind in AMOUNTS]
+    return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
+
+
 def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[str, float]:
     """Return by name what is paid once for each cover, opening and member that some route uses, in mm."""
     return {
@@ -148,19 +155,20 @@ class _Places:
     """Numbers for places: points of one space nearer than SAME_MM have the same."""
 
     def __init__(self) -> None:
-        self._cells: dict[tuple[str, int, int, int], int] = {}
+        self._cells: dict[tuple[str, int, int, int], list[tuple[int, Spot]]] = {}
         self._count = 0
 
     def number(self, spot: Spot) -> int:
         """Return the number of a place; a new one where none is near."""
         x, y, z = (_near_cells(value_mm) for value_mm in spot[1:])
         cells = [(spot[0], *cell) for cell in itertools.product(x, y, z)]
-        known = [self._cells[cell] for cell in cells if cell in self._cells]
-        number = known[0] if known else self._count
-        self._count += not known
+        for number, known in itertools.chain.from_iterable(self._cells.get(cell, ()) for cell in cells):
+            if math.dist(known[1:], spot[1:]) <= SAME_MM:
+                return number
         for cell in cells:
-            self._cells.setdefault(cell, number)
-        return number
+            self._cells.setdefault(cell, []).append((self._count, spot))
+        self._count += 1
+        return self._count - 1
 
 
 def _near_cells(value_mm: float) -> set[int]:

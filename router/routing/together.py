@@ -30,14 +30,14 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.apart import looms_kept_out
 from router.routing.branches import branch_places
-from router.routing.effort import job_effort_mm, paid_amounts
+from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.ground import XY
 from router.routing.pinch import explain_end, no_route
 from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Way, find_way
 from router.routing.sheets import Need, make_world
-from router.routing.trunk import Shared, find_beside, find_by_point, smooth
+from router.routing.trunk import Shared, find_beside, find_by_point, smooth, snapped
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""
@@ -45,6 +45,8 @@ WORTH_MM = 0.01
 """A change that gains less effort than this is none."""
 ROUNDS = 8
 """How often at most all runs are laid again, and how often all branches are pulled."""
+MOST_TIMES = 1.5
+"""What a run that is led by a place may add, times its best effort by itself."""
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order."""
 
@@ -55,8 +57,20 @@ class Laid:
 
     need: Need
     ground: Ground
+    ends: tuple[int, int]
+    """The run's two sites on that ground."""
     way: Way
     route: Route
+    """Its effort is the run's own, as if nobody shared it; its gap is to the best that the run has alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """The ways of all runs, in the job's order, and their effort in mm: together, and each laid by itself."""
+
+    laid: tuple[Laid, ...]
+    effort_mm: float
+    apart_effort_mm: float
 
 
 Plan = dict[str, Laid]
@@ -64,8 +78,8 @@ Plan = dict[str, Laid]
 
 def lay_together(
     job: Job, profile: Profile, practice: Practice, diameters_mm: Mapping[str, float]
-) -> tuple[Laid, ...]:
-    """Return the way of every run, in the job's order.
+) -> Together:
+    """Return the ways of all runs.
 
     Parameters
     ----------
@@ -93,7 +107,8 @@ def lay_together(
     if best is None:
         raise refusal or NoRouteError("no run")
     best = _with_branches_pulled(table, best)
-    return tuple(best[run.name] for run in job.runs)
+    alone_mm = sum(table.alone_mm(run) for run in job.runs)
+    return Together(tuple(best[run.name] for run in job.runs), table.effort_mm(best), alone_mm)
 
 
 def _orders(job: Job, table: Table) -> Iterator[tuple[Run, ...]]:
@@ -227,7 +242,9 @@ class Table:
                     NoRouteError(why) if why else no_route(need, run, (ask.start, ask.goal), self._sites())
                 )
                 raise self._told(error, run, others)
-            self._alone[key] = self._laid(need, ground, run, polish(ground, way))
+            way = polish(ground, way)
+            route = make_route(need, ground.world, run, way, 0.0)
+            self._alone[key] = Laid(need, ground, (ask.start, ask.goal), way, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:
@@ -243,8 +260,13 @@ class Table:
         self.alone(run, {})
         return NoRouteError(f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}')
 
-    def _laid(self, need: Need, ground: Ground, run: Run, way: Way) -> Laid:
-        return Laid(need, ground, way, make_route(need, ground.world, run, way, 0.0))
+    def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
+        """Return a way found beside others, with the effort and the gap that it has by itself."""
+        route = make_route(alone.need, alone.ground.world, run, way, 0.0)
+        effort_mm = route_effort_mm(route, alone.ground.world, self.practice)
+        gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
+        route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
+        return replace(alone, way=way, route=route)
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -275,15 +297,16 @@ class Table:
         way = find_beside(shared, ask, alone_adds_mm + 1.0)
         if way is None:
             return alone
-        found = [self._laid(alone.need, alone.ground, run, w) for w in (smooth(shared, way), way)]
+        smoothed = smooth(shared, way)
+        found = [self._laid(alone, run, each) for each in (snapped(shared, smoothed), smoothed, way)]
         return min([alone, *found], key=lambda laid: self.effort_mm({**others, run.name: laid}))
 
     def led_by(self, run: Run, others: Plan, sheet: int, at: XY) -> Laid | None:
         """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
-        need, ground = self.ground(run, others)
+        alone = self.alone(run, others)
         shared = self._shared(run, others, ((sheet, at),))
-        way = find_by_point(shared, self._ask(run), sheet, at, 2.0 * self.alone_mm(run))
-        return self._laid(need, ground, run, way) if way else None
+        way = find_by_point(shared, self._ask(run), sheet, at, MOST_TIMES * alone.route.effort_mm)
+        return self._laid(alone, run, way) if way else None
 
     def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
         _, ground = self.ground(run, others)

@@ -24,6 +24,7 @@ from router.routing.search import Ask, Ground, Node, Step, Way
 
 STEP_MM = 50.0
 """How far apart on a straight leg the places lie where another run may join it."""
+SNAP_MM = 0.05
 ON_MM = 1e-6
 """A place nearer than this to a border lies on it; stops nearer than this are one."""
 
@@ -422,6 +423,33 @@ def smooth(shared: Shared, way: Way) -> Way:
         way.effort_mm + sum(part.effort_mm for part in parts),
         tuple(node for part in parts for node in part.nodes),
     )
+
+
+def snapped(shared: Shared, way: Way) -> Way:
+    """Return the way with joints on a rail moved onto laid places that they nearly meet.
+
+    Where the best joint is a place that is laid already, sliding only comes near to it.
+    """
+    steps = list(way.steps)
+    for i, node in enumerate(way.nodes):
+        for near in (i - 1, i + 1):
+            if node[0] == "laid" and 0 <= near < len(steps) and way.nodes[near][0] in ("fan", "stop"):
+                _snap(shared, steps, way.nodes, i, near)
+    return replace(way, steps=tuple(steps))
+
+
+def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
+    at, old, turn = steps[laid], steps[near], near - laid
+    if old.sheet != at.sheet or not 0.0 < math.dist((at.x, at.y), (old.x, old.y)) <= SNAP_MM:
+        return
+    group = [near]
+    while 0 <= group[-1] + turn < len(steps) and _is_one_place(steps[group[-1] + turn], old):
+        group.append(group[-1] + turn)
+    rails = [nodes[i][2] for i in group if nodes[i][0] == "stop"]
+    lines = [shared.ground.fields[at.sheet].sheet.rails[rail].line for rail in rails]
+    if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
+        for i in group:
+            steps[i] = replace(steps[i], x=at.x, y=at.y)
 
 
 def _side(node: Node) -> int:
