@@ -145,7 +145,9 @@ class _FixedThings:
     """Everything that does not move, ready to be asked by many boxes at once."""
 
     def __init__(self, obstacles: Sequence[_Obstacle], inside: Box) -> None:
-        self._tree = shapely.STRtree([obstacle.geometry for obstacle in obstacles])
+        self._shapes = np.array([obstacle.geometry for obstacle in obstacles], dtype=object)
+        shapely.prepare(self._shapes)
+        self._tree = shapely.STRtree(self._shapes)
         self._costs = np.array([obstacle.cost for obstacle in obstacles], dtype=float)
         self._owners = np.array([obstacle.owner for obstacle in obstacles], dtype=object)
         self._inside = inside
@@ -168,7 +170,9 @@ class _FixedThings:
         return cost
 
     def _touched(self, shapes: NDArray[np.object_], owner: str, costs: Floats) -> Floats:
-        shape_index, obstacle_index = self._tree.query(shapes, predicate="intersects")
+        shape_index, obstacle_index = self._tree.query(shapes)  # by their boxes alone
+        touches = shapely.intersects(self._shapes[obstacle_index], shapes[shape_index])
+        shape_index, obstacle_index = shape_index[touches], obstacle_index[touches]
         weights = costs[obstacle_index]
         if owner:
             weights = np.where(self._owners[obstacle_index] == owner, 0.0, weights)
@@ -178,10 +182,11 @@ class _FixedThings:
 
 @dataclass(slots=True)
 class _Taken:
-    """The place that every label has now: boxes with their gap, leaders, and which candidate it is."""
+    """The place that every label has now: boxes with their gap, leaders, both, and which candidate."""
 
     boxes: Floats
     leaders: Floats
+    spans: Floats
     index: list[int]
 
 
@@ -195,6 +200,13 @@ class _Choices:
     cost: Floats
     is_wide: bool
     """Whether every place there is is among them, not only the cheapest."""
+    grown: Floats = field(init=False)
+    """The boxes with their gap."""
+    spans: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.grown = _grown(self.boxes, GAP_MM / 2)
+        self.spans = _spans(self.boxes, self.leaders)
 
     @classmethod
     def of(cls, label: Label, fixed: _FixedThings, *, is_wide: bool = False) -> _Choices:
@@ -226,7 +238,9 @@ class _Choices:
         """Return the cost of some candidates, given where all others lie."""
         near = self._near(taken, own, chosen)
         boxes, leaders = taken.boxes[near], taken.leaders[near]
-        mine = _grown(self.boxes[chosen], GAP_MM / 2)
+        mine = self.grown[chosen]
+        if not near.any():
+            return self.cost[chosen]
         cost = self.cost[chosen] + TOUCHES * _overlaps(mine, boxes).sum(axis=1)
         cost += AWKWARD * _crossings(self.leaders[chosen], boxes).sum(axis=1)
         crossed: Floats = cost + AWKWARD * _crossings(leaders, mine).sum(axis=0)
@@ -238,10 +252,10 @@ class _Choices:
 
     def _near(self, taken: _Taken, own: int, chosen: NDArray[np.intp]) -> NDArray[np.bool_]:
         """Tell which other labels, leaders included, some candidates can touch at all."""
-        mine = _spans(self.boxes[chosen], self.leaders[chosen])
-        low, high = mine[:, :2].min(axis=0) - GAP_MM, mine[:, 2:].max(axis=0) + GAP_MM
-        spans = _spans(taken.boxes, taken.leaders)
-        near: NDArray[np.bool_] = (spans[:, :2] < high).all(axis=1) & (spans[:, 2:] > low).all(axis=1)
+        mine, spans = self.spans[chosen], taken.spans
+        (low_x, low_y), (high_x, high_y) = mine[:, :2].min(axis=0) - GAP_MM, mine[:, 2:].max(axis=0) + GAP_MM
+        near: NDArray[np.bool_] = (spans[:, 0] < high_x) & (spans[:, 1] < high_y)
+        near &= (spans[:, 2] > low_x) & (spans[:, 3] > low_y)
         near[own] = False
         return near
 
@@ -268,18 +282,40 @@ def _relaxed(choice: _Choices, cost: float, fixed: _FixedThings) -> _Choices | N
 
 def _improve(choices: Sequence[_Choices]) -> _Taken:
     far = np.full((len(choices), 4), -1e6)  # where labels lie that have no place yet
-    taken = _Taken(far.copy(), far.copy(), [0] * len(choices))
+    taken = _Taken(far.copy(), far.copy(), far.copy(), [0] * len(choices))
+    near = _neighbours(choices)
+    is_due = np.ones(len(choices), dtype=bool)  # something near has moved since it was looked at
     for round_number in range(ROUNDS):
         moved = False
         for number, choice in enumerate(choices):
+            if not is_due[number]:
+                continue
+            is_due[number] = False
             best = choice.best_among(taken, number, is_first=round_number == 0)
-            moved |= best != taken.index[number] or round_number == 0
+            if best == taken.index[number] and round_number > 0:
+                continue
+            moved = True
+            is_due |= near[number]
             taken.index[number] = best
-            taken.boxes[number] = _grown(choice.boxes[best : best + 1], GAP_MM / 2)[0]
+            taken.boxes[number] = choice.grown[best]
             taken.leaders[number] = choice.leaders[best]
+            taken.spans[number] = _spans(choice.grown[best : best + 1], choice.leaders[best : best + 1])[0]
         if not moved:
             break
     return taken
+
+
+def _neighbours(choices: Sequence[_Choices]) -> NDArray[np.bool_]:
+    """Tell which labels can touch which others at all, wherever both go; none itself."""
+    if not choices:
+        return np.zeros((0, 0), dtype=bool)
+    low = np.array([choice.spans[:, :2].min(axis=0) for choice in choices]) - GAP_MM
+    high = np.array([choice.spans[:, 2:].max(axis=0) for choice in choices]) + GAP_MM
+    near: NDArray[np.bool_] = (low[:, None] <= high[None]).all(axis=2) & (low[None] <= high[:, None]).all(
+        axis=2
+    )
+    np.fill_diagonal(near, val=False)
+    return near
 
 
 def _candidates(label: Label, *, is_wide: bool) -> tuple[Floats, Floats, Floats]:
@@ -337,14 +373,18 @@ def _overlaps(one: Floats, other: Floats) -> NDArray[np.bool_]:
 
 def _crossings(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
     """Tell which leaders run through which boxes: they are apart if one of three axes parts them."""
-    middle = (leaders[:, None, :2] + leaders[:, None, 2:]) / 2 - (boxes[None, :, :2] + boxes[None, :, 2:]) / 2
-    half = (leaders[:, None, 2:] - leaders[:, None, :2]) / 2 * 0.9  # both ends may touch what they belong to
-    extent = (boxes[None, :, 2:] - boxes[None, :, :2]) / 2
-    reach = np.abs(half)
-    cross = np.abs(half[..., 0] * middle[..., 1] - half[..., 1] * middle[..., 0])
+    half_x, half_y = ((leaders[:, i + 2] - leaders[:, i]) / 2 * 0.9 for i in (0, 1))  # ends may touch
+    middle_x, middle_y = (
+        (leaders[:, i, None] + leaders[:, i + 2, None]) / 2 - (boxes[:, i] + boxes[:, i + 2]) / 2
+        for i in (0, 1)
+    )
+    wide, high = ((boxes[:, i + 2] - boxes[:, i]) / 2 for i in (0, 1))
+    half_x, half_y = half_x[:, None], half_y[:, None]
+    reach_x, reach_y = np.abs(half_x), np.abs(half_y)
     crossed: NDArray[np.bool_] = (
-        (np.abs(middle) < extent + reach).all(axis=2)
-        & (cross < extent[..., 0] * reach[..., 1] + extent[..., 1] * reach[..., 0])
-        & (reach.sum(axis=2) > 0)
+        (np.abs(middle_x) < wide + reach_x)
+        & (np.abs(middle_y) < high + reach_y)
+        & (np.abs(half_x * middle_y - half_y * middle_x) < wide * reach_y + high * reach_x)
+        & (reach_x + reach_y > 0)
     )
     return crossed
