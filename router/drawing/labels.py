@@ -311,9 +311,8 @@ def _neighbours(choices: Sequence[_Choices]) -> NDArray[np.bool_]:
         return np.zeros((0, 0), dtype=bool)
     low = np.array([choice.spans[:, :2].min(axis=0) for choice in choices]) - GAP_MM
     high = np.array([choice.spans[:, 2:].max(axis=0) for choice in choices]) + GAP_MM
-    near: NDArray[np.bool_] = (low[:, None] <= high[None]).all(axis=2) & (low[None] <= high[:, None]).all(
-        axis=2
-    )
+    near = np.asarray((low[:, None] <= high[None]).all(axis=2))
+    near &= near.T
     np.fill_diagonal(near, val=False)
     return near
 
