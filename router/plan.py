@@ -1,8 +1,10 @@
 """The one place where the trades meet: profile, job and practice in, a whole plan out.
 
-The loom's diameter goes into every clearance, yet which conductors are in it depends on how long the way
-is. So the loom starts from straight-line lengths; where the finished conductors make it thicker, planning
-is done again with the thicker one. It only grows, and there are few sizes, so this ends.
+A loom's diameter goes into every clearance, yet which conductors are in it depends on how long the way is
+and which runs lie together, and these on the clearances. So all runs are laid as if each had a loom of its
+own, the thickest of these, to see which of them lie together; then each is planned with the thickest loom
+that it or a run beside it lies in, and where looms turn out thicker, again with those. After the first time
+diameters only grow, and there are few sizes, so this ends.
 """
 
 from __future__ import annotations
@@ -12,7 +14,6 @@ from dataclasses import replace
 
 from router.bill import make_bill
 from router.conductors import choose_conductors
-from router.errors import NoConductorError
 from router.fixings import place_fixings
 from router.lengths import measure_run
 from router.looms import dress_looms, heat_sleeves, loom_for
@@ -30,13 +31,12 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review import measure_clearances, review_route
+from router.review import measure_clearances, review_apart, review_route
 from router.routing import Routing, explain_routes, find_routes
 from router.stations import list_stations
 
 DETOUR = 1.3
 """How much longer than the straight line a way is guessed to be before it is known."""
-TRIES = 5
 TIGHTEST = 3
 """Clearances told of another way."""
 
@@ -51,11 +51,12 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    routing, lengths, electrical, loom_mm = _settle_loom(job, profile, practice)
+    routing, lengths, electrical, looms_mm = _settle_looms(job, profile, practice)
     routes, explained = routing.routes, explain_routes(job, routing)
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
     for run, route, length, why in zip(job.runs, routes, lengths, explained, strict=True):
+        loom_mm = looms_mm[run.name]
         placed = tuple(fixing for other in runs for fixing in other.fixings)  # shared in a trunk
         fixings, unfixed = place_fixings(route, profile, practice, loom_mm, placed)
         widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
@@ -78,28 +79,58 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
                 conductors=tuple(c for c in electrical.conductors if c.run == run.name),
                 fuse=fuse,
                 heat_sleeves=sleeves,
+                loom_diameter_mm=loom_mm,
                 reasons=why.reasons,
                 alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
             )
         )
+    findings += review_apart(job, routes, looms_mm, profile, practice)
     looms = dress_looms(job, routes, electrical.conductors, practice)
     bill = make_bill(job, profile, practice, tuple(runs), looms)
-    return Plan(job, profile, practice, loom_mm, tuple(runs), looms, bill, _by_weight(findings))
+    return Plan(
+        job, profile, practice, max(looms_mm.values()), tuple(runs), looms, bill, _by_weight(findings),
+        effort_mm=routing.effort_mm, apart_effort_mm=routing.apart_effort_mm,
+    )  # fmt: skip
 
 
-def _settle_loom(
+def _settle_looms(
     job: Job, profile: Profile, practice: Practice
-) -> tuple[Routing, tuple[RunLength, ...], Electrical, float]:
+) -> tuple[Routing, tuple[RunLength, ...], Electrical, dict[str, float]]:
+    """Return the routes, what is in them, and by run the diameter that it was planned with."""
     guessed = tuple(_straight(run, profile) for run in job.runs)
-    loom_mm = _loom_mm(_choose(job, profile, practice, guessed)[1], practice, job.series)
-    for _ in range(TRIES):
-        routing = find_routes(job, profile, practice, loom_mm)
+    electrical = _choose(job, profile, practice, guessed)[1]
+    widest_mm = max(_own_loom_mm(run, electrical, practice, job.series) for run in job.runs)
+    planned_mm = {run.name: widest_mm for run in job.runs}
+    is_first = True
+    while True:
+        routing = find_routes(job, profile, practice, planned_mm)
         lengths, electrical = _choose(job, profile, practice, routing.routes)
-        needed_mm = _loom_mm(electrical, practice, job.series)
-        if needed_mm <= loom_mm:
-            return routing, lengths, electrical, loom_mm
-        loom_mm = needed_mm
-    raise NoConductorError(f"the loom keeps growing past {loom_mm:.0f} mm; split the job or name the sizes")
+        needed_mm = _looms_needed(job, routing.routes, electrical, practice)
+        if needed_mm == planned_mm or (
+            not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
+        ):
+            return routing, lengths, electrical, planned_mm
+        floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
+        planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
+        is_first = False
+
+
+def _looms_needed(
+    job: Job, routes: tuple[Route, ...], electrical: Electrical, practice: Practice
+) -> dict[str, float]:
+    """Return by run the thickest loom of all that it lies in, and of those that lie in one with it. [mm].
+
+    So that two runs in one trunk are planned with one diameter, and lie there exactly alike.
+    """
+    looms = dress_looms(job, routes, electrical.conductors, practice)
+    beside = {run.name: {run.name} for run in job.runs}
+    for loom in looms:
+        together = set().union(*(beside[name] for name in loom.runs))
+        beside.update(dict.fromkeys(together, together))
+    return {
+        name: max(loom.outside_mm for loom in looms if not group.isdisjoint(loom.runs))
+        for name, group in beside.items()
+    }
 
 
 def _choose(
@@ -111,9 +142,10 @@ def _choose(
     return lengths, choose_conductors(job, practice, routes, lengths)
 
 
-def _loom_mm(electrical: Electrical, practice: Practice, series: Series) -> float:
-    """Return the outside of a loom over all conductors of the job: no trunk can be thicker."""
-    return loom_for(tuple(c.outside_mm for c in electrical.conductors), practice, series).outside_mm
+def _own_loom_mm(run: Run, electrical: Electrical, practice: Practice, series: Series) -> float:
+    """Return the outside of a loom over one run's conductors."""
+    wires_mm = tuple(c.outside_mm for c in electrical.conductors if c.run == run.name)
+    return loom_for(wires_mm, practice, series).outside_mm
 
 
 def _straight(run: Run, profile: Profile) -> Route:

@@ -303,6 +303,8 @@ class RunPlan:
     conductors: tuple[ConductorChoice, ...]
     fuse: FuseChoice | None
     heat_sleeves: tuple[HeatSleeve, ...]
+    loom_diameter_mm: float = 0.0
+    """Outside of the thickest loom that it was planned for; half of it went into its clearances."""
     reasons: tuple[WayReason, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
 
@@ -315,11 +317,15 @@ class Plan:
     profile: Profile
     practice: Practice
     loom_diameter_mm: float
-    """Outside of the thickest loom; half of it went into every clearance."""
+    """Outside of the thickest loom that some run was planned for."""
     runs: tuple[RunPlan, ...]
     looms: tuple[Loom, ...]
     bill: tuple[BillLine, ...]
     findings: tuple[Finding, ...]
+    effort_mm: float = 0.0
+    """Of the whole job: a shared stretch counts once, and practice "factor: shared" for each further run."""
+    apart_effort_mm: float = 0.0
+    """What the runs would take if each were laid by itself; `effort_mm` is never more."""
 
     def tightest(self, count: int = 5) -> tuple[ClearanceCheck, ...]:
         """Return the least margins of all runs, the tightest first, each keep-out once."""

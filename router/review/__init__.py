@@ -7,6 +7,7 @@ clearances   how near does it come to each keep-out?
 passing      is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
 bends        can the loom be laid through its corners?
+apart        do looms that must stay apart?
 asking       is it whole, between the right terminals, by what was asked and not by what was forbidden?
 """
 
@@ -16,6 +17,7 @@ from router.model.job import Run
 from router.model.plan import ClearanceCheck, Finding, Fixing, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.review.apart import review_apart
 from router.review.asking import check_continuity, check_ends, check_followed, check_wishes
 from router.review.bends import check_bends
 from router.review.clearances import check_clearances
@@ -23,10 +25,11 @@ from router.review.holding import check_places, check_spans, check_supports
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
 
-__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "measure_clearances", "review_route"]
+__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "measure_clearances", "review_apart", "review_route"]
 
 KINDS = (
     "clearance",
+    "apart",
     "fixing forbidden",
     "outline",
     "member",

@@ -12,8 +12,8 @@ from router.routing.search import Way
 
 SAME_MM = 1e-6
 STEPS = 200
-LEAST_MM = 0.05
-"""A place nearer than this to where the ways part already is the same place."""
+LEAST_MM = 0.2
+"""A place that gains less than this on the three legs that meet there is not worth trying."""
 
 Spot: TypeAlias = tuple[int, float, float]
 
@@ -28,9 +28,14 @@ def branch_places(one: Way, other: Way, share: float) -> Iterator[tuple[int, XY]
     first, second = _with(first, second), _with(second, first)
     seen: set[tuple[int, int, int]] = set()
     for spot, trunk, a, b in _partings(first, second):
-        at = best_meeting([trunk, a, b], [1.0 + share, 1.0, 1.0])
+        weights = [1.0 + share, 1.0, 1.0]
+        at = best_meeting([trunk, a, b], weights)
+        here_mm, there_mm = (
+            sum(w * math.dist(p, end) for w, end in zip(weights, (trunk, a, b), strict=True))
+            for p in (spot[1:], at)
+        )
         key = (spot[0], round(at[0] * 10), round(at[1] * 10))
-        if math.dist(at, spot[1:]) > LEAST_MM and math.dist(at, trunk) > LEAST_MM and key not in seen:
+        if here_mm - there_mm > LEAST_MM and key not in seen:
             seen.add(key)
             yield spot[0], at
 

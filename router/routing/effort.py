@@ -45,7 +45,12 @@ class _Leg:
     along: str | None
 
 
-def job_effort_mm(routes: Sequence[Route], worlds: Mapping[str, World], practice: Practice) -> float:
+def job_effort_mm(
+    routes: Sequence[Route],
+    worlds: Mapping[str, World],
+    practice: Practice,
+    known_mm: dict[tuple[object, ...], float] | None = None,
+) -> float:
     """Return the effort of several routes together, in mm.
 
     Parameters
@@ -55,7 +60,10 @@ def job_effort_mm(routes: Sequence[Route], worlds: Mapping[str, World], practice
         By run: the world that it was planned in, for its zones (a warm zone grows with the loom).
     practice : Practice
         Groups "factor" and "amount".
+    known_mm : dict, optional
+        What straight pieces were found to cost, kept from call to call by who asks again and again.
     """
+    known_mm = {} if known_mm is None else known_mm
     share = practice.value("factor", "shared")
     lying: dict[tuple[int, int], list[_Leg]] = {}
     for leg in _legs(routes):
@@ -64,9 +72,11 @@ def job_effort_mm(routes: Sequence[Route], worlds: Mapping[str, World], practice
     for legs in lying.values():
         runs = {leg.run for leg in legs}
         first = legs[0]
-        each_mm = leg_effort_mm(first.a, first.b, first.along, worlds[first.run], practice)
+        key = (first.a, first.b, first.along, id(worlds[first.run]))
+        if key not in known_mm:
+            known_mm[key] = leg_effort_mm(first.a, first.b, first.along, worlds[first.run], practice)
         repeats = max(sum(leg.run == run for leg in legs) for run in runs)
-        effort_mm += each_mm * (repeats + share * (len(runs) - 1))
+        effort_mm += known_mm[key] * (repeats + share * (len(runs) - 1))
     return effort_mm
 
 

@@ -37,7 +37,7 @@ from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Way, find_way
 from router.routing.sheets import Need, make_world
-from router.routing.trunk import Shared, find_beside, find_by_point, smooth, snapped
+from router.routing.trunk import Move, Shared, find_beside, find_by_point, smooth, snapped
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""
@@ -95,9 +95,14 @@ def lay_together(
     table = Table(job, profile, practice, dict(diameters_mm))
     best: Plan | None = None
     best_mm, refusal = math.inf, None
+    begun: set[tuple[int, ...]] = set()
     for order in _orders(job, table):
         try:
-            plan = _settled(table, _one_by_one(table, order))
+            plan = _one_by_one(table, order)
+            plan = {run.name: plan[run.name] for run in job.runs}
+            start = tuple(id(laid) for laid in plan.values())
+            plan = _settled(table, plan) if start not in begun else plan
+            begun.add(start)
         except NoRouteError as error:
             refusal = refusal or error
             continue
@@ -195,6 +200,8 @@ class Table:
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
+        self._pieces_mm: dict[tuple[object, ...], float] = {}
+        self._sights: dict[int, dict[tuple[int, XY], tuple[Move, ...]]] = {}
         self._kept: list[object] = []
 
     def ground(self, run: Run, others: Plan) -> tuple[Need, Ground]:
@@ -294,12 +301,14 @@ class Table:
         shared, ask = self._shared(run, others, ()), self._ask(run)
         base_mm = self.effort_mm(others)
         alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
-        way = find_beside(shared, ask, alone_adds_mm + 1.0)
+        way = find_beside(shared, ask, alone_adds_mm - WORTH_MM)
         if way is None:
             return alone
-        smoothed = smooth(shared, way)
-        found = [self._laid(alone, run, each) for each in (snapped(shared, smoothed), smoothed, way)]
-        return min([alone, *found], key=lambda laid: self.effort_mm({**others, run.name: laid}))
+        best = self._laid(alone, run, snapped(shared, smooth(shared, way)))
+        if self.effort_mm({**others, run.name: best}) - base_mm > way.effort_mm + WORTH_MM:
+            unsmoothed = self._laid(alone, run, way)  # sliding went past the end of what is laid
+            best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
+        return best
 
     def led_by(self, run: Run, others: Plan, sheet: int, at: XY) -> Laid | None:
         """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
@@ -312,7 +321,8 @@ class Table:
         _, ground = self.ground(run, others)
         laid = [_moved(other, ground) for name, other in others.items() if self.may_share(run.name, name)]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points)
+        sights = self._sights.setdefault(id(ground), {})
+        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, sights)
 
     def keeps_apart(self, plan: Plan, run: Run) -> bool:
         """Return whether those that a run must stay apart from still have a ground that their ways lie on."""
@@ -331,7 +341,7 @@ class Table:
             self._kept.append(tuple(plan.values()))
             routes = [laid.route for laid in plan.values()]
             worlds = {laid.route.run: laid.ground.world for laid in plan.values()}
-            self._efforts[key] = job_effort_mm(routes, worlds, self.practice)
+            self._efforts[key] = job_effort_mm(routes, worlds, self.practice, self._pieces_mm)
         return self._efforts[key]
 
 

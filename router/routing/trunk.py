@@ -80,6 +80,8 @@ class Shared:
         Keys whose pieces are of no use to this run.
     points : sequence of (sheet, (x, y))
         Free places that a way may be asked to go by.
+    sights : dict, optional
+        What was seen from places of this ground, kept by who asks again and again.
     """
 
     def __init__(
@@ -90,8 +92,10 @@ class Shared:
         paid: Mapping[str, float],
         avoid: frozenset[str] = frozenset(),
         points: Sequence[tuple[int, XY]] = (),
+        sights: dict[tuple[int, XY], tuple[Move, ...]] | None = None,
     ) -> None:
         self.ground, self.share, self.paid, self.avoid = ground, share, paid, avoid
+        self._sights = {} if sights is None else sights
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
         self._extra: dict[Node, list[Move]] = {}
@@ -274,7 +278,10 @@ class Shared:
         if node in self._blind:
             return
         sheet, x, y = self.position(node)
-        for origin, cost_mm, _, _, _ in self.ground.legs_from_point(sheet, (x, y)):
+        key = (sheet, (x, y))
+        if key not in self._sights:
+            self._sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
+        for origin, cost_mm, _, _, _ in self._sights[key]:
             self._tie(origin, node, cost_mm, None, ())
 
     def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
