@@ -1,0 +1,137 @@
+"""Different factors: the found and polished effort against closed forms.
+
+The law of refraction holds for least effort as for least time (Fermat): at a border between factors f1 and
+f2, f1 sin a1 = f2 sin a2 (any optics text, e.g. E. Hecht, Optics, ch. 4); along a border of cheap ground, or
+a support, a way joins and leaves at the critical angle, sin a = f2 / f1.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from random import Random
+
+import pytest
+import shapely
+from grounds import find_polished, one_sheet
+
+from router.routing.ground import Rail, Zone
+
+EQUAL = 1e-6
+GROUND = shapely.box(0.0, 0.0, 5000.0, 1900.0)
+
+
+def band(low_x: float, high_x: float, factor: float) -> Zone:
+    """Return a zone right across the ground between two x."""
+    return Zone(f"x {low_x}", shapely.box(low_x, -100.0, high_x, 2000.0), factor, 0.0)
+
+
+def refracted_mm(widths_mm: list[float], factors: list[float], across_mm: float) -> float:
+    """Return the least effort through layers: the constant f sin a by bisection on the sideways way."""
+
+    def sideways(constant: float) -> float:
+        pairs = zip(widths_mm, factors, strict=True)
+        return sum(w * constant / math.sqrt(f * f - constant * constant) for w, f in pairs)
+
+    low, high = 0.0, min(factors) * (1.0 - 1e-15)
+    for _ in range(200):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if sideways(middle) < across_mm else (low, middle)
+    pairs = zip(widths_mm, factors, strict=True)
+    return sum(w * f * f / math.sqrt(f * f - low * low) for w, f in pairs)
+
+
+def found_mm(start, goal, **parts) -> float:
+    way = find_polished(one_sheet(GROUND, [start, goal], **parts), 0, 1)
+    assert way is not None
+    return way.effort_mm
+
+
+@pytest.mark.parametrize("factor", [0.7, 0.8, 1.4, 1.5, 2.1])
+@pytest.mark.parametrize("seed", range(4))
+def test_refraction_at_one_straight_border(factor, seed):
+    rng = Random(seed)
+    border = rng.uniform(1500.0, 3500.0)
+    start = (rng.uniform(100.0, border - 50.0), rng.uniform(50.0, 1850.0))
+    goal = (rng.uniform(border + 50.0, 4900.0), rng.uniform(50.0, 1850.0))
+    widths = [border - start[0], goal[0] - border]
+    expected_mm = refracted_mm(widths, [1.0, factor], abs(goal[1] - start[1]))
+    assert found_mm(start, goal, zones=(band(border, 5100.0, factor),)) == pytest.approx(
+        expected_mm, rel=EQUAL
+    )
+
+
+@pytest.mark.parametrize("factors", [(1.5,), (0.7,), (1.4, 0.8), (0.8, 1.5)])
+@pytest.mark.parametrize("seed", range(4))
+def test_refraction_through_layers(factors, seed):
+    """One layer between two borders, and two layers side by side."""
+    rng = Random(seed)
+    start = (rng.uniform(100.0, 900.0), rng.uniform(300.0, 1600.0))
+    edges = [1000.0]
+    for _ in factors:
+        edges.append(edges[-1] + rng.uniform(300.0, 1200.0))
+    goal = (edges[-1] + rng.uniform(50.0, 1000.0), rng.uniform(300.0, 1600.0))
+    zones = tuple(band(a, b, f) for a, b, f in zip(edges, edges[1:], factors, strict=False))
+    widths = [edges[0] - start[0], *(b - a for a, b in itertools.pairwise(edges))]
+    widths.append(goal[0] - edges[-1])
+    expected_mm = refracted_mm(widths, [1.0, *factors, 1.0], abs(goal[1] - start[1]))
+    assert found_mm(start, goal, zones=zones) == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def along_mm(first_mm: float, second_mm: float, apart_mm: float, factor: float, join_mm: float) -> float:
+    """Return the least effort by a cheap line: joined and left at the critical angle."""
+    return (first_mm + second_mm) * math.sqrt(1.0 - factor**2) + apart_mm * factor + 2.0 * join_mm
+
+
+@pytest.mark.parametrize("factor", [0.5, 0.7, 0.8])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_critical_angle_along_a_cheap_border(factor, seed):
+    """Both ends lie beside cheap ground: the way dips to its border, follows it, and comes back."""
+    rng = Random(seed)
+    first_mm, second_mm = rng.uniform(50.0, 300.0), rng.uniform(50.0, 300.0)
+    start, goal = (rng.uniform(200.0, 400.0), 1000.0 + first_mm), (4500.0, 1000.0 + second_mm)
+    cheap = Zone("cheap", shapely.box(-100.0, -100.0, 5100.0, 1000.0), factor, 0.0)
+    expected_mm = along_mm(first_mm, second_mm, goal[0] - start[0], factor, 0.0)
+    assert found_mm(start, goal, zones=(cheap,)) == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def rail_at(y: float, factor: float, join_mm: float, ends=(-50.0, 5050.0)) -> Rail:
+    line = shapely.LineString([(ends[0], y), (ends[1], y)])
+    inside = shapely.intersection(line, GROUND)
+    return Rail("rail", line, inside, inside, factor, join_mm)
+
+
+@pytest.mark.parametrize("join_mm", [0.0, 40.0])
+@pytest.mark.parametrize("factor", [0.5, 0.7, 0.9])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_support_is_joined_at_the_right_angle_or_not_at_all(factor, join_mm, seed):
+    rng = Random(seed)
+    for _ in range(4):
+        first_mm, second_mm = rng.uniform(30.0, 500.0), rng.uniform(30.0, 500.0)
+        side = rng.choice([1.0, -1.0])
+        start = (rng.uniform(100.0, 1500.0), 950.0 + first_mm)
+        goal = (rng.uniform(2500.0, 4900.0), 950.0 + side * second_mm)
+        apart_mm = goal[0] - start[0]
+        reach_mm = (first_mm + second_mm) * factor / math.sqrt(1.0 - factor**2)
+        straight_mm = math.dist(start, goal)
+        by_rail_mm = along_mm(first_mm, second_mm, apart_mm, factor, join_mm)
+        expected_mm = min(straight_mm, by_rail_mm) if reach_mm < apart_mm else straight_mm
+        rails = (rail_at(950.0, factor, join_mm),)
+        assert found_mm(start, goal, rails=rails) == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def test_both_answers_occur_in_the_support_test():
+    """A near support is worth it, one far away is not: the closed form itself tells them apart."""
+    assert along_mm(30.0, 30.0, 3000.0, 0.7, 0.0) < 3000.0
+    assert along_mm(500.0, 500.0, 2000.0, 0.9, 40.0) > math.hypot(2000.0, 0.0)
+    start, goal = (1000.0, 1600.0), (2600.0, 1600.0)
+    assert found_mm(start, goal, rails=(rail_at(500.0, 0.9, 0.0),)) == pytest.approx(1600.0, rel=1e-12)
+
+
+def test_a_support_that_ends_early_is_left_at_its_end():
+    """Beyond the support's end there is nothing to ride: the way leaves at the end, not at the angle."""
+    start, goal = (100.0, 1000.0), (4000.0, 1300.0)
+    expected_mm = along_mm(50.0, 0.0, 2900.0, 0.7, 0.0) + math.hypot(1000.0, 350.0)
+    assert found_mm(start, goal, rails=(rail_at(950.0, 0.7, 0.0, (-50.0, 3000.0)),)) == pytest.approx(
+        expected_mm, rel=EQUAL
+    )
