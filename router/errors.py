@@ -41,8 +41,45 @@ class NoAnswerError(Exception):
         self.why = why
 
 
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """One single change that opens a way where there is none."""
+
+    kind: str
+    """"shield", "clearance", "practice clearance", "loom", "bore", "pass", "allow" or "without via"."""
+    name: str
+    """What is changed: a keep-out, an opening, a member; empty for the loom."""
+    from_mm: float | None
+    to_mm: float | None
+    """What it is now and what it must become; None where the change is no length."""
+    what: str
+    """The change in words: "a shield on rear silencer"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pinch:
+    """Where the widest way of a run is stopped: between which things, how wide it is there and should be.
+
+    Place and widths are None where no way is left even with every clearance let go.
+    """
+
+    run: str
+    space: str | None
+    at_mm: tuple[float, float] | None
+    between: tuple[str, ...]
+    """Two things, or the one whose bore is too small."""
+    width_mm: float | None
+    needed_mm: float | None
+    relaxations: tuple[Relaxation, ...]
+    """Each opens a way by itself; tried, not guessed."""
+
+
 class NoRouteError(NoAnswerError):
-    """No way from a run's start to its end."""
+    """No way from a run's start to its end; `pinch` is the evidence, where there is a widest way."""
+
+    def __init__(self, why: str, pinch: Pinch | None = None) -> None:
+        super().__init__(why)
+        self.pinch = pinch
 
 
 class NoConductorError(NoAnswerError):

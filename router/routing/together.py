@@ -198,6 +198,7 @@ class Table:
         self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
         self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
+        self._refused: dict[tuple[str, int], NoRouteError] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
@@ -240,6 +241,8 @@ class Table:
         """
         need, ground = self.ground(run, others)
         key = (run.name, id(ground))
+        if key in self._refused:
+            raise self._told(self._refused[key], run, others)
         if key not in self._alone:
             ask = self._ask(run)
             why = explain_end(need, run)
@@ -248,6 +251,7 @@ class Table:
                 error = (
                     NoRouteError(why) if why else no_route(need, run, (ask.start, ask.goal), self._sites())
                 )
+                self._refused[key] = error
                 raise self._told(error, run, others)
             way = polish(ground, way)
             route = make_route(need, ground.world, run, way, 0.0)
@@ -265,7 +269,9 @@ class Table:
         if not apart:
             return error
         self.alone(run, {})
-        return NoRouteError(f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}')
+        return NoRouteError(
+            f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}', error.pinch
+        )
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself."""
