@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from router import __version__
-from router.errors import NoAnswerError, UnreadableError
+from router.errors import NoAnswerError, NoRouteError, UnreadableError
 
 if TYPE_CHECKING:
     from router.model.plan import Plan
@@ -151,11 +151,16 @@ def plan(
     _progress(f"reading {job}")
     question = read_question(job, practice_path)
 
-    from router.outputs import plan_json, write_whole
+    from router.outputs import no_route_json, plan_json, write_whole
     from router.plan import make_plan
 
     _progress(f"planning {question.job.name} on {question.profile.name}")
-    made = make_plan(question.job, question.profile, question.practice)
+    try:
+        made = make_plan(question.job, question.profile, question.practice)
+    except NoRouteError as error:
+        if as_json:
+            _print_json(no_route_json(error))
+        raise
     folder = out if out or as_json else _folder_beside(job)
     files = _plan_files(made, folder, seen_from, paper) if folder else {}
     write_whole(files)

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from router.errors import NoRouteError, Pinch
 from router.model.plan import (
     Allowance,
     Alternative,
@@ -64,6 +65,11 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "looms": [_loom(loom) for loom in plan.looms],
         "bill": [_bill_line(line) for line in plan.bill],
     }
+
+
+def no_route_json(error: NoRouteError) -> dict[str, Any]:
+    """Return why there is no plan as plain data: the words, and the pinch with what would open a way."""
+    return {"format": FORMAT, "no_route": {"why": error.why, "pinch": _pinch(error.pinch)}}
 
 
 def practice_json(practice: Practice) -> dict[str, Any]:
@@ -149,6 +155,33 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "reasons": [_way_reason(reason) for reason in run.reasons],
         "alternatives": [_alternative(alternative) for alternative in run.alternatives],
     }
+
+
+def _pinch(pinch: Pinch | None) -> dict[str, Any] | None:
+    if pinch is None:
+        return None
+    return {
+        "run": pinch.run,
+        "space": pinch.space,
+        "at": [_number(value) for value in pinch.at_mm] if pinch.at_mm else None,
+        "between": list(pinch.between),
+        "width_mm": _number_or_none(pinch.width_mm),
+        "needed_mm": _number_or_none(pinch.needed_mm),
+        "relaxations": [
+            {
+                "kind": relaxation.kind,
+                "name": relaxation.name,
+                "from_mm": _number_or_none(relaxation.from_mm),
+                "to_mm": _number_or_none(relaxation.to_mm),
+                "what": relaxation.what,
+            }
+            for relaxation in pinch.relaxations
+        ],
+    }
+
+
+def _number_or_none(value: float | None) -> float | int | None:
+    return None if value is None else _number(value)
 
 
 def _number(value: float) -> float | int:
