@@ -35,6 +35,8 @@ XY: TypeAlias = tuple[float, float]
 END_ON_LINE_MM = 5e-6
 TOLL_MM = 1.0
 """How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
+GATE_SHARE = 5.0
+"""How much nearer together the vertices of gates lie: gates are short, and a way bends close to them."""
 BESIDE_MM = 1e-7
 """How far a leg may stray over the edge of its region by rounding."""
 
@@ -263,7 +265,7 @@ def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
     first = corner - corner % 3
     a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
     length_mm = math.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a])
-    count = math.ceil(length_mm / step_mm)
+    count = math.ceil(length_mm * (GATE_SHARE if mesh.gate[corner] >= 0 else 1.0) / step_mm)
     for k in range(1, count):
         split_edge(mesh, corner, (count - k) / (count - k + 1))
 

@@ -115,13 +115,15 @@ def _slides(ground: Ground, way: Way, group: list[int]) -> tuple[_Slide, ...]:
 
 
 def _border_slides(field: Field, fan: int) -> tuple[_Slide, ...]:
-    """Return the two directions along a border at one of its vertices, where nothing else meets it."""
+    """Return the directions along a border at one of its vertices, where no other border meets it."""
     mesh = field.mesh
     vertex = mesh.fan_vertex(fan)
-    if len(mesh.fans_at[vertex]) != 2 or any(mesh.across[s] < 0 for s in mesh.fan_sides(fan)):
+    if len(mesh.fans_at[vertex]) != 2:
         return ()
     at = (mesh.x[vertex], mesh.y[vertex])
-    return tuple(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0) for end in mesh.fan_ends(fan))
+    ends = zip(mesh.fan_sides(fan), mesh.fan_ends(fan), strict=True)
+    open_ends = [end for border, end in ends if mesh.across[border] >= 0]  # a border ends at a wall
+    return tuple(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0) for end in open_ends)
 
 
 def _slide_to(at: XY, end: XY, rate: float) -> _Slide:
