@@ -1,4 +1,4 @@
-"""Seeded worlds like an underbody: 5.0 m x 1.9 m, keep-outs already grown by their clearance. No vehicle words."""
+"""Seeded worlds like an underbody: 5.0 m x 1.9 m, keep-outs already grown by their clearance."""
 
 from __future__ import annotations
 
@@ -75,17 +75,19 @@ def plain_world(case: Case) -> World:
 
 def varied_world(case: Case) -> World:
     """Return the world with sheltered, exposed and warm zones and two supports to ride on."""
+    warm = shapely.buffer(shapely.LineString([(900, 1200), (2300, 1000), (4700, 900)]), 150, quad_segs=2)
     zones = (
         Zone("left cover", shapely.box(500.0, 150.0, 1900.0, 700.0), 0.8, 100.0),
         Zone("right cover", shapely.box(2700.0, 1100.0, 4300.0, 1700.0), 0.8, 100.0),
         Zone("spray", shapely.box(2300.0, -10.0, 3100.0, 650.0), 1.5, 0.0),
-        Zone("warm", shapely.LineString([(900, 1200), (2300, 1000), (4700, 900)]).buffer(150, quad_segs=2), 1.4, 0.0),
+        Zone("warm", warm, 1.4, 0.0),
     )
     lines = (
         shapely.LineString([(200.0, 1500.0), (2500.0, 1450.0), (4800.0, 1750.0)]),
         shapely.LineString([(300.0, 330.0), (4700.0, 280.0)]),
     )
-    return World((Sheet("varied", case.free, zones, (), tuple(_rail(case, n, x) for n, x in enumerate(lines))),), ())
+    rails = tuple(_rail(case, number, line) for number, line in enumerate(lines))
+    return World((Sheet("varied", case.free, zones, (), rails),), ())
 
 
 def _rail(case: Case, number: int, line: Any) -> Rail:

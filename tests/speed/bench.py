@@ -1,0 +1,357 @@
+"""How fast the planner is, beside yardsticks measured in the same run: `python tests/speed/bench.py`.
+
+Prints ratios to be read by a person; nothing here passes or fails by time. With the extra `bench` installed
+(an environment of its own is best: the peer asks for an older numpy) a general-purpose visibility-graph
+library, extremitypathfinder with its compiler warmed up, answers the same questions on the same polygons.
+
+    python tests/speed/bench.py                    everything but the slow peer run at 200 keep-outs
+    python tests/speed/bench.py one-factor drag    only these parts
+    python tests/speed/bench.py --peer-up-to 200   lets the peer build 200 keep-outs too, which takes a minute
+
+Times are processor time of this process (or of the child process), so that other work on the machine disturbs
+them little; read ratios, not milliseconds.
+"""
+
+from __future__ import annotations
+
+import argparse
+import itertools
+import math
+import os
+import platform
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from speed_worlds import Case, make_case, plain_world, varied_world
+
+from router.plan import make_plan
+from router.reading import read_question
+from router.routing.polish import polish
+from router.routing.routes import make_route
+from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.sheets import Need, make_world
+from router.routing.together import STEP_MM
+
+ROOT = Path(__file__).resolve().parents[2]
+SIZES = (20, 50, 100, 200, 1_000, 10_000)
+FINE_MM = 10.0
+"""Step of the ground on which the best known way is looked for."""
+REPEATS = 5
+DRAGS = 60
+COLD_STARTS = 9
+THIRD_PARTY = "import click, numpy, shapely, svgwrite, yaml\nfrom pydantic import BaseModel"
+
+
+def main() -> None:
+    """Run the parts that are asked for, all by default."""
+    parts = {"one-factor": one_factor, "factors": factors, "drag": drag, "cold": cold}
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    options.add_argument("parts", nargs="*", metavar="PART", help=f"of {', '.join(parts)}; default: all")
+    options.add_argument("--peer-up-to", type=int, default=100, help="most keep-outs that the peer is given")
+    options.add_argument("--up-to", type=int, default=SIZES[-1], help="most keep-outs in any world")
+    chosen = options.parse_args()
+    print_machine()
+    for name, part in parts.items():
+        if not chosen.parts or name in chosen.parts:
+            part(chosen)
+
+
+def print_machine() -> None:
+    """Print what the figures were measured with."""
+    names = ("numpy", "shapely", "extremitypathfinder", "numba", "click", "pydantic", "svgwrite", "PyYAML")
+    print(f"Python {platform.python_version()} on {platform.machine()}, {os.cpu_count()} processors,")
+    print(f"load {os.getloadavg()[0]:.1f}; " + ", ".join(f"{n} {_version(n)}" for n in names))
+    print(f"yardstick: sorting 1,000,000 random numbers with numpy takes {yardstick_ms():.1f} ms")
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "not installed"
+
+
+def yardstick_ms() -> float:
+    """Return what this machine takes for a fixed piece of numpy's work. [ms]."""
+    numbers = np.random.default_rng(1).random(1_000_000)
+    return min(timed(lambda: np.sort(numbers))[0] for _ in range(REPEATS))
+
+
+def timed(work: Callable[[], Any]) -> tuple[float, Any]:
+    """Return the processor time that a piece of work takes, and its result. [ms]."""
+    start = time.process_time()
+    result = work()
+    return (time.process_time() - start) * 1e3, result
+
+
+def verdict(
+    what: str, ratio: float, *, at_most: float = math.inf, at_least: float = 0.0, unit: str = ""
+) -> None:
+    """Print a target beside what was measured."""
+    met = "met" if at_least <= ratio <= at_most else "NOT MET"
+    target = f"at most {at_most:.4g}" if at_most < math.inf else f"at least {at_least:.4g}"
+    print(f"  {what}: {ratio:.4g}{unit}; target {target}{unit}: {met}")
+
+
+# --- one factor everywhere ---------------------------------------------------------------------------------
+
+
+def one_factor(chosen: argparse.Namespace) -> None:
+    """Print build and query against the peer's, and how both grow."""
+    print("\nOne factor: build with the first query, 60 further queries (median, 95th percentile), in ms")
+    print("  keep-outs vertices     build    query     95 % | peer:  build    query  differs | ratios")
+    peer_ready = _warm_peer()
+    own: dict[int, tuple[float, float]] = {}
+    shares: dict[int, tuple[float, float]] = {}
+    for size in (s for s in SIZES if s <= chosen.up_to):
+        case = make_case(size)
+        build_ms, query_ms, lengths = _own_one_factor(case)
+        own[size] = build_ms, statistics.median(query_ms)
+        line = f"  {size:9d} {case.vertices:8d} {build_ms:9.2f} {own[size][1]:8.3f} {_tail(query_ms):8.2f}"
+        if peer_ready and size <= chosen.peer_up_to:
+            peer_build, peer_query, others = _peer(case)
+            shares[size] = build_ms / (peer_build + peer_query), own[size][1] / peer_query
+            differs = sum(not math.isclose(a, b, rel_tol=1e-9) for a, b in zip(lengths, others, strict=True))
+            line += f" | {peer_build:12.0f} {peer_query:8.2f} {differs:8d}"
+            line += f" | 1/{1.0 / shares[size][0]:.0f}, 1/{1.0 / shares[size][1]:.0f}"
+        print(line, flush=True)
+    _judge_shares(shares)
+    _judge_growth(own)
+
+
+def _judge_shares(shares: dict[int, tuple[float, float]]) -> None:
+    if 100 not in shares:
+        print("  no peer beside it at 100 keep-outs: install '.[bench]' in an environment of its own")
+        return
+    print("  differs: answers that are not equal to 1e-9; tests/exact judges who is right then")
+    verdict(
+        "building and one query at 100 keep-outs: the peer's time by", 1.0 / shares[100][0], at_least=700.0
+    )
+    verdict("one further query at 100 keep-outs: the peer's time by", 1.0 / shares[100][1], at_least=60.0)
+
+
+def _judge_growth(own: dict[int, tuple[float, float]]) -> None:
+    for few, many in ((100, 1_000), (1_000, 10_000)):
+        if many in own:
+            power = math.log(own[many][0] / own[few][0]) / math.log(many / few)
+            verdict(
+                f"building from {few} to {many} keep-outs grows with n to the power of", power, at_most=1.3
+            )
+            verdict(f"query at {many} keep-outs, times the build", own[many][1] / own[many][0], at_most=1.0)
+
+
+def _own_one_factor(case: Case) -> tuple[float, list[float], list[float]]:
+    """Return build with first query, further queries, and the ways' lengths."""
+    world = plain_world(case)
+    sites = tuple((0, end) for end in case.pairs[0])
+
+    def build() -> Ground:
+        ground = Ground(world, sites, STEP_MM)
+        find_way(ground, Ask(0, 1))
+        return ground
+
+    repeats = REPEATS if case.keep_outs <= 1_000 else 1
+    runs = [timed(build) for _ in range(repeats)]
+    ground = runs[-1][1]
+    asked = [timed(lambda pair=pair: _moved(ground, *pair)) for pair in case.pairs]
+    return min(ms for ms, _ in runs), [ms for ms, _ in asked], [way.effort_mm for _, way in asked]
+
+
+def _moved(ground: Ground, start: tuple[float, float], end: tuple[float, float]) -> Way:
+    ground.move_site(0, *start)
+    ground.move_site(1, *end)
+    way = find_way(ground, Ask(0, 1))
+    assert way is not None, (start, end)
+    return way
+
+
+def _tail(values: Iterable[float]) -> float:
+    return float(np.percentile(list(values), 95))
+
+
+def _warm_peer() -> bool:
+    """Let the peer compile what it compiles; say whether it is there."""
+    try:
+        _peer(make_case(5, pairs=2))
+    except ImportError:
+        return False
+    return True
+
+
+def _peer(case: Case) -> tuple[float, float, list[float]]:
+    """Return the peer's build, its median query, and the lengths it finds."""
+    from extremitypathfinder import PolygonEnvironment
+
+    boundary = list(shapely.geometry.polygon.orient(case.free).exterior.coords)[:-1]
+    holes = [list(ring.coords)[:-1] for ring in shapely.geometry.polygon.orient(case.free).interiors]
+    environment = PolygonEnvironment()
+
+    def build() -> None:
+        environment.store(boundary, holes, validate=False)
+        environment.prepare()
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        build_ms, _ = timed(build)
+    asked = [timed(lambda pair=pair: environment.find_shortest_path(*pair)[1]) for pair in case.pairs]
+    return build_ms, statistics.median(ms for ms, _ in asked), [length or math.nan for _, length in asked]
+
+
+# --- different factors -------------------------------------------------------------------------------------
+
+
+def factors(chosen: argparse.Namespace) -> None:
+    """Print cost against the one-factor case, and effort against the best known way."""
+    print(f"\nDifferent factors: zones and two supports, a vertex every {STEP_MM:g} mm; in ms")
+    print(
+        "  keep-outs     build    query   polish | one factor: build    query | over the best: median, worst"
+    )
+    for size in (s for s in SIZES[:4] if s <= chosen.up_to):
+        case = make_case(size)
+        plain_build, plain_query, _ = _own_one_factor(case)
+        own_ms, efforts = _own_factors(case, STEP_MM)
+        line = "  {:9d} {:9.1f} {:8.2f} {:8.2f} |".format(size, *own_ms)
+        line += f" {plain_build:17.2f} {statistics.median(plain_query):8.3f}"
+        if size != 100:
+            print(line, flush=True)
+            continue
+        _, fine = _own_factors(case, FINE_MM)
+        excess = (np.array(efforts) / np.minimum(efforts, fine) - 1.0) * 100.0
+        print(f"{line} | {np.median(excess):.4f} %, {excess.max():.4f} %", flush=True)
+        verdict("effort over the best known, worst of 60 pairs", excess.max(), at_most=0.05, unit=" %")
+        verdict("building and one query, times the one-factor case", own_ms[0] / plain_build, at_most=2.0)
+
+
+def _own_factors(case: Case, step_mm: float) -> tuple[tuple[float, float, float], list[float]]:
+    """Return build with first query and polish, median query and median polish in ms, and all efforts."""
+    world = varied_world(case)
+    sites = tuple((0, end) for end in case.pairs[0])
+
+    def build() -> Ground:
+        ground = Ground(world, sites, step_mm)
+        way = find_way(ground, Ask(0, 1))
+        if way is not None:
+            polish(ground, way)
+        return ground
+
+    built = [timed(build) for _ in range(1 if step_mm < STEP_MM else REPEATS)]
+    ground = built[-1][1]
+    asked = [timed(lambda pair=pair: _moved(ground, *pair)) for pair in case.pairs]
+    polished = [timed(lambda way=way: polish(ground, way)) for _, way in asked]
+    medians = (statistics.median(ms for ms, _ in some) for some in (asked, polished))
+    return (min(ms for ms, _ in built), *medians), [way.effort_mm for _, way in polished]
+
+
+# --- dragging ----------------------------------------------------------------------------------------------
+
+
+def drag(_: argparse.Namespace) -> None:
+    """Print what it takes to answer while an end is dragged about on the largest shipped profile."""
+    examples = [path.parent for path in sorted((ROOT / "examples").glob("*/job.yaml"))]
+    questions = [(path.name, read_question(path)) for path in examples if path.name != "no-way"]
+    name, question = max(questions, key=lambda pair: _things(pair[1].profile))
+    print(f"\nDragging an end: {question.profile.name}, example {name}, {_things(question.profile)} things")
+    run = max(question.job.runs, key=lambda r: _apart_mm(question.profile, r))
+    plan = make_plan(question.job, question.profile, question.practice)
+    need = Need(question.profile, question.practice, plan.loom_diameter_mm / 2.0)
+    ground = _ground(need, run)
+    places = _path(question.profile.terminal(run.end).at)
+    drawn = [timed(lambda at=at: _drag_to(need, run, ground, at)) for at in places]
+    answered = [ms for ms, route in drawn if route is not None]
+    print(
+        f"  way, polish and route in space at {len(answered)} of {len(drawn)} places; the others are not free"
+    )
+    median_ms = statistics.median(answered)
+    ratio = median_ms / yardstick_ms()
+    print(f"  95th percentile {_tail(answered):.1f} ms; the median is {ratio:.2f} times the yardstick")
+    verdict("median", median_ms, at_most=30.0, unit=" ms")
+
+
+def _things(profile: Any) -> int:
+    return sum(
+        len(part)
+        for part in (profile.keep_outs, profile.members, profile.supports, profile.covers, profile.openings)
+    )
+
+
+def _apart_mm(profile: Any, run: Any) -> float:
+    return math.dist(profile.terminal(run.start).at, profile.terminal(run.end).at)
+
+
+def _ground(need: Need, run: Any) -> Ground:
+    spaces = [space.name for space in need.profile.spaces]
+    terminals = [need.profile.terminal(name) for name in (run.start, run.end)]
+    return Ground(make_world(need), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
+
+
+def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
+    """Return places on a spiral round a run's end, as a finger drags it."""
+    turns = [(i, 2.0 * math.pi * i / 15) for i in range(DRAGS)]
+    return [(end[0] + 5.0 * i * math.cos(turn), end[1] + 5.0 * i * math.sin(turn)) for i, turn in turns]
+
+
+def _drag_to(need: Need, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
+    ground.move_site(1, *at)
+    way = find_way(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
+    if way is None:
+        return None
+    terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in need.profile.terminals)
+    moved = replace(need, profile=replace(need.profile, terminals=terminals))
+    return make_route(moved, ground.world, run, polish(ground, way), 0.0)
+
+
+# --- cold starts -------------------------------------------------------------------------------------------
+
+
+def cold(_: argparse.Namespace) -> None:
+    """Print what whole commands take in a new process, beside one that only imports the libraries."""
+    with tempfile.TemporaryDirectory() as folder:
+        environment = {
+            **os.environ,
+            "PYTHONPYCACHEPREFIX": folder,
+        }  # compiled once, as an installed package is
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)
+        out = str(Path(folder) / "out")
+        underbody = [sys.executable, "-m", "router"]
+        commands = {
+            "libraries": [sys.executable, "-c", THIRD_PARTY],
+            "plan": [*underbody, "plan", str(ROOT / "examples" / "fridge-supply"), "--out", out],
+            "click": [sys.executable, "-c", "import click"],
+            "help": [*underbody, "--help"],
+        }
+        taken: dict[str, list[tuple[float, float]]] = {name: [] for name in commands}
+        for _start, (name, command) in itertools.product(range(COLD_STARTS + 1), commands.items()):
+            taken[name].append(_process_ms(command, environment))
+    cpu = {name: statistics.median(ms for ms, _ in runs[1:]) for name, runs in taken.items()}
+    wall = {name: min(ms for _, ms in runs[1:]) for name, runs in taken.items()}
+    print(f"\nCold starts, median processor time of {COLD_STARTS} (least wall time):")
+    for name in commands:
+        print(f"  {name:9s} {cpu[name]:7.1f} ms ({wall[name]:.0f} ms)")
+    plan, libraries = cpu["plan"], cpu["libraries"]
+    verdict("plan on the van, four outputs, times its libraries' import", plan / libraries, at_most=1.5)
+    verdict("plan on the van, wall time", wall["plan"] / 1e3, at_most=1.0, unit=" s")
+    verdict("--help, times click's import", cpu["help"] / cpu["click"], at_most=1.5)
+
+
+def _process_ms(command: list[str], environment: dict[str, str]) -> tuple[float, float]:
+    """Return the processor time and the wall time of a process. [ms]."""
+    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    subprocess.run(command, check=True, capture_output=True, env=environment, cwd=ROOT)
+    after, stop = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    return (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime) * 1e3, (stop - start) * 1e3
+
+
+if __name__ == "__main__":
+    main()
