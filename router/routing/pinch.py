@@ -48,6 +48,8 @@ COARSE_MM = 1000.0
 LOOK_EVERY_MM = 2.0
 LOOKS = 400
 NEAR_MM = 1e-6
+BESIDE_MM = 0.01
+"""A place this near to a pass is on it."""
 TOUCHING_MM = 20.0
 """What is further than this from the widest way, beyond its own reach, does not pinch it."""
 MOST_SUSPECTS = 4
@@ -66,7 +68,21 @@ def explain_end(need: Need, run: Run) -> str | None:
         for keep_out, area in blocked_each(need, space.name, low_mm, high_mm, point):
             if area.intersects(point):
                 return _end_text(need, run, name, keep_out.name)
+        for member in need.profile.members:
+            if member.space == space.name and _lies_on(need, member, point):
+                return f'run "{run.name}": terminal "{name}" lies on "{member.name}"; no cable can end there'
     return None
+
+
+def _lies_on(need: Need, member: Member, point: Any) -> bool:
+    """Return whether a loom that ends at a place would lie on a member, beside its passes."""
+    if shapely.LineString(member.along).distance(point) >= band_half_mm(member, need.radius_mm):
+        return False
+    return not any(
+        corridor(member, over, need.radius_mm).intersects(point)
+        for over in member.passes
+        if isinstance(over, OverPass)
+    )
 
 
 def _end_text(need: Need, run: Run, terminal: str, keep_out_name: str) -> str:
@@ -94,7 +110,7 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
     opens = _opens_text(need, sites, ask, suspects, relaxations)
     if found is None:
-        why = _not_joined(need, run) + opens
+        why = (_share_text(run, shares[0]) if shares else _not_joined(need, run)) + opens
         return NoRouteError(why, Pinch(run.name, None, None, (), None, None, relaxations))
     names = tuple(side.name for side in found.sides)
     space = need.profile.spaces[found.sheet].name
@@ -351,7 +367,7 @@ def _places_on(line: Any) -> Iterable[Any]:
 
 def _squeezed(things: list[_Thing], place: Any) -> tuple[float, tuple[_Side, ...], float, float] | None:
     """Return the two things on opposite sides of a place that leave it the least room, with that room."""
-    found = []
+    found: list[_Near] = []
     for thing in things:
         if thing.within is not None and not shapely.dwithin(thing.within, place, NEAR_MM):
             continue
@@ -362,15 +378,28 @@ def _squeezed(things: list[_Thing], place: Any) -> tuple[float, tuple[_Side, ...
         (one[0] + other[0], one, other)
         for number, one in enumerate(found)
         for other in found[number + 1 :]
-        if one[2][0] * other[2][0] + one[2][1] * other[2][1] < 0.0
+        if one[2][0] * other[2][0] + one[2][1] * other[2][1] <= 0.0 and _is_short(one, other)
     ]
     if not pairs:
         return None
     slack_mm, one, other = min(pairs, key=lambda pair: pair[0])
-    apart_mm = math.dist(one[2], other[2])
-    bodies_mm = one[1].body_mm + other[1].body_mm
     sides = tuple(sorted((one[1].side, other[1].side), key=lambda side: (not side.wants, side.name)))
-    return slack_mm, sides, apart_mm - bodies_mm, one[1].full_mm + other[1].full_mm - bodies_mm
+    return slack_mm, sides, *_widths_mm(one, other)
+
+
+_Near: TypeAlias = tuple[float, _Thing, XY]
+"""How much room a thing leaves a place on the widest way, the thing, and where it is from there."""
+
+
+def _widths_mm(one: _Near, other: _Near) -> tuple[float, float]:
+    """Return how far two things are apart, and how far they should be for the loom to pass."""
+    bodies_mm = one[1].body_mm + other[1].body_mm
+    return math.dist(one[2], other[2]) - bodies_mm, one[1].full_mm + other[1].full_mm - bodies_mm
+
+
+def _is_short(one: _Near, other: _Near) -> bool:
+    width_mm, needed_mm = _widths_mm(one, other)
+    return width_mm < needed_mm
 
 
 def _things(need: Need, eased: Need, sheet: int) -> list[_Thing]:
@@ -406,7 +435,8 @@ def _member_things(need: Need, eased: Need, member: Member, height_mm: float) ->
     overs = [over for over in member.passes if isinstance(over, OverPass)]
     corridors = [corridor(member, over, need.radius_mm) for over in overs]
     solid = shapely.LineString(member.along).buffer(member.width_mm / 2.0, cap_style="flat")
-    outside = shapely.difference(shapely.buffer(solid, ACROSS_MM), shapely.union_all(corridors))
+    beside = shapely.buffer(shapely.union_all(corridors), BESIDE_MM, quad_segs=1)
+    outside = shapely.difference(shapely.buffer(solid, ACROSS_MM), beside)
     solid = shapely.difference(solid, shapely.union_all(corridors))
     if not solid.is_empty:
         yield _Thing(side, solid, eased.body_radius_mm, need.radius_mm, 0.0, outside)
@@ -482,6 +512,11 @@ def _down(length_mm: float) -> int:
 
 def _quoted(sides: tuple[_Side, ...]) -> list[str]:
     return [f'"{side.name}"' if side.name in (side.keep_out, side.member) else side.name for side in sides]
+
+
+def _share_text(run: Run, share: float) -> str:
+    text = f'run "{run.name}": no way from "{run.start}" to "{run.end}"'
+    return f"{text}; {share:.0%} of the loom and of every clearance would pass"
 
 
 def _not_joined(need: Need, run: Run) -> str:

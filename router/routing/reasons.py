@@ -82,7 +82,7 @@ def explain_way(need: Need, world: World, run: Run, route: Route) -> tuple[WayRe
     for before, after in pairwise([None, *legs, None]):
         reasons += _at_supports(need, run, route, legs, before, after)
         if before and after and _is_free_bend(route, before, after):
-            reasons.append(_at_bend(need, world, before, after))
+            reasons.append(_by_wish(need, run, after) or _at_bend(need, world, before, after))
     reasons.sort(key=lambda reason: (reason.station_mm, reason.to_station_mm))
     return tuple(_merged(reasons))
 
@@ -312,6 +312,17 @@ def _at_bend(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason:
         if reason is not None:
             return reason
     return _reason(after.station_mm, "turns to the next piece of the way", None)
+
+
+def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
+    """Return the support that the way only touches because the job asks for it."""
+    place = shapely.Point(leg.start)
+    for support in need.profile.supports:
+        is_there = support.space == leg.space and shapely.LineString(support.along).distance(place) <= NEAR_MM
+        if support.name in run.via and is_there:
+            why = f"goes by {support.name}, as the job asks"
+            return _reason(leg.station_mm, why, None, support=support.name)
+    return None
 
 
 def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
