@@ -19,6 +19,8 @@ from router.routing.sheets import WARM, Need, pass_band
 
 SAME_MM = 1e-6
 """Two places nearer than this are one."""
+SLIVER_MM = 1e-3
+"""What a route passes for less than this it only touches."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Itera
         if leg.length < SAME_MM or not leg.intersects(way):
             continue
         inside = shapely.intersection(leg, way)
-        if inside.geom_type != "LineString" or inside.length < SAME_MM:
+        if inside.geom_type != "LineString" or inside.length < SLIVER_MM:
             continue
         (ax, ay), (bx, by) = sorted(
             (inside.coords[0], inside.coords[-1]), key=lambda p: math.dist(p, (place.x, place.y))
@@ -214,7 +216,7 @@ def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tu
                 stretches[-1] = (stretches[-1][0], high_mm)
             else:
                 stretches.append((low_mm, high_mm))
-    return tuple(s for s in stretches if s[1] - s[0] > SAME_MM)
+    return tuple(s for s in stretches if s[1] - s[0] > SLIVER_MM)
 
 
 def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) -> list[tuple[float, float]]:

@@ -33,6 +33,10 @@ from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
 WARM = "warm"
 BESIDE_MM = 0.01
 """How far the ends of a way through a hole lie outside the member's band."""
+HAIR_MM = 2e-6
+"""More than rounding moves a point, and less than anything counts."""
+STRETCH_MM = 1.0
+"""How far a pass's line reaches into the band beside it, to shut the pass."""
 SHARED_MM = 2.5
 """Ends of passes nearer than this are one: between them no loom lies."""
 KEPT_SHAPES = 4096
@@ -135,10 +139,19 @@ def band_half_mm(member: Member, radius_mm: float) -> float:
 
 
 def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
-    """Return the part of a member's band that its pass takes up: there the loom lies on the member."""
-    return shapely.LineString([over.start, over.end]).buffer(
-        band_half_mm(member, radius_mm), cap_style="flat"
-    )
+    """Return the part of a member's band that its pass takes up: there the loom lies on the member.
+
+    It reaches a hair beyond the pass, so that a loom that hugs the pass's end is in it for all rounding.
+    """
+    line = _drawn_out(over.start, over.end, HAIR_MM, HAIR_MM)
+    return line.buffer(band_half_mm(member, radius_mm), cap_style="flat")
+
+
+def _drawn_out(start: tuple[float, float], end: tuple[float, float], first_mm: float, last_mm: float) -> Any:
+    length_mm = math.dist(start, end)
+    ux, uy = (end[0] - start[0]) / length_mm, (end[1] - start[1]) / length_mm
+    first = (start[0] - ux * first_mm, start[1] - uy * first_mm)
+    return shapely.LineString([first, (end[0] + ux * last_mm, end[1] + uy * last_mm)])
 
 
 def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
@@ -250,16 +263,9 @@ def _stretched(
     start: tuple[float, float], stop: tuple[float, float], low_mm: float, high_mm: float, spans: Any
 ) -> Any:
     """Return a pass's line reaching into the band where no other pass goes on: it shuts the corridor."""
-    length_mm = math.dist(start, stop)
-    ux, uy = (stop[0] - start[0]) / length_mm, (stop[1] - start[1]) / length_mm
     before = any(s[0][0] < low_mm - SHARED_MM and s[1][0] > low_mm - SHARED_MM for s in spans)
     after = any(s[1][0] > high_mm + SHARED_MM and s[0][0] < high_mm + SHARED_MM for s in spans)
-    points = [start, stop]
-    if not before:
-        points.insert(0, (start[0] - ux, start[1] - uy))
-    if not after:
-        points.append((stop[0] + ux, stop[1] + uy))
-    return shapely.LineString(points)
+    return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
 
 
 def _rail(need: Need, space: Space, support: Support, outline: Any, free: Any) -> Rail:
