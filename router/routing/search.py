@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
 from typing import TypeAlias
@@ -92,6 +92,8 @@ class Ground:
         """By fan: the legs to it from sites that may be moved, by site."""
         self._looked_from: dict[int, tuple[_Move, ...]] = {}
         """By site that may be moved: the legs to it."""
+        self._begun: dict[int, _Reach | None] = {}
+        """By site that ways began at: what is known about the efforts from there."""
 
     def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -114,6 +116,7 @@ class Ground:
         for legs in self._from_sites.values():
             legs.pop(site, None)
         self._looked_from.clear()
+        self._begun.pop(site, None)
 
     def local_sites(self, sheet: int) -> dict[int, int]:
         """Return the sites of one sheet, each with its number in that sheet."""
@@ -155,6 +158,23 @@ class Ground:
         for node, cost_mm, *_ in self._legs_to(site):
             if node[0] == "fan":
                 self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
+
+    def ahead(self, start: int, goal: int) -> Mapping[Node, float]:
+        """Return by place what a way to it from the start costs at least.
+
+        The first time a bound by the straight line; when ways begin there again, the efforts from there.
+        """
+        if start not in self._begun:
+            self._begun[start] = None
+            return _Ahead(self, ("site", 0, start, 0), self.least_factor)
+        reach = self._begun[start] = self._begun[start] or _Reach(self, start)
+        reach.extend_to(goal)
+        return reach
+
+    def without_zones(self, move: _Move, sheet: int) -> float:
+        """Return what a move costs less the tolls of zones, which fall on one of its two directions only."""
+        tolls = sum(zone.toll_mm for zone in self.world.sheets[sheet].zones if zone.key in move[4])
+        return move[1] - tolls
 
     def _legs_to(self, site: int) -> tuple[_Move, ...]:
         if site not in self._looked_from:
@@ -312,7 +332,7 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
     found = Efforts({}, {})
     ticket = count()
     queue = [(0.0, next(ticket), end)]
-    ahead = _Ahead(ground, begin[0], ground.least_factor if aimed else 0.0)
+    ahead = ground.ahead(ask.start, ask.goal) if aimed else _Ahead(ground, begin[0], 0.0)
     most_mm = math.inf
     while queue:
         _, _, state = heapq.heappop(queue)
@@ -353,6 +373,54 @@ class _Ahead(dict[Node, float]):
         _, x, y = self._position(node)
         ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
         return ahead_mm
+
+
+class _Reach(dict[Node, float]):
+    """By place: the least effort to it from a site, tolls of zones left out; all others lie further off.
+
+    Found by the same search from the start onward. It is no more than any way's effort, whatever is to be
+    met or avoided, and serves every question from this start.
+    """
+
+    def __init__(self, ground: Ground, start: int) -> None:
+        super().__init__()
+        self._ground = ground
+        self._ticket = count()
+        self._best: dict[Node, float] = {("site", 0, start, 0): 0.0}
+        self._before: dict[Node, XY | None] = {}
+        self._queue = [(0.0, next(self._ticket), ("site", 0, start, 0))]
+        self._least_mm = 0.0
+        """What every place that is not settled costs at least."""
+
+    def __missing__(self, node: Node) -> float:
+        return self._least_mm
+
+    def extend_to(self, goal: int) -> None:
+        """Go on until everything nearer than a goal is settled."""
+        to_goal = {
+            node: cost_mm for node, cost_mm, *_ in Ground.moves_into(self._ground, ("site", 0, goal, 0), None)
+        }
+        goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
+        while self._queue and self._least_mm < goal_mm:
+            self._least_mm, _, node = heapq.heappop(self._queue)
+            if node not in self:
+                self[node] = self._least_mm
+                goal_mm = min(goal_mm, self._least_mm + to_goal.get(node, math.inf))
+                self._look_on(node)
+        if not self._queue:
+            self._least_mm = math.inf
+
+    def _look_on(self, node: Node) -> None:
+        ground, best = self._ground, self._best
+        here_mm, at = self[node], ground.position(node)
+        for move in Ground.moves_into(ground, node, self._before.get(node)):
+            onward, cost_mm, rail, link, keys = move
+            effort_mm = here_mm + (ground.without_zones(move, at[0]) if keys else cost_mm)
+            if effort_mm < best.get(onward, math.inf) and onward not in self:
+                best[onward] = effort_mm
+                is_leg = rail is None and link is None and ground.position(onward)[1:] != at[1:]
+                self._before[onward] = at[1:] if is_leg else None
+                heapq.heappush(self._queue, (effort_mm, next(self._ticket), onward))
 
 
 def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
