@@ -142,7 +142,7 @@ class Ground:
         """
         if node[0] == "site" and node[2] < self._movable:
             return self._legs_to(node[2])
-        if goes_to is not None and self.fields[node[1]].ends[node[2]] is None:
+        if goes_to is not None and (node[0] != "fan" or self.fields[node[1]].ends[node[2]] is None):
             goes_to = None  # only at a bend does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
