@@ -23,7 +23,7 @@ from router.model.job import Run
 from router.model.vehicle import Edge, KeepOut, Member, OverPass, ThroughPass
 from router.routing.ground import XY, World
 from router.routing.reach import Parts, is_reached, parts_of
-from router.routing.relaxations import fewest_let_go, find_relaxations
+from router.routing.relaxations import fewest_in_the_way, fewest_let_go, find_relaxations
 from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import (
     Need,
@@ -110,8 +110,9 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
     opens = _opens_text(need, sites, ask, suspects, relaxations)
     if found is None:
-        why = (_share_text(run, shares[0]) if shares else _not_joined(need, run)) + opens
-        return NoRouteError(why, Pinch(run.name, None, None, (), None, None, relaxations))
+        standing = () if shares or relaxations else fewest_in_the_way(need, sites, ask)
+        why = _share_text(run, shares[0]) if shares else _not_joined(need, run, standing)
+        return NoRouteError(why + opens, Pinch(run.name, None, None, standing, None, None, relaxations))
     names = tuple(side.name for side in found.sides)
     space = need.profile.spaces[found.sheet].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
@@ -161,9 +162,10 @@ def _find_pinch(need: Need, sites: Sites, ask: Ask, wide: float, shut: float) ->
     eased = replace(need, ease=wide)
     world, tighter = make_world(eased), make_world(replace(need, ease=shut))
     way = find_way(Ground(world, sites, COARSE_MM), ask)
-    pieces = _parting(world, way, parts_of(tighter, ask.avoid)) if way else None
-    if way is None or pieces is None:
+    if way is None:
         return None
+    parts = parts_of(tighter, ask.avoid)
+    pieces = _parting(world, way, parts) or list(_pieces(world, way, parts))
     for piece in pieces:
         if piece.step.link is not None and not _has_link(tighter, piece.step):
             return _at_link(replace(need, ease=shut), need, way, piece.step)
@@ -173,7 +175,9 @@ def _find_pinch(need: Need, sites: Sites, ask: Ask, wide: float, shut: float) ->
             side = _Side(f"the line of {piece.rail}")
             return _beside(need, way, piece.step.sheet, piece.line, (height_mm, height_mm), side)
     free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
-    return _narrowest(need, eased, way, free) if free else _at_step(need, way, pieces)
+    found = _narrowest(need, eased, way, free) if free else _at_step(need, way, pieces)
+    links = [piece.step for piece in pieces if piece.step.link is not None]
+    return found or next((_at_link(replace(need, ease=shut), need, way, step) for step in links), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -372,7 +376,9 @@ def _squeezed(things: list[_Thing], place: Any) -> tuple[float, tuple[_Side, ...
         if thing.within is not None and not shapely.dwithin(thing.within, place, NEAR_MM):
             continue
         x, y = shapely.shortest_line(place, thing.core).coords[1]
-        found.append((thing.core.distance(place) - thing.eased_mm, thing, (x - place.x, y - place.y)))
+        distance_mm = thing.core.distance(place)
+        toward = (x - place.x, y - place.y) if distance_mm > BESIDE_MM else (0.0, 0.0)
+        found.append((distance_mm - thing.eased_mm, thing, toward))
     found.sort(key=lambda each: each[0])
     pairs = [
         (one[0] + other[0], one, other)
@@ -519,12 +525,16 @@ def _share_text(run: Run, share: float) -> str:
     return f"{text}; {share:.0%} of the loom and of every clearance would pass"
 
 
-def _not_joined(need: Need, run: Run) -> str:
-    """Say what keeps the two ends apart although every clearance were let go."""
+def _not_joined(need: Need, run: Run, standing: tuple[str, ...]) -> str:
+    """Say what keeps the two ends apart although every clearance were let go; `standing` in the way."""
     start, end = need.profile.terminal(run.start), need.profile.terminal(run.end)
     small = [o.name for o in need.profile.openings if not opening_fits(need, o)]
     text = f'run "{run.name}": no way from "{run.start}" ({start.space}) to "{run.end}" ({end.space})'
-    text += " even with every clearance let go: no member's pass and no opening joins them"
+    text += " even with every clearance let go: "
+    if standing:
+        text += f"in the way stand{'s' if len(standing) == 1 else ''} {' and '.join(standing)}"
+    else:
+        text += "no member's pass and no opening joins them"
     if run.avoid or run.via:
         text += "; it was told to " + " and ".join(
             [f"avoid {', '.join(run.avoid)}"] * bool(run.avoid)

@@ -326,21 +326,23 @@ def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
 
 
 def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
-    """Return the keep-out on the inner side of the bend whose clearance is used up there."""
+    """Return the keep-out whose clearance is used up at the bend, on its inner side where there is one."""
     place = shapely.Point(after.start)
     heights = tuple(_heights_at(need, after, place))
     found = []
     for keep_out in need.profile.keep_outs:
-        if keep_out.space != after.space or not _is_inside(keep_out, place, before, after):
+        if keep_out.space != after.space:
             continue
         required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
         reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, need.radius_mm) for each in heights)
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
         if reach_mm > 0.0 and spare_mm <= (OUTSIDE - 1.0) * reach_mm + NEAR_MM:
-            found.append((spare_mm, keep_out.name, required_mm, rule, str(keep_out.hazard.value)))
+            is_outer = not _is_inside(keep_out, place, before, after)
+            found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, rule))
     if not found:
         return None
-    _, name, required_mm, rule, hazard = min(found, key=lambda each: (abs(each[0]), each[1]))
+    _, _, name, required_mm, rule = min(found, key=lambda each: each[:3])
+    hazard = need.profile.keep_out(name).hazard.value
     why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
     return _reason(after.station_mm, why, rule, keep_out=name)
 

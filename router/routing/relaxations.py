@@ -60,21 +60,43 @@ def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) 
     They are let go down to the measuring tolerance, the loom still may not lie on them.
     """
 
-    def opens(names: Sequence[str]) -> bool:
+    def opens(names: tuple[str, ...]) -> bool:
         changed = tuple(
             replace(k, clearance_mm=0.0) if k.name in names else k for k in need.profile.keep_outs
         )
         eased = replace(need, profile=replace(need.profile, keep_outs=changed))
         return is_reached(make_world(eased), sites, ask)
 
-    if not opens(keep_outs):
+    return _fewest(tuple(keep_outs), opens)
+
+
+def fewest_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
+    """Return keep-outs and members that would have to be gone altogether; none where that is no help."""
+
+    def opens(names: tuple[str, ...]) -> bool:
+        profile = replace(
+            need.profile,
+            keep_outs=tuple(k for k in need.profile.keep_outs if k.name not in names),
+            members=tuple(m for m in need.profile.members if m.name not in names),
+        )
+        return is_reached(make_world(replace(need, profile=profile)), sites, ask)
+
+    members = (member.name for member in need.profile.members)
+    return _fewest((*members, *(keep_out.name for keep_out in need.profile.keep_outs)), opens)
+
+
+def _fewest(names: tuple[str, ...], opens: Callable[[tuple[str, ...]], bool]) -> tuple[str, ...]:
+    """Return names that open together, none of which can be left out; of the later ones as few as can be."""
+    if not opens(names):
         return ()
-    kept = list(keep_outs)
-    for name in reversed(keep_outs):
-        fewer = [other for other in kept if other != name]
-        if opens(fewer):
-            kept = fewer
-    return tuple(kept)
+    size = len(names)
+    while size > 0:
+        for last in range(len(names), 0, -size):
+            fewer = names[: max(0, last - size)] + names[last:]
+            if opens(fewer):
+                names = fewer
+        size = size // 2 if size > 1 else 0
+    return names
 
 
 _Opens = Callable[[Need], bool]
