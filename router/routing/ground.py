@@ -327,10 +327,11 @@ def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[
     vertex = np.full(len(places), -1)
     vertex[: len(own)] = own
     at_mm = shapely.line_locate_point(rail.line, shapely.points(places))
-    order = np.lexsort((-vertex, at_mm))
-    is_new = np.ones(len(order), dtype=bool)
-    is_new[1:] = np.diff(at_mm[order]) > 2 * END_ON_LINE_MM
-    kept = order[is_new]
+    order = np.argsort(at_mm, kind="stable")
+    same_as_before = np.diff(at_mm[order], prepend=-1.0) <= 2 * END_ON_LINE_MM
+    place = np.cumsum(~same_as_before)
+    order = order[np.lexsort((-vertex[order], place))]  # of places that are one, a vertex of the mesh
+    kept = order[~same_as_before]
     lengths = np.diff(at_mm[kept])
     middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
     rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
