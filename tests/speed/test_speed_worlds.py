@@ -1,0 +1,58 @@
+"""The benchmark times nothing wrong: its worlds are what they say, its ways as short as a reference's."""
+
+import itertools
+
+import networkx
+import pytest
+import shapely
+from speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
+
+from router.routing.search import Ask, Ground, find_way
+
+pytestmark = pytest.mark.speed
+
+
+def shortest_by_plain_visibility(case, start, end):
+    """Every pair of corners that see each other, judged by shapely; shortest path by networkx."""
+    rings = (case.free.exterior, *case.free.interiors)
+    points = [start, end, *(tuple(p) for ring in rings for p in ring.coords[:-1])]
+    pairs = list(itertools.combinations(range(len(points)), 2))
+    lines = shapely.linestrings([[points[a], points[b]] for a, b in pairs])
+    room = shapely.buffer(case.free, 1e-9)
+    shapely.prepare(room)
+    graph = networkx.Graph()
+    for (a, b), line, sees in zip(pairs, lines, shapely.covers(room, lines), strict=True):
+        if sees:
+            graph.add_edge(a, b, weight=line.length)
+    return networkx.shortest_path_length(graph, 0, 1, weight="weight")
+
+
+def test_worlds_are_the_same_every_time_and_about_as_large_as_they_say():
+    case = make_case(100)
+    assert case == make_case(100)
+    assert 10 * 100 < case.vertices < 20 * 100
+    assert 0.6 < case.free.area / (WIDE_MM * DEEP_MM) < 0.9
+
+
+def test_moved_sites_give_the_shortest_ways():
+    case = make_case(10, pairs=8)
+    ground = Ground(plain_world(case), tuple((0, end) for end in case.pairs[0]), 100.0)
+    for start, end in case.pairs:
+        ground.move_site(0, *start)
+        ground.move_site(1, *end)
+        way = find_way(ground, Ask(0, 1))
+        assert way.effort_mm == pytest.approx(shortest_by_plain_visibility(case, start, end), rel=1e-9)
+
+
+def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
+    case = make_case(20, pairs=6)
+    world = varied_world(case)
+    moved = Ground(world, tuple((0, end) for end in case.pairs[0]), 100.0)
+    for start, end in case.pairs:
+        fresh = Ground(world, ((0, start), (0, end)), 100.0)
+        moved.move_site(0, *start)
+        moved.move_site(1, *end)
+        for ground in (moved, moved, fresh):  # asked twice: the second time efforts from the start are known
+            assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(
+                find_way(fresh, Ask(0, 1)).effort_mm, rel=1e-12
+            )
