@@ -28,7 +28,9 @@ _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,14})")
 _DECIMAL = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,14})\.[0-9]{1,15}")
 _YAML_TAGS = "tag:yaml.org,2002:"
-_NOT_ALLOWED = re.compile(r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NOT_ALLOWED = re.compile(  # in parts, because one large set of characters takes long to compile
+    r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|[\u2028\u2029]|[\ud800-\udfff]|[\ufffe\uffff]"
+)
 """Controls, and line ends that an editor does not count as such."""
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 

@@ -6,7 +6,9 @@ import html
 import re
 from collections.abc import Iterable, Sequence
 
-_NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NOT_TEXT = re.compile(  # in parts, because one large set of characters takes long to compile
+    r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|[\ud800-\udfff]|[\ufffe\uffff]"
+)
 _VOID = frozenset({"meta", "input", "br"})
 
 
