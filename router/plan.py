@@ -32,7 +32,7 @@ from router.model.plan import (
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.review import measure_clearances, review_apart, review_route
-from router.routing import Routing, explain_routes, find_routes
+from router.routing import Routing, explain_routes, find_routes, with_wide_bends
 from router.stations import list_stations
 
 DETOUR = 1.3
@@ -51,7 +51,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    routing, lengths, electrical, looms_mm = _settle_looms(job, profile, practice)
+    settled = _settle_looms(job, profile, practice)
+    routing, lengths, electrical, looms_mm = _with_wide_bends(job, profile, practice, *settled)
     routes, explained = routing.routes, explain_routes(job, routing)
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
@@ -113,6 +114,28 @@ def _settle_looms(
         floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
         planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
         is_first = False
+
+
+def _with_wide_bends(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    routing: Routing,
+    lengths: tuple[RunLength, ...],
+    electrical: Electrical,
+    planned_mm: dict[str, float],
+) -> tuple[Routing, tuple[RunLength, ...], Electrical, dict[str, float]]:
+    """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
+    widest_mm = max(choice.outside_mm for choice in electrical.conductors)
+    least_mm = practice.value("bend", "least radius") * widest_mm
+    eased = with_wide_bends(job, routing, practice, least_mm)
+    if eased is routing:
+        return routing, lengths, electrical, planned_mm
+    eased_lengths, eased_electrical = _choose(job, profile, practice, eased.routes)
+    needed_mm = _looms_needed(job, eased.routes, eased_electrical, practice)
+    if any(needed_mm[name] > planned_mm[name] for name in planned_mm):
+        return routing, lengths, electrical, planned_mm
+    return eased, eased_lengths, eased_electrical, planned_mm
 
 
 def _looms_needed(

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
+
+import shapely
 
 from router.model.job import Job
-from router.model.plan import Alternative, Route, WayReason
+from router.model.plan import Alternative, Route, RoutePoint, WayReason
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.alternatives import find_alternatives
+from router.routing.bends import ease_bends
+from router.routing.effort import job_effort_mm, route_effort_mm
 from router.routing.reasons import explain_way
+from router.routing.routes import redrawn
+from router.routing.sheets import Need, free_between, pass_bands
 from router.routing.together import Laid, lay_together
 
 
@@ -74,3 +81,72 @@ def find_routes(
     together = lay_together(job, profile, practice, loom_diameter_mm)
     routes = tuple(laid.route for laid in together.laid)
     return Routing(routes, together.laid, together.effort_mm, together.apart_effort_mm)
+
+
+def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
+    """Return the routing with corners spread apart where bends of the least radius did not fit.
+
+    Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
+    """
+    needs = {id(laid.need): _LoomRoom(laid.need) for laid in routing.laid}
+    room = _SharedRoom(tuple(needs.values()))
+    before = tuple(route.points for route in routing.routes)
+    factor = practice.value("factor", "along a support")
+    after = ease_bends(before, room, least_radius_mm, factor)
+    if after == before:
+        return routing
+    laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))
+    routes = tuple(own.route for own in laid)
+    worlds = {own.route.run: own.ground.world for own in laid}
+    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
+
+
+def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
+    if points == laid.route.points:
+        return laid
+    world, before = laid.ground.world, laid.route
+    after = redrawn(laid.need, world, laid.way, before, points)
+    longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
+    effort_mm = before.effort_mm + longer_mm
+    gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0
+    return replace(laid, route=replace(after, effort_mm=effort_mm, gap=max(before.gap, gap)))
+
+
+class _LoomRoom:
+    """Where one loom may lie beside a found way: clear of everything, and not on members."""
+
+    def __init__(self, need: Need) -> None:
+        self._need = need
+        self._known: dict[tuple[str, float, float], Any] = {}
+
+    def level_mm(self, space: str) -> float:
+        """Return the height at which a loom lies in a space."""
+        return self._need.profile.space(space).height_mm
+
+    def free(self, space: str, low_mm: float, high_mm: float) -> Any:
+        """Return where a centre line may lie between two heights, in plan, clear of members."""
+        key = (space, low_mm, high_mm)
+        if key not in self._known:
+            own = self._need.profile.space(space)
+            free = free_between(self._need, own, low_mm, high_mm)
+            self._known[key] = shapely.difference(free, pass_bands(self._need, space))
+            shapely.prepare(self._known[key])
+        return self._known[key]
+
+
+class _SharedRoom:
+    """Where every loom of a job may lie: runs in one trunk change together."""
+
+    def __init__(self, rooms: tuple[_LoomRoom, ...]) -> None:
+        self._rooms = rooms
+
+    def level_mm(self, space: str) -> float:
+        """Return the height at which a loom lies in a space."""
+        return self._rooms[0].level_mm(space)
+
+    def free(self, space: str, low_mm: float, high_mm: float) -> Any:
+        """Return where a centre line may lie between two heights, in plan, clear of members."""
+        free = self._rooms[0].free(space, low_mm, high_mm)
+        for room in self._rooms[1:]:
+            free = shapely.intersection(free, room.free(space, low_mm, high_mm))
+        return free

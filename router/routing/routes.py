@@ -52,6 +52,11 @@ def make_route(need: Need, world: World, run: Run, way: Way, gap: float) -> Rout
     return Route(run.name, points, passages, way.effort_mm + climb_mm, gap)
 
 
+def redrawn(need: Need, world: World, way: Way, route: Route, points: tuple[RoutePoint, ...]) -> Route:
+    """Return a route along other points: what it passes is found again; its effort is left as it was."""
+    return replace(route, points=points, passages=tuple(_passages(need, points, world, way)))
+
+
 def _end_climb_mm(profile: Profile, terminal_name: str) -> float:
     terminal = profile.terminal(terminal_name)
     return abs(terminal.height_mm - profile.space(terminal.space).height_mm)
@@ -94,9 +99,12 @@ def _over_members(need: Need, places: list[_Place]) -> list[_Place]:
 
 
 def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Iterable[_Place]:
+    bounds = way.bounds
     for place, following in zip(places, [*places[1:], None], strict=True):
         yield place
         if following is None or place.space != space or following.space != space:
+            continue
+        if not _may_meet(place.x, place.y, following.x, following.y, bounds):
             continue
         leg = shapely.LineString([(place.x, place.y), (following.x, following.y)])
         if leg.length < SAME_MM or not leg.intersects(way):
@@ -206,8 +214,9 @@ def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[t
 def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tuple[tuple[float, float], ...]:
     """Return where a route lies inside an area of a space, as stretches of stations, touching ones joined."""
     stretches: list[tuple[float, float]] = []
+    bounds = area.bounds
     for a, b in itertools.pairwise(points):
-        if a.space != space or b.space != space:
+        if a.space != space or b.space != space or not _may_meet(a.x_mm, a.y_mm, b.x_mm, b.y_mm, bounds):
             continue
         for start, end in _shares_inside((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), area):
             span_mm = b.station_mm - a.station_mm
@@ -217,6 +226,14 @@ def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tu
             else:
                 stretches.append((low_mm, high_mm))
     return tuple(s for s in stretches if s[1] - s[0] > SLIVER_MM)
+
+
+def _may_meet(ax: float, ay: float, bx: float, by: float, bounds: tuple[float, ...]) -> bool:
+    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
+    if not bounds:
+        return False
+    low_x, low_y, high_x, high_y = bounds
+    return min(ax, bx) <= high_x and max(ax, bx) >= low_x and min(ay, by) <= high_y and max(ay, by) >= low_y
 
 
 def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) -> list[tuple[float, float]]:

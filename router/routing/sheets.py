@@ -167,10 +167,27 @@ def make_world(need: Need) -> World:
     return World(sheets, tuple(links))
 
 
+def free_between(need: Need, space: Space, low_mm: float, high_mm: float) -> Any:
+    """Return where a centre line may lie between two heights of a space, passes over members included."""
+    free = shapely.difference(shapely.Polygon(space.outline), blocked(need, space.name, low_mm, high_mm))
+    return shapely.difference(free, _member_bands(need, space.name, high_mm))
+
+
+def pass_bands(need: Need, space: str) -> Any:
+    """Return where a loom would lie on a member of a space."""
+    return shapely.union_all(
+        [
+            pass_band(member, over, need.radius_mm)
+            for member in need.profile.members
+            for over in member.passes
+            if member.space == space and isinstance(over, OverPass)
+        ]
+    )
+
+
 def _sheet(need: Need, space: Space) -> Sheet:
     outline = shapely.Polygon(space.outline)
-    free = shapely.difference(outline, blocked(need, space.name, space.height_mm, space.height_mm))
-    free = shapely.difference(free, _member_bands(need, space.name, space.height_mm))
+    free = free_between(need, space, space.height_mm, space.height_mm)
     supports = [s for s in need.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
     rails = [_rail(need, space, support, outline, free) for support in supports]
     return Sheet(
