@@ -114,7 +114,7 @@ def find_alternatives(
         if len(made) == MOST:
             break
         route = make_route(need, ground.world, run, polish(ground, way), 0.0)
-        differs = tell_differences(need, chosen, route)
+        differs = tell_differences(need, chosen, route) if _names_used(route).isdisjoint(run.avoid) else ()
         if differs and all(tell_differences(need, other.route, route) for other in made):
             more_mm = route.effort_mm - chosen.effort_mm
             made.append(Alternative(route, more_mm, differs, tell_worse(need, chosen, route), ()))
@@ -168,6 +168,11 @@ def _keys_used(route: Route) -> Iterator[tuple[str, str]]:
     yield from (
         ("support", name) for name, ridden_mm in supports_ridden(route).items() if ridden_mm >= RIDDEN_MM
     )
+
+
+def _names_used(route: Route) -> set[str]:
+    """Return all that a route uses: with a pass avoided, a way may still lie on its member for a while."""
+    return {passage.name for passage in route.passages} | supports_ridden(route).keys()
 
 
 def supports_ridden(route: Route) -> dict[str, float]:
@@ -308,7 +313,8 @@ def _other_passes(profile: Profile, chosen: Route, other: Route) -> Iterator[str
             continue
         number_before = pass_taken(member, chosen, before[name])
         if number != number_before:
-            yield f"{_pass_words(member, number)} instead of {_pass_words(member, number_before)}"
+            before_words = _pass_words(member, number_before).replace(name, "it")
+            yield f"{_pass_words(member, number)} instead of {before_words}"
     for name in before:
         if name not in after:
             yield f"not past {name}"

@@ -162,7 +162,8 @@ def _at_passage(need: Need, route: Route, passage: Passage) -> Iterator[WayReaso
         verb = "over" if passage.kind is PassageKind.OVER_MEMBER else "through the hole in"
         places = len(member.passes)
         only = "its only place to cross" if places == 1 else f"one of its {places} places to cross"
-        why = f"crosses {verb} {passage.name} at {only}, square to it"
+        square = ", square to it" if passage.kind is PassageKind.THROUGH_MEMBER else ""
+        why = f"crosses {verb} {passage.name} at {only}{square}"
         reason = _reason(
             passage.from_station_mm, why, need.practice.rule("amount", "member"), member=passage.name
         )
