@@ -16,28 +16,39 @@ LEAST_MM = 0.2
 """A place that gains less than this on the three legs that meet there is not worth trying."""
 
 Spot: TypeAlias = tuple[int, float, float]
+Promise: TypeAlias = tuple[float, tuple[int, XY]]
+"""What a place gains on the three legs that meet there, in mm, and the place with its sheet."""
 
 
-def branch_places(one: Way, other: Way, share: float) -> Iterator[tuple[int, XY]]:
-    """Return the places where two ways would part best, each with its sheet, by their present bends.
+def branch_places(one: Way, other: Way, ways: Sequence[Way], share: float) -> Iterator[Promise]:
+    """Return the places where two ways would part best by their present bends, with what that gains.
 
     Where they part now, one leg comes from their trunk and one leg each goes on; where they only meet, the
-    trunk has yet to grow. The trunk's leg weighs 1 + share, the others 1.
+    trunk has yet to grow. A leg weighs 1, and `share` more for each further one of all `ways` in it.
     """
-    first, second = _line(one), _line(other)
-    first, second = _with(first, second), _with(second, first)
+    lines = [_line(way) for way in ways]
+    spots = list(dict.fromkeys(spot for line in lines for spot in line))
+    pieces = [set(pairwise(_with(line, spots))) for line in lines]
+    first, second = _with(_line(one), spots), _with(_line(other), spots)
     seen: set[tuple[int, int, int]] = set()
     for spot, trunk, a, b in _partings(first, second):
-        weights = [1.0 + share, 1.0, 1.0]
-        at = best_meeting([trunk, a, b], weights)
+        both = _runs_on(pieces, spot, trunk) if trunk != spot else 0
+        mine, theirs = _runs_on(pieces, spot, a), _runs_on(pieces, spot, b)
+        weights = [1.0 + share * (n - 1) for n in (max(both, mine + theirs), mine, theirs)]
+        ends = [trunk[1:], a[1:], b[1:]]
+        at = best_meeting(ends, weights)
         here_mm, there_mm = (
-            sum(w * math.dist(p, end) for w, end in zip(weights, (trunk, a, b), strict=True))
-            for p in (spot[1:], at)
+            sum(w * math.dist(p, end) for w, end in zip(weights, ends, strict=True)) for p in (spot[1:], at)
         )
         key = (spot[0], round(at[0] * 10), round(at[1] * 10))
         if here_mm - there_mm > LEAST_MM and key not in seen:
             seen.add(key)
-            yield spot[0], at
+            yield here_mm - there_mm, (spot[0], (round(at[0], 6), round(at[1], 6)))
+
+
+def _runs_on(pieces: Sequence[set[tuple[Spot, Spot]]], a: Spot, b: Spot) -> int:
+    """Return how many ways have a piece between two places; at least one."""
+    return max(1, sum((a, b) in own or (b, a) in own for own in pieces))
 
 
 def best_meeting(ends: Sequence[XY], weights: Sequence[float]) -> XY:
@@ -108,7 +119,7 @@ def _is_same(a: Spot, b: Spot) -> bool:
     return a[0] == b[0] and math.dist(a[1:], b[1:]) <= SAME_MM
 
 
-def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, XY, XY, XY]]:
+def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, Spot, Spot, Spot]]:
     """Return each place where the lines part: the place, and the next bends of trunk and lines."""
     for i, spot in enumerate(first):
         for j, there in enumerate(second):
@@ -122,4 +133,4 @@ def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, XY,
             trunk = both[0] if both else spot
             for a in (s for s in mine if s not in both):
                 for b in (t for t in theirs if not any(_is_same(t, s) for s in both)):
-                    yield spot, trunk[1:], a[1:], b[1:]
+                    yield spot, trunk, a, b

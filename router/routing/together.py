@@ -35,20 +35,32 @@ from router.routing.ground import XY
 from router.routing.pinch import explain_end, no_route
 from router.routing.polish import polish
 from router.routing.routes import make_route
-from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import Need, make_world
-from router.routing.trunk import Move, Shared, find_beside, find_by_point, smooth, snapped
+from router.routing.trunk import (
+    Move,
+    Shared,
+    find_beside,
+    find_between,
+    find_by_point,
+    is_loose,
+    rerouted,
+    smooth,
+    snapped,
+)
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""
 WORTH_MM = 0.01
 """A change that gains less effort than this is none."""
 ROUNDS = 8
-"""How often at most all runs are laid again, and how often all branches are pulled."""
+"""How often at most all runs are laid again."""
 MOST_TIMES = 1.5
 """What a run that is led by a place may add, times its best effort by itself."""
 ALL_ORDERS = 3
-"""Up to this many runs are tried in every order."""
+"""Up to this many runs are tried in every order, and branches are pulled from each."""
+MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
+"""How many branches are pulled for a job of so few runs, and for one of more: each takes a while."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,27 +105,32 @@ def lay_together(
         A run has no way, or none that stays apart from another as it must.
     """
     table = Table(job, profile, practice, dict(diameters_mm))
-    best: Plan | None = None
-    best_mm, refusal = math.inf, None
-    begun: set[tuple[int, ...]] = set()
-    for order in _orders(job, table):
+    settled, refusal = _starts(table)
+    if not settled:
+        raise refusal or NoRouteError("no run")
+    if len(job.runs) > ALL_ORDERS:
+        settled = [min(settled, key=table.effort_mm)]
+    tried: set[object] = set()
+    best = min((_with_branches_pulled(table, plan, tried) for plan in settled), key=table.effort_mm)
+    alone_mm = sum(table.alone_mm(run) for run in job.runs)
+    return Together(tuple(best[run.name] for run in job.runs), table.effort_mm(best), alone_mm)
+
+
+def _starts(table: Table) -> tuple[list[Plan], NoRouteError | None]:
+    """Return where no run alone can get better, from each order of laying; and why an order leads nowhere."""
+    settled: dict[tuple[int, ...], Plan] = {}
+    refusal = None
+    for order in _orders(table.job, table):
         try:
-            plan = _one_by_one(table, order)
-            plan = {run.name: plan[run.name] for run in job.runs}
-            start = tuple(id(laid) for laid in plan.values())
-            plan = _settled(table, plan) if start not in begun else plan
-            begun.add(start)
+            laid = _one_by_one(table, order)
         except NoRouteError as error:
             refusal = refusal or error
             continue
-        effort_mm = table.effort_mm(plan)
-        if effort_mm < best_mm - WORTH_MM:
-            best, best_mm = plan, effort_mm
-    if best is None:
-        raise refusal or NoRouteError("no run")
-    best = _with_branches_pulled(table, best)
-    alone_mm = sum(table.alone_mm(run) for run in job.runs)
-    return Together(tuple(best[run.name] for run in job.runs), table.effort_mm(best), alone_mm)
+        plan = {run.name: laid[run.name] for run in table.job.runs}
+        start = tuple(id(each) for each in plan.values())
+        if start not in settled:
+            settled[start] = _settled(table, plan)
+    return list(settled.values()), refusal
 
 
 def _orders(job: Job, table: Table) -> Iterator[tuple[Run, ...]]:
@@ -149,42 +166,85 @@ def _settled(table: Table, plan: Plan) -> Plan:
     return plan
 
 
-def _with_branches_pulled(table: Table, plan: Plan) -> Plan:
-    effort_mm = table.effort_mm(plan)
-    for _ in range(ROUNDS):
-        before_mm = effort_mm
-        for one, other in itertools.permutations(table.job.runs, 2):
-            for sheet, at in branch_places(plan[one.name].way, plan[other.name].way, table.share):
-                pulled = _pulled(table, plan, one, other, sheet, at)
-                if pulled is None:
-                    continue
-                pulled_mm = table.effort_mm(pulled)
-                if pulled_mm < effort_mm - WORTH_MM:
-                    plan, effort_mm = pulled, pulled_mm
-                    break
-        if before_mm - effort_mm <= WORTH_MM:
-            break
-        plan = _settled(table, plan)
-        effort_mm = table.effort_mm(plan)
-    return plan
+def _with_branches_pulled(table: Table, plan: Plan, tried: set[object]) -> Plan:
+    """Pull branches, those that promise most first, until none makes the job's effort less.
+
+    `tried` keeps what was asked before, from this start or another one, and is not asked again.
+    """
+    while True:
+        moves = itertools.chain(_straighter(table, plan), _better_pulled(table, plan, tried))
+        better = next(moves, None)
+        if better is None:
+            return plan
+        plan = _settled(table, better)
 
 
-def _pulled(table: Table, plan: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
-    """Return the plan with one run led by a place and the other one answering."""
-    if one.via or not table.may_share(one.name, other.name):
-        return None
+def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
+    most = MOST_PULLS if len(table.job.runs) <= ALL_ORDERS else MOST_PULLS_OF_MANY
+    for one, other, place in _pulls(table, plan):
+        for kept in _kept(plan, one, other):
+            key = (one.name, other.name, place, *(id(laid) for laid in kept.values()))
+            if key in tried or len(tried) >= most:
+                continue
+            tried.add(key)
+            pulled = _pulled(table, kept, one, other, *place)
+            if pulled and table.effort_mm(pulled) < table.effort_mm(plan) - WORTH_MM:
+                yield pulled
+
+
+def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
+    """Give plans in which a bend that only a branch made, and that all runs there go by, is cut short."""
+    for run in table.job.runs:
+        own = plan[run.name].way
+        for i in range(1, len(own.steps) - 1):
+            if not is_loose(own, i):
+                continue
+            cut = table.cut_short(run, own.steps[i - 1], own.steps[i + 1])
+            around = [(step.sheet, step.x, step.y) for step in own.steps[i - 1 : i + 2]]
+            changed = dict(plan)
+            for other in table.job.runs:
+                found = rerouted(plan[other.name].way, around, cut) if cut else None
+                if found and table.may_share(run.name, other.name):
+                    changed[other.name] = table.relaid(other, plan[other.name], found)
+            is_apart = all(table.keeps_apart(changed, each) for each in table.job.runs)
+            if cut and is_apart and table.effort_mm(changed) < table.effort_mm(plan) - WORTH_MM:
+                yield changed
+
+
+def _pulls(table: Table, plan: Plan) -> list[tuple[Run, Run, tuple[int, XY]]]:
+    """Return which two runs could part better, and where; what promises most first."""
+    ways = [laid.way for laid in plan.values()]
+    found = [
+        (-gain_mm, place, one, other)
+        for one, other in itertools.permutations(table.job.runs, 2)
+        if not one.via and table.may_share(one.name, other.name)
+        for gain_mm, place in branch_places(plan[one.name].way, plan[other.name].way, ways, table.share)
+    ]
+    found.sort(key=lambda pull: (round(pull[0], 3), pull[1]))
+    return [(one, other, place) for _, place, one, other in found]
+
+
+def _kept(plan: Plan, one: Run, other: Run) -> list[Plan]:
+    """Return what may stay laid while a branch of two runs is pulled: all others, or nobody."""
     rest = {name: laid for name, laid in plan.items() if name not in (one.name, other.name)}
-    led = table.led_by(one, rest, sheet, at)
+    return [rest, {}] if rest else [rest]
+
+
+def _pulled(table: Table, kept: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
+    """Return the plan with one run led by a place; who is not kept answers, the other one first."""
+    led = table.led_by(one, kept, sheet, at)
     if led is None:
         return None
+    plan = {**kept, one.name: led}
+    waiting = [run for run in table.job.runs if run.name not in plan and run is not other]
     try:
-        changed = {**rest, one.name: led}
-        changed[other.name] = table.answer(other, changed)
+        for run in (other, *waiting):
+            plan[run.name] = table.answer(run, plan)
     except NoRouteError:
         return None
-    if not (table.keeps_apart(changed, one) and table.keeps_apart(changed, other)):
+    if not all(table.keeps_apart(plan, run) for run in table.job.runs):
         return None
-    return {run.name: changed[run.name] for run in table.job.runs}
+    return {run.name: plan[run.name] for run in table.job.runs}
 
 
 class Table:
@@ -279,7 +339,9 @@ class Table:
         effort_mm = route_effort_mm(route, alone.ground.world, self.practice)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
-        return replace(alone, way=way, route=route)
+        laid = replace(alone, way=way, route=route)
+        self._kept.append(laid)  # what is remembered goes by id
+        return laid
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -322,6 +384,17 @@ class Table:
         shared = self._shared(run, others, ((sheet, at),))
         way = find_by_point(shared, self._ask(run), sheet, at, MOST_TIMES * alone.route.effort_mm)
         return self._laid(alone, run, way) if way else None
+
+    def cut_short(self, run: Run, here: Step, there: Step) -> Way | None:
+        """Return a run's best way by itself between two places of one sheet."""
+        ends = ((here.sheet, (here.x, here.y)), (there.sheet, (there.x, there.y)))
+        shared = self._shared(run, {}, ends)
+        return find_between(shared, *ends, frozenset(run.avoid))
+
+    def relaid(self, run: Run, laid: Laid, way: Way) -> Laid:
+        """Return a run on another way of the same ground."""
+        alone = self._alone[run.name, id(laid.ground)]
+        return self._laid(alone, run, way)
 
     def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
         _, ground = self.ground(run, others)

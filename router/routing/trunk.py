@@ -331,6 +331,42 @@ def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: floa
     )
 
 
+def find_between(
+    shared: Shared, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
+) -> Way | None:
+    """Return the best way between two points that `shared` knows; their tolls are not asked for."""
+    ask = Ask(-1, -1, (), avoid)
+    way = _find(shared, shared.point(*start), shared.point(*goal), ask, math.inf)
+    return smooth(shared, way) if way else None
+
+
+def is_loose(way: Way, i: int) -> bool:
+    """Tell whether a place of a way is a bend that no corner, border, rail or link holds there."""
+    before, here, after = way.steps[i - 1 : i + 2]
+    is_plain = _is_plain(before) and _is_plain(here)
+    is_bend = not _is_one_place(before, here) and not _is_one_place(here, after)
+    return way.nodes[i][0] == "laid" and way.nodes[i][2] < 0 and is_plain and is_bend
+
+
+def rerouted(way: Way, around: Sequence[tuple[int, float, float]], cut: Way) -> Way | None:
+    """Return a way that takes `cut` in place of going by three places in a row; None where it does not go so."""
+    spots = [(step.sheet, step.x, step.y) for step in way.steps]
+    for i in range(len(spots) - 2):
+        if spots[i : i + 3] in (list(around), list(around)[::-1]):
+            part = cut if spots[i] == around[0] else _turned(cut)
+            steps = (*way.steps[:i], *part.steps[:-1], *way.steps[i + 2 :])
+            return Way(steps, way.effort_mm, (*way.nodes[:i], *part.nodes[:-1], *way.nodes[i + 2 :]))
+    return None
+
+
+def _turned(way: Way) -> Way:
+    """Return a way gone from its end to its start."""
+    steps = way.steps[::-1]
+    onward = [*way.steps[:-1][::-1], way.steps[-1]]
+    turned = [replace(s, rail=o.rail, link=o.link, keys=o.keys) for s, o in zip(steps, onward, strict=True)]
+    return Way(tuple(turned), way.effort_mm, way.nodes[::-1])
+
+
 def _find(shared: Shared, begin_at: Node, end_at: Node, ask: Ask, at_most_mm: float) -> Way | None:
     """Search from the end back to the beginning, least effort first."""
     begin: State = (begin_at, 0)
@@ -406,7 +442,7 @@ def _tidy(shared: Shared, way: Way) -> Way:
 def _is_mid_leg(way: Way, i: int) -> bool:
     """Tell whether a place lies on the straight between its neighbours, all three of them laid."""
     around, steps = way.nodes[i - 1 : i + 2], way.steps[i - 1 : i + 2]
-    if any(node[0] != "laid" for node in around) or any(s.keys or s.link or s.rail for s in steps[:2]):
+    if any(node[0] != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
         return False
     a, b, c = ((step.x, step.y) for step in steps)
     return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
@@ -457,6 +493,11 @@ def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int,
     if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
         for i in group:
             steps[i] = replace(steps[i], x=at.x, y=at.y)
+
+
+def _is_plain(step: Step) -> bool:
+    """Tell whether a way goes straight on from here, on no rail and over nothing."""
+    return step.rail is None and step.link is None and not step.keys
 
 
 def _side(node: Node) -> int:
