@@ -20,6 +20,8 @@ from router.routing.routes import redrawn
 from router.routing.sheets import Need, free_between, pass_bands
 from router.routing.together import Laid, lay_together
 
+ON_MEMBER_MM = 1e-3
+
 
 @dataclass(frozen=True, slots=True)
 class Routing:
@@ -97,8 +99,19 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
         return routing
     laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))
     routes = tuple(own.route for own in laid)
+    for run, own, route in zip(job.runs, routing.laid, routes, strict=True):
+        asked = _goes_by(own.route, own.need.profile).intersection(run.via)
+        if not asked <= _goes_by(route, own.need.profile):
+            return routing
     worlds = {own.route.run: own.ground.world for own in laid}
     return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
+
+
+def _goes_by(route: Route, profile: Profile) -> set[str]:
+    """Return the names of everything that a run may ask to go by, where a route goes."""
+    places = {(point.x_mm, point.y_mm) for point in route.points}
+    terminals = {terminal.name for terminal in profile.terminals if terminal.at in places}
+    return terminals | {p.name for p in route.passages} | {p.along for p in route.points if p.along}
 
 
 def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
@@ -133,6 +146,10 @@ class _LoomRoom:
             shapely.prepare(self._known[key])
         return self._known[key]
 
+    def is_on_member(self, space: str, line: Any) -> bool:
+        """Return whether a line in plan lies on a member, in a pass."""
+        return bool(shapely.length(shapely.intersection(pass_bands(self._need, space), line)) > ON_MEMBER_MM)
+
 
 class _SharedRoom:
     """Where every loom of a job may lie: runs in one trunk change together."""
@@ -150,3 +167,7 @@ class _SharedRoom:
         for room in self._rooms[1:]:
             free = shapely.intersection(free, room.free(space, low_mm, high_mm))
         return free
+
+    def is_on_member(self, space: str, line: Any) -> bool:
+        """Return whether a line in plan lies on a member, in a pass."""
+        return any(room.is_on_member(space, line) for room in self._rooms)

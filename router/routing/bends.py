@@ -45,6 +45,10 @@ class Room(Protocol):
         """Return where a centre line may lie between two heights, in plan, clear of members."""
         ...
 
+    def is_on_member(self, space: str, line: Any) -> bool:
+        """Return whether a line in plan lies on a member: such a piece stays as it is."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class _Leg:
@@ -332,6 +336,8 @@ def _is_laid_free(old: list[RoutePoint], new: list[RoutePoint], room: Room) -> b
             continue  # a shorter piece of the same support
         if a.along is not None and c.z_mm != room.level_mm(c.space):
             return False  # off the support, it would still lie at the support's height
+        if _at(a) != _at(b) and room.is_on_member(a.space, shapely.LineString([_at(a), _at(b)])):
+            return False
         ends = [_at(c), _at(d)]
         line = shapely.Point(ends[0]) if ends[0] == ends[1] else shapely.LineString(ends)
         if not shapely.covers(room.free(c.space, *sorted((c.z_mm, d.z_mm))), line):
