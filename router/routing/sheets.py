@@ -143,8 +143,12 @@ def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
 
     It reaches a hair beyond the pass, so that a loom that hugs the pass's end is in it for all rounding.
     """
-    line = _drawn_out(over.start, over.end, HAIR_MM, HAIR_MM)
-    return line.buffer(band_half_mm(member, radius_mm), cap_style="flat")
+    return _band_of_pass(over.start, over.end, band_half_mm(member, radius_mm))
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def _band_of_pass(start: tuple[float, float], end: tuple[float, float], half_mm: float) -> Any:
+    return _drawn_out(start, end, HAIR_MM, HAIR_MM).buffer(half_mm, cap_style="flat")
 
 
 def _drawn_out(start: tuple[float, float], end: tuple[float, float], first_mm: float, last_mm: float) -> Any:
