@@ -110,34 +110,59 @@ def find_alternatives(
     chosen : Route
     """
     made: list[Alternative] = []
-    for way in _ways_without(need, ground, run, ends, chosen):
-        if len(made) == MOST:
-            break
-        route = make_route(need, ground.world, run, polish(ground, way), 0.0)
-        differs = tell_differences(need, chosen, route) if _names_used(route).isdisjoint(run.avoid) else ()
-        if differs and all(tell_differences(need, other.route, route) for other in made):
-            more_mm = route.effort_mm - chosen.effort_mm
-            made.append(Alternative(route, more_mm, differs, tell_worse(need, chosen, route), ()))
+    shut_for: list[_Shut] = []
+    for base, known in _bases(chosen, made, shut_for):
+        for shut, way in _ways_without(need, ground, run, ends, known, base, chosen.effort_mm):
+            if len(made) == MOST:
+                break
+            route = make_route(need, ground.world, run, polish(ground, way), 0.0)
+            differs = _really_differs(need, run, chosen, route, made)
+            if differs:
+                more_mm = route.effort_mm - chosen.effort_mm
+                made.append(Alternative(route, more_mm, differs, tell_worse(need, chosen, route), ()))
+                shut_for.append(shut)
     return tuple(sorted(made, key=lambda alternative: alternative.more_effort_mm))
 
 
+def _bases(chosen: Route, made: list[Alternative], shut_for: list[_Shut]) -> Iterator[tuple[_Shut, Route]]:
+    """Give the ways to shut something of: the chosen one, and while too few are made, each that was found.
+
+    What is shut for a found way stays shut, so that the way after it is neither of the two.
+    """
+    yield _Shut("", frozenset(), ()), chosen
+    for number in range(MOST - 1):
+        if number < len(made) < MOST:
+            yield shut_for[number], made[number].route
+
+
+def _really_differs(
+    need: Need, run: Run, chosen: Route, route: Route, made: list[Alternative]
+) -> tuple[str, ...]:
+    """Return in words how a way differs from the chosen one; nothing where it is not one to show."""
+    if not _names_used(route).isdisjoint(run.avoid):
+        return ()
+    differs = tell_differences(need, chosen, route)
+    return differs if all(tell_differences(need, other.route, route) for other in made) else ()
+
+
 def _ways_without(
-    need: Need, ground: Ground, run: Run, ends: tuple[int, int], chosen: Route
-) -> Iterator[Way]:
-    """Give the best ways without one thing of the chosen way each: the best of each kind of thing first.
+    need: Need, ground: Ground, run: Run, ends: tuple[int, int], known: Route, base: _Shut, best_mm: float
+) -> Iterator[tuple[_Shut, Way]]:
+    """Give the best ways without one thing of a known way each: the best of each kind of thing first.
 
     So that three ways that only take the next hole in a member do not hide the one by another opening.
     """
-    found: dict[tuple[XY, ...], tuple[str, Way]] = {}
-    for shut in _things_to_shut(need, ground, run, chosen):
+    found: dict[tuple[XY, ...], tuple[_Shut, Way]] = {}
+    for thing in _things_to_shut(need, ground, run, known):
+        shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
         way = find_way(_WalledGround(ground, shut.walls), ask)
-        if way is not None and way.effort_mm <= MOST_TIMES * chosen.effort_mm:
-            found.setdefault(tuple((step.x, step.y) for step in way.steps), (shut.kind, way))
+        if way is not None and way.effort_mm <= MOST_TIMES * best_mm:
+            found.setdefault(tuple((step.x, step.y) for step in way.steps), (shut, way))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
-    firsts = dict(reversed(ordered))
-    yield from (way for kind, way in ordered if firsts[kind] is way)
-    yield from (way for kind, way in ordered if firsts[kind] is not way)
+    firsts = {shut.kind: way for shut, way in reversed(ordered)}
+    yield from (each for each in ordered if firsts[each[0].kind] is each[1])
+    yield from (each for each in ordered if firsts[each[0].kind] is not each[1])
 
 
 # --- what to shut ------------------------------------------------------------------------------------
