@@ -199,34 +199,31 @@ def _push(
     stack = [(across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not opaque[c]]
     while stack:
         corner, lx, ly, qx, qy = stack.pop()
-        if corner // 3 in sites_in:
-            _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
-        wx, wy = x[corner] - rx, y[corner] - ry
-        left_of = lx * wy - ly * wx
-        if -sure < left_of < sure:
-            left_of = _side_of((lx, ly), (wx, wy))
-        if left_of > 0.0:
-            beyond = beyond_right[corner]
-            if beyond >= 0:
-                stack.append((beyond, lx, ly, qx, qy))
-            continue
-        right_of = qx * wy - qy * wx
-        if -sure < right_of < sure:
-            right_of = _side_of((qx, qy), (wx, wy))
-        if right_of < 0.0:
-            beyond = beyond_left[corner]
-            if beyond >= 0:
-                stack.append((beyond, lx, ly, qx, qy))
-            continue
-        fan = shown[corner]
-        if fan >= 0 and fan not in fans:
-            fans[fan] = math.hypot(wx, wy)
-        beyond = beyond_left[corner]
-        if beyond >= 0 and left_of < 0.0:
-            stack.append((beyond, lx, ly, wx, wy))
-        beyond = beyond_right[corner]
-        if beyond >= 0 and right_of > 0.0:
-            stack.append((beyond, wx, wy, qx, qy))
+        while corner >= 0:
+            if corner // 3 in sites_in:
+                _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
+            wx, wy = x[corner] - rx, y[corner] - ry
+            left_of = lx * wy - ly * wx
+            if -sure < left_of < sure:
+                left_of = _side_of((lx, ly), (wx, wy))
+            if left_of > 0.0:
+                corner = beyond_right[corner]
+                continue
+            right_of = qx * wy - qy * wx
+            if -sure < right_of < sure:
+                right_of = _side_of((qx, qy), (wx, wy))
+            if right_of < 0.0:
+                corner = beyond_left[corner]
+                continue
+            fan = shown[corner]
+            if fan >= 0 and fan not in fans:
+                fans[fan] = math.hypot(wx, wy)
+            if right_of > 0.0:
+                beyond = beyond_right[corner]
+                if beyond >= 0:
+                    stack.append((beyond, wx, wy, qx, qy))
+            corner = beyond_left[corner] if left_of < 0.0 else -1
+            qx, qy = wx, wy
     return Seen(tuple(fans.items()), tuple(sites.items()))
 
 
