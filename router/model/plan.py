@@ -102,7 +102,7 @@ class Alternative:
 
     route: Route
     more_effort_mm: float
-    """How much more effort than the chosen way."""
+    """How much more effort the whole job takes by it than by the chosen way."""
     differs: tuple[str, ...]
     """What it does in place of the chosen way: "through right plug instead of left plug"."""
     worse: tuple[str, ...]

@@ -12,7 +12,7 @@ from router.model.job import Job
 from router.model.plan import Alternative, Route, RoutePoint, WayReason
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.alternatives import find_alternatives
+from router.routing.alternatives import find_alternatives, weigh_together
 from router.routing.bends import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
 from router.routing.reasons import explain_way
@@ -52,13 +52,14 @@ def route_runs(
 
 def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     """Return for every run of a job why it goes as it does, and how else it could go."""
-    return tuple(
-        Explained(
-            explain_way(laid.need, laid.ground.world, run, laid.route),
-            find_alternatives(laid.need, laid.ground, run, laid.ends, laid.route),
-        )
-        for run, laid in zip(job.runs, routing.laid, strict=True)
-    )
+    worlds = {laid.route.run: laid.ground.world for laid in routing.laid}
+    explained = []
+    for run, laid in zip(job.runs, routing.laid, strict=True):
+        reasons = explain_way(laid.need, laid.ground.world, run, laid.route)
+        found = find_alternatives(laid.need, laid.ground, run, laid.ends, laid.route)
+        weighed = weigh_together(found, routing.routes, worlds, laid.need.practice, routing.effort_mm)
+        explained.append(Explained(reasons, weighed))
+    return tuple(explained)
 
 
 def find_routes(

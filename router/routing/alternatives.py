@@ -12,8 +12,8 @@ effort first.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from typing import Any, TypeAlias
 
@@ -22,9 +22,11 @@ import shapely
 
 from router.model.job import Run
 from router.model.plan import Alternative, Passage, PassageKind, Route
+from router.model.practice import Practice
 from router.model.vehicle import Member, OverPass, Profile
 from router.model.way import positions_at
-from router.routing.ground import XY, Sheet
+from router.routing.effort import job_effort_mm
+from router.routing.ground import XY, Sheet, World
 from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Node, Way, find_way
@@ -163,6 +165,37 @@ def _ways_without(
     firsts = {shut.kind: way for shut, way in reversed(ordered)}
     yield from (each for each in ordered if firsts[each[0].kind] is each[1])
     yield from (each for each in ordered if firsts[each[0].kind] is not each[1])
+
+
+def weigh_together(
+    alternatives: tuple[Alternative, ...],
+    routes: tuple[Route, ...],
+    worlds: Mapping[str, World],
+    practice: Practice,
+    effort_mm: float,
+) -> tuple[Alternative, ...]:
+    """Return other ways of one run with what the whole job takes more by each, the least first.
+
+    Parameters
+    ----------
+    alternatives : tuple of Alternative
+        All of one run, weighed by themselves.
+    routes, worlds, practice, effort_mm
+        The chosen routes of all runs, by run the worlds they lie in, the rules, and the effort of the job.
+    """
+    known_mm: dict[tuple[object, ...], float] = {}
+    weighed = []
+    for alternative in alternatives:
+        run = alternative.route.run
+        changed = tuple(alternative.route if route.run == run else route for route in routes)
+        more_mm = job_effort_mm(changed, worlds, practice, known_mm) - effort_mm
+        lost_mm = more_mm - alternative.more_effort_mm
+        worse = alternative.worse
+        if lost_mm >= TELL_MM:
+            lost = f"{lost_mm:.0f} mm of effort that it shares less with other runs"
+            worse = (lost, *worse) if lost_mm > more_mm / 2.0 else (*worse, lost)
+        weighed.append(replace(alternative, more_effort_mm=more_mm, worse=worse))
+    return tuple(sorted(weighed, key=lambda alternative: alternative.more_effort_mm))
 
 
 # --- what to shut ------------------------------------------------------------------------------------

@@ -26,7 +26,11 @@ def other_ways(run: RunPlan) -> Html:
         words = "No other way that really differs takes less than twice the effort."
         return joined([heading, element("p", words)])
     items = [element("li", _alternative(alternative), class_="keep") for alternative in run.alternatives]
-    chosen = f"The chosen way: {metres(run.route.routed_mm)} long, effort {millimetres(run.route.effort_mm)}."
+    length, effort = metres(run.route.routed_mm), millimetres(run.route.effort_mm)
+    chosen = (
+        f"The chosen way is {length} long and takes {effort} of effort by itself. "
+        "What another way takes more counts for the whole job."
+    )
     return joined([heading, element("p", chosen), element("ol", joined(items))])
 
 
@@ -77,7 +81,9 @@ def _alternative(alternative: Alternative) -> Html:
 
 
 def _worse(alternative: Alternative) -> str:
-    more = f"{millimetres(alternative.more_effort_mm)} more effort"
+    more = "As much effort as the chosen way"
+    if alternative.more_effort_mm >= 1.0:
+        more = f"{millimetres(alternative.more_effort_mm)} more effort"
     return f"{more}: {', '.join(alternative.worse)}." if alternative.worse else f"{more}."
 
 
