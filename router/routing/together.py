@@ -17,7 +17,6 @@ they must stay apart from: that one's loom is kept out for them.
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -105,9 +104,12 @@ def lay_together(
         A run has no way, or none that stays apart from another as it must.
     """
     table = Table(job, profile, practice, dict(diameters_mm))
-    settled, refusal = _starts(table)
-    if not settled:
-        raise refusal or NoRouteError("no run")
+    for run in job.runs:
+        try:
+            table.alone(run, {})
+        except NoWayError as no_way:
+            raise table.explained(no_way) from None
+    settled = _starts(table)
     if len(job.runs) > ALL_ORDERS:
         settled = [min(settled, key=table.effort_mm)]
     tried: set[object] = set()
@@ -116,21 +118,23 @@ def lay_together(
     return Together(tuple(best[run.name] for run in job.runs), table.effort_mm(best), alone_mm)
 
 
-def _starts(table: Table) -> tuple[list[Plan], NoRouteError | None]:
-    """Return where no run alone can get better, from each order of laying; and why an order leads nowhere."""
+def _starts(table: Table) -> list[Plan]:
+    """Return where no run alone can get better, from each order of laying that leads somewhere."""
     settled: dict[tuple[int, ...], Plan] = {}
-    refusal = None
+    first: NoWayError | None = None
     for order in _orders(table.job, table):
         try:
             laid = _one_by_one(table, order)
-        except NoRouteError as error:
-            refusal = refusal or error
+        except NoWayError as no_way:
+            first = first or no_way
             continue
         plan = {run.name: laid[run.name] for run in table.job.runs}
         start = tuple(id(each) for each in plan.values())
         if start not in settled:
             settled[start] = _settled(table, plan)
-    return list(settled.values()), refusal
+    if first and not settled:
+        raise table.explained(first)
+    return list(settled.values())
 
 
 def _orders(job: Job, table: Table) -> Iterator[tuple[Run, ...]]:
@@ -157,7 +161,10 @@ def _settled(table: Table, plan: Plan) -> Plan:
         before_mm = effort_mm
         for run in table.job.runs:
             others = {name: laid for name, laid in plan.items() if name != run.name}
-            changed = {**plan, run.name: table.answer(run, others)}
+            try:
+                changed = {**plan, run.name: table.answer(run, others)}
+            except NoWayError:  # what it must stay apart from has moved to where it was allowed to
+                continue
             changed_mm = table.effort_mm(changed)
             if changed_mm < effort_mm - WORTH_MM and table.keeps_apart(changed, run):
                 plan, effort_mm = changed, changed_mm
@@ -232,19 +239,27 @@ def _kept(plan: Plan, one: Run, other: Run) -> list[Plan]:
 
 def _pulled(table: Table, kept: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
     """Return the plan with one run led by a place; who is not kept answers, the other one first."""
-    led = table.led_by(one, kept, sheet, at)
-    if led is None:
-        return None
-    plan = {**kept, one.name: led}
-    waiting = [run for run in table.job.runs if run.name not in plan and run is not other]
+    waiting = [run for run in table.job.runs if run.name not in kept and run not in (one, other)]
     try:
+        led = table.led_by(one, kept, sheet, at)
+        if led is None:
+            return None
+        plan = {**kept, one.name: led}
         for run in (other, *waiting):
             plan[run.name] = table.answer(run, plan)
-    except NoRouteError:
+    except NoWayError:
         return None
     if not all(table.keeps_apart(plan, run) for run in table.job.runs):
         return None
     return {run.name: plan[run.name] for run in table.job.runs}
+
+
+class NoWayError(Exception):
+    """A run has no way beside what is laid; nobody has asked why yet."""
+
+    def __init__(self, run: Run, others: Plan) -> None:
+        super().__init__(run.name)
+        self.run, self.others = run, others
 
 
 class Table:
@@ -258,7 +273,6 @@ class Table:
         self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
         self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
-        self._refused: dict[tuple[str, int], NoRouteError] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
@@ -296,23 +310,16 @@ class Table:
 
         Raises
         ------
-        NoRouteError
+        NoWayError
             There is none.
         """
         need, ground = self.ground(run, others)
         key = (run.name, id(ground))
-        if key in self._refused:
-            raise self._told(self._refused[key], run, others)
         if key not in self._alone:
             ask = self._ask(run)
-            why = explain_end(need, run)
-            way = find_way(ground, ask) if why is None else None
+            way = find_way(ground, ask) if explain_end(need, run) is None else None
             if way is None:
-                error = (
-                    NoRouteError(why) if why else no_route(need, run, (ask.start, ask.goal), self._sites())
-                )
-                self._refused[key] = error
-                raise self._told(error, run, others)
+                raise NoWayError(run, others)
             way = polish(ground, way)
             route = make_route(need, ground.world, run, way, 0.0)
             self._alone[key] = Laid(need, ground, (ask.start, ask.goal), way, route)
@@ -322,16 +329,18 @@ class Table:
         """Return the effort of a run's best way by itself, in mm."""
         return self.alone(run, {}).route.effort_mm
 
-    def _told(self, error: NoRouteError, run: Run, others: Plan) -> NoRouteError:
-        """Return the error; where it is the others' looms that leave no way, one that says so."""
+    def explained(self, no_way: NoWayError) -> NoRouteError:
+        """Return why a run has no way; where it is the others' looms that leave none, one that says so."""
+        run, others = no_way.run, no_way.others
+        need, _ = self.ground(run, others)
+        why, ask = explain_end(need, run), self._ask(run)
+        error = NoRouteError(why) if why else no_route(need, run, (ask.start, ask.goal), self._sites())
         said = {name: self.job.apart_mm(run.name, name) for name in others}
         apart = [f'{mm:g} mm from run "{name}"' for name, mm in said.items() if mm is not None]
         if not apart:
             return error
-        self.alone(run, {})
-        return NoRouteError(
-            f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}', error.pinch
-        )
+        why = f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}'
+        return NoRouteError(why, error.pinch)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself."""
@@ -353,7 +362,7 @@ class Table:
 
         Raises
         ------
-        NoRouteError
+        NoWayError
             It has no way.
         """
         key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))

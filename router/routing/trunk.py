@@ -349,7 +349,7 @@ def is_loose(way: Way, i: int) -> bool:
 
 
 def rerouted(way: Way, around: Sequence[tuple[int, float, float]], cut: Way) -> Way | None:
-    """Return a way that takes `cut` in place of going by three places in a row; None where it does not go so."""
+    """Return a way that takes `cut` in place of three places in a row; None where it has them not."""
     spots = [(step.sheet, step.x, step.y) for step in way.steps]
     for i in range(len(spots) - 2):
         if spots[i : i + 3] in (list(around), list(around)[::-1]):
