@@ -1,0 +1,241 @@
+"""Laws of the planner, by hypothesis (which shrinks what fails) and by plain chance (which finds more).
+
+Nearness is judged by the review, which shares no code with the planner. With one factor everywhere the laws
+of length are exact; with factors, a way crosses borders at places that are best to within a share of its
+effort (NEAR), and the laws hold to that.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from random import Random
+
+import pytest
+from hand_made import a_job, a_profile, a_run, default_practice
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from random_vehicles import LOOMS_MM, random_job, random_vehicle
+
+from router.errors import NoRouteError
+from router.model.plan import Route
+from router.model.practice import Practice
+from router.model.vehicle import Hazard, KeepOut, OverPass, Profile, Shape, ShapeKind, Space, Terminal
+from router.review import review_route
+from router.review.pieces import CLEARANCE_TOLERANCE_MM
+from router.routing import route_runs
+
+EXACT = 1e-9
+NEAR = 1e-3
+OTHER_TRADES = {"span", "fixing missing", "bend"}
+ONE_FACTOR = default_practice()
+"""Nothing in a one-factor vehicle is hot, so that nothing is warm."""
+COLD = [hazard for hazard in Hazard if hazard is not Hazard.HOT]
+SPACE = Space("underfloor", 400.0, ((0.0, -700.0), (2500.0, -700.0), (2500.0, 700.0), (0.0, 700.0)))
+
+
+def measured(low_mm: int, high_mm: int) -> st.SearchStrategy[float]:
+    """Return lengths to a thousandth of a millimetre, as files give them."""
+    return st.integers(1000 * low_mm, 1000 * high_mm).map(lambda number: number / 1000.0)
+
+
+places = st.tuples(measured(0, 2500), measured(-700, 700))
+corners = st.lists(places, min_size=3, max_size=3).filter(
+    lambda p: abs((p[1][0] - p[0][0]) * (p[2][1] - p[0][1]) - (p[1][1] - p[0][1]) * (p[2][0] - p[0][0])) > 1.0
+)
+shapes = st.one_of(
+    st.builds(lambda at, reach: Shape(ShapeKind.DISC, (at,), reach), places, measured(0, 150)),
+    st.builds(
+        lambda a, b, reach: Shape(ShapeKind.LINE, (a, b), reach), places, places, measured(0, 60)
+    ).filter(lambda shape: math.dist(*shape.points) > 1.0),
+    st.builds(lambda points: Shape(ShapeKind.AREA, tuple(points), 0.0), corners),
+)
+heights = st.one_of(
+    st.none(),
+    st.tuples(measured(250, 450), measured(1, 150)).map(lambda pair: (pair[0], pair[0] + pair[1])),
+)
+
+
+@st.composite
+def one_factor_profiles(draw) -> Profile:
+    """Draw a vehicle of one space with keep-outs only: there the best way is simply the shortest."""
+    drawn = draw(st.lists(st.tuples(shapes, st.sampled_from(COLD), heights, st.booleans()), max_size=6))
+    keep_outs = tuple(
+        KeepOut(f"keep-out {number}", "underfloor", hazard, shape, height, is_shielded, None)
+        for number, (shape, hazard, height, is_shielded) in enumerate(drawn)
+    )
+    ends = draw(st.tuples(places, places).filter(lambda pair: math.dist(*pair) > 1.0))
+    terminals = tuple(Terminal(f"end {n}", "underfloor", at, 400.0, None) for n, at in enumerate(ends))
+    return a_profile(spaces=(SPACE,), keep_outs=keep_outs, terminals=terminals)
+
+
+def one_factor_profile(rng: Random) -> Profile:
+    """Return the same by plain chance."""
+    vehicle = random_vehicle(rng)
+    rear = [keep_out for keep_out in vehicle.keep_outs if keep_out.space == "underfloor"]
+    at = [(rng.uniform(0.0, 2500.0), rng.uniform(-700.0, 700.0)) for _ in range(2)]
+    terminals = tuple(Terminal(f"end {n}", "underfloor", place, 400.0, None) for n, place in enumerate(at))
+    moved = tuple(replace(k, shape=_moved(k.shape, -900.0), hazard=rng.choice(COLD)) for k in rear)
+    return a_profile(tolerance_mm=5.0, spaces=(SPACE,), keep_outs=moved, terminals=terminals)
+
+
+def _moved(shape: Shape, by_mm: float) -> Shape:
+    return replace(shape, points=tuple((x + by_mm, y) for x, y in shape.points))
+
+
+def plan(profile: Profile, practice: Practice, loom_mm: float, job=None) -> Route | None:
+    try:
+        return route_runs(job or a_job(a_run("supply", "end 0", "end 1")), profile, practice, loom_mm)[0]
+    except NoRouteError:
+        return None
+
+
+def check_one_factor(profile: Profile) -> None:
+    """Assert every law that is exact with one factor everywhere."""
+    route = plan(profile, ONE_FACTOR, 10.0)
+    straight_mm = math.dist(profile.terminals[0].at, profile.terminals[1].at)
+    thicker = plan(profile, ONE_FACTOR, 17.0)
+    wider = plan(profile, _wider(ONE_FACTOR, 20.0), 10.0)
+    if route is None:
+        assert thicker is None, "a thicker loom found a way"
+        assert wider is None, "more clearance found a way"
+        return
+    assert_safe(route, profile, ONE_FACTOR, 10.0)
+    assert route.routed_mm >= straight_mm * (1.0 - EXACT)
+    assert route.routed_mm == pytest.approx(route.effort_mm, rel=EXACT)
+    for harder in (thicker, wider):
+        assert harder is None or harder.routed_mm >= route.routed_mm * (1.0 - EXACT)
+    twin = plan(mirrored(profile), ONE_FACTOR, 10.0)
+    assert twin is not None
+    assert twin.routed_mm == pytest.approx(route.routed_mm, rel=EXACT)
+
+
+def assert_safe(route: Route, profile: Profile, practice: Practice, loom_mm: float) -> None:
+    job = a_run("supply", profile.terminals[0].name, profile.terminals[1].name)
+    checks, findings = review_route(route, job, (), profile, practice, loom_mm)
+    assert [f.what for f in findings if f.kind not in OTHER_TRADES] == []
+    assert all(c.actual_mm >= c.required_mm - CLEARANCE_TOLERANCE_MM for c in checks)
+
+
+def _wider(practice: Practice, by_mm: float) -> Practice:
+    rules = {key: rule.value + by_mm for key, rule in practice.rules.items() if key[0] == "clearance"}
+    changed = {key: replace(practice.rules[key], value=value) for key, value in rules.items()}
+    return replace(practice, rules={**practice.rules, **changed})
+
+
+def mirrored(profile: Profile) -> Profile:
+    """Return a vehicle with left and right exchanged."""
+
+    def flip(point):
+        return (point[0], -point[1])
+
+    def flip_all(points):
+        return tuple(flip(point) for point in points)
+
+    def flip_pass(way):
+        if isinstance(way, OverPass):
+            return replace(way, start=flip(way.start), end=flip(way.end))
+        return replace(way, at=flip(way.at))
+
+    def with_points(things, name):
+        return tuple(replace(thing, **{name: flip_all(getattr(thing, name))}) for thing in things)
+
+    def with_place(things):
+        return tuple(replace(thing, at=flip(thing.at)) for thing in things)
+
+    members = with_points(profile.members, "along")
+    return replace(
+        profile,
+        spaces=with_points(profile.spaces, "outline"),
+        keep_outs=tuple(
+            replace(k, shape=replace(k.shape, points=flip_all(k.shape.points))) for k in profile.keep_outs
+        ),
+        members=tuple(replace(m, passes=tuple(flip_pass(way) for way in m.passes)) for m in members),
+        supports=with_points(profile.supports, "along"),
+        covers=with_points(profile.covers, "area"),
+        exposed=with_points(profile.exposed, "area"),
+        openings=with_place(profile.openings),
+        terminals=with_place(profile.terminals),
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(one_factor_profiles())
+def test_one_factor_laws_by_hypothesis(profile):
+    check_one_factor(profile)
+
+
+@pytest.mark.parametrize("first", range(0, 200, 50))
+def test_one_factor_laws_by_plain_chance(first):
+    for seed in range(first, first + 50):
+        check_one_factor(one_factor_profile(Random(seed)))
+
+
+@pytest.mark.study
+def test_one_factor_laws_by_much_plain_chance():
+    """One line: `pytest tests/laws/test_planner_laws.py -m study`."""
+    for seed in range(200, 5000):
+        check_one_factor(one_factor_profile(Random(seed)))
+
+
+def check_vehicle(seed: int) -> None:
+    """Assert the laws that hold for whole vehicles, to within what crossing places may be off."""
+    rng = Random(seed)
+    profile = random_vehicle(rng)
+    job = replace(random_job(rng, profile))
+    job = replace(job, runs=(replace(job.runs[0], via=(), avoid=()),))
+    practice, loom_mm = default_practice(), rng.choice(LOOMS_MM)
+    route = plan(profile, practice, loom_mm, job)
+    if route is None:
+        assert plan(profile, practice, loom_mm + 6.0, job) is None
+        assert plan(profile, _wider(practice, 15.0), loom_mm, job) is None
+        return
+    ends = [profile.terminal(name) for name in (job.runs[0].start, job.runs[0].end)]
+    straight_mm = math.dist(*[(*end.at, end.height_mm) for end in ends])
+    assert route.routed_mm >= straight_mm * (1.0 - EXACT)
+    for harder in (
+        plan(profile, practice, loom_mm + 6.0, job),
+        plan(profile, _wider(practice, 15.0), loom_mm, job),
+    ):
+        assert harder is None or harder.effort_mm >= route.effort_mm * (1.0 - NEAR), seed
+    twin = plan(mirrored(profile), practice, loom_mm, job)
+    assert twin is not None, seed
+    assert twin.effort_mm == pytest.approx(route.effort_mm, rel=NEAR), seed
+    assert plan(profile, practice, loom_mm, job) == route
+
+
+@pytest.mark.parametrize("first", range(0, 100, 25))
+def test_laws_of_whole_vehicles(first):
+    for seed in range(first, first + 25):
+        check_vehicle(seed)
+
+
+def test_a_mirrored_route_is_the_mirror_image():
+    """Where there is one best way only, every point of it is mirrored."""
+    same = 0
+    for seed in range(60):
+        profile = one_factor_profile(Random(seed))
+        route, twin = plan(profile, ONE_FACTOR, 10.0), plan(mirrored(profile), ONE_FACTOR, 10.0)
+        if route is None or twin is None:
+            continue
+        image = [(p.x_mm, -p.y_mm, p.z_mm) for p in twin.points]
+        own = [(p.x_mm, p.y_mm, p.z_mm) for p in route.points]
+        assert len(image) == len(own), seed
+        assert all(math.dist(a, b) < 1e-6 for a, b in zip(image, own, strict=True)), seed
+        same += 1
+    assert same > 30
+
+
+def test_same_question_same_bytes_in_another_process():
+    """Two processes with different hash seeds print the same plan, byte for byte."""
+    command = [sys.executable, "-m", "router", "plan", "examples/work-lamp", "--json"]
+    printed = []
+    for hash_seed in ("1", "2"):
+        environment = {**os.environ, "PYTHONHASHSEED": hash_seed}
+        done = subprocess.run(command, capture_output=True, env=environment, check=True)
+        printed.append(done.stdout)
+    assert len(printed[0]) > 1000
+    assert printed[0] == printed[1]
