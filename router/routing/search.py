@@ -89,7 +89,9 @@ class Ground:
         )
         self._seen: dict[tuple[Node, XY | None], tuple[_Move, ...]] = {}
         self._from_sites: dict[Node, dict[int, _Move]] = {}
-        """By fan: the legs to it from sites that may be moved, by site."""
+        """By fan or fixed site: the legs to it from sites that may be moved, by site."""
+        self._opened: dict[int, list[Node]] = {}
+        """By site that may be moved: where legs from it lead."""
         self._looked_from: dict[int, tuple[_Move, ...]] = {}
         """By site that may be moved: the legs to it."""
         self._begun: dict[int, _Reach | None] = {}
@@ -113,8 +115,8 @@ class Ground:
         sheet = self.sites[site][0]
         self.sites[site] = (sheet, (x, y))
         self.fields[sheet].watch.move_site(self._local_of[sheet][site], x, y)
-        for legs in self._from_sites.values():
-            legs.pop(site, None)
+        for node in self._opened.pop(site, ()):
+            del self._from_sites[node][site]
         self._looked_from.clear()
         self._begun.pop(site, None)
 
@@ -132,8 +134,8 @@ class Ground:
             stop = self.fields[sheet].stops[first][second]
             return sheet, stop.x, stop.y
         mesh = self.fields[sheet].mesh
-        vertex = mesh.fan_vertex(first)
-        return sheet, mesh.x[vertex], mesh.y[vertex]
+        corner = mesh.fans[first]
+        return sheet, mesh.corner_x[corner], mesh.corner_y[corner]
 
     def moves_into(self, node: Node, goes_to: XY | None) -> tuple[_Move, ...]:
         """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
@@ -152,12 +154,13 @@ class Ground:
 
     def open_site(self, site: int) -> None:
         """Let ways begin at a site."""
-        if site >= self._movable:
+        if site >= self._movable or site in self._opened:
             return
         here: Node = ("site", 0, site, 0)
-        for node, cost_mm, *_ in self._legs_to(site):
-            if node[0] == "fan":
-                self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
+        legs = [leg for leg in self._legs_to(site) if leg[0][0] == "fan" or leg[0][2] >= self._movable]
+        self._opened[site] = [node for node, *_ in legs]
+        for node, cost_mm, *_ in legs:
+            self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
 
     def ahead(self, start: int, goal: int) -> Mapping[Node, float]:
         """Return by place what a way to it from the start costs at least.
@@ -205,7 +208,9 @@ class Ground:
         for other, key, cost_mm in self._links.get(site, ()):
             toll_mm, keys = self._landing(other, site)
             yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
-        yield from self.legs_from_point(*self.sites[site], site)
+        for leg in self.legs_from_point(*self.sites[site], site):
+            if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
+                yield leg
 
     def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[_Move]:
         """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
@@ -223,8 +228,8 @@ class Ground:
             yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
         if not mesh.fan_round[fan]:
             yield from self._moves_across(sheet, fan)
-        vertex = mesh.fan_vertex(fan)
-        at = (mesh.x[vertex], mesh.y[vertex])
+        corner = mesh.fans[fan]
+        at = (mesh.corner_x[corner], mesh.corner_y[corner])
         yield from self._legs(sheet, look_from_fan(field.watch, fan, goes_to), at, mesh.fan_region(fan), -1)
 
     def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
@@ -244,17 +249,30 @@ class Ground:
             toll_mm, entered_keys = self._tolls(field, entered)
             yield ("fan", sheet, other, 0), cost_mm + toll_mm, None, None, (*keys, *entered_keys)
 
-    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> Iterator[_Move]:
+    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[_Move]:
+        """Return the legs to what is seen; to a bend only where a way can go on bending round it.
+
+        Rounding counts in favour of a leg.
+        """
         field = self.fields[sheet]
-        factor = field.factor[region]
+        mesh, factor, all_ends, sure = field.mesh, field.factor[region], field.ends, field.mesh.sure
+        x, y = at
+        legs: list[_Move] = []
         for fan, length_mm in seen.fans:
-            ends = field.ends[fan]
-            if ends is None or _is_taut(at, field, fan, ends):
-                yield ("fan", sheet, fan, 0), length_mm * factor, None, None, ()
+            ends = all_ends[fan]
+            if ends is not None:
+                corner = mesh.fans[fan]
+                ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
+                (ax, ay), (bx, by) = ends
+                one, two = ux * (ay - y) - uy * (ax - x), ux * (by - y) - uy * (bx - x)
+                if one * two < 0.0 and abs(one) >= sure and abs(two) >= sure:
+                    continue
+            legs.append((("fan", sheet, fan, 0), length_mm * factor, None, None, ()))
         for local, length_mm in seen.sites:
             other = self._local[sheet][local]
             if other != site:
-                yield ("site", 0, other, 0), length_mm * factor, None, None, ()
+                legs.append((("site", 0, other, 0), length_mm * factor, None, None, ()))
+        return legs
 
     def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
         """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
@@ -285,18 +303,6 @@ class Ground:
     def _triangles_at(self, site: int) -> tuple[int, ...]:
         sheet = self.sites[site][0]
         return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
-
-
-def _is_taut(at: XY, field: Field, fan: int, ends: tuple[XY, XY]) -> bool:
-    """Return whether a leg that arrives at a bend can go on bending round it, rounding in its favour."""
-    mesh = field.mesh
-    corner = mesh.fans[fan]
-    x, y = at
-    ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
-    (ax, ay), (bx, by) = ends
-    one, two = ux * (ay - y) - uy * (ax - x), ux * (by - y) - uy * (bx - x)
-    sure = mesh.sure
-    return one * two >= 0.0 or -sure < one < sure or -sure < two < sure
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
+from router.routing.ground import Link, Sheet, World
 from router.routing.search import Ask, Ground, find_way
 
 pytestmark = pytest.mark.speed
@@ -56,3 +57,17 @@ def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
             assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(
                 find_way(fresh, Ask(0, 1)).effort_mm, rel=1e-12
             )
+
+
+def test_a_moved_site_is_seen_anew_from_the_ends_of_links():
+    room = shapely.box(0.0, 0.0, 1000.0, 1000.0)
+    sheets = (Sheet("one", room, (), (), ()), Sheet("two", room, (), (), ()))
+    world = World(sheets, (Link("door", (0, 1), ((500.0, 500.0), (500.0, 500.0)), 10.0),))
+    ground = Ground(world, ((0, (500.0, 100.0)), (1, (900.0, 500.0))), 100.0)
+    assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)
+    ground.move_site(0, 500.0, 300.0)
+    assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 400.0)
+    ground.move_site(1, 500.0, 550.0)
+    for _ in range(2):
+        assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+        assert find_way(ground, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
