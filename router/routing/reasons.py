@@ -42,6 +42,8 @@ AHEAD_MM = 300.0
 """How far ahead on a support it is looked for what stops it."""
 ENDS_MM = 50.0
 """A support that goes on for more than this is not left because it ends."""
+SHARED_MM = 0.01
+"""Two runs this near to each other lie in one loom."""
 HOLE_MM = 3.0
 """The ends of the straight way through a hole lie this near to the member's band."""
 _MEMBERS = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
@@ -60,7 +62,9 @@ class _Leg:
     along: str | None
 
 
-def explain_way(need: Need, world: World, run: Run, route: Route) -> tuple[WayReason, ...]:
+def explain_way(
+    need: Need, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
+) -> tuple[WayReason, ...]:
     """Return why a route goes as it does, in the order of its stations.
 
     Parameters
@@ -70,6 +74,8 @@ def explain_way(need: Need, world: World, run: Run, route: Route) -> tuple[WayRe
         The ground that it was planned on, for its areas of other effort.
     run : Run
     route : Route
+    others : tuple of Route
+        The routes of the job's other runs, whose looms it may lie in.
 
     Returns
     -------
@@ -82,7 +88,8 @@ def explain_way(need: Need, world: World, run: Run, route: Route) -> tuple[WayRe
     for before, after in pairwise([None, *legs, None]):
         reasons += _at_supports(need, run, route, legs, before, after)
         if before and after and _is_free_bend(route, before, after):
-            reasons.append(_by_wish(need, run, after) or _at_bend(need, world, before, after))
+            special = _by_wish(need, run, after) or _with_others(need, others, before, after)
+            reasons.append(special or _at_bend(need, world, before, after))
     reasons.sort(key=lambda reason: (reason.station_mm, reason.to_station_mm))
     return tuple(_merged(reasons))
 
@@ -178,10 +185,15 @@ def _at_supports(
 ) -> Iterator[WayReason]:
     """Give why a support is left, and why the next one is joined, between two legs."""
     left, joined = before.along if before else None, after.along if after else None
-    if before and left and not (after and left == joined and before.space == after.space):
-        yield _leaving(need, run, route, before, after)
-    if after and joined and not (before and left == joined and before.space == after.space):
-        yield _joining(need, legs, after)
+    is_one_place = before is not None and after is not None and before.space == after.space
+    if is_one_place and left == joined:
+        return
+    if before and left:
+        reason = _leaving(need, run, route, before, after)
+        yield replace(reason, to_station_mm=after.station_mm) if after and is_one_place else reason
+    if after and joined:
+        reason = _joining(need, legs, after)
+        yield replace(reason, station_mm=before.end_station_mm) if before and is_one_place else reason
 
 
 def _joining(need: Need, legs: list[_Leg], leg: _Leg) -> WayReason:
@@ -312,7 +324,8 @@ def _at_bend(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason:
         reason = found(need, world, before, after)
         if reason is not None:
             return reason
-    return _reason(after.station_mm, "turns to the next piece of the way", None)
+    why = "turns so that the bends before and after it have room for the least radius"
+    return _reason(after.station_mm, why, need.practice.rule("bend", "least radius"))
 
 
 def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
@@ -324,6 +337,29 @@ def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
             why = f"goes by {support.name}, as the job asks"
             return _reason(leg.station_mm, why, None, support=support.name)
     return None
+
+
+def _with_others(need: Need, others: tuple[Route, ...], before: _Leg, after: _Leg) -> WayReason | None:
+    """Return the run whose loom is joined or left at a bend."""
+    rule = need.practice.rule("factor", "shared")
+    for other in others:
+        was_in, is_in = _lies_in(before, other), _lies_in(after, other)
+        if is_in and not was_in:
+            why = f"joins the loom of run {other.run}: a metre in a shared loom counts as {rule.value:g} m"
+            return _reason(after.station_mm, why, rule)
+        if was_in and not is_in:
+            return _reason(after.station_mm, f"leaves the loom of run {other.run}", rule)
+    return None
+
+
+def _lies_in(leg: _Leg, other: Route) -> bool:
+    """Return whether the middle of a leg lies on another route."""
+    middle = shapely.Point((leg.start[0] + leg.end[0]) / 2.0, (leg.start[1] + leg.end[1]) / 2.0)
+    return any(
+        a.space == b.space == leg.space
+        and shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)]).distance(middle) < SHARED_MM
+        for a, b in pairwise(other.points)
+    )
 
 
 def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
