@@ -2,9 +2,10 @@
 
 A loom's diameter goes into every clearance, yet which conductors are in it depends on how long the way is
 and which runs lie together, and these on the clearances. So all runs are laid as if each had a loom of its
-own, the thickest of these, to see which of them lie together; then each is planned with the thickest loom
-that it or a run beside it lies in, and where looms turn out thicker, again with those. After the first time
-diameters only grow, and there are few sizes, so this ends.
+own, the thickest of these, to see which of them lie together; then those that do are planned with the
+thickest of their own looms. Where a trunk is thicker than that, and as thick as it is does not fit where it
+lies (the review says so), they are planned again with the trunk's diameter. After the first time diameters
+only grow, and there are few sizes, so this ends.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from router.bill import make_bill
 from router.conductors import choose_conductors
 from router.fixings import place_fixings
 from router.lengths import measure_run
-from router.looms import dress_looms, heat_sleeves, loom_for
+from router.looms import dress_looms, heat_sleeves, loom_for, loom_stretches
 from router.model.job import Job, Run, Series
 from router.model.plan import (
     Alternative,
+    ClearanceCheck,
     Electrical,
     Finding,
     Plan,
@@ -31,7 +33,7 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review import measure_clearances, review_apart, review_route
+from router.review import measure_clearances, review_apart, review_route, review_stretch
 from router.routing import Routing, explain_routes, find_routes, with_wide_bends
 from router.stations import list_stations
 
@@ -56,17 +58,22 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     routes, explained = routing.routes, explain_routes(job, routing)
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
-    for run, route, length, why in zip(job.runs, routes, lengths, explained, strict=True):
+    in_looms = loom_stretches(job, routes, electrical.conductors, practice)
+    for run, route, length, why, stretches in zip(
+        job.runs, routes, lengths, explained, in_looms, strict=True
+    ):
         loom_mm = looms_mm[run.name]
+        thickest_mm = max(loom_mm, *(stretch[2] for stretch in stretches))
         placed = tuple(fixing for other in runs for fixing in other.fixings)  # shared in a trunk
-        fixings, unfixed = place_fixings(route, profile, practice, loom_mm, placed)
+        fixings, unfixed = place_fixings(route, profile, practice, thickest_mm, placed)
         widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
         clearances, reviewed = review_route(
             route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
         )
-        findings += _new(unfixed, reviewed)
+        clearances, tight = _with_trunks(route, clearances, stretches, loom_mm, profile, practice)
+        findings += _new(unfixed, (*reviewed, *tight))
         fuse = next((f for f in electrical.fuses if f.run == run.name), None)
-        sleeves = heat_sleeves(route, profile, practice, loom_mm)
+        sleeves = heat_sleeves(route, profile, practice, thickest_mm)
         runs.append(
             RunPlan(
                 name=run.name,
@@ -89,9 +96,17 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     looms = dress_looms(job, routes, electrical.conductors, practice)
     bill = make_bill(job, profile, practice, tuple(runs), looms)
     return Plan(
-        job, profile, practice, max(looms_mm.values()), tuple(runs), looms, bill, _by_weight(findings),
-        effort_mm=routing.effort_mm, apart_effort_mm=routing.apart_effort_mm,
-    )  # fmt: skip
+        job=job,
+        profile=profile,
+        practice=practice,
+        loom_diameter_mm=max(loom.outside_mm for loom in looms),
+        runs=tuple(runs),
+        looms=looms,
+        bill=bill,
+        findings=_by_weight(findings),
+        effort_mm=routing.effort_mm,
+        apart_effort_mm=routing.apart_effort_mm,
+    )
 
 
 def _settle_looms(
@@ -106,7 +121,7 @@ def _settle_looms(
     while True:
         routing = find_routes(job, profile, practice, planned_mm)
         lengths, electrical = _choose(job, profile, practice, routing.routes)
-        needed_mm = _looms_needed(job, routing.routes, electrical, practice)
+        needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
         if needed_mm == planned_mm or (
             not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
         ):
@@ -132,28 +147,57 @@ def _with_wide_bends(
     if eased is routing:
         return routing, lengths, electrical, planned_mm
     eased_lengths, eased_electrical = _choose(job, profile, practice, eased.routes)
-    needed_mm = _looms_needed(job, eased.routes, eased_electrical, practice)
+    needed_mm = _looms_needed(job, profile, practice, eased.routes, eased_electrical)
     if any(needed_mm[name] > planned_mm[name] for name in planned_mm):
         return routing, lengths, electrical, planned_mm
     return eased, eased_lengths, eased_electrical, planned_mm
 
 
 def _looms_needed(
-    job: Job, routes: tuple[Route, ...], electrical: Electrical, practice: Practice
+    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
 ) -> dict[str, float]:
-    """Return by run the thickest loom of all that it lies in, and of those that lie in one with it. [mm].
+    """Return by run the diameter that it must be planned with. [mm].
 
-    So that two runs in one trunk are planned with one diameter, and lie there exactly alike.
+    The same for all that lie together, so that they lie there exactly alike: the thickest of their own looms,
+    and of those trunks that do not fit where they lie, or that must stay apart from another run.
     """
+    needed_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
     looms = dress_looms(job, routes, electrical.conductors, practice)
-    beside = {run.name: {run.name} for run in job.runs}
+    beside = {name: {name} for name in needed_mm}
     for loom in looms:
         together = set().union(*(beside[name] for name in loom.runs))
         beside.update(dict.fromkeys(together, together))
-    return {
-        name: max(loom.outside_mm for loom in looms if not group.isdisjoint(loom.runs))
-        for name, group in beside.items()
-    }
+    for loom in looms:
+        route = next(route for route in routes if route.run == loom.runs[0])
+        stretch = (loom.from_station_mm, loom.to_station_mm)
+        is_apart = any(job.apart_mm(name, other.name) is not None for name in loom.runs for other in job.runs)
+        _, tight = review_stretch(route, *stretch, profile, practice, loom.outside_mm)
+        if is_apart or tight:
+            for name in loom.runs:
+                needed_mm[name] = max(needed_mm[name], loom.outside_mm)
+    return {name: max(needed_mm[other] for other in group) for name, group in beside.items()}
+
+
+def _with_trunks(
+    route: Route,
+    clearances: tuple[ClearanceCheck, ...],
+    stretches: tuple[tuple[float, float, float], ...],
+    planned_mm: float,
+    profile: Profile,
+    practice: Practice,
+) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
+    """Return clearances, and findings, with every trunk judged as thick as it is."""
+    tightest = {check.keep_out: check for check in clearances}
+    findings: list[Finding] = []
+    for from_mm, to_mm, outside_mm in stretches:
+        if outside_mm > planned_mm:
+            checks, found = review_stretch(route, from_mm, to_mm, profile, practice, outside_mm)
+            findings += found
+            for check in checks:
+                known = tightest.get(check.keep_out, check)
+                tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
+    ordered = sorted(tightest.values(), key=lambda each: (each.actual_mm - each.required_mm, each.keep_out))
+    return tuple(ordered), tuple(findings)
 
 
 def _choose(

@@ -693,7 +693,16 @@ def test_the_review_imports_nothing_of_the_planner():
         *(f"router.model.{part}" for part in ("job", "plan", "practice", "vehicle")),
         *(
             f"router.review.{part}"
-            for part in ("apart", "asking", "bends", "clearances", "holding", "passing", "pieces")
+            for part in (
+                "apart",
+                "asking",
+                "bends",
+                "clearances",
+                "holding",
+                "passing",
+                "pieces",
+                "stretches",
+            )
         ),
         "router.review.words",
     }

@@ -9,7 +9,7 @@ sleeves     the stretches near hot things
 from router.looms.packing import bundle_diameter_mm
 from router.looms.sizes import LoomSize, least_bore_mm, loom_for
 from router.looms.sleeves import heat_sleeves
-from router.looms.trunks import dress_looms
+from router.looms.trunks import dress_looms, loom_stretches
 
 __all__ = [
     "LoomSize",
@@ -18,4 +18,5 @@ __all__ = [
     "heat_sleeves",
     "least_bore_mm",
     "loom_for",
+    "loom_stretches",
 ]

@@ -65,6 +65,26 @@ def dress_looms(
     return tuple(looms)
 
 
+def loom_stretches(
+    job: Job, routes: tuple[Route, ...], conductors: tuple[ConductorChoice, ...], practice: Practice
+) -> tuple[tuple[tuple[float, float, float], ...], ...]:
+    """Return for each route, in its own stations, from where to where it lies in how thick a loom. [mm].
+
+    Raises
+    ------
+    NoConductorError
+        Where no loom is large enough.
+    """
+    found = []
+    for stretches in _stretches_by_route(routes):
+        row = []
+        for stretch in stretches:
+            wires_mm = tuple(choice.outside_mm for choice in conductors if choice.run in stretch.runs)
+            row.append((stretch.from_mm, stretch.to_mm, loom_for(wires_mm, practice, job.series).outside_mm))
+        found.append(tuple(row))
+    return tuple(found)
+
+
 def _loom(
     runs: tuple[str, ...], stretch: _Stretch, inside: Sequence[ConductorChoice], practice: Practice, job: Job
 ) -> Loom:

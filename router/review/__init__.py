@@ -8,6 +8,7 @@ passing      is it inside its spaces, over members at their passes, through open
 holding      is it held often enough, where it must be, and only where it may be?
 bends        can the loom be laid through its corners?
 apart        do looms that must stay apart?
+stretches    does a trunk fit that is thicker than the rest?
 asking       is it whole, between the right terminals, by what was asked and not by what was forbidden?
 """
 
@@ -24,8 +25,16 @@ from router.review.clearances import check_clearances
 from router.review.holding import check_places, check_spans, check_supports
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
+from router.review.stretches import review_stretch
 
-__all__ = ["CLEARANCE_TOLERANCE_MM", "KINDS", "measure_clearances", "review_apart", "review_route"]
+__all__ = [
+    "CLEARANCE_TOLERANCE_MM",
+    "KINDS",
+    "measure_clearances",
+    "review_apart",
+    "review_route",
+    "review_stretch",
+]
 
 KINDS = (
     "clearance",
