@@ -1,0 +1,343 @@
+"""No way: where it is pinched and what opens it, on vehicles where both are known by construction."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+import pytest
+from hand_made import a_job, a_profile, a_run, default_practice
+from random_vehicles import random_job, random_vehicle
+
+from router.cli import main
+from router.errors import NoRouteError, Pinch, Relaxation
+from router.model.vehicle import (
+    Edge,
+    Fix,
+    Hazard,
+    KeepOut,
+    Member,
+    Opening,
+    OverPass,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    Support,
+    Terminal,
+    ThroughPass,
+)
+from router.routing import find_routes
+from router.routing.reach import is_reached
+from router.routing.search import Ask, Ground, find_way
+from router.routing.sheets import Need, make_world
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+HALF_MM = 500.0
+ROOM = Space("underfloor", 400.0, ((0, -HALF_MM), (2000, -HALF_MM), (2000, HALF_MM), (0, HALF_MM)))
+OFFSET_SLACK = 0.012
+"""Offsets lie at most 1.1 % outside the true ones: 8 chords a quarter circle, 1 / cos(3 pi / 64) = 1.0109."""
+
+
+def end(name: str, x: float, y: float = 0.0, space: str = "underfloor") -> Terminal:
+    return Terminal(name, space, (x, y), 400.0, None)
+
+
+ENDS = (end("start", 100.0), end("end", 1900.0))
+
+
+def block(name: str, low_y: float, high_y: float, hazard: Hazard = Hazard.SOLID) -> KeepOut:
+    corners = ((900.0, low_y), (1100.0, low_y), (1100.0, high_y), (900.0, high_y))
+    return KeepOut(name, "underfloor", hazard, Shape(ShapeKind.AREA, corners, 0.0), None, False, None)
+
+
+def pipe(radius_mm: float, y: float = 0.0, **changes: object) -> KeepOut:
+    shape = Shape(ShapeKind.DISC, ((1000.0, y),), radius_mm)
+    return replace(KeepOut("pipe", "underfloor", Hazard.HOT, shape, None, False, None), **changes)  # type: ignore[arg-type]
+
+
+def refusal(profile: Profile, loom_mm: float, **run: object) -> NoRouteError:
+    job = a_job(a_run(start="start", end="end", **run))
+    with pytest.raises(NoRouteError) as caught:
+        find_routes(job, profile, default_practice(), loom_mm)
+    return caught.value
+
+
+def pinch(profile: Profile, loom_mm: float, **run: object) -> Pinch:
+    found = refusal(profile, loom_mm, **run).pinch
+    assert found is not None
+    return found
+
+
+def opens(found: Pinch, kind: str, name: str = "") -> Relaxation | None:
+    return next((r for r in found.relaxations if (r.kind, r.name) == (kind, name)), None)
+
+
+def is_open(profile: Profile, loom_mm: float, **run: object) -> bool:
+    try:
+        find_routes(a_job(a_run(start="start", end="end", **run)), profile, default_practice(), loom_mm)
+    except NoRouteError:
+        return False
+    return True
+
+
+def test_a_gap_between_two_blocks_is_measured_and_a_smaller_loom_fits():
+    profile = a_profile(
+        spaces=(ROOM,),
+        keep_outs=(block("left block", -HALF_MM, -50), block("right block", 50, HALF_MM)),
+        terminals=ENDS,
+    )
+    error = refusal(profile, 65.0)
+    found = error.pinch
+    assert found is not None
+    assert (found.run, found.space, found.between) == ("supply", "underfloor", ("left block", "right block"))
+    assert found.at_mm is not None
+    assert 890.0 <= found.at_mm[0] <= 1110.0
+    assert abs(found.at_mm[1]) <= 1.0
+    assert found.width_mm == pytest.approx(100.0, abs=0.5)
+    assert found.needed_mm == pytest.approx(65.0 + 2 * (10.0 + 10.0))  # both clearances with the tolerance
+    loom = opens(found, "loom")
+    assert loom is not None
+    assert loom.to_mm == pytest.approx(60.0, abs=1.0 + 2 * OFFSET_SLACK * 50.0)
+    left = opens(found, "clearance", "left block")
+    assert left is not None
+    assert left.to_mm == pytest.approx(5.0, abs=1.0 + 2 * OFFSET_SLACK * 50.0)
+    assert "100 mm wide, where this loom (65 mm) needs 105 mm" in error.why.replace(
+        "99 mm wide", "100 mm wide"
+    )
+
+
+def test_a_shield_opens_what_a_hot_pipe_shuts():
+    # 400 mm to either edge; hot needs 200 mm, shielded 100 mm, each with 10 mm tolerance; the middle of the
+    # loom may lie on the edge.
+    room = replace(ROOM, outline=((0, -300), (2000, -300), (2000, 300), (0, 300)))
+    profile = a_profile(spaces=(room,), keep_outs=(pipe(100.0),), terminals=ENDS)
+    found = pinch(profile, 20.0)
+    assert found.between == ("pipe", "the edge of the underfloor")
+    assert found.width_mm == pytest.approx(200.0, abs=0.5)
+    assert found.needed_mm == pytest.approx(220.0)
+    shield = opens(found, "shield", "pipe")
+    assert shield == Relaxation("shield", "pipe", 200.0, 100.0, "a shield on pipe")
+    lower = opens(found, "clearance", "pipe")
+    assert lower is not None
+    assert lower.to_mm == pytest.approx(180.0, abs=1.0 + OFFSET_SLACK * 300.0)
+    assert is_open(replace(profile, keep_outs=(pipe(100.0, is_shielded=True),)), 20.0)
+
+
+def test_a_shield_is_not_offered_where_it_does_not_help():
+    room = replace(ROOM, outline=((0, -200), (2000, -200), (2000, 200), (0, 200)))
+    profile = a_profile(spaces=(room,), keep_outs=(pipe(100.0),), terminals=ENDS)
+    found = pinch(profile, 20.0)
+    assert opens(found, "shield", "pipe") is None
+    assert opens(found, "clearance", "pipe") is not None
+
+
+def test_a_clearance_of_its_own_may_give_way_to_the_practice():
+    room = replace(ROOM, outline=((0, -350), (2000, -350), (2000, 350), (0, 350)))
+    profile = a_profile(spaces=(room,), keep_outs=(pipe(100.0, clearance_mm=400.0),), terminals=ENDS)
+    found = pinch(profile, 20.0)
+    usual = opens(found, "practice clearance", "pipe")
+    assert usual is not None
+    assert (usual.from_mm, usual.to_mm) == (400.0, 200.0)
+
+
+@pytest.mark.parametrize(("edge", "wall_mm"), [(Edge.RUBBER, 0.0), (Edge.BARE, 2.0)])
+def test_an_opening_too_small_for_the_loom_is_the_pinch(edge, wall_mm):
+    plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 400.0, 20.0, edge)
+    profile = a_profile(
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        openings=(plug,),
+        terminals=(ENDS[0], end("end", 1900.0, space="load area")),
+    )
+    found = pinch(profile, 30.0)
+    assert (found.at_mm, found.between) == ((1000.0, 0.0), ("plug",))
+    assert (found.width_mm, found.needed_mm) == (20.0 - 2.0 * wall_mm, 30.0)
+    bore = opens(found, "bore", "plug")
+    assert bore is not None
+    assert (bore.from_mm, bore.to_mm) == (20.0, 30.0 + 2.0 * wall_mm)
+    loom = opens(found, "loom")
+    assert loom is not None
+    assert loom.to_mm == 20.0 - 2.0 * wall_mm
+
+
+def test_a_hole_in_a_member_too_small_for_the_loom_is_the_pinch():
+    member = Member(
+        "wall",
+        "underfloor",
+        ((1000, -HALF_MM), (1000, HALF_MM)),
+        40.0,
+        (ThroughPass((1000, 100), 20.0, Edge.RUBBER),),
+    )
+    found = pinch(a_profile(spaces=(ROOM,), members=(member,), terminals=ENDS), 24.0)
+    assert found.between == ("the hole in wall",)
+    assert (found.width_mm, found.needed_mm) == (20.0, 24.0)
+    assert opens(found, "bore", "wall") is not None
+
+
+def test_a_keep_out_too_near_to_an_opening_is_the_pinch():
+    # Only the upright at the opening meets it: the spaces lie 200 mm below and above, clear of it.
+    spaces = (replace(ROOM, height_mm=400.0), Space("load area", 800.0, ROOM.outline))
+    plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 600.0, 60.0, Edge.RUBBER)
+    line = replace(pipe(20.0, 60.0), hazard=Hazard.FUEL, heights_mm=(560.0, 580.0))
+    profile = a_profile(
+        spaces=spaces,
+        openings=(plug,),
+        keep_outs=(line,),
+        terminals=(ENDS[0], Terminal("end", "load area", (1900.0, 0.0), 800.0, None)),
+    )
+    found = pinch(profile, 10.0)
+    assert found.between == ("pipe", "plug")
+    assert found.width_mm == pytest.approx(40.0)
+    assert found.needed_mm == pytest.approx(
+        51.0 + 10.0 + 5.0
+    )  # FAA AC 43.13-1B par. 11-126: 2 in, tolerance, radius
+    lower = opens(found, "clearance", "pipe")
+    assert lower is not None
+    assert lower.to_mm == pytest.approx(40.0 - 10.0 - 5.0, abs=1.0 + OFFSET_SLACK * 60.0)
+
+
+def test_a_keep_out_on_a_pass_leaves_too_little_to_its_end():
+    member = Member(
+        "wall",
+        "underfloor",
+        ((1000, -HALF_MM), (1000, HALF_MM)),
+        40.0,
+        (OverPass((1000, -50), (1000, 50), 0.0),),
+    )
+    post = replace(pipe(20.0, 0.0), hazard=Hazard.SOLID)
+    found = pinch(a_profile(spaces=(ROOM,), members=(member,), keep_outs=(post,), terminals=ENDS), 30.0)
+    assert found.between == ("pipe", "an end of the place to cross wall")
+    assert found.width_mm == pytest.approx(30.0, abs=0.5)
+    assert found.needed_mm == pytest.approx(20.0 + 15.0)
+    longer = opens(found, "pass", "wall")
+    assert longer is not None
+    assert longer.from_mm == 100.0
+    assert longer.to_mm == pytest.approx(110.0, abs=2.0 + 2 * OFFSET_SLACK * 55.0)
+
+
+def test_a_support_that_runs_too_near_to_a_keep_out_is_the_pinch():
+    # At 400 mm the wall-high block shuts everything; the support passes above it, if not by enough.
+    line = replace(block("block", -HALF_MM, HALF_MM, Hazard.SHARP), heights_mm=(300.0, 450.0))
+    support = Support("rail", "underfloor", "rail", ((300.0, 0.0), (1700.0, 0.0)), 470.0, Fix.TIE)
+    found = pinch(a_profile(spaces=(ROOM,), keep_outs=(line,), supports=(support,), terminals=ENDS), 10.0)
+    assert found.between == ("block", "the line of rail")
+    assert found.width_mm is not None
+    assert found.needed_mm is not None
+    assert found.width_mm < found.needed_mm
+
+
+def test_what_the_job_forbids_may_be_allowed():
+    plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 400.0, 40.0, Edge.RUBBER)
+    profile = a_profile(
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        openings=(plug,),
+        terminals=(ENDS[0], end("end", 1900.0, space="load area")),
+    )
+    error = refusal(profile, 10.0, avoid=("plug",))
+    assert error.pinch is not None
+    assert error.pinch.width_mm is None
+    assert opens(error.pinch, "allow", "plug") is not None
+    assert "told to avoid plug" in error.why
+
+
+def test_what_stands_in_the_way_altogether_is_named():
+    profile = a_profile(
+        spaces=(ROOM,),
+        keep_outs=(block("bulkhead", -HALF_MM - 1, HALF_MM + 1), pipe(20.0, 300.0)),
+        terminals=ENDS,
+    )
+    error = refusal(profile, 10.0)
+    assert error.pinch is not None
+    assert error.pinch.between == ("bulkhead",)
+    assert "in the way stands bulkhead" in error.why
+
+
+def test_an_end_on_a_member_is_told():
+    member = Member(
+        "wall",
+        "underfloor",
+        ((1000, -HALF_MM), (1000, HALF_MM)),
+        40.0,
+        (OverPass((1000, -50), (1000, 50), 0.0),),
+    )
+    profile = a_profile(spaces=(ROOM,), members=(member,), terminals=(end("start", 1000, 300), ENDS[1]))
+    assert (
+        refusal(profile, 10.0).why == 'run "supply": terminal "start" lies on "wall"; no cable can end there'
+    )
+
+
+def test_there_is_a_way_where_parts_hang_together_and_only_there():
+    """The search itself is the reference: both are asked about random vehicles, with wishes."""
+    outcomes = set()
+    for seed in range(60):
+        rng = Random(seed)
+        profile = random_vehicle(rng)
+        (run,) = random_job(rng, profile).runs
+        world = make_world(Need(profile, default_practice(), 8.0))
+        numbers = {space.name: number for number, space in enumerate(profile.spaces)}
+        ends = [profile.terminal(name) for name in (run.start, run.end)]
+        sites = tuple((numbers[each.space], each.at) for each in ends)
+        ask = Ask(0, 1, run.via, frozenset(run.avoid))
+        found = find_way(Ground(world, sites, 1000.0), ask) is not None
+        assert is_reached(world, sites, ask) == found, seed
+        outcomes.add(found)
+    assert outcomes == {True, False}
+
+
+def test_pinches_of_random_vehicles_are_too_narrow_and_what_opens_them_does():
+    widths = opened = 0
+    for seed in range(150):
+        rng = Random(seed)
+        profile = random_vehicle(rng)
+        job = random_job(rng, profile)
+        try:
+            find_routes(job, profile, default_practice(), 16.0)
+        except NoRouteError as error:
+            if error.pinch is None:
+                continue
+            if error.pinch.width_mm is not None and error.pinch.needed_mm is not None:
+                assert 0.0 <= error.pinch.width_mm < error.pinch.needed_mm, (seed, error.why)
+                widths += 1
+            for relaxation in error.pinch.relaxations:
+                changed, loom_mm = relaxed(profile, relaxation, 16.0)
+                if changed is not None:
+                    find_routes(job, changed, default_practice(), loom_mm)
+                    opened += 1
+    assert widths > 3
+    assert opened > 3
+
+
+def relaxed(profile: Profile, relaxation: Relaxation, loom_mm: float) -> tuple[Profile | None, float]:
+    """Return the vehicle and the loom after a change; None for changes of another kind."""
+    changes: dict[str, object]
+    match relaxation.kind:
+        case "loom":
+            assert relaxation.to_mm is not None
+            return profile, relaxation.to_mm
+        case "shield":
+            changes = {"is_shielded": True}
+        case "clearance" | "practice clearance":
+            changes = {"clearance_mm": relaxation.to_mm}
+        case _:
+            return None, loom_mm
+    keep_outs = tuple(
+        replace(k, **changes) if k.name == relaxation.name else k  # type: ignore[arg-type]
+        for k in profile.keep_outs
+    )
+    return replace(profile, keep_outs=keep_outs), loom_mm
+
+
+def test_no_way_is_data_too(capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["plan", str(EXAMPLES / "no-way"), "--json"])
+    assert left.value.code == 1
+    out, err = capsys.readouterr()
+    data = json.loads(out)
+    assert data["format"] == "plan/1"
+    found = data["no_route"]["pinch"]
+    assert found["run"] == "supply"
+    assert len(found["between"]) == 2
+    assert found["width_mm"] < found["needed_mm"]
+    assert err == f"no answer: {data['no_route']['why']}\n"
