@@ -20,6 +20,11 @@ GRID_MM = 2.0**-20
 ON_LINE_MM = 5e-6
 """How far rounding may take a noded point off the line it lies on."""
 
+MANY_VERTICES = 20_000
+"""Free space with more vertices than this is cut into strips before it is triangulated ..."""
+STRIP_VERTICES = 4_000
+"""... of about so many vertices each."""
+
 SIDE_ERROR = 4.0 * 2.0**-52
 """Bound on the rounding error of a side test, as a share of its products' sizes."""
 
@@ -110,12 +115,28 @@ def faces_of(free: Any, lines: Sequence[Any]) -> Any:
     each other would leave triangles turned inside out. Lines may reach outside; what they cut there is
     dropped.
     """
+    lines = [*lines, *_strip_lines(free)]
     if not lines:
         return shapely.get_parts(free)
     noded = shapely.union_all([free.boundary, *lines], grid_size=GRID_MM)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     shapely.prepare(free)
     return faces[shapely.contains_properly(free, shapely.point_on_surface(faces))]
+
+
+def _strip_lines(free: Any) -> list[Any]:
+    """Return lines that cut very large free space into strips.
+
+    Triangulating takes time with the square of the vertices where there are many holes; in strips it does
+    not. A cut is no border: it is seen through.
+    """
+    vertices = int(shapely.get_num_coordinates(free))
+    if vertices < MANY_VERTICES:
+        return []
+    low_x, low_y, high_x, high_y = free.bounds
+    strips = vertices // STRIP_VERTICES
+    at = low_x + (high_x - low_x) * np.arange(1, strips) / strips
+    return list(shapely.linestrings([[(x, low_y - 1.0), (x, high_y + 1.0)] for x in at.tolist()]))
 
 
 def build_mesh(faces: Any, regions: Sequence[int], gates: Sequence[Any]) -> Mesh:
