@@ -197,10 +197,11 @@ def _push(
     across, opaque, shown, sure = mesh.across, mesh.opaque, watch.shown, mesh.sure
     x, y, beyond_left, beyond_right = mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right
     stack = [(across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not opaque[c]]
+    has_sites = bool(sites_in)
     while stack:
         corner, lx, ly, qx, qy = stack.pop()
         while corner >= 0:
-            if corner // 3 in sites_in:
+            if has_sites and corner // 3 in sites_in:
                 _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
             wx, wy = x[corner] - rx, y[corner] - ry
             left_of = lx * wy - ly * wx
