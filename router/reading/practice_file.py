@@ -72,11 +72,14 @@ def _rule_type(group: str, key: str) -> Any:  # a type made at run time
 
 
 def _rule_type_of(dimension: str, *, takes_bare_number: bool, note: str) -> Any:
+    schema = WithJsonSchema(_rule_schema(dimension, takes_bare_number, note))
+    return Annotated[_rule_model(dimension, takes_bare_number), BeforeValidator(_spread), schema]
+
+
+@cache
+def _rule_model(dimension: str, takes_bare_number: bool) -> Any:  # a type made at run time
     value = Annotated[float, BeforeValidator(_checked(dimension, takes_bare_number=takes_bare_number))]
-    model = create_model("RuleFile", __base__=RuleFile, value=(value, ...))
-    return Annotated[
-        model, BeforeValidator(_spread), WithJsonSchema(_rule_schema(dimension, takes_bare_number, note))
-    ]
+    return create_model("RuleFile", __base__=RuleFile, value=(value, ...))
 
 
 def _checked(dimension: str, *, takes_bare_number: bool) -> Any:
