@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
-from pathlib import Path
 from random import Random
 
 import pytest
 import shapely
+from example_plans import example_plan
 from hand_made import a_job, a_profile, a_run, default_practice, practice_with
 
+from router.drawing import draw_map
 from router.model.plan import Alternative, PassageKind
 from router.model.vehicle import (
     Cover,
@@ -29,13 +31,12 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.plan import make_plan
-from router.reading import read_question
+from router.outputs import plan_json
 from router.routing import explain_routes, find_routes
 from router.routing.alternatives import _meet, _windings, tell_differences
 from router.routing.sheets import Need
+from router.sheet import make_sheet
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
 LOOM_MM = 10.0
 WALL_X, WALL_WIDTH_MM = 1000.0, 40.0
 HALF_BAND_MM = WALL_WIDTH_MM / 2.0 + LOOM_MM / 2.0
@@ -211,8 +212,7 @@ def test_more_than_twice_the_effort_is_no_choice():
 
 @pytest.mark.parametrize("name", ["fridge-supply", "trailer-socket", "work-lamp"])
 def test_on_the_examples_they_are_few_different_in_order_and_safe(name):
-    question = read_question(EXAMPLES / name)
-    plan = make_plan(question.job, question.profile, question.practice)
+    plan = example_plan(name)
     assert any(run.alternatives for run in plan.runs)
     need = Need(plan.profile, plan.practice, plan.loom_diameter_mm / 2.0)
     for run in plan.runs:
@@ -229,14 +229,39 @@ def test_on_the_examples_they_are_few_different_in_order_and_safe(name):
 
 
 def test_the_tightest_places_are_the_least_margins_of_all_runs():
-    question = read_question(EXAMPLES / "fridge-supply")
-    plan = make_plan(question.job, question.profile, question.practice)
+    plan = example_plan("fridge-supply")
     least: dict[str, float] = {}
     for run in plan.runs:
         for check in run.clearances:
             spare_mm = check.actual_mm - check.required_mm
             least[check.keep_out] = min(spare_mm, least.get(check.keep_out, math.inf))
     assert [check.margin_mm for check in plan.tightest()] == sorted(least.values())[:5]
+
+
+def test_they_stand_in_the_data_the_sheet_and_on_the_map():
+    plan = example_plan("work-lamp")
+    run, data = plan.runs[0], plan_json(plan)
+    told = data["runs"][0]["alternatives"]
+    assert [other["more_effort"] for other in told] == [round(o.more_effort_mm, 3) for o in run.alternatives]
+    assert all(other["way"] and other["differs"] and other["worse"] and other["clearances"] for other in told)
+    assert all(other["points"][0] == data["runs"][0]["points"][0] for other in told)
+    assert [check["keep_out"] for check in data["tightest"]] == [check.keep_out for check in plan.tightest()]
+    assert [reason["why"] for reason in data["runs"][0]["reasons"]] == [reason.why for reason in run.reasons]
+    drawn = draw_map(plan)
+    sheet = make_sheet(plan, drawn)
+    for words in ("Why this way", "Other ways, and why not", "The tightest places", told[0]["worse"][0]):
+        assert words in sheet
+    for number in range(1, len(told) + 1):
+        assert f'id="other-way-supply-{number}"' in drawn
+    assert "other way 1" in drawn
+
+
+def test_a_plan_without_other_ways_says_so():
+    plan = example_plan("work-lamp")
+    alone = replace(plan, runs=tuple(replace(run, alternatives=()) for run in plan.runs))
+    drawn = draw_map(alone)
+    assert "other way" not in drawn.replace("Other ways that the runs could go", "")
+    assert "No other way that really differs takes less than twice the effort." in make_sheet(alone, drawn)
 
 
 def test_pieces_meet_as_shapely_says():

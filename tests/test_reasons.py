@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
+from example_plans import example_plan
 from hand_made import a_job, a_profile, a_run, default_practice
 
 from router.model.plan import Route, WayReason
@@ -27,11 +27,8 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.plan import make_plan
-from router.reading import read_question
 from router.routing import explain_routes, find_routes
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
 LOOM_MM = 10.0
 ROOM = Space("underfloor", 400.0, ((0.0, -500.0), (2000.0, -500.0), (2000.0, 500.0), (0.0, 500.0)))
 
@@ -202,8 +199,7 @@ def test_a_bend_at_the_border_of_another_effort_names_what_lies_there():
 
 @pytest.mark.parametrize("name", ["fridge-supply", "trailer-socket", "work-lamp", "work-lamp-rear-battery"])
 def test_every_bend_of_the_examples_has_its_reason(name):
-    question = read_question(EXAMPLES / name)
-    plan = make_plan(question.job, question.profile, question.practice)
+    plan = example_plan(name)
     for run in plan.runs:
         stations = [reason.station_mm for reason in run.reasons]
         assert stations == sorted(stations)
