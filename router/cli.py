@@ -12,7 +12,6 @@ inside the commands, so that help and completion are quick.
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -37,6 +36,7 @@ _CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command and leave with its exit code; whatever happens, no traceback."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them slows every start
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(AttributeError, ValueError):
             stream.reconfigure(errors="replace")  # type: ignore[union-attr]  # a narrow code page is no error
@@ -341,6 +341,8 @@ def _print_columns(rows: Sequence[Sequence[str]]) -> None:
 
 
 def _json_text(data: object) -> str:
+    import json
+
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
