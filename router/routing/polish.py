@@ -2,7 +2,8 @@
 
 For a fixed order of borders the effort is convex in the crossing points, so a shrinking grid of positions
 with dynamic programming over neighbours finds them. A leg that would leave its region is ruled out; the
-found way itself is always among the candidates, so polishing never makes a way worse.
+found way itself is always among the candidates, so polishing never makes a way worse. Bends that the moved
+places need no more are left out, and the rest is slid again.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
+from router.plane.mesh import Mesh
 from router.routing.ground import XY, Field
 from router.routing.search import Ground, Node, Step, Way
 
@@ -21,6 +23,8 @@ SHARES = (0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried on each side, as shares of the reach of a round."""
 SHRINK = 0.3
 ROUNDS = 9
+TIMES = 12
+"""How often at most places are led on to the next vertex, and bends left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +35,8 @@ class _Slide:
     uy: float
     far_mm: float
     rate: float
+    fans: tuple[int, int] | None = None
+    """Along a border: the fans of the vertex at its far end, before the border and behind it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +52,9 @@ class _Contact:
     slides: tuple[_Slide, ...]
     factor: float | None
     area: Any
+    is_bend: bool
+    """Whether it is nothing but a corner of free space that the way bends round."""
+    nodes: tuple[Node, ...]
 
 
 _Offset: TypeAlias = tuple[int, float]
@@ -57,22 +66,88 @@ _Leg: TypeAlias = tuple[int, ...]
 
 def polish(ground: Ground, way: Way) -> Way:
     """Return the way with its free places where they are best; never with more effort."""
+    found, way = way, _opened(way)
     contacts = _contacts(ground, way)
-    spots: list[_Position] = [(*contact.at, 0.0) for contact in contacts]
+    before_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts])
     offsets = [(0, 0.0)] * len(contacts)
+    for _ in range(TIMES):
+        offsets, spots = _settled(contacts, offsets)
+        changed = _led_on(ground, contacts, offsets)
+        while (idle := _idle_bend(contacts, spots)) is not None:
+            for items in (contacts, offsets, spots):
+                del items[idle]
+            changed = True
+        if not changed:
+            break
+    gain_mm = before_mm - _effort(contacts, spots)
+    return _moved(way, contacts, spots, gain_mm) if gain_mm > 0.0 else found
+
+
+def _opened(way: Way) -> Way:
+    """Return the way with a place where it crosses several borders at once taken apart, border by border.
+
+    Each border then has its own two steps; the fan between two borders stands twice, one after the other.
+    """
+    steps: list[Step] = []
+    nodes: list[Node] = []
+    for number, (step, node) in enumerate(zip(way.steps, way.nodes, strict=True)):
+        is_between = 0 < number < len(way.nodes) - 1 and all(
+            way.nodes[n][0] == "fan" and _same_place(way.steps[n], step)
+            for n in (number - 1, number, number + 1)
+        )
+        if is_between:
+            steps.append(replace(step, keys=()))
+            nodes.append(node)
+        steps.append(step)
+        nodes.append(node)
+    return replace(way, steps=tuple(steps), nodes=tuple(nodes))
+
+
+def _led_on(ground: Ground, contacts: list[_Contact], offsets: list[_Offset]) -> bool:
+    """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
+    changed = False
+    for number, (contact, (slide, at_mm)) in enumerate(zip(contacts, offsets, strict=True)):
+        fans = contact.slides[slide].fans if contact.slides else None
+        if fans is None or at_mm < contact.slides[slide].far_mm:
+            continue
+        field = ground.fields[contact.nodes[0][1]]
+        slides = _border_slides(field, *fans)
+        if slides:
+            vertex = field.mesh.fan_vertex(fans[0])
+            nodes = tuple(("fan", node[1], fan, 0) for node, fan in zip(contact.nodes, fans, strict=True))
+            at = (field.mesh.x[vertex], field.mesh.y[vertex])
+            contacts[number] = replace(contact, at=at, slides=slides, nodes=nodes)
+            offsets[number] = (0, 0.0)
+            changed = True
+    return changed
+
+
+def _settled(contacts: list[_Contact], offsets: list[_Offset]) -> tuple[list[_Offset], list[_Position]]:
+    """Return where the places are best, by grids that shrink round by round."""
     reach = 1.0
     for _ in range(ROUNDS):
         offsets, spots = _improve(contacts, offsets, reach)
         reach *= SHRINK
-    gain_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts]) - _effort(contacts, spots)
-    return _moved(way, contacts, spots, gain_mm) if gain_mm > 0.0 else way
+    return offsets, spots
+
+
+def _idle_bend(contacts: list[_Contact], spots: list[_Position]) -> int | None:
+    """Return a plain bend that the places beside it, where they are now, need no more, else None."""
+    for number in range(1, len(contacts) - 1):
+        before, here = contacts[number - 1], contacts[number]
+        if here.is_bend and before.area is not None and before.area is here.area:
+            leg = shapely.LineString([spots[number - 1][:2], spots[number + 1][:2]])
+            if shapely.covers(here.area, leg):
+                return number
+    return None
 
 
 def _contacts(ground: Ground, way: Way) -> list[_Contact]:
     groups: list[list[int]] = []
     for number, step in enumerate(way.steps):
         before = way.steps[number - 1]
-        if groups and _same_place(before, step) and before.link is None:
+        is_apart = number > 0 and way.nodes[number] == way.nodes[number - 1]
+        if groups and _same_place(before, step) and before.link is None and not is_apart:
             groups[-1].append(number)
         else:
             groups.append([number])
@@ -92,7 +167,9 @@ def _contact(ground: Ground, way: Way, group: list[int]) -> _Contact:
         region = _leg_region(field, way.nodes[last], way.nodes[last + 1], way.steps[last + 1])
         factor, area = field.factor[region], field.region_area(region)
     slides = _slides(ground, way, group)
-    return _Contact(first, last, (step.x, step.y), slides, factor, area)
+    kind, sheet, fan, _ = way.nodes[last]
+    is_bend = first == last and kind == "fan" and ground.fields[sheet].ends[fan] is not None
+    return _Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, way.nodes[first : last + 1])
 
 
 def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
@@ -110,20 +187,28 @@ def _slides(ground: Ground, way: Way, group: list[int]) -> tuple[_Slide, ...]:
     if len(stops) == 1 and len(fans) == 1:
         return _rail_slides(field, way, group, stops[0], nodes[0][0] == "fan")
     if len(fans) == 2 and not stops and len(nodes) == 2:
-        return _border_slides(field, fans[0])
+        return _border_slides(field, fans[0], fans[1])
     return ()
 
 
-def _border_slides(field: Field, fan: int) -> tuple[_Slide, ...]:
-    """Return the directions along a border at one of its vertices, where no other border meets it."""
+def _border_slides(field: Field, fan: int, other: int) -> tuple[_Slide, ...]:
+    """Return the directions along the border between two fans of a vertex, in the order of the way."""
     mesh = field.mesh
     vertex = mesh.fan_vertex(fan)
-    if len(mesh.fans_at[vertex]) != 2:
-        return ()
     at = (mesh.x[vertex], mesh.y[vertex])
-    ends = zip(mesh.fan_sides(fan), mesh.fan_ends(fan), strict=True)
-    open_ends = [end for border, end in ends if mesh.across[border] >= 0]  # a border ends at a wall
-    return tuple(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0) for end in open_ends)
+    slides = []
+    for border, end in zip(mesh.fan_sides(fan), mesh.fan_ends(fan), strict=True):
+        across = mesh.across[border]
+        if across >= 0 and _fan_at(mesh, across, vertex) == other:  # else it ends at a wall
+            fans = (_fan_at(mesh, border, end), _fan_at(mesh, across, end))
+            slides.append(replace(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0), fans=fans))
+    return tuple(slides)
+
+
+def _fan_at(mesh: Mesh, corner: int, vertex: int) -> int:
+    """Return the fan that the triangle of a corner belongs to at one of its vertices."""
+    first = corner - corner % 3
+    return next(mesh.fan_of[c] for c in range(first, first + 3) if mesh.corner_vertex[c] == vertex)
 
 
 def _slide_to(at: XY, end: XY, rate: float) -> _Slide:
@@ -256,7 +341,8 @@ def _moved(way: Way, contacts: list[_Contact], spots: list[_Position], gain_mm: 
     nodes: list[Node] = []
     for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
         group = range(contact.first, contact.last + 1)
-        own = [(replace(way.steps[n], x=x, y=y), way.nodes[n]) for n in group]
+        steps_here = [replace(way.steps[n], x=x, y=y) for n in group]
+        own = list(zip(steps_here, contact.nodes, strict=True))
         if extra_mm > 0.0:
             own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
         steps += [step for step, _ in own]
