@@ -249,9 +249,10 @@ def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
 
 def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
     """Put a vertex on every step of borders, gates and joinable rails."""
-    is_line = np.asarray(mesh.opaque) & (np.asarray(mesh.across) >= 0) | np.asarray(mesh.marked)
-    old = len(mesh.corner_vertex)
-    for corner in np.flatnonzero(is_line).tolist():
+    across = np.asarray(mesh.across)
+    is_line = np.asarray(mesh.opaque) & (across >= 0) | np.asarray(mesh.marked)
+    old = len(across)
+    for corner in np.flatnonzero(is_line & (across > np.arange(old))).tolist():
         _split_evenly(mesh, corner, step_mm)
     corner = old
     while corner < len(mesh.corner_vertex):  # edges that a split has given another number
