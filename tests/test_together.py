@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -13,7 +14,8 @@ from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practi
 
 from router.errors import NoRouteError
 from router.looms import dress_looms
-from router.model.job import Apart
+from router.model.job import Apart, Fuse
+from router.model.plan import Severity
 from router.model.vehicle import (
     Edge,
     Fix,
@@ -26,7 +28,9 @@ from router.model.vehicle import (
     Support,
     Terminal,
 )
-from router.review import review_apart
+from router.plan import make_plan
+from router.reading import read_question
+from router.review import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing import find_routes
 from router.routing.branches import best_meeting
 from router.routing.sheets import Need, make_world
@@ -334,7 +338,50 @@ def test_the_review_measures_in_space(first, second, distance_mm):
     job = a_job(
         replace(a_run("a", "a1", "a2"), apart_from=(Apart("b", distance_mm),)), a_run("b", "b1", "b2")
     )
-    looms = {"a": 0.0, "b": 0.0}
+    looms = {"a": 4.0, "b": 6.0}
+    job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", distance_mm - 5.0),)), job.runs[1]))
     assert review_apart(job, routes, looms, profile, default_practice()) == ()
-    job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", distance_mm + 0.01),)), job.runs[1]))
+    job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", distance_mm - 4.99),)), job.runs[1]))
     assert len(review_apart(job, routes, looms, profile, default_practice())) == 1
+
+
+# how thick
+
+
+def behind_a_wall(reach_mm):
+    """Return the plan of two runs from the battery round one wall, that lie together as far as its corner."""
+    ends = {"battery positive": (50.0, 100.0), "left": (950.0, 100.0), "right": (950.0, 300.0)}
+    wall = replace(a_box("wall", 400.0, 0.0, 200.0, reach_mm), clearance_mm=5.0)
+    job = a_job(*(a_run(name, "battery positive", name, fuse=Fuse(None)) for name in ("left", "right")))
+    return make_plan(job, a_floor(ends=ends, keep_outs=(wall,)), default_practice())
+
+
+def test_a_trunk_that_lies_against_something_is_planned_as_thick_as_it_is():
+    plan = behind_a_wall(500.0)
+    trunk = next(loom for loom in plan.looms if len(loom.runs) == 2)
+    alone = [loom for loom in plan.looms if len(loom.runs) == 1]
+    assert trunk.outside_mm > max(loom.outside_mm for loom in alone)
+    assert {run.loom_diameter_mm for run in plan.runs} == {trunk.outside_mm}
+    assert [f for f in plan.findings if f.severity is Severity.MUST] == []
+
+
+def test_a_trunk_in_the_open_leaves_its_runs_as_thin_as_they_are():
+    plan = behind_a_wall(20.0)
+    trunk = next(loom for loom in plan.looms if len(loom.runs) == 2)
+    assert max(run.loom_diameter_mm for run in plan.runs) < trunk.outside_mm == plan.loom_diameter_mm
+    assert [f for f in plan.findings if f.severity is Severity.MUST] == []
+
+
+@pytest.mark.parametrize("name", ["fridge-supply", "trailer-socket"])
+def test_examples_share_trunks_and_every_loom_fits_as_thick_as_it_is(name):
+    question = read_question(Path(__file__).parents[1] / "examples" / name)
+    plan = make_plan(question.job, question.profile, question.practice)
+    assert plan.effort_mm < plan.apart_effort_mm
+    assert any(len(loom.runs) > 1 for loom in plan.looms)
+    assert min(run.loom_diameter_mm for run in plan.runs) < plan.loom_diameter_mm
+    for loom in plan.looms:
+        route = next(run.route for run in plan.runs if run.name == loom.runs[0])
+        stretch = (loom.from_station_mm, loom.to_station_mm)
+        checks, found = review_stretch(route, *stretch, plan.profile, plan.practice, loom.outside_mm)
+        assert found == ()
+        assert all(check.actual_mm >= check.required_mm - CLEARANCE_TOLERANCE_MM for check in checks)
