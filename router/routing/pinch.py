@@ -229,7 +229,11 @@ def _pieces(world: World, way: Way, parts: Parts) -> Iterator[_Piece]:
 def _inside(line: Any, sheet: int, rail: str | None, parts: Parts) -> Iterator[tuple[float, float, int]]:
     """Give where a straight piece lies inside which group: from, to and the group."""
     free = parts.free[sheet]
-    rides = tuple((ride, group) for key, ride, group in parts.rides[sheet] if key == rail)
+    rides = tuple(
+        (shapely.buffer(ride, NEAR_MM, quad_segs=1), group)  # two straight pieces of one line seldom overlap
+        for key, ride, group in parts.rides[sheet]
+        if key == rail
+    )
     for part, group in free if rail is None else rides:
         for inner in shapely.get_parts(shapely.intersection(line, part)):
             if inner.geom_type == "LineString" and inner.length > NEAR_MM:

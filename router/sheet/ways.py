@@ -81,9 +81,10 @@ def _alternative(alternative: Alternative) -> Html:
 
 
 def _worse(alternative: Alternative) -> str:
+    more_mm = alternative.more_effort_mm
     more = "As much effort as the chosen way"
-    if alternative.more_effort_mm >= 1.0:
-        more = f"{millimetres(alternative.more_effort_mm)} more effort"
+    if abs(more_mm) >= 1.0:
+        more = f"{millimetres(abs(more_mm))} {'more' if more_mm > 0.0 else 'less'} effort"
     return f"{more}: {', '.join(alternative.worse)}." if alternative.worse else f"{more}."
 
 
