@@ -170,10 +170,8 @@ def _find_pinch(need: Need, sites: Sites, ask: Ask, wide: float, shut: float) ->
         if piece.step.link is not None and not _has_link(tighter, piece.step):
             return _at_link(replace(need, ease=shut), need, way, piece.step)
     for piece in pieces:
-        if piece.rail is not None and piece.line.length > NEAR_MM:
-            height_mm = need.profile.support(piece.rail).height_mm
-            side = _Side(f"the line of {piece.rail}")
-            return _beside(need, way, piece.step.sheet, piece.line, (height_mm, height_mm), side)
+        if piece.rail is not None and piece.group is None and piece.line.length > NEAR_MM:
+            return _on_support(need, way, piece)
     free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
     found = _narrowest(need, eased, way, free) if free else _at_step(need, way, pieces)
     links = [piece.step for piece in pieces if piece.step.link is not None]
@@ -289,6 +287,16 @@ def _bore(
     clear_mm = bore_mm - 2.0 * _wall_mm(need, edge)
     sides = (_Side(name, member=member),)
     return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * need.radius_mm, way)
+
+
+def _on_support(need: Need, way: Way, piece: _Piece) -> _Found | None:
+    """Return what stops a way along a support: at the support's height, or where it steps there."""
+    support = need.profile.support(str(piece.rail))
+    low_mm, high_mm = sorted((support.height_mm, need.profile.space(support.space).height_mm))
+    level = (support.height_mm, support.height_mm)
+    along = _beside(need, way, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
+    step = _Side(f"the step to {support.name}")
+    return along or _beside(need, way, piece.step.sheet, piece.line, (low_mm, high_mm), step)
 
 
 def _at_step(need: Need, way: Way, pieces: list[_Piece]) -> _Found | None:
