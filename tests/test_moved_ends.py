@@ -1,16 +1,15 @@
-"""The benchmark times nothing wrong: its worlds are what they say, its ways as short as a reference's."""
+"""Ends of runs that are moved on a finished ground, and very large grounds, against a plain reference."""
 
 import itertools
 
 import networkx
 import pytest
 import shapely
-from speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
+from speed.speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
+from router.plane import mesh
 from router.routing.ground import Link, Sheet, World
 from router.routing.search import Ask, Ground, find_way
-
-pytestmark = pytest.mark.speed
 
 
 def shortest_by_plain_visibility(case, start, end):
@@ -71,3 +70,16 @@ def test_a_moved_site_is_seen_anew_from_the_ends_of_links():
     for _ in range(2):
         assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
         assert find_way(ground, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+
+
+def test_free_space_cut_into_strips_gives_the_same_ways(monkeypatch):
+    case = make_case(20, pairs=10)
+    sites = tuple((0, end) for pair in case.pairs for end in pair)
+    whole = Ground(plain_world(case), sites, 100.0)
+    monkeypatch.setattr(mesh, "MANY_VERTICES", 10)
+    monkeypatch.setattr(mesh, "STRIP_VERTICES", 40)
+    strips = Ground(plain_world(case), sites, 100.0)
+    assert len(strips.fields[0].faces) > len(whole.fields[0].faces)
+    for pair in range(10):
+        ask = Ask(2 * pair, 2 * pair + 1)
+        assert find_way(strips, ask).effort_mm == pytest.approx(find_way(whole, ask).effort_mm, rel=1e-9)
