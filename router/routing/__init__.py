@@ -16,6 +16,7 @@ from router.routing.alternatives import find_alternatives, weigh_together
 from router.routing.bends import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
 from router.routing.reasons import explain_way
+from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
 from router.routing.sheets import Need, free_between, pass_bands
 from router.routing.together import Laid, lay_together
@@ -64,7 +65,12 @@ def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
 
 
 def find_routes(
-    job: Job, profile: Profile, practice: Practice, loom_diameter_mm: float | Mapping[str, float]
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float | Mapping[str, float],
+    *,
+    is_draft: bool = False,
 ) -> Routing:
     """Return the routes that take the least effort together, in the job's order, and their grounds.
 
@@ -74,6 +80,8 @@ def find_routes(
     loom_diameter_mm : float or mapping of str to float
         Outside of the thickest loom of the job, or by run: of the thickest loom that the run lies in. Half
         of it goes into every clearance. Only runs with the same diameter are laid in one loom. [mm]
+    is_draft : bool
+        Good enough to see which runs lie together; not the least effort.
 
     Raises
     ------
@@ -82,13 +90,13 @@ def find_routes(
     """
     if not isinstance(loom_diameter_mm, Mapping):
         loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
-    together = lay_together(job, profile, practice, loom_diameter_mm)
+    together = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
     routes = tuple(laid.route for laid in together.laid)
     return Routing(routes, together.laid, together.effort_mm, together.apart_effort_mm)
 
 
 def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
-    """Return the routing with corners spread apart where bends of the least radius did not fit.
+    """Return the routing with corners spread apart, or swept round, where bends of the least radius fit not.
 
     Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
     """
@@ -96,7 +104,7 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     room = _SharedRoom(tuple(needs.values()))
     before = tuple(route.points for route in routing.routes)
     factor = practice.value("factor", "along a support")
-    after = ease_bends(before, room, least_radius_mm, factor)
+    after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
     if after == before:
         return routing
     laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))

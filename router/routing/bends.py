@@ -108,7 +108,7 @@ def ease_bends(
                 left.add(_ends(eased[number], leg))
             else:
                 eased = changed
-    return tuple(tuple(_stationed(points)) for points in eased)
+    return tuple(tuple(stationed(points)) for points in eased)
 
 
 def _ends(points: list[RoutePoint], leg: _Leg) -> tuple[XY, XY]:
@@ -138,6 +138,56 @@ def tight_legs(points: Sequence[RoutePoint], least_radius_mm: float) -> list[_Le
         tight.append((_radius_mm(legs, worst), legs[worst]))
         waiting += [legs[:worst], legs[worst + 1 :]]
     return [leg for _, leg in sorted(tight, key=lambda item: item[0])]
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """A level turn between two straight pieces: the points it takes up, and the corner where these meet."""
+
+    first: int
+    last: int
+    corner: XY
+    before: XY
+    """Direction in which the loom comes."""
+    after: XY
+    turn_rad: float
+    """Positive to the left."""
+
+
+def bends_of(points: Sequence[RoutePoint], least_radius_mm: float) -> list[Bend]:
+    """Return the level bends off supports, those drawn in pieces too short for the least radius as one."""
+    legs = _without_short_rises(_straightened(list(_legs(points))), 2.0 * least_radius_mm)
+    while True:
+        short = [n for n in range(len(legs)) if _radius_mm(legs, n) < least_radius_mm]
+        joined = next((j for j in (_joined_without(legs, n) for n in short) if j is not None), None)
+        if joined is None:
+            break
+        legs = joined
+    found = [_bend(points, after.first, before.last) for before, after in itertools.pairwise(legs)]
+    return [bend for bend in found if bend is not None]
+
+
+def _bend(points: Sequence[RoutePoint], first: int, last: int) -> Bend | None:
+    if not 0 < first <= last < len(points) - 1:
+        return None
+    own = points[first - 1 : last + 2]
+    if len({(point.space, point.z_mm) for point in own}) > 1 or any(point.along for point in own[:-1]):
+        return None
+    before, after = _direction(own[0], own[1]), _direction(own[-2], own[-1])
+    if before is None or after is None:
+        return None
+    sine = before[0] * after[1] - before[1] * after[0]
+    turn_rad = math.atan2(sine, before[0] * after[0] + before[1] * after[1])
+    if abs(sine) < STRAIGHT_RAD:
+        return None
+    (ax, ay), (bx, by) = _at(own[1]), _at(own[-2])
+    ahead_mm = ((bx - ax) * after[1] - (by - ay) * after[0]) / sine
+    return Bend(first, last, (ax + before[0] * ahead_mm, ay + before[1] * ahead_mm), before, after, turn_rad)
+
+
+def _direction(a: RoutePoint, b: RoutePoint) -> XY | None:
+    length_mm = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+    return ((b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm) if length_mm > SAME_MM else None
 
 
 def _legs(points: Sequence[RoutePoint]) -> Iterator[_Leg]:
@@ -345,7 +395,8 @@ def _is_laid_free(old: list[RoutePoint], new: list[RoutePoint], room: Room) -> b
     return True
 
 
-def _stationed(points: Sequence[RoutePoint]) -> Iterator[RoutePoint]:
+def stationed(points: Sequence[RoutePoint]) -> Iterator[RoutePoint]:
+    """Yield the points with their stations counted anew."""
     station_mm = 0.0
     for number, point in enumerate(points):
         if number:
