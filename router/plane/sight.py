@@ -106,11 +106,12 @@ def look_from_fan(watch: Watch, fan: int, came_from: tuple[float, float] | None 
         straight on and the wall that it bends round. None: everything.
     """
     mesh = watch.mesh
-    v = mesh.fan_vertex(fan)
-    start = (mesh.x[v], mesh.y[v])
-    cones = [_cone(mesh, corner, start) for corner in mesh.fan_corners(fan)]
-    if came_from is not None:
-        cones = _taut_cones(mesh, fan, cones, start, came_from)
+    corner = mesh.fans[fan]
+    start = (mesh.corner_x[corner], mesh.corner_y[corner])
+    if came_from is None:
+        cones = _cones_leftward(mesh, fan, start, None)
+    else:
+        cones = _taut_cones(mesh, fan, start, came_from)
     return _push(watch, start, cones, watch.fixed_in)
 
 
@@ -147,37 +148,50 @@ def _side_of(ray: tuple[float, float], p: tuple[float, float]) -> float:
     return 0.0 if abs(difference) <= SIDE_ERROR * (abs(first) + abs(second)) else difference
 
 
-def _taut_cones(
-    mesh: Mesh, fan: int, cones: list[_Cone], at: tuple[float, float], came_from: tuple[float, float]
-) -> list[_Cone]:
-    """Keep the cones between straight on and the wall that the way bends round, the last one clipped."""
+def _taut_cones(mesh: Mesh, fan: int, at: tuple[float, float], came_from: tuple[float, float]) -> list[_Cone]:
+    """Return the cones between straight on and the wall that the way bends round, the last one clipped."""
     on = (at[0] - came_from[0], at[1] - came_from[1])
-    right_side, left_side = _side_of(on, cones[0][2]), _side_of(on, cones[-1][1])
+    right_side = _side_of(on, _cone(mesh, mesh.fans[fan], at)[2])
+    left_side = _side_of(on, _cone(mesh, mesh.fan_left[fan], at)[1])
     if right_side <= 0.0 and left_side <= 0.0 and (right_side < 0.0 or left_side < 0.0):
-        return _cones_up_to(cones, on)
+        return _cones_leftward(mesh, fan, at, on)
     if right_side >= 0.0 and left_side >= 0.0 and (right_side > 0.0 or left_side > 0.0):
-        return _cones_down_to(cones, on)
-    return cones
+        return _cones_rightward(mesh, fan, at, on)
+    return _cones_leftward(mesh, fan, at, None)
 
 
-def _cones_up_to(cones: list[_Cone], on: tuple[float, float]) -> list[_Cone]:
+def _cones_leftward(
+    mesh: Mesh, fan: int, at: tuple[float, float], on: tuple[float, float] | None
+) -> list[_Cone]:
+    """Return the cones from a fan's right end to its left one, or as far as a ray."""
+    corner, last = mesh.fans[fan], mesh.fan_left[fan]
     kept = []
-    for corner, left, right in cones:
-        if _side_of(on, left) > 0.0:
-            kept.append((corner, on, right))
-            break
-        kept.append((corner, left, right))
-    return kept
+    while True:
+        cone = _cone(mesh, corner, at)
+        if on is not None and _side_of(on, cone[1]) > 0.0:
+            kept.append((corner, on, cone[2]))
+            return kept
+        kept.append(cone)
+        if corner == last:
+            return kept
+        across = mesh.across[corner + 1 if corner % 3 < 2 else corner - 2]
+        corner = across + 1 if across % 3 < 2 else across - 2
 
 
-def _cones_down_to(cones: list[_Cone], on: tuple[float, float]) -> list[_Cone]:
+def _cones_rightward(mesh: Mesh, fan: int, at: tuple[float, float], on: tuple[float, float]) -> list[_Cone]:
+    """Return the cones from a fan's left end toward its right one, as far as a ray."""
+    corner, last = mesh.fan_left[fan], mesh.fans[fan]
     kept = []
-    for corner, left, right in reversed(cones):
-        if _side_of(on, right) < 0.0:
-            kept.append((corner, left, on))
-            break
-        kept.append((corner, left, right))
-    return kept
+    while True:
+        cone = _cone(mesh, corner, at)
+        if _side_of(on, cone[2]) < 0.0:
+            kept.append((corner, cone[1], on))
+            return kept
+        kept.append(cone)
+        if corner == last:
+            return kept
+        across = mesh.across[corner - 1 if corner % 3 else corner + 2]
+        corner = across - 1 if across % 3 else across + 2
 
 
 def _push(
