@@ -125,14 +125,20 @@ def test_keep_outs_that_touch_in_a_point_leave_two_fans_there():
 
 
 def test_lines_that_nearly_lie_on_each_other_do_not_turn_triangles():
-    rng = Random(5)
-    for _ in range(40):
-        y = rng.uniform(300.0, 1500.0)
-        lean = rng.uniform(-1.0, 1.0)
-        lines = [
-            shapely.LineString([(x, y + lean * x / 100.0), (x + 2000.0, y + lean * (x + 2000.0) / 100.0)])
-            for x in (0.0, 1000.0 + rng.uniform(0.0, 1.0), 3000.0)
-        ]
+    """Pieces of one leaning line, each drawn on far beyond both ends, meet nowhere and everywhere."""
+    for seed in range(60):
+        rng = Random(seed)
+        x, y = rng.uniform(0.0, 2000.0), rng.uniform(300.0, 1500.0)
+        step = (rng.uniform(500.0, 2000.0), rng.uniform(-200.0, 200.0))
+        lines = []
+        for share, far_share in ((0.0, 0.6), (0.4, 1.0), (0.2, 0.9)):
+            start = (x + share * step[0], y + share * step[1])
+            end = (x + far_share * step[0], y + far_share * step[1])
+            reach = 20000.0 / math.dist(start, end)
+            beyond = (reach * (end[0] - start[0]), reach * (end[1] - start[1]))
+            before = (start[0] - beyond[0], start[1] - beyond[1])
+            after = (end[0] + beyond[0], end[1] + beyond[1])
+            lines.append(shapely.LineString([before, start, end, after]))
         free = free_space(random_keep_outs(rng, 5))
         faces = faces_of(free, lines)
         mesh = build_mesh(faces, list(range(len(faces))), lines)
