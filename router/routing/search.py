@@ -216,7 +216,7 @@ class Ground:
         """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
         x, y = at
         field = self.fields[sheet]
-        triangles = triangles_holding(field.mesh, x, y)
+        triangles = self._triangles_at(site) if site >= 0 else triangles_holding(field.mesh, x, y)
         for region in sorted({field.mesh.region[t] for t in triangles}):
             own = [t for t in triangles if field.mesh.region[t] == region]
             yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
@@ -226,7 +226,7 @@ class Ground:
         mesh = field.mesh
         for rail, stop in field.stops_at.get(fan, ()):
             yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
-        if not mesh.fan_round[fan]:
+        if field.ends[fan] is None and not mesh.fan_round[fan]:
             yield from self._moves_across(sheet, fan)
         corner = mesh.fans[fan]
         at = (mesh.corner_x[corner], mesh.corner_y[corner])
