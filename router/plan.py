@@ -24,6 +24,7 @@ from router.model.plan import (
     ClearanceCheck,
     Electrical,
     Finding,
+    Loom,
     Plan,
     Route,
     RoutePoint,
@@ -39,6 +40,8 @@ from router.stations import list_stations
 
 DETOUR = 1.3
 """How much longer than the straight line a way is guessed to be before it is known."""
+DRAFT_ABOVE = 3
+"""With more runs than this a draft tells which of them lie together; planning them well takes a while."""
 TIGHTEST = 3
 """Clearances told of another way."""
 
@@ -117,7 +120,11 @@ def _settle_looms(
     electrical = _choose(job, profile, practice, guessed)[1]
     widest_mm = max(_own_loom_mm(run, electrical, practice, job.series) for run in job.runs)
     planned_mm = {run.name: widest_mm for run in job.runs}
-    is_first = True
+    is_first = len(job.runs) <= DRAFT_ABOVE
+    if not is_first:
+        draft = find_routes(job, profile, practice, planned_mm, is_draft=True)
+        electrical = _choose(job, profile, practice, draft.routes)[1]
+        planned_mm = _own_looms(job, practice, draft.routes, electrical)
     while True:
         routing = find_routes(job, profile, practice, planned_mm)
         lengths, electrical = _choose(job, profile, practice, routing.routes)
@@ -161,12 +168,8 @@ def _looms_needed(
     The same for all that lie together, so that they lie there exactly alike: the thickest of their own looms,
     and of those trunks that do not fit where they lie, or that must stay apart from another run.
     """
-    needed_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
+    needed_mm = _own_looms(job, practice, routes, electrical)
     looms = dress_looms(job, routes, electrical.conductors, practice)
-    beside = {name: {name} for name in needed_mm}
-    for loom in looms:
-        together = set().union(*(beside[name] for name in loom.runs))
-        beside.update(dict.fromkeys(together, together))
     for loom in looms:
         route = next(route for route in routes if route.run == loom.runs[0])
         stretch = (loom.from_station_mm, loom.to_station_mm)
@@ -175,7 +178,24 @@ def _looms_needed(
         if is_apart or tight:
             for name in loom.runs:
                 needed_mm[name] = max(needed_mm[name], loom.outside_mm)
-    return {name: max(needed_mm[other] for other in group) for name, group in beside.items()}
+    return _alike(needed_mm, looms)
+
+
+def _own_looms(
+    job: Job, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
+) -> dict[str, float]:
+    """Return by run the thickest of the own looms of those that lie together with it. [mm]."""
+    own_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
+    return _alike(own_mm, dress_looms(job, routes, electrical.conductors, practice))
+
+
+def _alike(diameters_mm: dict[str, float], looms: tuple[Loom, ...]) -> dict[str, float]:
+    """Return by run the largest diameter of all that some row of looms joins it with. [mm]."""
+    beside = {name: {name} for name in diameters_mm}
+    for loom in looms:
+        together = set().union(*(beside[name] for name in loom.runs))
+        beside.update(dict.fromkeys(together, together))
+    return {name: max(diameters_mm[other] for other in group) for name, group in beside.items()}
 
 
 def _with_trunks(

@@ -192,8 +192,10 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
 def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[tuple[PassageKind, str, Any]]:
     covers = {cover.name for cover in need.profile.covers}
     for zone in zones:
-        kind = PassageKind.COVER if zone.key in covers else PassageKind.EXPOSED
-        yield (PassageKind.WARM if zone.key == WARM else kind), zone.key, zone.area
+        if zone.key in covers:  # what only runs along its edge is not under it
+            yield PassageKind.COVER, zone.key, shapely.buffer(zone.area, -SAME_MM)
+        else:
+            yield PassageKind.WARM if zone.key == WARM else PassageKind.EXPOSED, zone.key, zone.area
     holes = {step.link for step in way.steps}
     for member in need.profile.members:
         if member.space != space:

@@ -52,6 +52,9 @@ STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""
 WORTH_MM = 0.01
 """A change that gains less effort than this is none."""
+FREE_MM = 1e-6
+"""How far rounding may take a way out of the free ground."""
+NO_RAIL = -1
 ROUNDS = 8
 """How often at most all runs are laid again."""
 MOST_TIMES = 1.5
@@ -88,7 +91,12 @@ Plan = dict[str, Laid]
 
 
 def lay_together(
-    job: Job, profile: Profile, practice: Practice, diameters_mm: Mapping[str, float]
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    diameters_mm: Mapping[str, float],
+    *,
+    is_draft: bool = False,
 ) -> Together:
     """Return the ways of all runs.
 
@@ -97,6 +105,8 @@ def lay_together(
     job, profile, practice : records of the model
     diameters_mm : mapping of str to float
         By run: outside of the thickest loom that it lies in. Runs with the same may lie together. [mm]
+    is_draft : bool
+        Stop at the first start that leads somewhere, to see roughly which runs lie together.
 
     Raises
     ------
@@ -109,17 +119,18 @@ def lay_together(
             table.alone(run, {})
         except NoWayError as no_way:
             raise table.explained(no_way) from None
-    settled = _starts(table)
+    settled = _starts(table, 1 if is_draft else None)
+    if is_draft:
+        return table.together(settled[0])
     if len(job.runs) > ALL_ORDERS:
         settled = [min(settled, key=table.effort_mm)]
     tried: set[object] = set()
     best = min((_with_branches_pulled(table, plan, tried) for plan in settled), key=table.effort_mm)
-    alone_mm = sum(table.alone_mm(run) for run in job.runs)
-    return Together(tuple(best[run.name] for run in job.runs), table.effort_mm(best), alone_mm)
+    return table.together(best)
 
 
-def _starts(table: Table) -> list[Plan]:
-    """Return where no run alone can get better, from each order of laying that leads somewhere."""
+def _starts(table: Table, most: int | None) -> list[Plan]:
+    """Return where no run alone can get better, from each order (or `most`) that leads somewhere."""
     settled: dict[tuple[int, ...], Plan] = {}
     first: NoWayError | None = None
     for order in _orders(table.job, table):
@@ -132,6 +143,8 @@ def _starts(table: Table) -> list[Plan]:
         start = tuple(id(each) for each in plan.values())
         if start not in settled:
             settled[start] = _settled(table, plan)
+        if len(settled) == most:
+            break
     if first and not settled:
         raise table.explained(first)
     return list(settled.values())
@@ -407,7 +420,12 @@ class Table:
 
     def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
         _, ground = self.ground(run, others)
-        laid = [_moved(other, ground) for name, other in others.items() if self.may_share(run.name, name)]
+        laid = [
+            way
+            for name, other in others.items()
+            if self.may_share(run.name, name)
+            for way in _moved(other, ground)
+        ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
         sights = self._sights.setdefault(id(ground), {})
         return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, sights)
@@ -418,9 +436,14 @@ class Table:
             if self.job.apart_mm(run.name, name) is not None:
                 others = {other: way for other, way in plan.items() if other != name}
                 _, ground = self.ground(self.job.run(name), others)
-                if not _lies_free(laid.way, ground):
+                if len(_moved(laid, ground)) > 1:
                     return False
         return True
+
+    def together(self, plan: Plan) -> Together:
+        """Return what was found."""
+        alone_mm = sum(self.alone_mm(run) for run in self.job.runs)
+        return Together(tuple(plan[run.name] for run in self.job.runs), self.effort_mm(plan), alone_mm)
 
     def effort_mm(self, plan: Plan) -> float:
         """Return the effort of what is laid together, in mm."""
@@ -433,31 +456,34 @@ class Table:
         return self._efforts[key]
 
 
-def _moved(laid: Laid, ground: Ground) -> Way:
-    """Return a way as it lies on another ground for the same loom: its rails by that ground's numbers."""
+def _moved(laid: Laid, ground: Ground) -> list[Way]:
+    """Return what of a way is free on another ground for the same loom, rails by that ground's numbers."""
     if laid.ground is ground:
-        return laid.way
+        return [laid.way]
     steps = []
     for step in laid.way.steps:
         rail = step.rail
         if rail is not None:
             key = laid.ground.world.sheets[step.sheet].rails[rail].key
             rails = ground.world.sheets[step.sheet].rails
-            rail = next((n for n, own in enumerate(rails) if own.key == key), None)
+            rail = next((n for n, own in enumerate(rails) if own.key == key), NO_RAIL)
         steps.append(replace(step, rail=rail))
-    return replace(laid.way, steps=tuple(steps))
+    blocked = [i + 1 for i, (a, b) in enumerate(itertools.pairwise(steps)) if not _is_free(a, b, ground)]
+    ways = []
+    for first, end in itertools.pairwise([0, *blocked, len(steps)]):
+        part = [*steps[first : end - 1], replace(steps[end - 1], rail=None, link=None, keys=())]
+        ways.append(Way(tuple(part), 0.0, laid.way.nodes[first:end]))
+    return ways
 
 
-def _lies_free(way: Way, ground: Ground) -> bool:
-    """Return whether the straight legs and the rides of a way are free on another ground."""
-    for here, there in itertools.pairwise(way.steps):
-        if here.sheet != there.sheet or (here.x, here.y) == (there.x, there.y) or here.link:
-            continue
-        leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
-        sheet = ground.world.sheets[here.sheet]
-        if here.rail is None:
-            if not shapely.covers(shapely.buffer(sheet.free, 1e-6), leg):
-                return False
-        elif not any(shapely.dwithin(rail.ride, leg.centroid, 1e-6) for rail in sheet.rails):
-            return False
-    return True
+def _is_free(here: Step, there: Step, ground: Ground) -> bool:
+    """Return whether what leads from one place of a way to the next is free on a ground."""
+    sheet = ground.world.sheets[here.sheet]
+    if here.link is not None:
+        return any(link.key == here.link and (here.x, here.y) in link.ends for link in ground.world.links)
+    leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
+    if here.rail is None:
+        return bool(shapely.covers(shapely.buffer(sheet.free, FREE_MM), leg))
+    if here.rail == NO_RAIL:
+        return False
+    return bool(shapely.dwithin(sheet.rails[here.rail].ride, leg.centroid, FREE_MM))

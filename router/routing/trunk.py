@@ -53,11 +53,11 @@ class _Cut:
 
 
 def factor_at(sheet: Sheet, x: float, y: float) -> float:
-    """Return what a mm of a leg at a place costs; on a border the less of both sides."""
+    """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
     spot, factor = shapely.Point(x, y), 1.0
     for zone in sheet.zones:
         if shapely.dwithin(zone.area.boundary, spot, ON_MM):
-            factor *= min(1.0, zone.factor)
+            factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
         elif shapely.contains(zone.area, spot):
             factor *= zone.factor
     return factor
@@ -460,12 +460,23 @@ def smooth(shared: Shared, way: Way) -> Way:
         Way(way.steps[first:end], 0.0, way.nodes[first:end])
         for first, end in pairwise([*starts, len(way.steps)])
     ]
-    parts = [polish(ground, part) if len(part.steps) > 2 else part for part in parts]
+    parts = [polish(ground, part) if _can_slide(part) else part for part in parts]
     return Way(
         tuple(step for part in parts for step in part.steps),
         way.effort_mm + sum(part.effort_mm for part in parts),
         tuple(node for part in parts for node in part.nodes),
     )
+
+
+def _can_slide(part: Way) -> bool:
+    """Tell whether there is something between a part's ends, and no stop of a rail at its ends."""
+    at_ends = [
+        node[0]
+        for end in (part.steps[0], part.steps[-1])
+        for step, node in zip(part.steps, part.nodes, strict=True)
+        if _is_one_place(step, end)
+    ]
+    return len(part.steps) > 2 and "stop" not in at_ends
 
 
 def snapped(shared: Shared, way: Way) -> Way:
