@@ -279,51 +279,71 @@ def _see_sites(
             sites[site] = math.hypot(*point)
 
 
-def edges_seen_from_edge(
-    watch: Watch, corner: int, wanted_edges: Sequence[bool]
-) -> tuple[set[int], set[int], set[int]]:
-    """Return the edges, fans and sites that may be seen from somewhere on the edge opposite to `corner`.
+@dataclass(frozen=True, slots=True)
+class LinesSeen:
+    """Marked edges in part in sight, as corners on the side that they are seen from; and fans in sight."""
 
-    Generous: whatever some point of the edge sees is returned, and perhaps a little more. An edge is
-    returned as the corner opposite to it, on the side that faces the looker.
-    """
+    edges: frozenset[int]
+    fans: tuple[tuple[int, float], ...]
+
+
+def lines_from_fan(watch: Watch, fan: int, is_line: Sequence[bool]) -> LinesSeen:
+    """Return the edges and fans seen from a fan's vertex; `is_line` marks edges by their opposite corners."""
     mesh = watch.mesh
-    x, y, vertex = mesh.x, mesh.y, mesh.corner_vertex
-    first = corner - corner % 3
-    left, right = vertex[first + (corner + 1) % 3], vertex[first + (corner + 2) % 3]
-    lx0, ly0, rx0, ry0 = x[left], y[left], x[right], y[right]
-    edges: set[int] = set()
-    fans: set[int] = set()
-    sites: set[int] = set()
-    stack = [(corner, lx0, ly0, rx0, ry0)]
+    v = mesh.fan_vertex(fan)
+    start = (mesh.x[v], mesh.y[v])
+    cones = [_cone(mesh, corner, start) for corner in mesh.fan_corners(fan)]
+    return _push_to_lines(watch, start, cones, is_line)
+
+
+def lines_from_point(
+    watch: Watch, x: float, y: float, triangles: Sequence[int], is_line: Sequence[bool]
+) -> LinesSeen:
+    """Return the edges and fans seen from a free point, as `lines_from_fan` does."""
+    corners = [3 * triangle + k for triangle in triangles for k in range(3)]
+    cones = [_cone(watch.mesh, corner, (x, y)) for corner in corners]
+    return _push_to_lines(watch, (x, y), [c for c in cones if _side_of(c[2], c[1]) > 0.0], is_line)
+
+
+def _push_to_lines(
+    watch: Watch, root: tuple[float, float], cones: list[_Cone], is_line: Sequence[bool]
+) -> LinesSeen:
+    """Push the cones as `_push` does, and keep the marked edges they meet; a graze alone is no sight."""
+    mesh = watch.mesh
+    rx, ry = root
+    edges = {corner for corner, _, _ in cones if is_line[corner]}
+    fans: dict[int, float] = {}
+    for cone in cones:
+        _see_first(watch, root, cone, {}, fans, {})
+    shown, sure, x, y = watch.shown, mesh.sure, mesh.corner_x, mesh.corner_y
+    beyond_left, beyond_right = mesh.beyond_left, mesh.beyond_right
+    stack = [(mesh.across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not mesh.opaque[c]]
     while stack:
-        at, lx, ly, qx, qy = stack.pop()
-        sites.update(watch.sites_in.get(at // 3, ()))
-        w = vertex[at]
-        wx, wy = x[w], y[w]
-        left_of = side(rx0, ry0, lx, ly, wx, wy)
-        right_of = side(lx0, ly0, qx, qy, wx, wy)
-        low = at - at % 3
-        if left_of <= 0.0 <= right_of:
-            if watch.wanted[mesh.fan_of[at]]:
-                fans.add(mesh.fan_of[at])
-            go_left, go_right, mid = True, True, (wx, wy)
-        else:
-            go_left, go_right, mid = left_of <= 0.0, left_of > 0.0, None
-        for go, edge, is_left in (
-            (go_left, low + (at + 2) % 3, True),
-            (go_right, low + (at + 1) % 3, False),
-        ):
-            if not go:
+        corner, lx, ly, qx, qy = stack.pop()
+        while corner >= 0:
+            wx, wy = x[corner] - rx, y[corner] - ry
+            left_of = lx * wy - ly * wx
+            if -sure < left_of < sure:
+                left_of = _side_of((lx, ly), (wx, wy))
+            right_of = qx * wy - qy * wx
+            if -sure < right_of < sure:
+                right_of = _side_of((qx, qy), (wx, wy))
+            low = corner - corner % 3
+            if right_of > 0.0 and is_line[low + (corner + 1) % 3]:
+                edges.add(low + (corner + 1) % 3)
+            if left_of > 0.0:
+                corner = beyond_right[corner] if right_of > 0.0 else -1
                 continue
-            if wanted_edges[edge]:
-                edges.add(edge)
-            if mesh.opaque[edge]:
+            if left_of < 0.0 and is_line[low + (corner + 2) % 3]:
+                edges.add(low + (corner + 2) % 3)
+            if right_of < 0.0:
+                corner = beyond_left[corner] if left_of < 0.0 else -1
                 continue
-            if mid is None:
-                stack.append((mesh.across[edge], lx, ly, qx, qy))
-            elif is_left:
-                stack.append((mesh.across[edge], lx, ly, *mid))
-            else:
-                stack.append((mesh.across[edge], *mid, qx, qy))
-    return edges, fans, sites
+            fan = shown[corner]
+            if fan >= 0 and fan not in fans:
+                fans[fan] = math.hypot(wx, wy)
+            if right_of > 0.0 and beyond_right[corner] >= 0:
+                stack.append((beyond_right[corner], wx, wy, qx, qy))
+            corner = beyond_left[corner] if left_of < 0.0 else -1
+            qx, qy = wx, wy
+    return LinesSeen(frozenset(edges), tuple(fans.items()))

@@ -120,6 +120,16 @@ class Ground:
         self._looked_from.clear()
         self._begun.pop(site, None)
 
+    def replace_field(self, sheet: int, field: Field) -> None:
+        """Put a refined field in place of a sheet's old one, and forget what was seen on the old one."""
+        self.fields[sheet] = field
+        for known in (self._seen, self._from_sites, self._opened, self._looked_from, self._begun):
+            known.clear()
+
+    def is_movable(self, site: int) -> bool:
+        """Return whether a site was given, and is no end of a link."""
+        return site < self._movable
+
     def local_sites(self, sheet: int) -> dict[int, int]:
         """Return the sites of one sheet, each with its number in that sheet."""
         return self._local_of[sheet]
@@ -319,12 +329,12 @@ def find_way(ground: Ground, ask: Ask) -> Way | None:
     return None if answer is None else answer[0]
 
 
-def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, Efforts] | None:
+def find_efforts(ground: Ground, ask: Ask, reach_mm: float | None = None) -> tuple[Way, Efforts] | None:
     """Return the best way and the efforts to the goal that were settled on the way; None where there is none.
 
-    The search runs from the goal back to the start. Aimed, it looks first where the straight line to the
-    start is short and settles few states; not aimed, it settles every state nearer to the goal than the
-    start is.
+    The search runs from the goal back to the start. It looks first where the way to the start is short, and
+    settles few states; with a reach, it settles every state that is no further from the goal than the start
+    or than the reach.
     """
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
         return None
@@ -338,15 +348,18 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
     found = Efforts({}, {})
     ticket = count()
     queue = [(0.0, next(ticket), end)]
-    ahead = ground.ahead(ask.start, ask.goal) if aimed else _Ahead(ground, begin[0], 0.0)
-    most_mm = math.inf
-    while queue:
+    ahead = ground.ahead(ask.start, ask.goal) if reach_mm is None else _Ahead(ground, begin[0], 0.0)
+    most_mm = limit_mm = math.inf
+    while queue and queue[0][0] <= limit_mm:
         _, _, state = heapq.heappop(queue)
         if state in found.to_goal:
             continue
         here_mm = found.to_goal[state] = best[state]
         if state == begin:
-            return _way(ground, begin, here_mm + entry_mm, found.onward), found
+            if reach_mm is None:
+                break
+            limit_mm = max(here_mm, reach_mm)
+            continue
         node, met = state
         for move in ground.moves_into(node, _goes_to(ground, state, found.onward)):
             origin, cost_mm, _, _, keys = move
@@ -359,12 +372,14 @@ def find_efforts(ground: Ground, ask: Ask, *, aimed: bool = True) -> tuple[Way, 
             at_least_mm = effort_mm + ahead[origin]
             if at_least_mm >= most_mm:
                 continue
-            if earlier == begin:
+            if earlier == begin and reach_mm is None:
                 most_mm = at_least_mm
             best[earlier] = effort_mm
             found.onward[earlier] = (state, move)
             heapq.heappush(queue, (at_least_mm, next(ticket), earlier))
-    return None
+    if begin not in found.to_goal:
+        return None
+    return _way(ground, begin, found.to_goal[begin] + entry_mm, found.onward), found
 
 
 class _Ahead(dict[Node, float]):
