@@ -22,6 +22,9 @@ from router.routing.sheets import Need, free_between, pass_bands
 from router.routing.together import Laid, lay_together
 
 ON_MEMBER_MM = 1e-3
+"""What lies on a member for less than this only touches it."""
+BESIDE_MM = 5e-7
+"""How far rounding may put a point beside free ground; offsets are larger than they need be by twice that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,19 +143,23 @@ class _LoomRoom:
 
     def __init__(self, need: Need) -> None:
         self._need = need
-        self._known: dict[tuple[str, float, float], Any] = {}
+        self._known: dict[tuple[str, float, float, bool], Any] = {}
 
     def level_mm(self, space: str) -> float:
         """Return the height at which a loom lies in a space."""
         return self._need.profile.space(space).height_mm
 
-    def free(self, space: str, low_mm: float, high_mm: float) -> Any:
-        """Return where a centre line may lie between two heights, in plan, clear of members."""
-        key = (space, low_mm, high_mm)
+    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
+        """Return where a centre line may lie between two heights, in plan, clear of members.
+
+        With `is_over`, also on members that it passes without rising.
+        """
+        key = (space, low_mm, high_mm, is_over)
         if key not in self._known:
             own = self._need.profile.space(space)
             free = free_between(self._need, own, low_mm, high_mm)
-            self._known[key] = shapely.difference(free, pass_bands(self._need, space))
+            free = shapely.difference(free, pass_bands(self._need, space, are_level=not is_over))
+            self._known[key] = shapely.buffer(free, BESIDE_MM, quad_segs=1)
             shapely.prepare(self._known[key])
         return self._known[key]
 
@@ -171,11 +178,11 @@ class _SharedRoom:
         """Return the height at which a loom lies in a space."""
         return self._rooms[0].level_mm(space)
 
-    def free(self, space: str, low_mm: float, high_mm: float) -> Any:
-        """Return where a centre line may lie between two heights, in plan, clear of members."""
-        free = self._rooms[0].free(space, low_mm, high_mm)
+    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
+        """Return where a centre line may lie between two heights, in plan; see `_LoomRoom.free`."""
+        free = self._rooms[0].free(space, low_mm, high_mm, is_over=is_over)
         for room in self._rooms[1:]:
-            free = shapely.intersection(free, room.free(space, low_mm, high_mm))
+            free = shapely.intersection(free, room.free(space, low_mm, high_mm, is_over=is_over))
         return free
 
     def is_on_member(self, space: str, line: Any) -> bool:

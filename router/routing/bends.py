@@ -41,8 +41,11 @@ class Room(Protocol):
         """Return the height at which a loom lies in a space."""
         ...
 
-    def free(self, space: str, low_mm: float, high_mm: float) -> Any:
-        """Return where a centre line may lie between two heights, in plan, clear of members."""
+    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
+        """Return where a centre line may lie between two heights, in plan, clear of members.
+
+        With `is_over`, also on members that it passes without rising.
+        """
         ...
 
     def is_on_member(self, space: str, line: Any) -> bool:

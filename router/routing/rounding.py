@@ -77,7 +77,8 @@ def _fits_inside(points: Points, bend: Bend, room: Room, radius_mm: float) -> bo
     angles = [first_rad + turn_rad * k / count for k in range(count + 1)]
     arc = [(centre[0] + radius_mm * math.cos(a), centre[1] + radius_mm * math.sin(a)) for a in angles]
     point = points[bend.first]
-    return bool(shapely.covers(room.free(point.space, point.z_mm, point.z_mm), shapely.LineString(arc)))
+    free = room.free(point.space, point.z_mm, point.z_mm, is_over=True)
+    return bool(shapely.covers(free, shapely.LineString(arc)))
 
 
 def _swept(
@@ -90,7 +91,7 @@ def _swept(
     old = [_at(point) for point in points[bend.first - 1 : bend.last + 2]]
     before = len(tight_legs(points, radius_mm))
     model = points[bend.first]
-    free = room.free(model.space, model.z_mm, model.z_mm)
+    free = room.free(model.space, model.z_mm, model.z_mm, is_over=True)
     for outward_mm in OUTWARD_MM:
         arc = sweep(old[0], old[1:-1], old[-1], radius_mm * SPARE, outward_mm)
         if arc is None or not shapely.covers(free, shapely.LineString([old[0], *arc, old[-1]])):

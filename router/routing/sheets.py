@@ -177,14 +177,14 @@ def free_between(need: Need, space: Space, low_mm: float, high_mm: float) -> Any
     return shapely.difference(free, _member_bands(need, space.name, high_mm))
 
 
-def pass_bands(need: Need, space: str) -> Any:
-    """Return where a loom would lie on a member of a space."""
+def pass_bands(need: Need, space: str, *, are_level: bool = True) -> Any:
+    """Return where a loom would lie on a member of a space; without `are_level`, only where it rises."""
     return shapely.union_all(
         [
             pass_band(member, over, need.radius_mm)
             for member in need.profile.members
             for over in member.passes
-            if member.space == space and isinstance(over, OverPass)
+            if member.space == space and isinstance(over, OverPass) and (are_level or over.rise_mm > 0.0)
         ]
     )
 
