@@ -469,10 +469,11 @@ def smooth(shared: Shared, way: Way) -> Way:
 
 
 def _can_slide(part: Way) -> bool:
-    """Tell whether there is something between a part's ends, and no stop of a rail at its ends."""
+    """Tell whether there is something between a part's ends, and no stop of a rail at a laid one."""
+    laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i][0] == "laid"]
     at_ends = [
         node[0]
-        for end in (part.steps[0], part.steps[-1])
+        for end in laid_ends
         for step, node in zip(part.steps, part.nodes, strict=True)
         if _is_one_place(step, end)
     ]
