@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
+LEAST_GAP = 1e-4
+"""The smallest gap that may be asked for; rounding and patience end below."""
 _CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
@@ -101,6 +103,19 @@ _practice_option = click.option(
 _json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON and nothing else.")
 
 
+def _share(text: str) -> float:
+    """Return a share such as "1 %" as a ratio; one that no proof could be about is refused."""
+    from router.units import parse_quantity
+
+    try:
+        share = parse_quantity(text, "ratio")
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from error
+    if not LEAST_GAP <= share <= 1.0:
+        raise click.BadParameter(f'"{text}" is not from {LEAST_GAP * 100:g} % to 100 %; write e.g. "0.5 %"')
+    return share
+
+
 @click.group(context_settings=_CONTEXT)
 @click.version_option(__version__, prog_name="underbody")
 def commands() -> None:
@@ -126,11 +141,24 @@ def commands() -> None:
     metavar="DIR",
     help="Folder for the files; without it, one beside the job: plan for a job.yaml, else NAME-plan.",
 )
+@click.option(
+    "--gap",
+    default="1 %",
+    show_default=True,
+    callback=lambda _context, _option, text: _share(text),
+    help="How much more effort than the best possible a route may be proven to take; less takes longer.",
+)
 @_drawing_options
 @_practice_option
 @_json_option
 def plan(
-    job: Path, out: Path | None, seen_from: str, paper: str, practice_path: Path | None, as_json: bool
+    job: Path,
+    out: Path | None,
+    gap: float,
+    seen_from: str,
+    paper: str,
+    practice_path: Path | None,
+    as_json: bool,
 ) -> None:
     """Plan JOB: a job file, or a folder with a job.yaml in it.
 
@@ -156,7 +184,7 @@ def plan(
 
     _progress(f"planning {question.job.name} on {question.profile.name}")
     try:
-        made = make_plan(question.job, question.profile, question.practice)
+        made = make_plan(question.job, question.profile, question.practice, gap)
     except NoRouteError as error:
         if as_json:
             _print_json(no_route_json(error))

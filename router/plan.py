@@ -36,18 +36,21 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.review import measure_clearances, review_apart, review_route, review_stretch
 from router.routing import Routing, explain_routes, find_routes, with_wide_bends
+from router.routing.gaps import with_proven_gaps
 from router.stations import list_stations
 
 DETOUR = 1.3
 """How much longer than the straight line a way is guessed to be before it is known."""
 DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
+GAP = 0.01
+"""How much more effort than the best possible a route may take, if nobody asks for less."""
 TIGHTEST = 3
 """Clearances told of another way."""
 
 
-def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
-    """Return the whole answer to a job.
+def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) -> Plan:
+    """Return the whole answer to a job; every route's gap is proven, to `gap` where that can be had.
 
     Raises
     ------
@@ -58,6 +61,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice) -> Plan:
     """
     settled = _settle_looms(job, profile, practice)
     routing, lengths, electrical, looms_mm = _with_wide_bends(job, profile, practice, *settled)
+    routing = with_proven_gaps(job, routing, gap)
     routes, explained = routing.routes, explain_routes(job, routing)
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []

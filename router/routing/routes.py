@@ -47,7 +47,7 @@ def make_route(need: Need, world: World, run: Run, way: Way, gap: float) -> Rout
     places = [*_end_places(profile, run.start, places[0], True), *places]
     places = [*places, *_end_places(profile, run.end, places[-1], False)]
     points = tuple(_stationed(_without_idle(places)))
-    climb_mm = sum(_end_climb_mm(profile, name) for name in (run.start, run.end))
+    climb_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
     passages = tuple(_passages(need, points, world, way))
     return Route(run.name, points, passages, way.effort_mm + climb_mm, gap)
 
@@ -57,7 +57,8 @@ def redrawn(need: Need, world: World, way: Way, route: Route, points: tuple[Rout
     return replace(route, points=points, passages=tuple(_passages(need, points, world, way)))
 
 
-def _end_climb_mm(profile: Profile, terminal_name: str) -> float:
+def end_climb_mm(profile: Profile, terminal_name: str) -> float:
+    """Return the rise or drop between a terminal and the height at which a loom lies in its space."""
     terminal = profile.terminal(terminal_name)
     return abs(terminal.height_mm - profile.space(terminal.space).height_mm)
 

@@ -1,0 +1,49 @@
+"""How far from the best each route may be at most, proven on a ground of its own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from router.routing.proof import prove
+from router.routing.routes import end_climb_mm
+from router.routing.search import Ask, Ground
+from router.routing.together import STEP_MM, Laid
+
+if TYPE_CHECKING:
+    from router.model.job import Job, Run
+    from router.routing import Routing
+
+ROUNDS = 6
+"""How often lines are refined at most; what is proven then is what is said."""
+
+
+def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
+    """Return the routing with the gap of every route proven.
+
+    Parameters
+    ----------
+    job : Job
+    routing : Routing
+    gap : float
+        The gap wanted for a run's best way by itself, e.g. 0.01. A run that goes a longer way to share a
+        trunk, or to bend gently, is told the larger gap that this makes.
+
+    Notes
+    -----
+    A route's gap is against the best way that its run has by itself, with its loom's clearances and with
+    the looms that it must stay apart from where they are; `router.routing.proof` has the proof.
+    """
+    laid = tuple(_proven(own, run, gap) for own, run in zip(routing.laid, job.runs, strict=True))
+    return replace(routing, laid=laid, routes=tuple(own.route for own in laid))
+
+
+def _proven(laid: Laid, run: Run, gap: float) -> Laid:
+    given = tuple(site for number, site in enumerate(laid.ground.sites) if laid.ground.is_movable(number))
+    ground = Ground(laid.ground.world, given, STEP_MM)
+    found = prove(ground, Ask(*laid.ends, run.via, frozenset(run.avoid)), gap, ROUNDS)
+    assert found is not None, "a run that was laid has a way"
+    best, proven = found
+    climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))
+    least_mm = best.effort_mm / (1.0 + proven) + climbs_mm
+    return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))
