@@ -37,7 +37,7 @@ def apart_faults(document: Document) -> Iterator[Fault]:
     runs = {str(run["run"]): run for _, run in _runs(document) if isinstance(run.get("run"), str)}
     for path, run in _runs(document):
         for other, distance in _mapping(run.get("apart-from")).items():
-            inner, own = (*path, "apart-from", other), run.get("run")
+            inner, own = (*path, "apart-from", other), str(run.get("run"))
             if other == own:
                 yield document.fault(inner, f'names itself, "{other}"; name another run', of_key=True)
             elif other not in runs:
