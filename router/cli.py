@@ -97,8 +97,8 @@ _practice_option = click.option(
     "--practice",
     "practice_path",
     type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="The shop's own rules, in place of those that the job names.",
+    metavar="FILE|NAME",
+    help="Rules in place of those that the job names: a shop's file, or default, law, voluntary.",
 )
 _json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON and nothing else.")
 
@@ -281,6 +281,7 @@ def practice(practice_path: Path | None, as_json: bool) -> None:
     \b
     Examples:
       underbody practice
+      underbody practice --practice law
       underbody practice --practice house.yaml --json
     """
     from router.outputs import practice_json

@@ -95,6 +95,14 @@ def test_practice_of_the_job_and_of_the_command(ask, tmp_path):
     assert ask(with_house, practice=other, house=house).practice.value("clearance", "hot") == 123
 
 
+def test_a_rule_set_by_name_and_a_file_of_that_name_before_it(ask, tmp_path):
+    job = JOB.replace("runs:", "practice: law\nruns:")
+    assert ask(job).practice.name == "Law"
+    assert ask(job, practice="voluntary").practice.name == "Voluntary standard"
+    (tmp_path / "law").write_text("practice: Own law\nbased-on: law\n")
+    assert ask(job).practice.name == "Own law"
+
+
 def test_faults_of_all_files_come_together(ask):
     text = (
         JOB.replace("vehicles/heron", "vehicles/bad-heron")

@@ -90,6 +90,33 @@ def test_a_plain_number_will_do_for_a_ratio_or_a_count_only(shop):
             shop(rules)
 
 
+@pytest.mark.parametrize(("name", "drop"), [("law", 0.1), ("voluntary", 0.03)])
+def test_a_shop_builds_on_a_rule_set_that_comes_along(tmp_path, name, drop):
+    """46 CFR 183.340(p): 10 %; ABYC E-11, as quoted in trade literature: 3 %."""
+    path = tmp_path / "house.yaml"
+    path.write_text(f"practice: House rules\nbased-on: {name}\nclearance: {{hot: 250 mm}}\n")
+    practice = read_practice(path)
+    assert practice.based_on == read_practice(name).name
+    assert (practice.value("clearance", "hot"), practice.value("conductor", "drop")) == (250, drop)
+
+
+def test_every_rule_set_that_comes_along_is_a_file_without_faults():
+    for name in ("default", "law", "voluntary"):
+        assert read_practice(name).rules.keys() == read_practice().rules.keys()
+    for path in DEFAULT.parent.glob("practice*.yaml"):
+        assert check_file(path) == "practice"
+
+
+def test_a_rule_set_must_say_where_its_values_come_from(tmp_path, monkeypatch):
+    from router.reading import practices
+
+    path = tmp_path / "practice-law.yaml"
+    path.write_text("practice: Law\nbased-on: default\nconductor: {drop: 10 %}\n")
+    monkeypatch.setitem(practices.SHIPPED_FILES, "law", path)
+    with pytest.raises(UnreadableError, match="drop has no source or no status"):
+        read_practice("law")
+
+
 def test_tables_are_read_once():
     assert load_table("practice") is load_table("practice")
     with pytest.raises(FileNotFoundError):

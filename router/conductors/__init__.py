@@ -7,6 +7,7 @@ surroundings   warmth and neighbours along a run
 ampacity       what a conductor may carry
 circuit        who carries whose current
 drop           what is lost on the way, and how conductors share a limit
+fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function

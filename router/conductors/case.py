@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from router.conductors.ampacity import Ampacity, ampacity_along, is_least_size
 from router.conductors.circuit import Carrier, Circuit, circuit_of
 from router.conductors.drop import voltage_drop_v
+from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.sizes import Size, ordinary_sizes, size_named
 from router.conductors.surroundings import Surroundings, surroundings_of
 from router.errors import NoConductorError
@@ -31,10 +32,9 @@ class Case:
         """Return what a loop may lose, in V."""
         return self.job.limits.drop_fraction * self.job.source.nominal_v
 
-    @property
-    def fuse_share(self) -> float:
-        """Return the share of its ampacity that the fuse of a conductor may have."""
-        return self.practice.value("fuse", "share of ampacity")
+    def fuse_limit(self, ampacity: Ampacity) -> FuseLimit:
+        """Return how large the fuse before a conductor of this ampacity may be."""
+        return fuse_limit(ampacity, self.practice)
 
     def named_size(self, carrier: Carrier) -> Size | None:
         """Return the size that the job names for a conductor, None where it is to be chosen."""

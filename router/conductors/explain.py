@@ -55,12 +55,12 @@ def fuse_reasons(
     reasons = [_fuse_load_reason(case, protection), _rating_reason(protection)]
     behind = [sizing for sizing in sizings if sizing.carrier in protection.behind]
     smallest = min(behind, key=lambda sizing: sizing.ampacity.amperes)
-    carry_a = smallest.ampacity.amperes * case.fuse_share
+    limit = case.fuse_limit(smallest.ampacity)
     reasons.append(
         _by_rule(
             f"{smallest.carrier.name} carries the least behind it: {smallest.size.mark} may carry "
-            f"{smallest.ampacity.amperes:.4g} A, so the fuse may be {carry_a:.4g} A",
-            case.practice.rule("fuse", "share of ampacity"),
+            f"{smallest.ampacity.amperes:.4g} A, so the fuse may be {limit.amperes:.4g} A ({limit.words})",
+            limit.rule,
         )
     )
     reasons.append(_place_reason(place))
@@ -164,13 +164,13 @@ def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> 
 
 
 def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
-    carry_a = sizing.ampacity.amperes * case.fuse_share
-    words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {carry_a:.4g} A"
+    limit = case.fuse_limit(sizing.ampacity)
+    words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {limit.amperes:.4g} A ({limit.words})"
     if sizing.decided_by == "fuse":
         others = [demand.size for demand in sizing.demands if demand.kind != "fuse"]
         without = min(others, key=lambda size: size.ohm_per_m)
         words += f"; enlarged from {without.mark} to {sizing.size.mark} so that this fuse protects it"
-    return _by_rule(words, case.practice.rule("fuse", "share of ampacity"))
+    return _by_rule(words, limit.rule)
 
 
 def _deciding_reason(sizing: Sizing) -> Reason:

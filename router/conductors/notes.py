@@ -95,13 +95,11 @@ def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) 
         rule = case.practice.rule("fuse", "continuous load")
         yield _finding("fuse", Severity.MUST, carrier, words, f"{carrier.fuse_load_a:.4g} A", rating, rule)
     for sizing in sizings:
-        may_be_a = sizing.ampacity.amperes * case.fuse_share
-        if sizing.carrier in protection.behind and not is_within(protection.rating_a, may_be_a):
+        limit = case.fuse_limit(sizing.ampacity)
+        if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.mark}"
-            rule = case.practice.rule("fuse", "share of ampacity")
-            yield _finding(
-                "fuse", Severity.MUST, sizing.carrier, words, f"{may_be_a:.4g} A or less", rating, rule
-            )
+            allowed = f"{limit.amperes:.4g} A or less"
+            yield _finding("fuse", Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule)
     if protection.standard is None:
         words = f"{rating} is no standard rating; how fast such a fuse clears is not known here"
         yield _finding("fuse", Severity.SHOULD, carrier, words, "a standard rating", rating, None)

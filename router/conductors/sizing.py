@@ -87,14 +87,25 @@ def _by_ampacity(case: Case, carrier: Carrier) -> Size:
 
 
 def _by_fuse(case: Case, carrier: Carrier, fuse_a: float) -> Size:
-    size = _first_carrying(case, carrier, fuse_a / case.fuse_share)
+    size = _first_taking(case, carrier, fuse_a)
     if size is None:
-        wanted_a = fuse_a / case.fuse_share
         raise NoConductorError(
             f"{_place(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
-            f"{_too_little(case, carrier, wanted_a)}"
+            f"{_too_small_for_fuse(case, carrier, fuse_a)}"
         )
     return size
+
+
+def _first_taking(case: Case, carrier: Carrier, fuse_a: float) -> Size | None:
+    """Return the thinnest size that a fuse of this rating protects."""
+    for size in case.options(carrier):
+        if is_within(fuse_a, case.fuse_limit(case.ampacity(carrier, size)).amperes):
+            return size
+    return None
+
+
+def _too_small_for_fuse(case: Case, carrier: Carrier, fuse_a: float) -> str:
+    return _too_little(case, carrier, fuse_a / case.practice.value("fuse", "share of ampacity"))
 
 
 def _first_carrying(
@@ -128,16 +139,16 @@ def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
 def _check_named_takes_fuse(
     case: Case, carrier: Carrier, size: Size, ampacity: Ampacity, over_it: tuple[Protection, ...]
 ) -> None:
-    may_be_a = ampacity.amperes * case.fuse_share
+    may_be_a = case.fuse_limit(ampacity).amperes
     for protection in over_it:
         if protection.is_named or is_within(protection.rating_a, may_be_a):
             continue
-        would_do = _first_carrying(case, carrier, protection.rating_a / case.fuse_share)
+        would_do = _first_taking(case, carrier, protection.rating_a)
         change = (
             f"{would_do.mark} in place of the {size.mark} that the job names "
             f"would take a {protection.rating_a:g} A fuse"
             if would_do
-            else _too_little(case, carrier, protection.rating_a / case.fuse_share)
+            else _too_small_for_fuse(case, carrier, protection.rating_a)
         )
         raise NoConductorError(
             f"{_place(carrier)}: no fuse fits: its load counts {protection.carrier.fuse_load_a:.4g} A, "

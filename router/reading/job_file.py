@@ -74,7 +74,7 @@ class JobFile(FileModel):
     job: Text = Field(description="the job's name")
     profile: Text = Field(description="a library name or a path")
     variant: Text | None = None
-    practice: Text | None = Field(None, description="a path; without it the default practice")
+    practice: Text | None = Field(None, description="law, voluntary or a path; else the default")
     series: SeriesWord = Series.METRIC
     insulation: Temperature = Field(105.0, description="temperature class of the insulation")
     source: SourceFile

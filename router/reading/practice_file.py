@@ -16,6 +16,8 @@ from router.units import DIMENSIONS, unit_of
 BY_SPACE = ("spacing", "ambient")
 """Groups whose keys are names of spaces."""
 _HEAD = ("practice", "based-on")
+SHIPPED = ("default", "law", "voluntary")
+"""The rule sets that come along; a file may build on any of them."""
 
 
 class RuleFile(FileModel):
@@ -41,7 +43,7 @@ def dimension_of(group: str, key: str) -> str:
 @cache
 def practice_model() -> type[FileModel]:
     """Return the model of a practice file; whether it must say based-on, only its reader knows."""
-    based_on = Annotated[Literal["default"], BeforeValidator(one_of(("default",)))]
+    based_on = Annotated[Literal["default", "law", "voluntary"], BeforeValidator(one_of(SHIPPED))]
     fields: dict[str, Any] = {
         "practice": (Text, Field(description="the name of these rules")),
         "based_on": (

@@ -1,4 +1,4 @@
-"""Practice: the default rules, and a shop's own file on top of them."""
+"""Practice: the rule sets that come along, and a shop's own file on top of one of them."""
 
 from __future__ import annotations
 
@@ -10,34 +10,57 @@ import router.tables
 from router.errors import Fault, UnreadableError
 from router.model.practice import Practice, Rule
 from router.reading.documents import Document, read_document
-from router.reading.practice_file import RuleFile, default_groups, dimension_of, practice_model
+from router.reading.practice_file import SHIPPED, RuleFile, default_groups, dimension_of, practice_model
 from router.reading.structure import structure_faults
 from router.units import DIMENSIONS
 
-DEFAULT_FILE = FilePath(router.tables.__file__).parent / "practice.yaml"
+_TABLES = FilePath(router.tables.__file__).parent
+SHIPPED_FILES = {
+    name: _TABLES / ("practice.yaml" if name == "default" else f"practice-{name}.yaml") for name in SHIPPED
+}
+"""The rule sets that come along, by the name that stands for them."""
 
 
-def read_practice(path: str | FilePath | None = None) -> Practice:
-    """Return the rules in force: the default ones, or a shop's file with the default behind it.
+def find_practice(named: str, folder: FilePath) -> FilePath | str:
+    """Return the file that a name or path means, seen from a folder; or the words why there is none."""
+    beside = folder / named
+    if beside.is_file():
+        return beside
+    if named in SHIPPED_FILES:
+        return SHIPPED_FILES[named]
+    advice = f"write a path from the job's folder, or one of {', '.join(SHIPPED_FILES)}"
+    return f'there is no file "{named}" beside the job; {advice}'
+
+
+def read_practice(named: str | FilePath | None = None) -> Practice:
+    """Return the rules in force: those that come along, or a shop's file on top of some of them.
+
+    Parameters
+    ----------
+    named : str or pathlib.Path, optional
+        A path, or one of the rule sets that come along: "default", "law", "voluntary".
 
     Raises
     ------
     UnreadableError
         Every fault of the file.
     """
-    default = _practice(_document(DEFAULT_FILE))
-    if path is None or _is_default(FilePath(path)):
-        return default
-    own = _practice(_document(FilePath(path)))
-    return Practice(own.name, default.name, {**default.rules, **own.rules})
+    found = find_practice(str(named or "default"), FilePath())
+    document = _document(found if isinstance(found, FilePath) else FilePath(str(named)))
+    own = _practice(document)
+    if _is_default(FilePath(document.file)):
+        return own
+    base = read_practice(SHIPPED_FILES[document.data["based-on"]])
+    return Practice(own.name, base.name, {**base.rules, **own.rules})
 
 
 def practice_faults(document: Document) -> tuple[Fault, ...]:
     """Return every fault of a practice file, in its order."""
     found = [*document.faults, *structure_faults(document, practice_model())]
-    if _is_default(FilePath(document.file)):
+    path = FilePath(document.file)
+    if any(_is_same(path, shipped) for shipped in SHIPPED_FILES.values()):
         found += _without_source(document)
-    elif "based-on" not in document.data:
+    if not _is_default(path) and "based-on" not in document.data:
         found.append(document.fault(("based-on",), 'key "based-on" is missing; write based-on: default'))
     return tuple(sorted(set(found)))
 
@@ -72,4 +95,8 @@ def _without_source(document: Document) -> Iterator[Fault]:
 
 
 def _is_default(path: FilePath) -> bool:
-    return path.exists() and path.samefile(DEFAULT_FILE)
+    return _is_same(path, SHIPPED_FILES["default"])
+
+
+def _is_same(path: FilePath, other: FilePath) -> bool:
+    return path.exists() and path.samefile(other)

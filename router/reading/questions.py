@@ -11,7 +11,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.documents import Document, read_document
 from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
-from router.reading.practices import practice_faults, read_practice
+from router.reading.practices import find_practice, practice_faults, read_practice
 from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
 
 KINDS = ("profile", "job", "practice")
@@ -34,7 +34,7 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
     job_path : str or pathlib.Path
         The job's file, or a folder with a job.yaml in it.
     practice_path : str or pathlib.Path, optional
-        The shop's rules, in place of those that the job names.
+        The shop's rules, a path or a shipped name, in place of those that the job names.
 
     Raises
     ------
@@ -106,13 +106,12 @@ def _practice(
     document: Document, folder: FilePath, given: str | FilePath | None, faults: list[Fault]
 ) -> Practice | None:
     named = document.data.get("practice")
-    path = folder / named if given is None and isinstance(named, str) else given
-    if path is not None and given is None and not FilePath(path).is_file():
-        words = f'there is no file "{named}" beside the job; write a path from the job\'s folder'
-        faults.append(document.fault(("practice",), words))
+    found = find_practice(named, folder) if given is None and isinstance(named, str) else given
+    if given is None and isinstance(found, str):
+        faults.append(document.fault(("practice",), found))
         return None
     try:
-        return read_practice(path)
+        return read_practice(found)
     except UnreadableError as error:
         faults.extend(error.faults)
         return None
