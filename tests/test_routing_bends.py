@@ -112,7 +112,7 @@ def test_both_measures_agree_on_random_ways(seed):
 
 def test_random_vehicles_gain_room_and_lose_nothing():
     fewer = more = 0
-    for seed in range(3000, 3200):
+    for seed in range(3000, 3100):
         rng = Random(seed)
         profile = random_vehicle(rng)
         job, loom_mm = random_job(rng, profile), rng.choice(LOOMS_MM)
@@ -136,5 +136,5 @@ def test_random_vehicles_gain_room_and_lose_nothing():
                 if a.along == support.name:
                     piece = shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)])
                     assert shapely.hausdorff_distance(piece, line.intersection(piece.buffer(1e-3))) < 0.01
-    assert fewer >= 3
+    assert fewer >= 2
     assert more == 0

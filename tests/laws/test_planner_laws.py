@@ -207,9 +207,9 @@ def check_vehicle(seed: int) -> None:
     assert plan(profile, practice, loom_mm, job) == route
 
 
-@pytest.mark.parametrize("first", range(0, 100, 25))
+@pytest.mark.parametrize("first", range(0, 60, 20))
 def test_laws_of_whole_vehicles(first):
-    for seed in range(first, first + 25):
+    for seed in range(first, first + 20):
         check_vehicle(seed)
 
 
@@ -231,7 +231,7 @@ def test_a_mirrored_route_is_the_mirror_image():
 
 def test_same_question_same_bytes_in_another_process():
     """Two processes with different hash seeds print the same plan, byte for byte."""
-    command = [sys.executable, "-m", "router", "plan", "examples/work-lamp", "--json"]
+    command = [sys.executable, "-m", "router", "plan", "examples/fridge-supply", "--json"]
     printed = []
     for hash_seed in ("1", "2"):
         environment = {**os.environ, "PYTHONHASHSEED": hash_seed}
