@@ -19,6 +19,8 @@ from router.routing.sheets import WARM, Need, pass_band
 
 SAME_MM = 1e-6
 """Two places nearer than this are one."""
+STRAIGHT_MM = 1e-7
+"""A place nearer than this to the straight piece between its neighbours says nothing of its own."""
 SLIVER_MM = 1e-3
 """What a route passes for less than this it only touches."""
 
@@ -150,11 +152,19 @@ def _is_idle(a: _Place, b: _Place, c: _Place) -> bool:
     """Tell whether b only repeats what the piece from a to c says, or goes up and down again at one place."""
     if a.space != b.space or b.space != c.space:
         return False
-    through_mm = _gap_mm(a, b) + _gap_mm(b, c) - _gap_mm(a, c)
     is_upright = (a.x, a.y) == (b.x, b.y) == (c.x, c.y)
     if is_upright:
         return True
-    return a.along == b.along and through_mm < SAME_MM**2
+    return a.along == b.along and _aside_mm(a, b, c) < STRAIGHT_MM
+
+
+def _aside_mm(a: _Place, b: _Place, c: _Place) -> float:
+    """Return how far b lies from the straight piece from a to c."""
+    ab, ac = (b.x - a.x, b.y - a.y, b.z - a.z), (c.x - a.x, c.y - a.y, c.z - a.z)
+    square = sum(part * part for part in ac)
+    share = sum(p * q for p, q in zip(ab, ac, strict=True)) / square if square else 0.0
+    share = min(1.0, max(0.0, share))
+    return math.dist(ab, [share * part for part in ac])
 
 
 def _gap_mm(a: _Place, b: _Place) -> float:

@@ -77,6 +77,7 @@ def test_the_review_finds_nothing_wrong_in_10000_worlds():
     begun = time.process_time()
     tally, wrong = judge_many(range(1_000_000, 1_010_000))
     print(f"{dict(tally)}, {len(wrong)} violations, {time.process_time() - begun:.0f} s of one processor")
+    print("\n".join(wrong))
     assert wrong == []
 
 
