@@ -535,20 +535,24 @@ def test_a_trunk_carries_its_branches_and_an_earth_what_it_returns():
     assert fuse_of(found).rating_a == 7.5  # 3.5 x 1.25 + 2 = 6.375 A
 
 
-def test_the_loop_of_one_current_has_one_size_and_says_where_a_thinner_one_would_do():
-    job = a_circuit_job(*supply_and_earth())
-    lengths = {"supply": 6000.0, "earth": 700.0}
-    choices = by_name(choose(job, lengths))
-    assert choices["supply"].size == choices["earth"].size == "6 mm2"
-    assert any("in 4 mm2 alone it would be" in reason.what for reason in choices["supply"].reasons)
-    assert any("4 mm2 for this one alone would lose" in reason.what for reason in choices["earth"].reasons)
-    for name, is_kept in (("supply", False), ("earth", True)):
-        named = {
-            "size": "6 mm2",
-            "earth_size": "6 mm2",
-            "size" if name == "supply" else "earth_size": "4 mm2",
-        }
-        assert ("drop" not in kinds(choose(a_circuit_job(*supply_and_earth(**named)), lengths))) is is_kept
+def test_a_short_earth_is_thinner_than_its_long_supply_and_says_why():
+    """Within 3 % of 12 V for 9 A over 6.7 m, by IEC 60228 class 5: 4 mm2 at 4.95 and 6 mm2 at 3.30 mohm/m."""
+    job = a_circuit_job(*supply_and_earth(), series=Series.IEC)
+    found = choose(job, {"supply": 6000.0, "earth": 700.0}, practice=PLAIN)
+    choices = by_name(found)
+    assert choices["supply"].area_mm2 > choices["earth"].area_mm2
+    ohm = {"4 mm2": 4.95e-3, "6 mm2": 3.30e-3, "2.5 mm2": 7.98e-3}
+    warm = (234.5 + 30) / 254.5
+    lost_v = 9 * warm * (6.0 * ohm[choices["supply"].size] + 0.7 * ohm[choices["earth"].size])
+    assert choices["supply"].drop_v == pytest.approx(lost_v, rel=1e-3)
+    assert lost_v <= 0.36
+    reasons = [reason.what for reason in choices["earth"].reasons]
+    assert any("the more the shorter it is" in what for what in reasons)
+
+
+def test_conductors_of_one_length_and_current_have_one_size():
+    choices = by_name(choose(a_circuit_job(*supply_and_earth()), 5000.0))
+    assert choices["supply"].size == choices["earth"].size
 
 
 def test_answers_come_in_the_jobs_order_and_are_the_same_every_time():

@@ -1,9 +1,11 @@
 """Voltage drop, and how a circuit's conductors share what the limit allows.
 
-One gradient (volts a metre) is allowed all along a loop, and every conductor is the smallest size that
-keeps to it. It can be checked by hand, and it never makes a conductor thinner because a load was added
-elsewhere, which a search for the least copper of a whole circuit can do: one conductor's step up leaves
-slack that another would use up.
+Every conductor of a loop may lose volts a metre by its own length: one gradient, that of a conductor of 1 m,
+times `weight_of_length` of each. So a short earth is not as thick as the long supply that it belongs to, and
+two of the same length are alike. Every conductor is then the smallest size that keeps to its own gradient.
+It can be checked by hand, and it never makes a conductor thinner because a load was added or a length was
+made longer elsewhere, which a search for the least copper of a whole circuit can do: one conductor's step up
+leaves slack that another would use up.
 """
 
 from __future__ import annotations
@@ -13,6 +15,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from router.conductors.comparison import is_within
+
+_SHORTNESS = 1 / 4
+"""Between 0 (a loop has one gradient, whatever its lengths) and 1 (all its conductors lose the same).
+
+Below 1, what a longer conductor loses still grows, so that no other one gains by it. A quarter makes an earth
+of a sixteenth of its supply's length half as thick; a supply with one earth comes out a twelfth thicker at
+most.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +35,20 @@ class Share:
     """Gradient in the thinnest size that it may have."""
     heaviest_v_per_m: float
     """Gradient in the thickest size that there is."""
+
+    def lost_v(self, gradient: float) -> float:
+        """Return what it loses where a conductor of 1 m may lose `gradient` a metre."""
+        own = gradient * weight_of_length(self.length_m)
+        return self.length_m * min(max(own, self.heaviest_v_per_m), self.lightest_v_per_m)
+
+
+def weight_of_length(length_m: float) -> float:
+    """Return how many times more a metre a conductor may lose than one of 1 m.
+
+    >>> round(weight_of_length(0.5) / weight_of_length(8.0), 9)  # a sixteenth of the length
+    2.0
+    """
+    return math.pow(length_m, -_SHORTNESS) if length_m > 0 else 1.0
 
 
 def voltage_drop_v(current_a: float, length_m: float, ohm_per_m: float) -> float:
@@ -67,19 +91,25 @@ def voltage_drop_v(current_a: float, length_m: float, ohm_per_m: float) -> float
 def common_gradient_v_per_m(shares: Sequence[Share], budget_v: float) -> float | None:
     """Return the highest gradient that a loop may have, or None where even the thickest sizes lose more.
 
+    It is the gradient of a conductor of 1 m; another may lose `weight_of_length` times as much a metre.
+
     Infinite where even the thinnest sizes keep to the budget.
 
     A conductor whose thinnest size is below the gradient loses what that size loses; one whose thickest is
-    above it loses what that one loses; the others share the rest by length. The sum of
+    above it loses what that one loses; the others share the rest. The sum of
 
-        length x clamp(gradient, heaviest, lightest)
+        length x clamp(gradient x weight, heaviest, lightest)
 
     rises steadily with the gradient, in straight lines between the shares' own gradients: find the line on
     which it reaches the budget, and solve there.
     """
     if not is_within(_lost_v(shares, 0.0), budget_v):
         return None
-    corners = sorted({each for share in shares for each in (share.heaviest_v_per_m, share.lightest_v_per_m)})
+    corners = sorted(
+        each / weight_of_length(share.length_m)
+        for share in shares
+        for each in (share.heaviest_v_per_m, share.lightest_v_per_m)
+    )
     below = corners[0]
     for corner in corners:
         if not is_within(_lost_v(shares, corner), budget_v):
@@ -91,7 +121,4 @@ def common_gradient_v_per_m(shares: Sequence[Share], budget_v: float) -> float |
 
 
 def _lost_v(shares: Sequence[Share], gradient: float) -> float:
-    return sum(
-        share.length_m * min(max(gradient, share.heaviest_v_per_m), share.lightest_v_per_m)
-        for share in shares
-    )
+    return sum(share.lost_v(gradient) for share in shares)

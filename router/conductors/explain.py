@@ -142,7 +142,7 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
     if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
         here = carrier.current_a * sizing.size.ohm_per_m
         words += (
-            f"; the loop leaves {sizing.gradient_v_per_m * 1000:.3g} mV/m, "
+            f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
             f"this size loses {here * 1000:.3g} mV/m at 20 degC"
         )
     words += _thinner_would_do(case, sizing, sizes)
@@ -160,7 +160,7 @@ def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> 
     worst_v = max(case.loop_drop_v(load, instead) for load in sizing.carrier.loads)
     if not is_within(worst_v, case.drop_limit_v):
         return f"; in {thinner.mark} alone it would be {worst_v:.3g} V"
-    return f"; {thinner.mark} for this one alone would lose {worst_v:.3g} V, yet a loop has one gradient"
+    return f"; {thinner.mark} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
 
 
 def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:

@@ -9,7 +9,7 @@ from router.conductors.ampacity import Ampacity
 from router.conductors.case import Case
 from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
-from router.conductors.drop import Share, common_gradient_v_per_m
+from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
 from router.conductors.protection import Protection
 from router.conductors.sizes import Size
 from router.errors import NoConductorError
@@ -171,7 +171,8 @@ def _gradients(case: Case) -> dict[str, float]:
         if gradient is None:
             raise NoConductorError(_too_much_drop(case, load))
         for carrier in to_choose:
-            gradients[carrier.name] = min(gradient, gradients.get(carrier.name, gradient))
+            own = gradient * weight_of_length(_share(case, carrier).length_m)
+            gradients[carrier.name] = min(own, gradients.get(carrier.name, own))
     return gradients
 
 
