@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from router.routing.proof import prove
 from router.routing.routes import end_climb_mm
 from router.routing.search import Ask, Ground
-from router.routing.together import STEP_MM, Laid
+from router.routing.together import Laid
 
 if TYPE_CHECKING:
     from router.model.job import Job, Run
     from router.routing import Routing
 
+STEP_MM = 60.0
+"""Longest piece of a line without a vertex in the first round; finer needs fewer rounds, but longer ones."""
 ROUNDS = 6
 """How often lines are refined at most; what is proven then is what is said."""
 

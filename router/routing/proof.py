@@ -20,10 +20,11 @@ edge, F(s, t) = psi(x(s)) - psi(y(t)) - (1 + slack) f |x(s) - y(t)| is concave, 
 at any point bounds it from above: (1) holds for a pair of edges where one such plane is nowhere above 0.
 
 Near the places where lines meet, no spacing is ever fine enough for (1): there, small pairs are left to
-fail. What lies between two uses of such a pair in the same sense can be replaced by the piece of its shorter
-edge between them, at an extra effort of at most (f - least factor) |edge|, for what is replaced is no
-shorter. So some way that is worse than the best by no more than that for each pair uses each pair once each
-way at most: every pair takes this and twice what (1) fails by off the bound.
+fail. What lies between two failing legs that begin on one edge can be replaced by the piece of that edge
+between their beginnings, at an extra effort of at most (f - least factor) |edge|, for what is replaced is no
+shorter. So some way that is worse than the best by no more than that for each such edge begins a failing leg
+at most once on each: every edge takes this, and the most that (1) fails by on it, off the bound (twice, where
+a failing leg may begin at a point and end on it).
 
 Which pairs of edges can see each other? Slide a leg between two edges until something stops it: an end
 of an edge, so that this end sees the other edge; or a corner of free space, which then sees both edges in
@@ -51,7 +52,7 @@ COARSE_SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 FINE_SHARES = (0.0, 0.01, 0.04, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.96, 0.99, 1.0)
 ROUNDING_MM = 1e-7
 """What (1) may fail by through rounding alone."""
-LADDER = (0.0, 0.0005, 0.001, 0.002, 0.003, 0.005, 0.0075, 0.01, 0.015, 0.02, 0.03, 0.05, 0.1, 0.2, 0.5)
+LADDER = (0.001, 0.002, 0.003, 0.005, 0.0075, 0.01, 0.015, 0.02, 0.03, 0.05, 0.1, 0.2, 0.5)
 """Slacks tried, smallest first."""
 SHARE_OF_GAP = 0.6
 """How much of the wanted gap the slack may take; the rest is for the pairs that fail all the same."""
@@ -115,12 +116,12 @@ def prove(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Way, float
         back = find_efforts(ground, _turned(ask), cap_mm)
         assert back is not None, "a way there is a way back"
         pairs = _gather(ground, ask, (found[1], back[1]), cap_mm)
-        bound_mm = max(bound_mm, entry_mm + _bound_mm(pairs, cap_mm, ground.least_factor))
-        if best.effort_mm <= (1.0 + gap) * bound_mm:
+        failing, loss_mm = _losses(pairs, gap * SHARE_OF_GAP, ground.least_factor)
+        bound_mm = max(bound_mm, entry_mm + cap_mm / (1.0 + gap * SHARE_OF_GAP) - loss_mm)
+        if best.effort_mm <= (1.0 + gap) * bound_mm or number == rounds - 1:
+            bound_mm = max(bound_mm, entry_mm + _bound_mm(pairs, cap_mm, ground.least_factor))
             break
-        if number < rounds - 1:
-            losses = _losses(pairs, gap * SHARE_OF_GAP, ground.least_factor)
-            _refine(ground, pairs.edges[losses > 0.0])
+        _refine(ground, pairs.edges[failing])
     assert best is not None, "at least one round"
     if bound_mm <= 0.0:
         return best, math.inf
@@ -129,24 +130,17 @@ def prove(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Way, float
 
 def _bound_mm(pairs: _Pairs, cap_mm: float, least_factor: float) -> float:
     """Return the greatest lower bound on every way's effort that some slack of the ladder proves."""
+    if len(pairs.factor) == 0:
+        return cap_mm  # no lines to cross: the search is exact
     best_mm = 0.0
     left = pairs
     for slack in LADDER:
-        losses = _losses(left, slack, least_factor)
-        best_mm = max(best_mm, cap_mm / (1.0 + slack) - float(losses.sum()))
-        failing = losses > 0.0
+        failing, loss_mm = _losses(left, slack, least_factor)
+        best_mm = max(best_mm, cap_mm / (1.0 + slack) - loss_mm)
         if not failing.any():
             break
         left = left.pick(failing)
     return best_mm
-
-
-def _losses(pairs: _Pairs, slack: float, least_factor: float) -> Any:
-    """Return what each pair takes off the bound at a slack: 0 where (1) holds for it, in mm of effort."""
-    excess = _excess(pairs, slack)
-    sizes = np.hypot(*(pairs.ends[:, [1, 3]] - pairs.ends[:, [0, 2]]).transpose(2, 0, 1))
-    again = np.maximum(pairs.factor - least_factor, 0.0) * sizes.min(1)
-    return np.where(excess > ROUNDING_MM, 2.0 * excess + again, 0.0)
 
 
 def _turned(ask: Ask) -> Ask:
@@ -160,6 +154,27 @@ def _refine(ground: Ground, edges: Any) -> None:
         across = field.mesh.across
         once = {min(corner, across[corner]) for corner in corners}
         ground.replace_field(sheet, refine_field(field, once))
+
+
+def _losses(pairs: _Pairs, slack: float, least_factor: float) -> tuple[Any, float]:
+    """Return for which pairs (1) is not shown to hold, and what they take off the bound together, in mm."""
+    excess = _excess(pairs, slack)
+    failing = excess > ROUNDING_MM
+    rows = np.flatnonzero(failing)
+    with_point = pairs.edges[rows, 2] < 0
+    again = np.maximum(pairs.factor[rows] - least_factor, 0.0)
+    sizes = np.hypot(*(pairs.ends[rows][:, [1, 3]] - pairs.ends[rows][:, [0, 2]]).transpose(2, 0, 1))
+    loss: dict[tuple[int, int], float] = {}
+    times: dict[tuple[int, int], int] = {}
+    for k, row in enumerate(rows.tolist()):
+        sheet, *corners = pairs.edges[row].tolist()
+        for which, corner in enumerate(corners):
+            if corner < 0:
+                continue
+            cost_mm = float(excess[row] + again[k] * sizes[k, which])
+            loss[sheet, corner] = max(loss.get((sheet, corner), 0.0), cost_mm)
+            times[sheet, corner] = max(times.get((sheet, corner), 1), 2 if with_point[k] else 1)
+    return failing, sum(cost_mm * times[edge] for edge, cost_mm in loss.items())
 
 
 def _excess(pairs: _Pairs, slack: float) -> Any:
