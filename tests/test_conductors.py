@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import pytest
 from conductor_cases import (
@@ -20,6 +20,7 @@ from conductor_cases import (
 from hand_made import a_conductor, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
+from router.conductors.circuit import most_together
 from router.conductors.comparison import RELATIVE_TOLERANCE, is_within
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.short_circuit import short_time_limit_c
@@ -560,3 +561,44 @@ def test_answers_come_in_the_jobs_order_and_are_the_same_every_time():
     found = choose(job)
     assert [choice.name for choice in found.conductors] == ["supply", "earth"]
     assert choose(job) == found
+
+
+def a_pair_of_lamps(never_with):
+    """Return left 4 A, right 5 A and tail 1 A, all fed by one fused supply and brought back by one earth."""
+    supply = a_run("supply", conductors=(a_conductor("supply", load_a=0.0),), fuse=Fuse(None))
+    lamps = [
+        a_conductor("left", load_a=4.0, fed_by="supply", never_with=never_with),
+        a_conductor("right", load_a=5.0, fed_by="supply"),
+        a_conductor("tail", load_a=1.0, fed_by="supply"),
+    ]
+    lead = a_run("lead", "unit", "lamps", conductors=(*lamps, a_return("white", "left", "right", "tail")))
+    return by_name(found := choose(a_circuit_job(supply, lead, drop=0.05), 2000.0)), fuse_of(found)
+
+
+@pytest.mark.parametrize(
+    ("never_with", "shared_a", "rating_a"),
+    [
+        ((), 10.0, 15.0),  # 12.5 A counted
+        (("right",), 6.0, 7.5),  # 5 + 1 A: left and right never together, 7.5 A counted
+        (("right", "tail"), 6.0, 7.5),  # left alone is 4 A, right with tail is 6 A
+    ],
+)
+def test_loads_that_are_never_on_together_do_not_add_up(never_with, shared_a, rating_a):
+    choices, fuse = a_pair_of_lamps(never_with)
+    assert choices["supply"].load_a == choices["white"].load_a == shared_a
+    assert choices["left"].load_a == 4.0
+    assert fuse.rating_a == rating_a
+    words = " ".join(reason.what for reason in choices["supply"].reasons)
+    assert ("can be together" in words) is bool(never_with)
+
+
+def test_the_heaviest_that_can_be_together_is_that_of_every_set_tried():
+    """Against trying every subset of five loads, each pair forbidden or not by a fixed pattern."""
+    load_a = {"a": 3.0, "b": 2.0, "c": 2.5, "d": 1.0, "e": 4.0}
+    pairs = [frozenset(pair) for pair in combinations(load_a, 2)]
+    for pattern in range(0, 1 << len(pairs), 7):
+        never = frozenset(pair for number, pair in enumerate(pairs) if pattern >> number & 1)
+        sets = [set(each) for size in range(6) for each in combinations(load_a, size)]
+        allowed = [each for each in sets if not any(pair <= each for pair in never)]
+        best_a = max(sum(load_a[name] for name in each) for each in allowed)
+        assert most_together(load_a, never) == pytest.approx(best_a)

@@ -36,6 +36,11 @@ class Case:
         """Return how large the fuse before a conductor of this ampacity may be."""
         return fuse_limit(ampacity, self.practice)
 
+    def is_every_load_on(self, carrier: Carrier) -> bool:
+        """Tell whether a conductor's worst case is all of its loads at once."""
+        own = [self.circuit.by_name[load].conductor for load in carrier.loads]
+        return not any(other in carrier.loads for each in own for other in each.never_with)
+
     def named_size(self, carrier: Carrier) -> Size | None:
         """Return the size that the job names for a conductor, None where it is to be chosen."""
         named = carrier.conductor.size

@@ -1,4 +1,8 @@
-"""Who carries whose current: the worst case, every load of the job on at once.
+"""Who carries whose current: the worst case, every load of the job on that can be on at once.
+
+Where a job says that loads are never on together, each conductor counts the heaviest of its loads that
+can be: its own worst case. A loop's drop takes every conductor of it at its own worst, which is no less
+than any real case.
 
 A load's current flows in its own conductor, in every conductor upstream of it (`fed_by`), and in every
 conductor that these come back along (`returns`). Two conductors that return the same one lie in series,
@@ -8,7 +12,7 @@ the vehicle's body.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -68,10 +72,9 @@ class Circuit:
 
     @cached_property
     def body_current_a(self) -> float:
-        """Return what the vehicle's body brings back with every load on."""
-        return sum(
-            self.by_name[load].conductor.load_a for load in self.loads if self.comes_back_by_body(load)
-        )
+        """Return the most that the vehicle's body brings back at once."""
+        own = [self.by_name[load].conductor for load in self.loads if self.comes_back_by_body(load)]
+        return most_together({each.name: each.load_a for each in own}, never_pairs(own))
 
     def carrying(self, run: str) -> int:
         """Return how many conductors of a run carry current."""
@@ -93,10 +96,32 @@ def circuit_of(job: Job, continuous_factor: float) -> Circuit:
         for conductor in run.conductors:
             loads = loads_in(conductor.name)
             own = [conductors[name] for name in sorted(loads)]
-            current_a = sum(each.load_a for each in own)
-            fuse_load_a = sum(each.load_a * _raised(each, continuous_factor) for each in own)
+            never = never_pairs(own)
+            current_a = most_together({each.name: each.load_a for each in own}, never)
+            raised = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
+            fuse_load_a = most_together(raised, never)
             carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a))
     return Circuit(job, tuple(carriers))
+
+
+def never_pairs(conductors: Iterable[Conductor]) -> frozenset[frozenset[str]]:
+    """Return the pairs of conductors whose loads are never on together, whichever of the two says so."""
+    return frozenset(frozenset((each.name, other)) for each in conductors for other in each.never_with)
+
+
+def most_together(load_a: Mapping[str, float], never: frozenset[frozenset[str]]) -> float:
+    """Return the greatest sum of loads that can be on at once.
+
+    >>> most_together({"left": 2.0, "right": 2.5, "tail": 1.0}, frozenset({frozenset({"left", "right"})}))
+    3.5
+    """
+    for name in load_a:
+        others = {other for other in load_a if frozenset((name, other)) in never}
+        if others:
+            without = {other: amperes for other, amperes in load_a.items() if other != name}
+            beside = {other: amperes for other, amperes in without.items() if other not in others}
+            return max(most_together(without, never), load_a[name] + most_together(beside, never))
+    return sum(load_a.values())
 
 
 def _raised(conductor: Conductor, continuous_factor: float) -> float:

@@ -74,7 +74,8 @@ def _current_reason(case: Case, carrier: Carrier) -> Reason:
         conductor = case.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
-    return Reason(f"carries {carrier.current_a:.4g} A with every load on: {words}", *_JOB)
+    when = "every load on" if case.is_every_load_on(carrier) else "the most on that can be together, of"
+    return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
 
 
 def _copper_reason(size: Size) -> Reason:
@@ -184,6 +185,12 @@ def _deciding_reason(sizing: Sizing) -> Reason:
 def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
     rule = case.practice.rule("fuse", "continuous load")
     carrier = protection.carrier
+    if not case.is_every_load_on(carrier):
+        words = (
+            f"load counts {carrier.fuse_load_a:.4g} A: the most that can be on together, "
+            f"continuous loads x {rule.value:g}"
+        )
+        return _by_rule(words, rule)
     conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
     continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
     words = (

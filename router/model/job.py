@@ -47,6 +47,8 @@ class Conductor:
     """Names of the conductors whose current comes back along this one."""
     fed_by: str | None
     """Name of the conductor that this one continues, downstream of it; its drop is added to that one's."""
+    never_with: tuple[str, ...] = ()
+    """Names of conductors whose loads are never on while this one's is; it holds for both."""
 
 
 @dataclass(frozen=True, slots=True)

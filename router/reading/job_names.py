@@ -15,6 +15,8 @@ from router.reading.profile_names import unknown
 from router.reading.wording import Path
 from router.units import parse_quantity
 
+_TIES = ("returns", "fed-by", "never-with")
+"""Keys of a conductor that name others."""
 _Texts = Iterator[tuple[Path, str]]
 
 
@@ -64,15 +66,30 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
     known = [name for _, name in named]
     fed = {raw.get("fed-by") for _, raw in conductors}
     for path, raw in conductors:
-        for inner, name in (*_listed(path, raw, "returns"), *_listed(path, raw, "fed-by")):
+        for inner, name in (each for key in _TIES for each in _listed(path, raw, key)):
             if name == raw.get("name"):
                 yield document.fault(inner, f'names itself, "{name}"; name another conductor')
             elif name not in known:
                 yield document.fault(inner, unknown("conductor", name, known))
+        yield from _never_with(document, path, raw, conductors)
         if "load" not in raw and "returns" not in raw and raw.get("name") not in fed:
             yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
     yield from _rings(document, conductors)
     yield from _fuses(document)
+
+
+def _never_with(
+    document: Document, path: Path, raw: Mapping[str, Any], conductors: list[tuple[Path, Mapping[str, Any]]]
+) -> Iterator[Fault]:
+    """Yield a fault for never-with where one of the two has no load to be on or off."""
+    loaded = {each.get("name") for _, each in conductors if "load" in each}
+    known = {each.get("name") for _, each in conductors}
+    if "never-with" in raw and "load" not in raw:
+        words = "never-with is of a load, and this conductor has none; give it load:, or leave it out"
+        yield document.fault((*path, "never-with"), words, of_key=True)
+    for inner, name in _listed(path, raw, "never-with"):
+        if name in known - loaded:
+            yield document.fault(inner, f'"{name}" has no load of its own; name a conductor that has one')
 
 
 def profile_name_faults(document: Document, profile: Profile) -> Iterator[Fault]:

@@ -82,6 +82,7 @@ def _conductor(conductor: ConductorFile, nominal_v: float) -> Conductor:
         size=conductor.size,
         returns=tuple(conductor.returns),
         fed_by=conductor.fed_by,
+        never_with=tuple(conductor.never_with),
     )
 
 
