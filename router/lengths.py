@@ -15,7 +15,7 @@ from itertools import groupby, pairwise
 from statistics import NormalDist
 
 from router.model.job import Run
-from router.model.plan import Allowance, Route, RoutePoint, RunLength
+from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.model.way import pieces_of
@@ -86,6 +86,7 @@ def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Prac
             yield _by_rule(why, practice, "drip loop")
     yield _by_rule(f"service loop, bundled and secured beside {run.start}", practice, "service loop")
     yield from _turns_into_bores(route, practice)
+    yield from _play(route, profile, practice)
     yield from _sag_by_space(route, practice)
 
 
@@ -106,6 +107,18 @@ def _turns_into_bores(route: Route, practice: Practice) -> Iterator[Allowance]:
             yield _by_rule(
                 f"turn into the bore from {before.space} to {after.space}", practice, "turn into a bore"
             )
+
+
+def _play(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
+    """Yield a bow of slack at each opening whose two sides move against each other."""
+    rule = practice.rule("length", "play")
+    for passage in route.passages:
+        if passage.kind is not PassageKind.OPENING:
+            continue
+        moves_mm = profile.opening(passage.name).moves_mm
+        if moves_mm > 0:
+            why = f"play at {passage.name}, whose two sides move {moves_mm:g} mm: {rule.value:g} times that"
+            yield Allowance(why, rule.value * moves_mm, rule)
 
 
 def _sag_by_space(route: Route, practice: Practice) -> Iterator[Allowance]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from statistics import fmean, stdev
 
 import pytest
@@ -19,7 +20,8 @@ from router.lengths import (
     sag_excess_mm,
     worst_case,
 )
-from router.model.plan import Route, RunLength
+from router.model.plan import Passage, PassageKind, Route, RunLength
+from router.model.vehicle import Edge, Opening
 
 STUD_TO_CONNECTOR = terminals(battery_positive="M6", unit=None)
 
@@ -171,3 +173,16 @@ def test_worst_case_is_never_below_the_expanded_uncertainty_of_one_coordinate_an
 def test_sag_refuses_what_is_no_shallow_parabola(sag_mm: float, span_mm: float) -> None:
     with pytest.raises(ValueError, match="no shallow parabola"):
         sag_excess_mm(sag_mm, span_mm)
+
+
+def test_play_at_an_opening_whose_two_sides_move() -> None:
+    """Common practice, no source: twice what body and frame move, there and nowhere else."""
+    plug = Opening("rear plug", ("engine bay", "load area"), (600.0, 0.0), 780.0, 38.0, Edge.RUBBER, 25.0)
+    still = replace(plug, name="front plug", moves_mm=0.0)
+    profile = a_profile(terminals=STUD_TO_CONNECTOR, openings=(plug, still))
+    passed = tuple(Passage(PassageKind.OPENING, each.name, 600.0, 600.0) for each in (plug, still))
+    route = replace(straight(1500), passages=passed)
+    length = measure_run(a_run(), route, profile, default_practice())
+    play = [allowance for allowance in length.allowances if "play" in allowance.why]
+    assert [(each.length_mm, each.rule and each.rule.name) for each in play] == [(50.0, "length: play")]
+    assert play[0].why == "play at rear plug, whose two sides move 25 mm: 2 times that"

@@ -153,6 +153,8 @@ class Opening:
     height_mm: float
     bore_mm: float
     edge: Edge
+    moves_mm: float = 0.0
+    """How far its two spaces move against each other: body on frame, an engine on its mounts."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,6 +123,7 @@ class OpeningFile(FileModel):
     height: Height | None = Field(None, description="without it, the mean of its two spaces' heights")
     bore: Width
     edge: EdgeWord
+    moves: Length = Field(0.0, description="how far its two spaces move against each other")
 
 
 class TerminalFile(FileModel):

@@ -210,7 +210,8 @@ class _Maker:
         first, second = item.joins
         mean_mm = (self._heights_mm[first] + self._heights_mm[second]) / 2
         height_mm = mean_mm if item.height is None else item.height
-        return Opening(item.name, (first, second), self.point(item.at), height_mm, item.bore, item.edge)
+        at = self.point(item.at)
+        return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
 
 
 def _vehicle_faults(document: Document, vehicle: Vehicle) -> list[Fault]:
