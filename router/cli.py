@@ -26,6 +26,7 @@ from router.errors import NoAnswerError, NoRouteError, UnreadableError
 if TYPE_CHECKING:
     from router.model.plan import Plan
     from router.model.practice import Rule
+    from router.model.review import Judgement
     from router.model.vehicle import Profile
 
 DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
@@ -93,6 +94,18 @@ def _drawing_options(command: _Command) -> _Command:
     )(command)
 
 
+def _day(text: str | None) -> str:
+    """Return a day as it was written, or nothing; one that no calendar has is refused."""
+    from datetime import date
+
+    if text is None:
+        return ""
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError as error:
+        raise click.BadParameter(f'"{text}" is no date; write e.g. 2026-03-20') from error
+
+
 _practice_option = click.option(
     "--practice",
     "practice_path",
@@ -148,6 +161,17 @@ def commands() -> None:
     callback=lambda _context, _option, text: _share(text),
     help="How much more effort than the best possible a route may be proven to take; less takes longer.",
 )
+@click.option(
+    "--date",
+    metavar="YYYY-MM-DD",
+    callback=lambda _context, _option, text: _day(text),
+    help="Date to print on map and sheet; without it, a line to write it on.",
+)
+@click.option(
+    "--blank/--answer",
+    "is_blank",
+    help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
+)
 @_drawing_options
 @_practice_option
 @_json_option
@@ -155,6 +179,8 @@ def plan(
     job: Path,
     out: Path | None,
     gap: float,
+    date: str,
+    is_blank: bool,
     seen_from: str,
     paper: str,
     practice_path: Path | None,
@@ -162,7 +188,7 @@ def plan(
 ) -> None:
     """Plan JOB: a job file, or a folder with a job.yaml in it.
 
-    Writes map.svg, sheet.html, bill.csv and plan.json, all of them or none, and prints a summary.
+    Writes map.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none, and prints a summary.
     With --json the plan is printed instead, and files are written only where --out says so.
 
     \b
@@ -190,10 +216,13 @@ def plan(
             _print_json(no_route_json(error))
         raise
     folder = out if out or as_json else _folder_beside(job)
-    files = _plan_files(made, folder, seen_from, paper) if folder else {}
+    look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
+    files = _blank_file(made, folder, look) if is_blank else _plan_files(made, folder, look)
     write_whole(files)
     if as_json:
         _print_json(plan_json(made))
+    elif is_blank:
+        click.echo("\n".join(f"written: {path}" for path in files))  # a summary would tell the answer
     else:
         from router.summary import summarise
 
@@ -204,12 +233,12 @@ def plan(
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE...")
 @click.option(
     "--schema",
-    type=click.Choice(["profile", "job", "practice"]),
+    type=click.Choice(["profile", "job", "practice", "route"]),
     help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
 )
 @_json_option
 def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
-    """Read each FILE (profile, job or practice) and list every fault in it.
+    """Read each FILE (profile, job, practice or route) and list every fault in it.
 
     A fault reads file:line:column: where: what was found; what to write.
 
@@ -238,6 +267,58 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
             if not result["faults"]:
                 click.echo(f"{result['file']}: {result['kind']}, no faults")
     return UNREADABLE if any(result["faults"] for result in results) else DONE
+
+
+@commands.command(short_help="Judge a route that somebody drew, or standard routes.")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("route", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for review.html and map.svg."
+)
+@click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
+@click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
+@_drawing_options
+@_practice_option
+@_json_option
+def review(
+    job: Path,
+    route: Path | None,
+    out: Path | None,
+    approve_by: str | None,
+    approve_on: str | None,
+    seen_from: str,
+    paper: str,
+    practice_path: Path | None,
+    as_json: bool,
+) -> int:
+    """Judge ROUTE, a route file, against the vehicle and the rules of JOB.
+
+    In place of ROUTE a folder of route files will do: one line each. A folder of
+    route files alone is reviewed for the jobs that they name.
+
+    \b
+    Examples:
+      underbody review examples/fridge-supply drawn.yaml --out reviewed
+      underbody review standard-routes
+
+    Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
+    """
+    if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
+        if out or approve_by or approve_on:
+            raise click.UsageError("--out and --approve-by are for one route, not for a folder")
+        return _review_folder(route or job, job if route else None, practice_path, as_json)
+    if route is None:
+        raise click.UsageError("name a route file beside the job, or a folder of route files")
+    if (approve_by is None) != (approve_on is None) or (approve_by and not out):
+        raise click.UsageError("--approve-by, --approve-on and --out go together")
+    judged = _judged(job, route, practice_path)
+    files = _review_files(judged, out, seen_from, paper) if out else {}
+    if out and approve_by and approve_on and judged.stands:
+        files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
+    _tell_review(judged, files, as_json)
+    if approve_by and not judged.stands:
+        click.echo("not approved: a must-rule is broken; put the route right first", err=True)
+    return DONE if judged.stands else NO_ANSWER
 
 
 @commands.command(short_help="Draw a vehicle alone.")
@@ -319,18 +400,108 @@ def profiles(as_json: bool) -> None:
     _print_columns([("name", "vehicle", "revision", "measured", "variants"), *rows])
 
 
-def _plan_files(plan: Plan, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+    from router.drawing import draw_map
+
+    return {folder / "map-blank.svg": draw_map(plan, **look, is_blank=True).encode()} if folder else {}
+
+
+def _plan_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_map
     from router.outputs import bill_csv, plan_json
+    from router.reviews import planned_route, route_yaml
     from router.sheet import make_sheet
 
-    drawn = draw_map(plan, seen_from=seen_from, paper=paper)
+    if folder is None:
+        return {}
+    drawn = draw_map(plan, **look)
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "sheet.html": make_sheet(plan, drawn).encode(),
+        folder / "sheet.html": make_sheet(plan, drawn, look["date"]).encode(),
         folder / "bill.csv": bill_csv(plan),
-        folder / "plan.json": _json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
+        folder / "plan.json": _json_text({**plan_json(plan), "seen_from": look["seen_from"]}).encode(),
+        folder / "route.yaml": route_yaml(planned_route(plan)),
     }
+
+
+def _judged(job: Path, route: Path, practice_path: Path | None) -> Judgement:
+    from router.judging import judge_route
+    from router.plan import make_plan
+    from router.reading import read_question, read_route
+
+    question = read_question(job, practice_path)
+    drawn = read_route(route, question.job, question.profile)
+    planned = None
+    _progress(f"planning {question.job.name}, to compare with")
+    with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same
+        planned = make_plan(question.job, question.profile, question.practice)
+    return judge_route(question.job, question.profile, question.practice, drawn, planned)
+
+
+def _approved(judged: Judgement, by: str, on: str, job: Path, folder: Path) -> bytes:
+    from datetime import date
+
+    from router.judging import approve
+    from router.reviews import route_yaml
+
+    try:
+        day = date.fromisoformat(on).isoformat()
+    except ValueError:
+        raise click.BadParameter(f'"{on}" is no date; write e.g. 2026-03-14') from None
+    named = Path(os.path.relpath(job.resolve(), folder.resolve())).as_posix()
+    return route_yaml(approve(judged, by, day), named)
+
+
+def _tell_review(judged: Judgement, files: dict[Path, bytes], as_json: bool) -> None:
+    from router.outputs import write_whole
+    from router.reviews import review_json, review_words
+
+    write_whole(files)
+    if as_json:
+        _print_json(review_json(judged))
+        return
+    click.echo(review_words(judged))
+    if files:
+        click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
+
+
+def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+    from router.drawing import draw_judgement
+    from router.sheet import make_review
+
+    drawn = draw_judgement(judged, seen_from=seen_from, paper=paper)
+    return {
+        folder / "map.svg": drawn.encode(),
+        folder / "review.html": make_review(judged, drawn).encode(),
+    }
+
+
+def _review_folder(folder: Path, job: Path | None, practice_path: Path | None, as_json: bool) -> int:
+    """Review every route file of a folder, one line each; the worst of their exit codes."""
+    from router.judging import judge_route
+    from router.reading import is_route, job_of_route, read_question, read_route
+    from router.reviews import review_json, review_line
+
+    routes = [path for path in sorted(folder.glob("*.yaml")) if is_route(path)]
+    if not routes:
+        raise click.UsageError(f"there is no route file in {folder}")
+    results, code = [], DONE
+    for path in routes:
+        try:
+            question = read_question(job or job_of_route(path), practice_path)
+            drawn = read_route(path, question.job, question.profile)
+        except UnreadableError as error:
+            click.echo(str(error), err=True)
+            code = UNREADABLE
+            continue
+        judged = judge_route(question.job, question.profile, question.practice, drawn)
+        results.append({"file": path.name, **review_json(judged)})
+        code = code if judged.stands else max(code, NO_ANSWER)
+        if not as_json:
+            click.echo(review_line(path.name, judged))
+    if as_json:
+        _print_json(results)
+    return code
 
 
 def _folder_beside(job: Path) -> Path:

@@ -22,7 +22,7 @@ from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
 ROOT = Path(__file__).parent.parent
 EXAMPLE = ROOT / "examples" / "fridge-supply"
-FILES = ["bill.csv", "map.svg", "plan.json", "sheet.html"]
+FILES = ["bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html"]
 
 
 @pytest.fixture
@@ -115,7 +115,7 @@ def test_help_takes_less_than_a_tenth_of_a_second():
 # plan
 
 
-def test_plan_writes_four_files_and_prints_a_summary(planned):
+def test_plan_writes_five_files_and_prints_a_summary(planned):
     folder, out, err = planned
     assert names(folder) == FILES
     assert err == ""
@@ -149,8 +149,24 @@ def test_same_question_same_bytes(run, planned, tmp_path):
 @pytest.mark.usefixtures("quick")
 def test_seen_from_and_paper_reach_the_map(run, tmp_path):
     assert run("plan", EXAMPLE, "--out", tmp_path, "--seen-from", "above", "--paper", "a3")[0] == 0
-    assert (tmp_path / "map.svg").read_text() == "<svg>{'seen_from': 'above', 'paper': 'a3'}</svg>"
+    assert (tmp_path / "map.svg").read_text() == "<svg>{'seen_from': 'above', 'paper': 'a3', 'date': ''}</svg>"
     assert json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))["seen_from"] == "above"
+
+
+@pytest.mark.usefixtures("quick")
+def test_a_blank_map_comes_alone_and_the_summary_tells_nothing(run, tmp_path):
+    code, out, _ = run("plan", EXAMPLE, "--out", tmp_path, "--blank", "--date", "2026-03-20")
+    assert (code, out) == (0, f"written: {tmp_path / 'map-blank.svg'}\n")
+    assert names(tmp_path) == ["map-blank.svg"]
+    drawn = (tmp_path / "map-blank.svg").read_text()
+    assert "'is_blank': True" in drawn
+    assert "'date': '2026-03-20'" in drawn
+
+
+def test_a_day_that_no_calendar_has_is_refused(run, tmp_path):
+    code, _, err = run("plan", EXAMPLE, "--out", tmp_path, "--date", "2026-02-30")
+    assert code == 2
+    assert "write e.g. 2026-03-20" in err
 
 
 @pytest.mark.usefixtures("quick")

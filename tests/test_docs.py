@@ -53,7 +53,7 @@ def test_readme_plans_the_example(tmp_path, monkeypatch, capsys):
         main(words)
     assert left.value.code == 0, capsys.readouterr().err
     written = sorted(path.name for path in (tmp_path / "out").iterdir())
-    assert written == ["bill.csv", "map.svg", "plan.json", "sheet.html"]
+    assert written == ["bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html"]
 
 
 def test_readme_house_rules_can_be_read(tmp_path):

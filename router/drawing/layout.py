@@ -10,6 +10,7 @@ from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
 from router.drawing.pen import Pen
 from router.model.cautions import Caution
 from router.model.plan import Plan
+from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
 
 SIDE_MM = 7.0  # above and below the plan band, for the names of the sides
@@ -30,6 +31,12 @@ class Request:
     profile: Profile
     plan: Plan | None
     cautions: tuple[Caution, ...]
+    judgement: Judgement | None = None
+    """A route that someone drew, to be shown over the planned one."""
+    date: str = ""
+    """As the caller gives it; empty: a line to write it on."""
+    is_blank: bool = False
+    """Whether the same map is drawn without what was planned, to be filled in by hand."""
 
     def inner(self, number: int) -> Box:
         """Return what may be printed on of a sheet, counted from 0."""

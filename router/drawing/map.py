@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
+from router.drawing.drawn_ways import draw_drawn_ways
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
@@ -17,10 +18,18 @@ from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
 from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
+from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
 
 
-def draw_map(plan: Plan, *, seen_from: str = "below", paper: str = "a4") -> str:
+def draw_map(
+    plan: Plan,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    date: str = "",
+    is_blank: bool = False,
+) -> str:
     """Return the map of a plan as the text of one SVG document, in true scale for the paper.
 
     Parameters
@@ -32,14 +41,34 @@ def draw_map(plan: Plan, *, seen_from: str = "below", paper: str = "a4") -> str:
     paper : str
         "a4", "a3", "letter" or "tabloid", always on its side. The map has as many sheets as it needs, one
         under the other.
+    date : str
+        What the title block gives as the date; empty leaves a line to write it on.
+    is_blank : bool
+        Whether routes, fixings, stations and all else that tells them are left out, to be filled in by hand.
+        Everything that is drawn lies where the full map has it.
 
     Raises
     ------
     ValueError
         For a paper or a place to look from that is not known, and for numbers that cannot be drawn.
     """
+    cautions = cautions_for(plan.profile)
+    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, date=date, is_blank=is_blank))
+
+
+def draw_judgement(judgement: Judgement, *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return the map of a judged route over the planned one; arguments and errors as for `draw_map`."""
+    profile = judgement.profile
     return _draw(
-        Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions_for(plan.profile))
+        Request(
+            paper_named(paper),
+            seen_from_word(seen_from),
+            profile,
+            judgement.planned,
+            cautions_for(profile),
+            judgement,
+        )
     )
 
 
@@ -66,6 +95,9 @@ def _draw(request: Request) -> str:
     )
     band, reserve_mm = _first_sheet(request, rows, _legends(view, request.plan))
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
+    if request.is_blank:  # the layout stays; what tells the answer goes
+        view = replace(view, used=_ends(request.plan), near=frozenset())
+        band = replace(band, entries=legend.without_route(band.entries))
     windows = details.find_details(request.plan, view) if request.plan else ()
     placed = place_parts(request, _parts(request, view, band, windows), reserve_mm)
     sheets = 1 + max((part.sheet for part in placed), default=0)
@@ -89,11 +121,12 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
     parts = []
     if request.plan:
         for number, run in enumerate(request.plan.runs):
-            draw = partial(strip_band.draw_strip, plan=request.plan, number=number)
+            draw_one = strip_band.draw_blank_strip if request.is_blank else strip_band.draw_strip
+            draw = partial(draw_one, plan=request.plan, number=number)
             parts.append(Part(strip_band.strip_height_mm(run), draw))
         if windows:
-            draw = partial(details.draw_details, plan=request.plan, view=view, details=windows)
-            parts.append(Part(details.HEIGHT_MM, draw))
+            larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
+            parts.append(Part(details.HEIGHT_MM, _leave_free if request.is_blank else larger))
     if band.later:
         columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
         draw = partial(legend.draw_legend, entries=band.later, name="Names of the keep-outs")
@@ -101,9 +134,14 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
     return parts
 
 
+def _leave_free(pen: Pen, box: Box) -> None:
+    """Draw nothing where the full map has details: their places would tell where it is crowded."""
+
+
 def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
+    name = f"{'blank' if request.is_blank else 'sheet'} {number + 1} of {sheets}"
     block = title.TitleBlock(
-        _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, sheets
+        _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
     )
     inner = request.inner(number)
     foot = Box(inner.x, inner.bottom - title.TITLE_MM, inner.width, title.TITLE_MM)
@@ -114,16 +152,19 @@ def _draw_plan_band(
     pen: Pen, request: Request, view: View, band: PlanBand, windows: Sequence[details.Detail]
 ) -> None:
     board = LabelBoard(Box(band.box.x, band.box.y + 5, band.box.width, band.box.height - 10))
+    plan = None if request.is_blank else request.plan
     with pen.group("plan-band", f"Plan band, scale 1:{band.scale:g}, seen from {request.seen_from}"):
         draw_vehicle(pen, view, board)
-        if request.plan:
-            draw_clearance_lines(pen, request.plan, view)
-            draw_other_ways(pen, request.plan, view, board)
-            draw_runs(pen, request.plan, view, board)
+        if plan:
+            draw_clearance_lines(pen, plan, view)
+            draw_other_ways(pen, plan, view, board)
+            draw_runs(pen, plan, view, board)
+        if request.judgement:
+            draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
-        if request.plan:
-            draw_marks(pen, request.plan, view, board)
-            draw_tightest(pen, request.plan, view, board)
+        if plan:
+            draw_marks(pen, plan, view, board)
+            draw_tightest(pen, plan, view, board)
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
@@ -158,6 +199,11 @@ def _used(plan: Plan | None) -> frozenset[str]:
     return frozenset(names)
 
 
+def _ends(plan: Plan | None) -> frozenset[str]:
+    """Return the terminals at the ends of the runs: the question, without the answer."""
+    return frozenset(name for run in plan.runs for name in (run.start, run.end)) if plan else frozenset()
+
+
 def _near(plan: Plan | None) -> frozenset[str]:
     return (
         frozenset(check.keep_out for run in plan.runs for check in near_checks(run)) if plan else frozenset()
@@ -190,6 +236,7 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     )
     if request.plan is None:
         return shared
+    date = ("Date", request.date or title.TO_FILL_IN)
     loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
     number = plan_number(request.plan)
-    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number))
+    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)

@@ -5,15 +5,19 @@ from __future__ import annotations
 from router.reading.practices import read_practice
 from router.reading.profiles import library, library_folder, read_profile
 from router.reading.questions import Question, check_file, read_question
+from router.reading.routes import is_route, job_of_route, read_route
 from router.reading.schemas import json_schema
 
 __all__ = [
     "Question",
     "check_file",
+    "is_route",
+    "job_of_route",
     "json_schema",
     "library",
     "library_folder",
     "read_practice",
     "read_profile",
     "read_question",
+    "read_route",
 ]

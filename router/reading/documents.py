@@ -134,7 +134,8 @@ class _Composer:
         except yaml.MarkedYAMLError as error:
             raise self._syntax(error) from None
         if not isinstance(data, dict):
-            raise _refusal(self.file, "has no keys at its top; begin with profile:, job: or practice:")
+            words = "has no keys at its top; begin with profile:, job:, practice: or route:"
+            raise _refusal(self.file, words)
         faults = tuple(
             Fault(self.file, place.line, place.column, describe_path(path, data)[0], what)
             for path, place, what in self.found

@@ -1,4 +1,4 @@
-"""JSON Schemas of the three kinds of files, made from the models, so that an editor completes keys."""
+"""JSON Schemas of the kinds of files, made from the models, so that an editor completes keys."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ from router.reading.fields import FileModel
 from router.reading.job_file import JobFile
 from router.reading.practice_file import practice_model
 from router.reading.profile_file import ProfileFile
+from router.reading.route_file import RouteFile
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def json_schema(kind: str) -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of a kind of file: "profile", "job" or "practice".
+    """Return the JSON Schema (2020-12) of a kind of file: "profile", "job", "practice" or "route".
 
     It knows the keys, the words and the form of quantities; what only the whole file shows (names, places)
     is for the reader to check.
@@ -27,6 +28,7 @@ def json_schema(kind: str) -> dict[str, Any]:
         "profile": ProfileFile,
         "job": JobFile,
         "practice": practice_model(),
+        "route": RouteFile,
     }
     schema = _without_nothing(models[kind].model_json_schema(by_alias=True))
     return {"$schema": DIALECT, **schema, "title": kind}

@@ -51,6 +51,12 @@ _EXAMPLES = {
     "conductors": "conductors: [{name: supply, colour: red, load: 9 A}]",
     "colour": "colour: red",
     "practice": "practice: House rules",
+    "route": "route: Refrigerator supply",
+    "format": "format: route/1",
+    "way": "way: [{space: underfloor, points: [[600, 180], [1900, 240]]}]",
+    "points": "points: [[600, 180], [1900, 240]]",
+    "station": "station: 250 mm",
+    "by": "by: A. Warden",
     "value": "value: 200 mm",
     "status": "status: common practice",
 }

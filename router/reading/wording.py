@@ -20,9 +20,12 @@ _NOUNS = {
     "variants": "variant",
     "runs": "run",
     "conductors": "conductor",
+    "way": "stretch",
+    "fixings": "fixing",
+    "near": "keep-out",
 }
-_LISTS_OF_POINTS = ("outline", "along", "area", "over")
-_NAME_KEYS = ("name", "run")
+_LISTS_OF_POINTS = ("outline", "along", "area", "over", "points")
+_NAME_KEYS = ("name", "run", "keep-out")
 
 
 def noun(section: str) -> str:

@@ -4,6 +4,7 @@ Cautions first, then what to fetch, the map, the work in its order, each run's f
 sources of every rule used. The same plan and map give the same page, byte for byte.
 """
 
+from router.sheet.judgement import make_review
 from router.sheet.page import make_sheet
 
-__all__ = ["make_sheet"]
+__all__ = ["make_review", "make_sheet"]

@@ -1,0 +1,372 @@
+"""A drawn route judged: what the review finds, a mark for it, and what the planned way would have saved.
+
+The loom is that of the run's own conductors, chosen for the way as drawn, or the one that the route file
+gives where that is thicker. Runs that are not drawn count with their planned way.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from shapely import Polygon
+
+from router.conductors import choose_conductors
+from router.errors import NoConductorError
+from router.lengths import measure_run
+from router.looms import loom_for, loom_stretches
+from router.model.job import Job, Run
+from router.model.plan import (
+    ClearanceCheck,
+    Electrical,
+    Finding,
+    Passage,
+    PassageKind,
+    Plan,
+    Route,
+    RoutePoint,
+    RunLength,
+    Severity,
+)
+from router.model.practice import Practice
+from router.model.review import (
+    Approval,
+    ChangeKind,
+    DrawnRoute,
+    DrawnRun,
+    JudgedFinding,
+    JudgedRun,
+    Judgement,
+    NearThen,
+    RouteChange,
+)
+from router.model.vehicle import KeepOut, OverPass, Profile
+from router.review import KINDS, review_apart, review_route, review_stretch
+from router.review.passing import changes_of, crossings_of
+from router.review.pieces import LENGTH_TOLERANCE_MM, pieces_of
+
+FULL_MARK = 100
+DANGEROUS = ("clearance", "fixing forbidden")
+"""Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
+WORTH_TELLING_MM = 0.5
+"""A margin that changed by less is not told of."""
+
+
+def judge_route(
+    job: Job, profile: Profile, practice: Practice, drawn: DrawnRoute, planned: Plan | None = None
+) -> Judgement:
+    """Return everything that a review says about a drawn route.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+        What was asked, and what the route is judged against.
+    drawn : DrawnRoute
+        One or more runs of the job.
+    planned : Plan, optional
+        The plan of the same job, to compare with.
+    """
+    ways = {each.route.run: _with_passages(each, profile) for each in drawn.runs}
+    by_plan = {run.name: run.route for run in planned.runs} if planned else {}
+    routes = tuple(
+        ways[run.name].route if run.name in ways else by_plan.get(run.name) or _stand_in(run, profile)
+        for run in job.runs
+    )
+    lengths = tuple(
+        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
+    )
+    electrical, findings = _conductors(job, profile, practice, routes, lengths)
+    looms_mm = {run.name: _loom_mm(run, ways.get(run.name), electrical, practice, job) for run in job.runs}
+    stretches = dict(
+        zip(ways_of(job), loom_stretches(job, routes, electrical.conductors, practice), strict=True)
+    )
+    length_by_run = dict(zip(ways_of(job), lengths, strict=True))
+    judged = []
+    for name, way in ways.items():
+        widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == name)
+        checks, found = _reviewed(
+            job.run(name), way, looms_mm[name], widest_mm, stretches[name], profile, practice
+        )
+        findings += found
+        length = length_by_run[name]
+        planned_mm = by_plan[name].routed_mm if name in by_plan else None
+        findings += _too_long(way.route, planned_mm, practice)
+        allowances_mm = sum(allowance.length_mm for allowance in length.allowances)
+        judged.append(
+            JudgedRun(
+                way, looms_mm[name], checks, length.routed_mm + allowances_mm, allowances_mm, planned_mm
+            )
+        )
+    if all(run.name in ways or run.name in by_plan for run in job.runs):
+        findings += review_apart(job, routes, looms_mm, profile, practice)
+    marked = sorted((JudgedFinding(each, _points(each, practice)) for each in set(findings)), key=_weight)
+    mark = max(0, round(FULL_MARK - sum(each.points for each in marked)))
+    judgement = Judgement(
+        job,
+        profile,
+        practice,
+        drawn,
+        tuple(judged),
+        tuple(marked),
+        mark,
+        planned,
+        _saved(judged, planned),
+        (),
+    )
+    return replace(judgement, changes=tuple(_changes(judgement))) if drawn.approval else judgement
+
+
+def approve(judgement: Judgement, by: str, on: str) -> DrawnRoute:
+    """Return a judged route as a standard route: who approved it, on which day, and against what.
+
+    Raises
+    ------
+    ValueError
+        Where a must-rule is broken; nobody can approve that.
+    """
+    if not judgement.stands:
+        raise ValueError("a must-rule is broken; put the route right first")
+    near = tuple(
+        (
+            run.drawn.route.run,
+            tuple(
+                NearThen(
+                    check.keep_out,
+                    round(check.required_mm, 3),
+                    round(check.margin_mm, 3),
+                    _mark_of(judgement.profile.keep_out(check.keep_out)),
+                )
+                for check in run.clearances
+            ),
+        )
+        for run in judgement.runs
+    )
+    profile, drawn = judgement.profile, judgement.drawn
+    looms = {run.drawn.route.run: run.loom_diameter_mm for run in judgement.runs}
+    runs = tuple(replace(run, loom_diameter_mm=round(looms[run.route.run], 3)) for run in drawn.runs)
+    print_ = fingerprint(judgement.job, profile, judgement.practice, replace(drawn, runs=runs))
+    return replace(drawn, runs=runs, approval=Approval(by, on, profile.revision, print_, near))
+
+
+def fingerprint(job: Job, profile: Profile, practice: Practice, drawn: DrawnRoute) -> str:
+    """Return sixteen letters and digits that differ where the route, vehicle, rules or job differ.
+
+    Names of files do not count.
+    """
+    runs = [
+        (
+            run.route.run,
+            [
+                (p.space, p.along, *(round(each, 7) for each in (p.x_mm, p.y_mm, p.z_mm)))
+                for p in run.route.points
+            ],
+            [(f.kind, f.support, round(f.station_mm, 3)) for f in run.fixings],
+        )
+        for run in drawn.runs
+    ]
+    rules = sorted((each.name, each.value) for each in practice.rules.values())
+    asked = replace(job, key="", profile="", practice=None)
+    return _digest((runs, replace(profile, key=""), rules, asked), 16)
+
+
+def ways_of(job: Job) -> tuple[str, ...]:
+    """Return the names of a job's runs, in its order."""
+    return tuple(run.name for run in job.runs)
+
+
+def _digest(what: object, letters: int) -> str:
+    return hashlib.sha256(repr(what).encode("utf-8", "backslashreplace")).hexdigest()[:letters]
+
+
+def _mark_of(keep_out: KeepOut) -> str:
+    return _digest(keep_out, 8)
+
+
+def _conductors(
+    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]
+) -> tuple[Electrical, list[Finding]]:
+    """Return conductors for the ways as drawn; where none will do, for straight ones, and a finding."""
+    try:
+        return choose_conductors(job, practice, routes, lengths), []
+    except NoConductorError as error:
+        straight = tuple(_stand_in(run, profile) for run in job.runs)
+        direct = tuple(
+            measure_run(run, way, profile, practice) for run, way in zip(job.runs, straight, strict=True)
+        )
+        what = f"no conductor does for a way of this length: {error.why}"
+        finding = Finding("conductor", Severity.MUST, None, None, what, "a conductor that does", "none", None)
+        return choose_conductors(job, practice, straight, direct), [finding]
+
+
+def _stand_in(run: Run, profile: Profile) -> Route:
+    """Return a straight way for a run that nobody drew or planned: only its conductors count."""
+    start, end = profile.terminal(run.start), profile.terminal(run.end)
+    a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
+    length_mm = math.dist(a, b)
+    points = [RoutePoint(start.space, *a, 0.0, None), RoutePoint(start.space, *b, length_mm, None)]
+    if end.space != start.space:
+        points.append(RoutePoint(end.space, *b, length_mm, None))
+    return Route(run.name, tuple(points), (), length_mm, 0.0)
+
+
+def _loom_mm(run: Run, drawn: DrawnRun | None, electrical: Electrical, practice: Practice, job: Job) -> float:
+    wires_mm = tuple(c.outside_mm for c in electrical.conductors if c.run == run.name)
+    own_mm = loom_for(wires_mm, practice, job.series).outside_mm
+    return max(own_mm, (drawn.loom_diameter_mm or 0.0) if drawn else 0.0)
+
+
+def _reviewed(
+    run: Run,
+    way: DrawnRun,
+    loom_mm: float,
+    widest_mm: float,
+    stretches: tuple[tuple[float, float, float], ...],
+    profile: Profile,
+    practice: Practice,
+) -> tuple[tuple[ClearanceCheck, ...], list[Finding]]:
+    """Return clearances and findings of one run, with every thicker trunk judged as thick as it is."""
+    clearances, found = review_route(
+        way.route, run, way.fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
+    )
+    tightest, findings = {check.keep_out: check for check in clearances}, list(found)
+    for from_mm, to_mm, outside_mm in stretches:
+        if outside_mm > loom_mm:
+            checks, more = review_stretch(way.route, from_mm, to_mm, profile, practice, outside_mm)
+            findings += [f for f in more if not any(_is_same_place(f, other) for other in found)]
+            for check in checks:
+                known = tightest.get(check.keep_out, check)
+                tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
+    ordered = sorted(tightest.values(), key=lambda each: (each.margin_mm, each.keep_out))
+    return tuple(ordered), findings
+
+
+def _is_same_place(one: Finding, other: Finding) -> bool:
+    stations = (one.station_mm or 0.0, other.station_mm or 0.0)
+    return one.kind == other.kind and abs(stations[0] - stations[1]) < 1.0
+
+
+def _with_passages(drawn: DrawnRun, profile: Profile) -> DrawnRun:
+    """Return a drawn run with what it passes, which a file does not say."""
+    route = drawn.route
+    passages = sorted(_passages(route, profile), key=lambda each: (each.from_station_mm, each.name))
+    return replace(drawn, route=replace(route, passages=tuple(passages)))
+
+
+def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
+    pieces = pieces_of(route)
+    for change in changes_of(route, profile):
+        if change.opening:
+            station_mm = change.here.station_mm
+            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
+    for crossing in crossings_of(pieces, profile, 0.0):
+        is_over = any(isinstance(way, OverPass) for way in crossing.member.passes)
+        kind = PassageKind.OVER_MEMBER if is_over else PassageKind.THROUGH_MEMBER
+        yield Passage(kind, crossing.member.name, crossing.from_station_mm, crossing.to_station_mm)
+    for cover in profile.covers:
+        ground = Polygon(cover.area)
+        under = [
+            piece
+            for piece in pieces
+            if piece.space == cover.space and piece.in_plan.intersection(ground).length > LENGTH_TOLERANCE_MM
+        ]
+        if under:
+            first, last = under[0].start_station_mm, under[-1].end_station_mm
+            yield Passage(PassageKind.COVER, cover.name, first, last)
+
+
+def _too_long(route: Route, planned_mm: float | None, practice: Practice) -> list[Finding]:
+    rule = practice.rule("marking", "longer than planned")
+    if planned_mm is None or route.routed_mm <= planned_mm * (1 + rule.value):
+        return []
+    more_mm = route.routed_mm - planned_mm
+    what = f"the route is {more_mm:.0f} mm longer than the planned one"
+    most = f"at most {planned_mm * (1 + rule.value):.0f} mm"
+    return [
+        Finding("length", Severity.SHOULD, route.run, None, what, most, f"{route.routed_mm:.0f} mm", rule)
+    ]
+
+
+def _points(finding: Finding, practice: Practice) -> float:
+    is_dangerous = finding.severity is Severity.MUST and finding.kind in DANGEROUS
+    return practice.value("marking", "danger" if is_dangerous else str(finding.severity))
+
+
+def _weight(judged: JudgedFinding) -> tuple[float, int, int, str, float, str]:
+    finding, order = judged.finding, list(Severity)
+    kind = KINDS.index(finding.kind) if finding.kind in KINDS else len(KINDS)
+    place = (finding.run or "", finding.station_mm or 0.0, finding.what)
+    return -judged.points, order.index(finding.severity), kind, *place
+
+
+def _saved(judged: list[JudgedRun], planned: Plan | None) -> tuple[str, ...]:
+    words = []
+    for each in judged:
+        name = each.drawn.route.run
+        plan = next((run for run in planned.runs if run.name == name), None) if planned else None
+        if plan is None:
+            continue
+        routes = (each.drawn.route, plan.route)
+        shorter_mm = routes[0].routed_mm - routes[1].routed_mm
+        if shorter_mm >= 1.0:
+            words.append(f"{name}: {shorter_mm:.0f} mm of way")
+        fewer = len(each.drawn.fixings) - len(plan.fixings)
+        if fewer > 0:
+            words.append(f"{name}: {fewer} fixing{'s' * (fewer > 1)}")
+        for kind, what in ((PassageKind.OPENING, "opening"), (PassageKind.COVER, "cover to take down")):
+            there = [{p.name for p in route.passages if p.kind is kind} for route in routes]
+            words += [f"{name}: {what} {lost}" for lost in sorted(there[0] - there[1])]
+    return tuple(words)
+
+
+def _changes(judgement: Judgement) -> Iterator[RouteChange]:
+    """Give what changed under a standard route since it was approved."""
+    profile, drawn = judgement.profile, judgement.drawn
+    approval = drawn.approval
+    assert approval is not None  # asked for standard routes only
+    count = 0
+    if approval.revision != profile.revision:
+        count += 1
+        words = f"profile: approved for revision {approval.revision}, this is revision {profile.revision}"
+        yield RouteChange(ChangeKind.REVISION, None, words)
+    near = dict(approval.near)
+    for run in judgement.runs:
+        for change in _changes_near(run, near.get(run.drawn.route.run, ()), profile):
+            count += 1
+            yield change
+    now = fingerprint(judgement.job, profile, judgement.practice, drawn)
+    if not count and now != approval.fingerprint:
+        words = "something in the route, the vehicle, the rules or the job differs from what was approved"
+        yield RouteChange(ChangeKind.CONTENT, None, words)
+
+
+def _changes_near(run: JudgedRun, then: tuple[NearThen, ...], profile: Profile) -> Iterator[RouteChange]:
+    name, known = run.drawn.route.run, {keep_out.name: keep_out for keep_out in profile.keep_outs}
+    now = {check.keep_out: check for check in run.clearances}
+    for each in then:
+        keep_out, check = known.get(each.keep_out), now.get(each.keep_out)
+        if keep_out is None:
+            yield RouteChange(ChangeKind.GONE, name, f"{each.keep_out} is gone")
+            continue
+        if _mark_of(keep_out) != each.mark:
+            yield RouteChange(ChangeKind.MOVED, name, f"{each.keep_out} was moved or changed")
+        if check is None:
+            yield RouteChange(ChangeKind.MARGIN, name, f"{each.keep_out} is no longer near")
+            continue
+        if abs(check.required_mm - each.required_mm) > WORTH_TELLING_MM:
+            words = (
+                f"{each.required_mm:.0f} mm was required of {each.keep_out}, now {check.required_mm:.0f} mm"
+            )
+            yield RouteChange(ChangeKind.REQUIRED, name, words)
+        if abs(check.margin_mm - each.margin_mm) > WORTH_TELLING_MM:
+            verb = "fell" if check.margin_mm < each.margin_mm else "rose"
+            words = (
+                f"margin to {each.keep_out} {verb} from {each.margin_mm:.0f} mm to {check.margin_mm:.0f} mm"
+            )
+            yield RouteChange(ChangeKind.MARGIN, name, words)
+    before = {each.keep_out for each in then}
+    for keep_out_name, check in now.items():
+        if keep_out_name not in before:
+            words = f"{keep_out_name} is new near the route, margin {check.margin_mm:.0f} mm"
+            yield RouteChange(ChangeKind.NEW, name, words)

@@ -1,0 +1,121 @@
+"""A route that somebody drew, and what came of judging it. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from router.model.job import Job
+from router.model.plan import ClearanceCheck, Finding, Fixing, Plan, Route
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class NearThen:
+    """A keep-out as it was when a standard route was approved: how near, how much to spare, its mark."""
+
+    keep_out: str
+    required_mm: float
+    margin_mm: float
+    mark: str
+    """Differs where the keep-out's shape, heights, hazard, shield or clearance do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Approval:
+    """Who approved a route, when, for which revision of the profile, and against what."""
+
+    by: str
+    on: str
+    revision: int
+    fingerprint: str
+    """Of the route, the vehicle, the rules and the job together."""
+    near: tuple[tuple[str, tuple[NearThen, ...]], ...]
+    """By run: the keep-outs near it."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRun:
+    """The way of one run as drawn, and what holds it."""
+
+    route: Route
+    fixings: tuple[Fixing, ...]
+    loom_diameter_mm: float | None = None
+    """Outside of the loom as the file gives it; None where it does not."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRoute:
+    """A route file: some or all runs of a job. `approval` makes it a standard route."""
+
+    name: str
+    runs: tuple[DrawnRun, ...]
+    approval: Approval | None
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedFinding:
+    """A finding and the points it takes off."""
+
+    finding: Finding
+    points: float
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedRun:
+    """One drawn run as judged; the planned figures are None where there is no plan to compare with."""
+
+    drawn: DrawnRun
+    loom_diameter_mm: float
+    clearances: tuple[ClearanceCheck, ...]
+    length_mm: float
+    """Routed length with all allowances, before it is rounded up to a cut length."""
+    allowances_mm: float
+    planned_mm: float | None
+    """Routed length of the planned way."""
+
+
+class ChangeKind(StrEnum):
+    """What happened under a standard route since it was approved."""
+
+    REVISION = "revision"
+    GONE = "gone"
+    NEW = "new"
+    MOVED = "moved"
+    MARGIN = "margin"
+    REQUIRED = "required"
+    CONTENT = "content"
+
+
+@dataclass(frozen=True, slots=True)
+class RouteChange:
+    """One thing that changed under a standard route, in words."""
+
+    kind: ChangeKind
+    run: str | None
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Everything that a review of a drawn route says."""
+
+    job: Job
+    profile: Profile
+    practice: Practice
+    drawn: DrawnRoute
+    runs: tuple[JudgedRun, ...]
+    findings: tuple[JudgedFinding, ...]
+    """The weightiest first."""
+    mark: int
+    """Out of 100, by practice "marking"."""
+    planned: Plan | None
+    saved: tuple[str, ...]
+    """What the planned way would have saved, in words."""
+    changes: tuple[RouteChange, ...]
+
+    @property
+    def stands(self) -> bool:
+        """Return whether no must-rule is broken."""
+        return not any(each.finding.severity == "must" for each in self.findings)

@@ -1,0 +1,237 @@
+"""Route files: from what was planned or drawn by hand to records with a height and a station everywhere.
+
+A height that is left out is the support's where the stretch follows one, else the space's; at a terminal the
+loom begins and ends at the terminal's own height, and goes through an opening at the opening's.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from pathlib import Path as FilePath
+
+from router.errors import Fault, UnreadableError
+from router.model.job import Job, Run
+from router.model.plan import Fixing, Route, RoutePoint
+from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen
+from router.model.vehicle import Profile, Terminal
+from router.model.way import pieces_of, positions_at
+from router.reading.documents import Document, read_document
+from router.reading.profile_names import unknown
+from router.reading.route_file import ApprovedFile, RouteFile, RouteFixingFile, RouteRunFile
+from router.reading.structure import structure_faults
+from router.reading.wording import Path
+from router.units import parse_quantity
+
+BEYOND_MM = 1.0
+"""How far a fixing's station may lie beyond the end of its run: stations are read off a tape."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Corner:
+    """One point as the file gives it, mm; `is_open` where it gives no height of its own."""
+
+    space: str
+    along: str | None
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    is_open: bool
+
+    @property
+    def place(self) -> tuple[float, float, float]:
+        return self.x_mm, self.y_mm, self.z_mm
+
+
+def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+    """Return the runs of a route file, checked against the job and the vehicle that it is for.
+
+    Raises
+    ------
+    UnreadableError
+        Every fault of the file. What a standard route names and a newer profile has no more is none:
+        supports are left for the review to miss.
+    """
+    document = read_document(FilePath(path))
+    faults = own_faults(document)
+    if not faults:
+        faults = tuple(_faults_against(document, job, profile))
+    if faults:
+        raise UnreadableError(faults)
+    file = RouteFile.model_validate(document.data)
+    runs = []
+    scale = parse_quantity(f"1 {file.unit}", "length")
+    for index, run in enumerate(file.runs):
+        route = _route(run, job.run(run.run), profile, scale)
+        for number, fixing in enumerate(run.fixings):
+            if fixing.station > route.routed_mm + BEYOND_MM and not file.approved:
+                end = f"{route.routed_mm:.0f} mm from its start"
+                words = f"station is beyond the end of the run, {end}; check it"
+                faults += (document.fault(("runs", index, "fixings", number, "station"), words),)
+        runs.append(DrawnRun(route, _fixings(run.fixings, route), run.loom))
+    if faults:
+        raise UnreadableError(faults)
+    return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
+
+
+def job_of_route(path: str | FilePath) -> FilePath:
+    """Return the job's file or folder that a route file names; UnreadableError where it names none."""
+    document = read_document(FilePath(path))
+    if faults := own_faults(document):
+        raise UnreadableError(faults)
+    named = document.data.get("job")
+    if named is None:
+        words = 'key "job" is missing; write job: and the path of the job that this route is for'
+        raise UnreadableError((document.fault(("job",), words),))
+    return FilePath(path).parent / str(named)
+
+
+def is_route(path: str | FilePath) -> bool:
+    """Return whether a file begins as a route file does, so that it can be told from others in a folder."""
+    try:
+        return next(iter(read_document(FilePath(path)).data), "") == "route"
+    except UnreadableError:
+        return True  # its faults are to be seen
+
+
+def own_faults(document: Document) -> tuple[Fault, ...]:
+    """Return the faults that a route file has by itself, in its order."""
+    found = [*document.faults, *structure_faults(document, RouteFile)]
+    if not found:
+        found += _names_twice(document)
+        found += _single_points(document)
+    return tuple(sorted(set(found)))
+
+
+def _names_twice(document: Document) -> Iterator[Fault]:
+    seen: dict[str, int] = {}
+    for index, run in enumerate(document.data["runs"]):
+        path: Path = ("runs", index, "run")
+        if run["run"] in seen:
+            words = f'name "{run["run"]}" is used already in line {seen[run["run"]]}; give each run one way'
+            yield document.fault(path, words)
+        seen.setdefault(run["run"], document.place(path).line)
+
+
+def _single_points(document: Document) -> Iterator[Fault]:
+    for index, run in enumerate(document.data["runs"]):
+        points = [tuple(point) for stretch in run["way"] for point in stretch["points"]]
+        if len(set(points)) < 2:
+            yield document.fault(("runs", index, "way"), "way has one place only; write two points or more")
+
+
+def _faults_against(document: Document, job: Job, profile: Profile) -> Iterator[Fault]:
+    runs, spaces = [run.name for run in job.runs], [space.name for space in profile.spaces]
+    is_standard = "approved" in document.data
+    for index, run in enumerate(document.data["runs"]):
+        path: Path = ("runs", index)
+        if run["run"] not in runs:
+            yield document.fault((*path, "run"), unknown("run", run["run"], runs))
+        for number, stretch in enumerate(run["way"]):
+            inner = (*path, "way", number)
+            if stretch["space"] not in spaces:
+                yield document.fault((*inner, "space"), unknown("space", stretch["space"], spaces))
+                continue
+            supports = [s.name for s in profile.supports if s.space == stretch["space"]]
+            if "along" in stretch and stretch["along"] not in supports and not is_standard:
+                yield document.fault((*inner, "along"), unknown("support", stretch["along"], supports))
+        supports = [support.name for support in profile.supports]
+        for number, fixing in enumerate(run.get("fixings", ())):
+            if "support" in fixing and fixing["support"] not in supports and not is_standard:
+                inner = (*path, "fixings", number, "support")
+                yield document.fault(inner, unknown("support", fixing["support"], supports))
+
+
+def _route(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
+    corners = list(_with_openings(list(_corners(file, profile, scale)), profile))
+    corners = _with_end(corners, profile.terminal(run.start), profile)
+    corners = _with_end(corners[::-1], profile.terminal(run.end), profile)[::-1]
+    points: list[RoutePoint] = []
+    for corner in corners:
+        here = (corner.space, *corner.place)
+        if points and (points[-1].space, points[-1].x_mm, points[-1].y_mm, points[-1].z_mm) == here:
+            points[-1] = replace(points[-1], along=corner.along)  # the joint of two stretches
+            continue
+        station_mm = 0.0
+        if points:
+            before = (points[-1].x_mm, points[-1].y_mm, points[-1].z_mm)
+            is_same = points[-1].space == corner.space
+            station_mm = points[-1].station_mm + (math.dist(before, corner.place) if is_same else 0.0)
+        points.append(RoutePoint(*here, station_mm, corner.along))
+    points[-1] = replace(points[-1], along=None)
+    return Route(file.run, tuple(points), (), points[-1].station_mm, 0.0)
+
+
+def _corners(file: RouteRunFile, profile: Profile, scale: float) -> Iterator[_Corner]:
+    heights = {(support.space, support.name): support.height_mm for support in profile.supports}
+    for stretch in file.way:
+        usual = heights.get((stretch.space, stretch.along or ""), profile.space(stretch.space).height_mm)
+        lying_mm = stretch.height if stretch.height is not None else usual
+        for number, (x, y, z) in enumerate(stretch.points):
+            along = stretch.along if number + 1 < len(stretch.points) else None
+            z_mm = lying_mm if z is None else z * scale
+            yield _Corner(stretch.space, along, x * scale, y * scale, z_mm, z is None)
+
+
+def _with_openings(corners: list[_Corner], profile: Profile) -> Iterator[_Corner]:
+    """Give the corners, with the height of the opening at each change of space that gives none."""
+    yield corners[0]
+    for here, there in pairwise(corners):
+        if here.space != there.space and here.is_open and there.is_open:
+            z_mm = _height_between(here, there, profile)
+            yield replace(here, z_mm=z_mm, along=None)
+            yield replace(there, z_mm=z_mm, along=None)
+        yield there
+
+
+def _height_between(here: _Corner, there: _Corner, profile: Profile) -> float:
+    at = (here.x_mm, here.y_mm)
+    joining = [each for each in profile.openings if set(each.joins) == {here.space, there.space}]
+    nearest = min(joining, key=lambda each: math.dist(each.at, at), default=None)
+    if nearest and math.dist(nearest.at, at) <= profile.tolerance_mm:
+        return nearest.height_mm
+    return (here.z_mm + there.z_mm) / 2
+
+
+def _with_end(corners: list[_Corner], terminal: Terminal, profile: Profile) -> list[_Corner]:
+    """Return the corners from an end on; without a height there, they begin at the terminal's own."""
+    first = corners[0]
+    is_there = math.dist((first.x_mm, first.y_mm), terminal.at) <= profile.tolerance_mm
+    if not (first.is_open and is_there and first.space == terminal.space):
+        return corners
+    return [replace(first, z_mm=terminal.height_mm, along=None), *corners]
+
+
+def _fixings(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
+    if not pieces_of(route):
+        return ()
+    ordered = sorted(files, key=lambda each: each.station)
+    stations_mm = tuple(min(each.station, route.routed_mm) for each in ordered)
+    places = positions_at(route, stations_mm)
+    return tuple(
+        Fixing(
+            number,
+            station_mm,
+            file.kind,
+            file.support,
+            place.space,
+            place.x_mm,
+            place.y_mm,
+            place.z_mm,
+            "drawn",
+        )
+        for number, (file, station_mm, place) in enumerate(
+            zip(ordered, stations_mm, places, strict=True), start=1
+        )
+    )
+
+
+def _approval(file: ApprovedFile) -> Approval:
+    by_run: dict[str, list[NearThen]] = {}
+    for near in file.near:
+        then = NearThen(near.keep_out, near.required, near.margin, near.mark)
+        by_run.setdefault(near.run, []).append(then)
+    near_by_run = tuple((run, tuple(each)) for run, each in by_run.items())
+    return Approval(file.by, file.on, file.revision, file.fingerprint, near_by_run)

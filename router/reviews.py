@@ -1,0 +1,196 @@
+"""Routes and reviews as text: a route file, a review's JSON and its words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Any
+
+from router.model.plan import ClearanceCheck, Fixing, Plan, RoutePoint
+from router.model.practice import Rule
+from router.model.review import Approval, DrawnRoute, DrawnRun, JudgedFinding, JudgedRun, Judgement
+
+ROUTE_FORMAT = "route/1"
+REVIEW_FORMAT = "review/1"
+DECIMALS = 7
+"""Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
+
+
+def planned_route(plan: Plan) -> DrawnRoute:
+    """Return the routes of a plan as a route that is drawn and not approved."""
+    runs = tuple(DrawnRun(run.route, run.fixings, run.loom_diameter_mm) for run in plan.runs)
+    return DrawnRoute(plan.job.name, runs, None)
+
+
+def route_yaml(drawn: DrawnRoute, job_path: str | None = None) -> bytes:
+    """Return a route file (route/1) that reads back as the same route; `job_path` as seen from the file."""
+    lines = [f"route: {_quoted(drawn.name)}", f"format: {ROUTE_FORMAT}"]
+    if job_path:
+        lines.append(f"job: {_quoted(job_path)}")
+    lines.append("unit: mm")
+    if drawn.approval:
+        lines += _approval(drawn.approval)
+    lines.append("runs:")
+    for run in drawn.runs:
+        lines += _run(run)
+    return ("\n".join(lines) + "\n").encode()
+
+
+def review_json(judgement: Judgement) -> dict[str, Any]:
+    """Return a review as plain data in the format review/1: lengths in mm, rounded to 0.001."""
+    approval = judgement.drawn.approval
+    by = {"by": approval.by, "on": approval.on, "revision": approval.revision} if approval else None
+    return {
+        "format": REVIEW_FORMAT,
+        "route": judgement.drawn.name,
+        "job": judgement.job.name,
+        "profile": {
+            "key": judgement.profile.key,
+            "revision": judgement.profile.revision,
+            "variant": judgement.profile.variant,
+        },
+        "practice": judgement.practice.name,
+        "stands": judgement.stands,
+        "mark": judgement.mark,
+        "approved": by,
+        "changes": [
+            {"kind": str(each.kind), "run": each.run, "what": each.what} for each in judgement.changes
+        ],
+        "findings": [_finding_data(each) for each in judgement.findings],
+        "runs": [_run_data(run) for run in judgement.runs],
+        "saved": list(judgement.saved),
+    }
+
+
+def review_words(judgement: Judgement) -> str:
+    """Return a review in lines for a terminal, the weightiest finding first."""
+    drawn = judgement.drawn
+    lines = [f"{drawn.name} on {judgement.profile.name}, revision {judgement.profile.revision}"]
+    if drawn.approval:
+        approval = drawn.approval
+        lines.append(f"approved by {approval.by} on {approval.on} for revision {approval.revision}")
+        lines += [f"  changed: {_of_run(each.run)}{each.what}" for each in judgement.changes]
+    lines.append(f"mark: {judgement.mark} of 100")
+    lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
+    lines += [line for each in judgement.findings for line in _finding_lines(each)]
+    lines += [f"the planned way would have saved {words}" for words in judgement.saved]
+    lines.append(f"the route {'stands' if judgement.stands else 'falls'}")
+    return "\n".join(lines)
+
+
+def review_line(name: str, judgement: Judgement) -> str:
+    """Return one line about one route of many."""
+    verdict = "stands" if judgement.stands else "FALLS"
+    worst = [each.finding for each in judgement.findings if each.finding.severity == "must"][:1]
+    why = [f"{_of_run(finding.run)}{finding.what}" for finding in worst]
+    why += [f"{_of_run(each.run)}{each.what}" for each in judgement.changes[: 2 - len(why)]]
+    return f"{name}: {verdict}, {judgement.mark} of 100" + (f"; {'; '.join(why)}" if why else "")
+
+
+def _of_run(run: str | None) -> str:
+    return f"{run}: " if run else ""
+
+
+def _finding_lines(judged: JudgedFinding) -> Iterator[str]:
+    finding = judged.finding
+    where = "" if finding.station_mm is None else f" at {finding.station_mm / 1000:.2f} m"
+    yield f"  {finding.severity} (-{judged.points:g}) {finding.run or 'job'}{where}: {finding.what}"
+    rule = f"; rule {finding.rule.name}, {finding.rule.source}" if finding.rule else ""
+    yield f"      {finding.kind}: asked {finding.required}, found {finding.actual}{rule}"
+
+
+def _finding_data(judged: JudgedFinding) -> dict[str, Any]:
+    finding = judged.finding
+    return {
+        "kind": finding.kind,
+        "severity": str(finding.severity),
+        "points": judged.points,
+        "run": finding.run,
+        "station": None if finding.station_mm is None else round(finding.station_mm, 3),
+        "what": finding.what,
+        "required": finding.required,
+        "actual": finding.actual,
+        "rule": _rule_data(finding.rule),
+    }
+
+
+def _rule_data(rule: Rule | None) -> dict[str, Any] | None:
+    return {"name": rule.name, "source": rule.source, "status": str(rule.status)} if rule else None
+
+
+def _run_data(run: JudgedRun) -> dict[str, Any]:
+    return {
+        "run": run.drawn.route.run,
+        "loom_diameter_mm": round(run.loom_diameter_mm, 3),
+        "routed_mm": round(run.drawn.route.routed_mm, 3),
+        "planned_mm": None if run.planned_mm is None else round(run.planned_mm, 3),
+        "clearances": [_clearance_data(check) for check in run.clearances],
+    }
+
+
+def _clearance_data(check: ClearanceCheck) -> dict[str, Any]:
+    return {
+        "keep_out": check.keep_out,
+        "hazard": str(check.hazard),
+        "required_mm": round(check.required_mm, 3),
+        "actual_mm": round(check.actual_mm, 3),
+        "station": round(check.station_mm, 3),
+        "rule": _rule_data(check.rule),
+    }
+
+
+def _run(run: DrawnRun) -> Iterator[str]:
+    yield f"  - run: {_quoted(run.route.run)}"
+    if run.loom_diameter_mm:
+        yield f"    loom: {_number(run.loom_diameter_mm)} mm"
+    yield "    way:"
+    for space, along, points in _stretches(run.route.points):
+        follows = f", along: {_quoted(along)}" if along else ""
+        yield f"      - {{space: {_quoted(space)}{follows}, points: ["
+        for point in points:
+            yield f"          [{_number(point.x_mm)}, {_number(point.y_mm)}, {_number(point.z_mm)}],"
+        yield "        ]}"
+    if run.fixings:
+        yield "    fixings:"
+        yield from (f"      - {_fixing(fixing)}" for fixing in run.fixings)
+
+
+def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None, list[RoutePoint]]]:
+    """Give runs of pieces in one space that follow one thing, each with the points at both its ends."""
+    groups = [list(group) for _, group in groupby(points, key=lambda point: (point.space, point.along))]
+    for group, following in zip(groups, [*groups[1:], []], strict=True):
+        first = group[0]
+        joint = following[:1] if following and following[0].space == first.space else []
+        yield first.space, first.along, [*group, *joint]
+
+
+def _fixing(fixing: Fixing) -> str:
+    support = f", support: {_quoted(fixing.support)}" if fixing.support else ""
+    return f"{{station: {fixing.station_mm:.3f} mm, kind: {_quoted(fixing.kind)}{support}}}"
+
+
+def _approval(approval: Approval) -> Iterator[str]:
+    yield "approved:"
+    yield f"  by: {_quoted(approval.by)}"
+    yield f"  on: {approval.on}"
+    yield f"  revision: {approval.revision}"
+    yield f"  fingerprint: {_quoted(approval.fingerprint)}"
+    if any(near for _, near in approval.near):
+        yield "  near:"
+    for run, near in approval.near:
+        for each in near:
+            yield (
+                f"    - {{run: {_quoted(run)}, keep-out: {_quoted(each.keep_out)}, "
+                f"required: {_number(each.required_mm)} mm, margin: {_number(each.margin_mm)} mm, "
+                f"mark: {_quoted(each.mark)}}}"
+            )
+
+
+def _number(value: float) -> str:
+    words = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
+    return "0" if words == "-0" else words
+
+
+def _quoted(words: str) -> str:
+    """Return a text as YAML takes it whatever is in it: in double quotes, with what they need escaped."""
+    return '"' + words.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,0 +1,275 @@
+"""Route files: what is written reads back, what is drawn by hand gets its heights, what is wrong is refused.
+
+Each kind of finding of a review has a file that commits just that fault, and one that just does not. The
+vehicle is a bare one: an underfloor at 400 mm and a load area at 700 mm; every expected figure is worked out
+from its drawing. The loom is given as 10 mm thick, so its outside lies 5 mm from the line of the file.
+"""
+
+from __future__ import annotations
+
+import math
+
+import jsonschema
+import pytest
+import yaml
+
+from router.errors import UnreadableError
+from router.judging import approve, judge_route
+from router.model.review import ChangeKind
+from router.reading import json_schema, read_question, read_route
+from router.reviews import review_json, review_line, review_words, route_yaml
+
+PROFILE = """\
+profile: Bare vehicle
+revision: 1
+measured: {on: 2026-03-14, tolerance: 5 mm}
+unit: mm
+datum: front axle
+spaces:
+  underfloor: {height: 400 mm, outline: [[0, -600], [3000, -600], [3000, 600], [0, 600]]}
+  load area: {height: 700 mm, outline: [[2000, -600], [4000, -600], [4000, 600], [2000, 600]]}
+keep-outs:
+  - {name: pipe, space: underfloor, hazard: hot, along: [[600, -400], [1400, -400]], width: 60 mm}
+members:
+  - {name: beam, space: underfloor, along: [[1900, 300], [1900, 600]], width: 80 mm, passes: []}
+supports:
+  - {name: flange, space: underfloor, kind: flange, along: [[100, 0], [2500, 0]], height: 420 mm, fix: tie}
+  - {name: brake line, space: underfloor, kind: line, along: [[100, 40], [2500, 40]], fix: never}
+openings:
+  - {name: plug, joins: [underfloor, load area], at: [2500, 0], height: 550 mm, bore: 30 mm, edge: rubber}
+terminals:
+  - {name: post, space: underfloor, at: [100, 0], height: 400 mm, stud: M6}
+  - {name: lamp, space: underfloor, at: [1500, 0], height: 400 mm}
+"""
+JOB = """\
+job: Lamp
+profile: bare.yaml
+source: {nominal: 12 V, resting: 12.6 V, at: post}
+runs:
+  - {run: feed, from: post, to: lamp, conductors: [{name: feed, colour: red, load: 2 A}], fuse: auto}
+"""
+EVENLY = (50, 350, 600, 850, 1100, 1350)
+FIXED = (50, 300, 550, 800, 1050, 1350)
+
+
+def route_text(points="[[100, 0], [1500, 0]]", fixed=FIXED, extra="", support="", kind="tie"):
+    lines = ["route: Lamp", "format: route/1", "runs:", "  - run: feed", "    loom: 10 mm", "    way:"]
+    lines.append(f"      - {{space: underfloor, height: 400 mm, points: {points}{extra}}}")
+    lines.append("    fixings:")
+    on = f", support: {support}" if support else ""
+    lines += [f"      - {{station: {station} mm, kind: {kind}{on}}}" for station in fixed]
+    return "\n".join(lines) + "\n"
+
+
+@pytest.fixture
+def shop(tmp_path):
+    """A folder with the vehicle, a job and whatever route is asked for; judges it."""
+
+    def judge(text, profile=PROFILE, job=JOB, planned=None):
+        (tmp_path / "bare.yaml").write_text(profile, encoding="utf-8")
+        (tmp_path / "job.yaml").write_text(job, encoding="utf-8")
+        (tmp_path / "route.yaml").write_bytes(text if isinstance(text, bytes) else text.encode())
+        question = read_question(tmp_path)
+        drawn = read_route(tmp_path / "route.yaml", question.job, question.profile)
+        return judge_route(question.job, question.profile, question.practice, drawn, planned)
+
+    return judge
+
+
+def kinds(judgement):
+    return [each.finding.kind for each in judgement.findings]
+
+
+def test_the_good_route_has_nothing_wrong_and_full_marks(shop):
+    judged = shop(route_text())
+    assert (kinds(judged), judged.mark, judged.stands) == ([], 100, True)
+
+
+def fixed_for(length):
+    return [*range(50, int(length) - 20, 250), int(length) - 50]
+
+
+# 60 mm wide pipe at y -400: its edge at -370; outside of the loom at y - 5; 200 mm and 5 mm tolerance wanted
+NEAR = math.hypot(500, 160)
+DETOUR = 2 * NEAR + 400
+
+
+def bow(y):
+    return f"[[100, 0], [600, {y}], [1000, {y}], [1500, 0]]", fixed_for(2 * math.hypot(500, y) + 400)
+
+
+@pytest.mark.parametrize(
+    ("kind", "bad", "good", "points"),
+    [
+        ("clearance", bow(-160.01), bow(-159.99), 30),
+        ("span", (None, (50, 351, 600, 850, 1100, 1350)), (None, EVENLY), 15),
+        ("fixing missing", (None, (101, *EVENLY[1:])), (None, (100, *EVENLY[1:])), 15),
+        ("end", ("[[105.1, 0], [1500, 0]]", FIXED), ("[[104.9, 0], [1500, 0]]", FIXED), 15),
+        ("outline", bow(600.01), bow(599.99), 15),
+    ],
+)  # fmt: skip
+def test_each_fault_by_itself(shop, kind, bad, good, points):
+    straight = "[[100, 0], [1500, 0]]"
+    faulty = shop(route_text(bad[0] or straight, bad[1]))
+    assert kinds(faulty) == [kind]
+    assert (faulty.mark, faulty.stands) == (100 - points, False)
+    assert kinds(shop(route_text(good[0] or straight, good[1]))) == []
+
+
+def test_a_fixing_on_a_line_that_takes_none_costs_as_much_as_a_clearance(shop):
+    judged = shop(route_text(support="brake line", fixed=FIXED))
+    assert set(kinds(judged)) == {"fixing forbidden"}
+    assert judged.mark == 0  # six of them
+    assert kinds(shop(route_text(support="flange"))) == []
+
+
+def test_a_member_is_met_only_at_its_passes(shop):
+    far = JOB.replace("to: lamp", "to: far lamp")
+    vehicle = PROFILE + "  - {name: far lamp, space: underfloor, at: [2300, 0], height: 400 mm}\n"
+
+    def over(y):  # the band round the beam's end at y 300: half of 80 mm and the loom's 5 mm
+        points = f"[[100, 0], [1500, {y}], [2100, {y}], [2300, 0]]"
+        length = math.hypot(1400, y) + 600 + math.hypot(200, y)
+        return shop(route_text(points, fixed_for(length)), vehicle, far)
+
+    assert kinds(over(255.01)) != [] and kinds(over(254.99)) == []
+    assert "member" in kinds(over(255.01))
+
+
+def test_a_bend_that_is_too_sharp_is_a_thing_to_look_at(shop):
+    judged = shop(route_text("[[100, 0], [800, 0], [800, 4], [1500, 4], [1500, 0]]", fixed_for(1408)))
+    smooth = shop(route_text("[[100, 0], [800, 40], [1500, 0]]", fixed_for(1402)))
+    assert "bend" in kinds(judged) and "bend" not in kinds(smooth)
+    assert all(each.points == 5 for each in judged.findings if each.finding.kind == "bend")
+
+
+def test_openings_by_their_own_height_and_nowhere_else(shop):
+    job = JOB.replace("to: lamp", "to: unit")
+    vehicle = PROFILE + "  - {name: unit, space: load area, at: [3000, 0], height: 700 mm}\n"
+
+    def by(x, bore=30):
+        text = route_text(f"[[100, 0], [{x}, 0]]", (50, *range(300, 2300, 250), x - 130, x + 290, x + 580))
+        text = text.replace("height: 400 mm, ", "")
+        text = text.replace(
+            "    fixings:", f"      - {{space: load area, points: [[{x}, 0], [3000, 0]]}}\n    fixings:"
+        )
+        return shop(text, vehicle.replace("bore: 30 mm", f"bore: {bore} mm"), job)
+
+    good = by(2500)
+    assert good.runs[0].drawn.route.routed_mm == 2400 + 300 + 500  # out, up 150 and 150, on
+    heights = [point.z_mm for point in good.runs[0].drawn.route.points]
+    assert heights == [400, 400, 550, 550, 700, 700]
+    assert "opening" not in kinds(good) and "space" not in kinds(good)
+    assert "opening" in kinds(by(2500, bore=9)) and "space" in kinds(by(2490))
+
+
+# files
+
+
+def test_a_stretch_lies_at_its_support_and_steps_there_and_back(shop):
+    text = route_text("[[100, 0], [200, 0]]").replace("height: 400 mm, ", "")
+    text = text.replace(
+        "    fixings:",
+        "      - {space: underfloor, along: flange, points: [[200, 0], [1400, 0]]}\n"
+        "      - {space: underfloor, points: [[1400, 0], [1500, 0]]}\n    fixings:",
+    )
+    route = shop(text).runs[0].drawn.route
+    assert [p.z_mm for p in route.points] == [400, 400, 420, 420, 400, 400]
+    assert [p.along for p in route.points] == [None, None, "flange", None, None, None]
+    assert route.routed_mm == 1400 + 2 * 20
+
+
+def test_inches_are_inches(shop):
+    text = route_text("[[4, 0], [59, 0]]").replace("runs:", "unit: in\nruns:", 1)
+    assert shop(text).runs[0].drawn.route.points[-1].x_mm == pytest.approx(59 * 25.4)
+
+
+def test_what_is_written_reads_back_the_same_and_is_valid(shop):
+    first = shop(bow_text := route_text(*bow(-123.4567891)))
+    written = route_yaml(first.drawn, "job.yaml")
+    again = shop(written)
+    assert route_yaml(again.drawn, "job.yaml") == written != bow_text.encode()
+    assert kinds(again) == kinds(first) == []
+    validator = jsonschema.Draft202012Validator(json_schema("route"))
+    data = yaml.safe_load(written)
+    validator.validate(data)
+    assert not validator.is_valid({**data, "format": "route/2"})
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("route/1", "route/2", '2:9: format "route/2" is unknown; did you mean "route/1"?'),
+        ("run: feed", "run: fed", '4:10: run "fed": unknown run "fed"; did you mean "feed"?'),
+        ("space: underfloor", "space: underflor",
+         '7:17: run "feed", stretch 1: unknown space "underflor"; did you mean "underfloor"?'),
+        ("[1500, 0]", "[1500]",
+         '7:64: run "feed", stretch 1, points: point 2 is a list of 1; '
+         "write two or three numbers, e.g. [600, 180] or [600, 180, 410]"),
+        ("station: 50 mm", "station: 50",
+         '9:19: run "feed", fixing 1: station "50" has no unit; write e.g. "50 mm"'),
+        ("1350 mm", "9 m", '14:19: run "feed", fixing 6: station is beyond the end of the run, '
+         "1400 mm from its start; check it"),
+        ("height:", "heigth:", '7:29: run "feed", stretch 1: unknown key "heigth"; did you mean "height"?'),
+    ],
+)  # fmt: skip
+def test_faults_have_their_place_and_words(shop, old, new, words):
+    with pytest.raises(UnreadableError) as refusal:
+        shop(route_text().replace(old, new, 1))
+    assert [str(fault).split("route.yaml:")[1] for fault in refusal.value.faults] == [words]
+
+
+# standard routes
+
+
+def approved(shop, text):
+    judged = shop(text)
+    return route_yaml(approve(judged, "A. Warden", "2026-11-25"))
+
+
+def test_a_standard_route_stands_until_something_moves(shop):
+    text = approved(shop, route_text(*bow(-100)))
+    same = shop(text)
+    assert same.stands and same.changes == ()
+    moved = PROFILE.replace("revision: 1", "revision: 2").replace("-400]", "-370]")
+    later = shop(text, moved)
+    assert later.stands
+    assert [each.what for each in later.changes] == [
+        "profile: approved for revision 1, this is revision 2",
+        "pipe was moved or changed",
+        "margin to pipe fell from 60 mm to 30 mm",  # 270 and 240 to its edge, less 5 of loom and 205 wanted
+    ]
+    fallen = shop(text, moved.replace("-370]", "-330]"))
+    assert not fallen.stands
+    assert review_line("r.yaml", fallen).startswith(
+        "r.yaml: FALLS, 70 of 100; feed: the loom lies 195 mm from pipe"
+    )
+
+
+def test_gone_new_and_other_rules_are_told(shop):
+    text = approved(shop, route_text(*bow(-100)))
+    start = PROFILE.index("keep-outs:")
+    bare = PROFILE[:start] + PROFILE[PROFILE.index("members:") :]
+    assert [c.kind for c in shop(text, bare).changes] == [ChangeKind.GONE]
+    more = PROFILE.replace(
+        "members:",
+        "  - {name: tank, space: underfloor, hazard: fuel, disc: {centre: [800, 400], radius: 100 mm}}\nmembers:",
+    )
+    assert [c.kind for c in shop(text, more.replace("400], r", "200], r")).changes] == [ChangeKind.NEW]
+    other = shop(text.replace(b"station: 300.000", b"station: 299.000"))
+    assert [c.kind for c in other.changes] == [ChangeKind.CONTENT]
+
+
+def test_nobody_approves_what_breaks_a_rule(shop):
+    with pytest.raises(ValueError, match="must-rule"):
+        approve(shop(route_text(*bow(-170))), "A. Warden", "2026-11-25")
+
+
+def test_words_and_json_say_the_same(shop):
+    judged = shop(route_text(*bow(-200)))
+    data = review_json(judged)
+    assert (data["format"], data["stands"], data["mark"]) == ("review/1", False, 70)
+    (finding,) = data["findings"]
+    assert finding["rule"]["name"] == "clearance: hot" and finding["required"] == "at least 205 mm"
+    assert finding["actual"] == "165 mm"  # pipe's edge at -370, loom's outside at -205
+    assert "clearance: asked at least 205 mm, found 165 mm; rule clearance: hot" in review_words(judged)
