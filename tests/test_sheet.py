@@ -12,6 +12,7 @@ from sample_plan import sample_job, sample_plan, sample_profile
 from test_drawing import HOSTILE
 from test_drawing_parts import contrast
 
+from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
@@ -20,6 +21,7 @@ from router.model.vehicle import Hazard
 from router.sheet import make_sheet
 from router.sheet.markup import element, table, text
 from router.sheet.style import CSS
+from router.tables import load_table
 
 VOID = {"meta", "input", "br"}
 
@@ -265,3 +267,35 @@ def test_findings_are_whole_sentences_the_gravest_first(plan, map_svg):
     )
     glance = text[text.index("At a glance") :]
     assert glance.index("Must be put right") < glance.index("Look at this") < glance.index("Good to know")
+
+
+def test_checks_say_what_this_job_should_read(page):
+    """By hand from the plan's figures: what the battery rests at, less what is lost; 3 % of 12 V: 0.36 V."""
+    plan = sample_plan()
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    loads = {each.name for run in plan.job.runs for each in run.conductors if each.load_a > 0}
+    choices = [choice for run in plan.runs for choice in run.conductors if choice.name in loads]
+    assert choices
+    for choice in choices:
+        expected_v = plan.job.source.resting_v - choice.drop_v
+        lowest_v = plan.job.source.resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
+        assert f"every load on {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
+    fused = [run for run in plan.runs if run.fuse]
+    assert checks.count("fuse out, loads unplugged") == len(fused) > 0
+
+
+def test_pull_tests_are_marked_as_from_memory(page):
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    assert "pulled for 1 min holds" in checks
+    assert "UL 486A, 10 to 70 lbf for 18 to 4 AWG (from memory)" in checks
+
+
+def test_pull_values_are_their_pounds_in_newtons():
+    """1 lbf is 4.448 N. ABYC E-11 / UL 486A, lbf by AWG: from memory, so these only check the conversion."""
+    pounds = {18: 10, 16: 15, 14: 30, 12: 35, 10: 40, 8: 45, 6: 50, 4: 70}
+    rows = load_table("acceptance")["pull_test"]["rows"]
+    assert {row["awg"]: row["newton"] for row in rows} == {
+        awg: pytest.approx(4.448 * lbf, abs=0.5) for awg, lbf in pounds.items()
+    }
+    for row in rows:
+        assert row["area_mm2"] == pytest.approx(awg_area_mm2(row["awg"]), rel=1e-3)

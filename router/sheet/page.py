@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from router.model.cautions import Caution, cautions_for
 from router.model.marks import plan_number
 from router.model.plan import BillLine, Plan
-from router.sheet.figures import metres, percent
+from router.sheet.checks import checks_section
+from router.sheet.figures import metres
 from router.sheet.maps import MapSheets, map_section, sheets_of
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.runs import facts, findings_list, run_section
@@ -15,10 +16,9 @@ from router.sheet.sources import sources_table
 from router.sheet.style import CSS, page_rule
 from router.sheet.ways import tightest_places
 from router.sheet.work import work_section
-from router.tables import load_table
 
 
-def make_sheet(plan: Plan, map_svg: str) -> str:
+def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
     """Return the sheet of a plan as one HTML document that needs nothing else.
 
     Parameters
@@ -27,6 +27,8 @@ def make_sheet(plan: Plan, map_svg: str) -> str:
         What to write about.
     map_svg : str
         Its map, as `router.drawing.draw_map` returns it.
+    date : str
+        The date to print; empty leaves a line to write it on.
 
     Raises
     ------
@@ -42,11 +44,11 @@ def make_sheet(plan: Plan, map_svg: str) -> str:
         element("title", title),
         element("style", raw(CSS + page_rule(sheets.width_mm, sheets.height_mm))),
     )
-    body = element("body", _header(plan), element("main", _main(plan, sheets)))
+    body = element("body", _header(plan, date), element("main", _main(plan, sheets)))
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
 
 
-def _header(plan: Plan) -> Html:
+def _header(plan: Plan, date: str) -> Html:
     profile = plan.profile
     figures = [
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
@@ -56,6 +58,7 @@ def _header(plan: Plan) -> Html:
         ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
         ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
         ("Plan number, as on the map", plan_number(plan)),
+        ("Date", date or "_" * 14),
     ]
     links = [
         ("cautions", "Cautions"),
@@ -84,7 +87,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         element("section", element("h2", "Map", class_="screen"), map_section(sheets), id="part-map"),
         _part("work", "The work, in its order", work_section(plan)),
         *(run_section(plan, run, number) for number, run in enumerate(plan.runs, start=1)),
-        _part("checks", "Acceptance checks", _checks(plan)),
+        _part("checks", "Acceptance checks", checks_section(plan)),
         _part("sources", "Sources", sources_table(plan)),
     ]
     return joined(parts)
@@ -131,42 +134,3 @@ def _bill(lines: Sequence[BillLine]) -> Html:
     return table(
         "Tick as it goes into the box", ("Item", "What exactly", "How much", "Where it goes"), rows, (2,)
     )
-
-
-def _checks(plan: Plan) -> Html:
-    checks = load_table("acceptance")
-    headings = {
-        "before_power": "Before the fuse goes in",
-        "with_power": "With power",
-        "afterwards": "Afterwards",
-    }
-    parts = []
-    for key, heading in headings.items():
-        items = [_check(entry["check"], entry["source"], entry["status"]) for entry in checks[key]]
-        if key == "with_power":
-            items = [*_drop_checks(plan), *items]
-        parts += [element("h3", heading), listed(items, class_="plain")]
-    names = ("Fitted by, date", "Checked by, date")
-    signs = element("div", joined(element("div", name) for name in names), class_="sign")
-    return joined([*parts, signs])
-
-
-def _drop_checks(plan: Plan) -> list[Html]:
-    """Return one check for every conductor with a load: what the drop should be, and what it may be."""
-    limit = plan.job.limits.drop_fraction
-    return [
-        _check(
-            f"{choice.name} ({run.name}), under its load of {choice.load_a:.1f} A: about "
-            f"{choice.drop_v:.2f} V lost from the source to the load and back; no more than "
-            f"{limit * plan.job.source.nominal_v:.2f} V ({percent(limit)}).",
-            "worked out for this job; limit from the job",
-            "this plan",
-        )
-        for run in plan.runs
-        for choice in run.conductors
-        if choice.load_a > 0
-    ]
-
-
-def _check(words: str, source: str, status: str) -> Html:
-    return tick(joined([words, element("span", f"{source} ({status})", class_="soft")], " "))
