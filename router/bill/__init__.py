@@ -3,6 +3,7 @@
 counting    wants gathered into lines, spare parts added
 conductors  the cut list, totals, fuses, terminals and splices, copper and weight
 covers      loom, tape, heat sleeve, grommets, edge guard
+packs       packs and reels to order, where a shop says its sizes
 holders     ties, clips, P-clips and their screws
 """
 
@@ -12,6 +13,7 @@ from router.bill.conductors import conductor_wants, fuse_wants, mass_wants, term
 from router.bill.counting import Fitted, gather
 from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
 from router.bill.holders import holder_wants
+from router.bill.packs import pack_lines
 from router.model.job import Job
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
@@ -59,4 +61,5 @@ def make_bill(
         *holder_wants(profile, practice, fitted),
         *mass_wants(runs),
     )
-    return gather(wants, practice)
+    lines = gather(wants, practice)
+    return (*lines, *pack_lines(lines, practice))
