@@ -11,7 +11,7 @@ import shapely
 from router.model.job import Job
 from router.model.plan import Alternative, Route, RoutePoint, WayReason
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Profile, Support
 from router.routing.alternatives import find_alternatives, weigh_together
 from router.routing.bends import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
@@ -22,7 +22,7 @@ from router.routing.sheets import Need, free_between, pass_bands
 from router.routing.together import Laid, lay_together
 
 ON_MEMBER_MM = 1e-3
-"""What lies on a member for less than this only touches it."""
+"""What lies on a member for less than this only touches it; a corner nearer to a support lies on it."""
 BESIDE_MM = 5e-7
 """How far rounding may put a point beside free ground; offsets are larger than they need be by twice that."""
 
@@ -121,10 +121,17 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
 
 
 def _goes_by(route: Route, profile: Profile) -> set[str]:
-    """Return the names of everything that a run may ask to go by, where a route goes."""
+    """Return the names of everything that a run may ask to go by, where a route goes or has a corner."""
     places = {(point.x_mm, point.y_mm) for point in route.points}
     terminals = {terminal.name for terminal in profile.terminals if terminal.at in places}
-    return terminals | {p.name for p in route.passages} | {p.along for p in route.points if p.along}
+    supports = {support.name for support in profile.supports if _touches(route, support)}
+    return terminals | supports | {passage.name for passage in route.passages}
+
+
+def _touches(route: Route, support: Support) -> bool:
+    line = shapely.LineString(support.along)
+    corners = [(p.x_mm, p.y_mm) for p in route.points if p.space == support.space]
+    return bool(shapely.dwithin(shapely.points(corners), line, ON_MEMBER_MM).any()) if corners else False
 
 
 def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
