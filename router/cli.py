@@ -172,6 +172,7 @@ def commands() -> None:
     "is_blank",
     help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
 )
+@click.option("--png", "is_png", is_flag=True, help="Write every sheet of the map as a picture too.")
 @_drawing_options
 @_practice_option
 @_json_option
@@ -181,6 +182,7 @@ def plan(
     gap: float,
     date: str,
     is_blank: bool,
+    is_png: bool,
     seen_from: str,
     paper: str,
     practice_path: Path | None,
@@ -218,6 +220,8 @@ def plan(
     folder = out if out or as_json else _folder_beside(job)
     look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
     files = _blank_file(made, folder, look) if is_blank else _plan_files(made, folder, look)
+    if is_png:
+        files |= _pictures(files)
     write_whole(files)
     if as_json:
         _print_json(plan_json(made))
@@ -398,6 +402,22 @@ def profiles(as_json: bool) -> None:
         for key, vehicle in vehicles
     ]
     _print_columns([("name", "vehicle", "revision", "measured", "variants"), *rows])
+
+
+def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
+    """Return the sheets of the map among some files as pictures."""
+    from router.drawing.pixels import NoRendererError, draw_pictures
+
+    pictures: dict[Path, bytes] = {}
+    for path in (path for path in files if path.suffix == ".svg"):
+        try:
+            drawn = draw_pictures(files[path].decode())
+        except NoRendererError as error:
+            raise click.UsageError(str(error)) from error
+        pictures |= {
+            path.with_name(f"{path.stem}-{number}.png"): one for number, one in enumerate(drawn, start=1)
+        }
+    return pictures
 
 
 def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:

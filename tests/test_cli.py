@@ -149,7 +149,8 @@ def test_same_question_same_bytes(run, planned, tmp_path):
 @pytest.mark.usefixtures("quick")
 def test_seen_from_and_paper_reach_the_map(run, tmp_path):
     assert run("plan", EXAMPLE, "--out", tmp_path, "--seen-from", "above", "--paper", "a3")[0] == 0
-    assert (tmp_path / "map.svg").read_text() == "<svg>{'seen_from': 'above', 'paper': 'a3', 'date': ''}</svg>"
+    look = {"seen_from": "above", "paper": "a3", "date": ""}
+    assert (tmp_path / "map.svg").read_text() == f"<svg>{look}</svg>"
     assert json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))["seen_from"] == "above"
 
 

@@ -14,8 +14,11 @@ from types import MappingProxyType
 from router.drawing.pen import PaperPoint
 from router.model.vehicle import Point, Space
 
-SCALES = (2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
-"""One paper millimetre stands for so many; the first that fits the paper is taken."""
+SCALES = (2, 5, 10, 20, 25, 30, 50, 100, 200)
+"""One paper millimetre stands for so many; the first that fits the paper is taken.
+
+Scales of common scale rulers, and 1:30, because a van that just misses 1:25 would be half as large at 1:50.
+"""
 
 NEGLIGIBLE_SHARE = 0.02
 """Two spaces that share less than this of the smaller one (a bulkhead) still lie side by side."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 
@@ -31,6 +31,8 @@ class Entry:
 
     lines: tuple[str, ...]
     sample: Sample | None = None
+    is_of_route: bool = False
+    """Whether it explains what only a map with its routes has."""
 
     @property
     def height_mm(self) -> float:
@@ -122,6 +124,8 @@ def draw_legend(pen: Pen, box: Box, entries: Sequence[Entry], name: str = "Legen
 
 def _draw_entry(pen: Pen, entry: Entry, box: Box) -> None:
     foot = box.y + 2.75
+    if not any(entry.lines):
+        return
     if entry.sample is None:
         pen.text((box.x, foot), entry.lines[0], size_mm=MIDDLE, is_bold=True)
         return
@@ -130,8 +134,15 @@ def _draw_entry(pen: Pen, entry: Entry, box: Box) -> None:
         pen.text((box.x + SAMPLE_MM + 1.5, foot + number * NEXT_LINE_MM), line, size_mm=SMALL)
 
 
-def _entry(words: str, sample: Sample) -> Entry:
-    return Entry(wrap(words, COLUMN_MM - SAMPLE_MM - 3.5, SMALL), sample)
+def without_route(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Return the same entries, each in its place, with nothing in those that explain a route."""
+    return tuple(
+        replace(entry, lines=("",) * len(entry.lines)) if entry.is_of_route else entry for entry in entries
+    )
+
+
+def _entry(words: str, sample: Sample, *, is_of_route: bool = False) -> Entry:
+    return Entry(wrap(words, COLUMN_MM - SAMPLE_MM - 3.5, SMALL), sample, is_of_route)
 
 
 def _run_entries(plan: Plan) -> tuple[Entry, ...]:
@@ -147,7 +158,7 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
         FixingKind.CLIP: "clip on a support",
         FixingKind.P_CLIP: "P-clip: drill and screw",
     }
-    entries += [_entry(words[kind], _fixing_sample(kind)) for kind in kinds]
+    entries += [_entry(words[kind], _fixing_sample(kind), is_of_route=True) for kind in kinds]
     return tuple(entries)
 
 
@@ -177,15 +188,15 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
 
 def _clearance_entries() -> tuple[Entry, ...]:
     return (
-        _entry("limit for the loom's middle", _line_sample(inks.CLEARANCE)),
-        _entry("a to e: the tightest places", _line_sample(inks.DIMENSION)),
+        _entry("limit for the loom's middle", _line_sample(inks.CLEARANCE), is_of_route=True),
+        _entry("a to e: the tightest places", _line_sample(inks.DIMENSION), is_of_route=True),
     )
 
 
 def _other_way_entries(plan: Plan) -> tuple[Entry, ...]:
     if not any(run.alternatives for run in plan.runs):
         return ()
-    return (_entry("other way: see the sheet for why not", _line_sample(inks.OTHER_WAY)),)
+    return (_entry("other way: see the sheet for why not", _line_sample(inks.OTHER_WAY), is_of_route=True),)
 
 
 def _of_hazard(view: View, hazard: Hazard) -> list[KeepOut]:

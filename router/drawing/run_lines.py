@@ -71,7 +71,7 @@ def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
     for run in plan.runs:
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
-        _draw_passages(run, view, board)
+        _label_passages(run, own, view, board)
         _draw_fixings(pen, plan, run, own, view, board)
         _name_run(run, own, view, board)
 
@@ -200,12 +200,14 @@ def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
     return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else (0.0, 0.0)
 
 
-def _draw_passages(run: RunPlan, view: View, board: LabelBoard) -> None:
+def _label_passages(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+    """Say where members are passed; a shared way has its words from the earlier run already."""
     words = {PassageKind.OVER_MEMBER: "over", PassageKind.THROUGH_MEMBER: "through"}
     for passage in run.route.passages:
         middle = (passage.from_station_mm + passage.to_station_mm) / 2
         place = positions_at(run.route, (middle,))[0]
-        if passage.kind in words and view.shows(place.space):
+        is_own = any(start <= middle <= end for start, end in own)
+        if passage.kind in words and view.shows(place.space) and is_own:
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
             name = f"{words[passage.kind]} {passage.name}"
             short = words[passage.kind]

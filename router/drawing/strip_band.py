@@ -36,25 +36,8 @@ FIXINGS_MM = 13.5
 TURN_DEG = 20.0  # a turn in plan smaller than this is not worth a mark
 ABOVE_AND_BELOW_MM = 70.0  # of the vehicle, kept free over and under the run
 
-STATION_SCALES = (
-    5.0,
-    6.0,
-    8.0,
-    10.0,
-    12.0,
-    15.0,
-    16.0,
-    18.0,
-    20.0,
-    22.0,
-    24.0,
-    25.0,
-    28.0,
-    30.0,
-    35.0,
-    40.0,
-)
-"""Finer steps than the plan band's: what counts in the strip is to fill the sheet."""
+STATION_SCALES = (5.0, 10.0, 20.0, 25.0, 30.0, 40.0, 50.0)
+"""Of the stations: close steps, for what counts in the strip is to fill the sheet."""
 
 Bar = tuple[float, float, str, Ink]
 
@@ -106,6 +89,23 @@ def draw_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
         _draw_fixing_lane(pen, strip, y + NEAR_LANES * LANE_MM)
         board.draw(pen, f"strip labels {run.name}")
         near.draw(pen, f"strip labels {run.name} near")
+
+
+def draw_blank_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
+    """Draw the lanes of a strip with nothing in them, as wide as the sheet: a run's length tells its way."""
+    run = plan.runs[number]
+    lanes = _bar_lanes(run)
+    with pen.group(f"strip {run.name}", f"{run.name} unrolled, to be filled in"):
+        pen.line([(box.x, box.y + 3.4), (box.x + 12, box.y + 3.4)], inks.run_ink(number))
+        name = f"RUN {run.name}: {run.start} to {run.end}"
+        pen.text((box.x + 14, box.y + 4.5), name, size_mm=LARGE, is_bold=True)
+        y = box.y + HEAD_MM
+        heights = [LANE_MM] * len(lanes) + [PLOT_MM, AXIS_MM, NEAR_LANES * LANE_MM, FIXINGS_MM / 2]
+        names = (*lanes, "height", "station", "near")
+        for words, height in zip((*names, "fixing"), heights, strict=True):
+            pen.text((box.x, y + 3.1), words, size_mm=SMALL, colour=inks.GREY)
+            pen.box(box.x + NAME_MM, y, box.width - NAME_MM, height, inks.HAIR)
+            y += height
 
 
 def _strip(run: RunPlan, box: Box) -> Strip:
@@ -320,9 +320,10 @@ def _turn_deg(before: tuple[float, float, float], after: tuple[float, float, flo
 def _draw_axis(pen: Pen, strip: Strip) -> None:
     y = strip.plot.bottom
     routed = strip.run.route.routed_mm
+    numbered_every = 1 if strip.scale <= 10.0 else 5  # tenths of a metre
     pen.text((strip.box.x, y + 4.2), "station", size_mm=SMALL, colour=inks.GREY)
     for step in range(int(routed / 100) + 1):
-        x, is_half, is_whole = strip.x(step * 100), step % 5 == 0, step % 10 == 0
+        x, is_half, is_whole = strip.x(step * 100), step % numbered_every == 0, step % 10 == 0
         pen.line([(x, y), (x, y + (1.8 if is_whole else 1.3 if is_half else 0.7))], inks.FRAME)
         if is_half:
             words = f"{step / 10:.0f} m" if is_whole else f"{step / 10:.1f}"

@@ -15,6 +15,7 @@ from router.model.cautions import Caution, SignalWord
 LINE_MM = 3.5  # from one base line to the next
 TITLE_MM = 18.5
 CHECK_BAR_MM = 100.0
+TO_FILL_IN = "_" * 14  # a line to write on
 SIGNAL_INKS = {
     SignalWord.DANGER: ("#b00020", "#fff"),
     SignalWord.WARNING: ("#f7a600", "#000"),
@@ -33,7 +34,8 @@ class TitleBlock:
     scale: float
     seen_from: SeenFrom
     sheet: int
-    sheets: int
+    name: str
+    """What stands at the right of its head: which sheet of how many."""
 
 
 def cautions_height_mm(cautions: Sequence[Caution]) -> float:
@@ -66,8 +68,7 @@ def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:
         pen.line([(box.x + width, box.y), (box.x + width, box.bottom)], inks.FRAME)
         heading = fit(block.heading, width - 32, 4.5, is_bold=True)
         pen.text((box.x + 2, box.y + 5.2), heading, size_mm=4.5, is_bold=True)
-        sheet = f"sheet {block.sheet} of {block.sheets}"
-        pen.text((box.x + width - 2, box.y + 5.2), sheet, size_mm=LARGE, anchor="end")
+        pen.text((box.x + width - 2, box.y + 5.2), block.name, size_mm=LARGE, anchor="end")
         _draw_rows(pen, block.rows, Box(box.x + 2, box.y + 7.0, width - 3, box.height - 8))
         draw_bars(pen, block.scale, Box(box.x + width + 6, box.y, CHECK_BAR_MM, box.height))
 
