@@ -26,7 +26,7 @@ from router.errors import NoAnswerError, NoRouteError, UnreadableError
 if TYPE_CHECKING:
     from router.model.plan import Plan
     from router.model.practice import Rule
-    from router.model.review import Judgement
+    from router.model.review import FittedRun, Judgement
     from router.model.vehicle import Profile
 
 DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
@@ -279,6 +279,12 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
 @click.option(
     "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for review.html and map.svg."
 )
+@click.option(
+    "--as-fitted",
+    type=click.Path(path_type=Path),
+    metavar="LENGTHS.csv",
+    help="Say how far the length allowances are off, by what was used (vehicle,run,used).",
+)
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
 @_drawing_options
@@ -288,6 +294,7 @@ def review(
     job: Path,
     route: Path | None,
     out: Path | None,
+    as_fitted: Path | None,
     approve_by: str | None,
     approve_on: str | None,
     seen_from: str,
@@ -304,22 +311,24 @@ def review(
     Examples:
       underbody review examples/fridge-supply drawn.yaml --out reviewed
       underbody review standard-routes
+      underbody review van-17.yaml route.yaml --as-fitted lengths.csv
 
     Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
     """
     if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
-        if out or approve_by or approve_on:
-            raise click.UsageError("--out and --approve-by are for one route, not for a folder")
+        if out or as_fitted or approve_by or approve_on:
+            raise click.UsageError("--out, --as-fitted and --approve-by are for one route, not for a folder")
         return _review_folder(route or job, job if route else None, practice_path, as_json)
     if route is None:
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     judged = _judged(job, route, practice_path)
+    fitted = _fitted(judged, as_fitted) if as_fitted else ()
     files = _review_files(judged, out, seen_from, paper) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
-    _tell_review(judged, files, as_json)
+    _tell_review(judged, fitted, files, as_json)
     if approve_by and not judged.stands:
         click.echo("not approved: a must-rule is broken; put the route right first", err=True)
     return DONE if judged.stands else NO_ANSWER
@@ -355,6 +364,32 @@ def show(profile: str, variant: str | None, out: Path | None, seen_from: str, pa
     path = out or Path(f"{vehicle.key}.svg")
     write_whole({path: drawn})
     click.echo(f"written: {path}")
+
+
+@commands.command(short_help="List what differs between two vehicles.")
+@click.argument("before")
+@click.argument("after")
+@click.option("--variant", metavar="NAME", help="Take this variant of BEFORE.")
+@click.option("--other-variant", metavar="NAME", help="Take this variant of AFTER.")
+@_json_option
+def compare(before: str, after: str, variant: str | None, other_variant: str | None, as_json: bool) -> None:
+    """List what differs between two profiles, revisions or variants: names or files.
+
+    \b
+    Examples:
+      underbody compare dunlin-lwb new/dunlin-lwb.yaml
+      underbody compare van.yaml van.yaml --other-variant "battery under seat"
+    """
+    from router.comparison import compare_profiles
+    from router.reading import read_profile
+
+    differences = compare_profiles(read_profile(before, variant), read_profile(after, other_variant))
+    if as_json:
+        _print_json([{"section": d.section, "name": d.name, "what": d.what} for d in differences])
+    elif differences:
+        _print_columns([("what", "name", "difference"), *((d.section, d.name, d.what) for d in differences)])
+    else:
+        click.echo("no difference")
 
 
 @commands.command(short_help="List the rules in force, with their sources.")
@@ -472,15 +507,35 @@ def _approved(judged: Judgement, by: str, on: str, job: Path, folder: Path) -> b
     return route_yaml(approve(judged, by, day), named)
 
 
-def _tell_review(judged: Judgement, files: dict[Path, bytes], as_json: bool) -> None:
+def _fitted(judged: Judgement, path: Path) -> tuple[FittedRun, ...]:
+    from router.fitted import LEAST_VEHICLES, compare_fitted
+    from router.reading import read_used_lengths
+
+    runs = {run.drawn.route.run: run for run in judged.runs}
+    used = read_used_lengths(path, runs)
+    few = [name for name, lengths in used.items() if len(lengths) < LEAST_VEHICLES]
+    if few or not used:
+        raise click.UsageError(f"{path} has too few lengths of {', '.join(few) or 'any run'}; two at least")
+    return tuple(
+        compare_fitted(name, runs[name].length_mm, runs[name].allowances_mm, lengths)
+        for name, lengths in used.items()
+    )
+
+
+def _tell_review(
+    judged: Judgement, fitted: Sequence[FittedRun], files: dict[Path, bytes], as_json: bool
+) -> None:
     from router.outputs import write_whole
-    from router.reviews import review_json, review_words
+    from router.reviews import fitted_data, fitted_words, review_json, review_words
 
     write_whole(files)
     if as_json:
-        _print_json(review_json(judged))
+        data = review_json(judged)
+        _print_json({**data, "as_fitted": [fitted_data(each) for each in fitted]} if fitted else data)
         return
     click.echo(review_words(judged))
+    for each in fitted:
+        click.echo(fitted_words(each))
     if files:
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 

@@ -8,7 +8,15 @@ from typing import Any
 
 from router.model.plan import ClearanceCheck, Fixing, Plan, RoutePoint
 from router.model.practice import Rule
-from router.model.review import Approval, DrawnRoute, DrawnRun, JudgedFinding, JudgedRun, Judgement
+from router.model.review import (
+    Approval,
+    DrawnRoute,
+    DrawnRun,
+    FittedRun,
+    JudgedFinding,
+    JudgedRun,
+    Judgement,
+)
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
@@ -194,3 +202,33 @@ def _number(value: float) -> str:
 def _quoted(words: str) -> str:
     """Return a text as YAML takes it whatever is in it: in double quotes, with what they need escaped."""
     return '"' + words.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def fitted_words(fitted: FittedRun) -> str:
+    """Return in two lines how far a run's allowances are off, and what to do about it."""
+    head = (
+        f"{fitted.run}: {fitted.count} vehicles, planned {fitted.planned_mm:.0f} mm; used less planned: "
+        f"mean {fitted.mean_mm:+.1f} mm, spread {fitted.spread_mm:.1f} mm"
+    )
+    doubt = f"± {fitted.expanded_mm:.1f} mm (95 %, type A, {fitted.count - 1} degrees of freedom)"
+    if not fitted.is_proven:
+        return f"{head}\n  leave the allowances as they are: {fitted.mean_mm:+.1f} mm {doubt} may be chance"
+    now, then = fitted.allowances_mm, fitted.allowances_mm + fitted.mean_mm
+    return (
+        f"{head}\n  correct the allowances by {fitted.mean_mm:+.1f} mm {doubt}: {now:.0f} mm -> {then:.0f} mm"
+    )
+
+
+def fitted_data(fitted: FittedRun) -> dict[str, Any]:
+    """Return how far a run's allowances are off as plain data. [mm]."""
+    return {
+        "run": fitted.run,
+        "vehicles": fitted.count,
+        "planned_mm": round(fitted.planned_mm, 3),
+        "allowances_mm": round(fitted.allowances_mm, 3),
+        "mean_mm": round(fitted.mean_mm, 3),
+        "spread_mm": round(fitted.spread_mm, 3),
+        "standard_uncertainty_mm": round(fitted.standard_mm, 3),
+        "expanded_uncertainty_mm": round(fitted.expanded_mm, 3),
+        "is_proven": fitted.is_proven,
+    }

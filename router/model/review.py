@@ -119,3 +119,26 @@ class Judgement:
     def stands(self) -> bool:
         """Return whether no must-rule is broken."""
         return not any(each.finding.severity == "must" for each in self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class FittedRun:
+    """What the vehicles say about the allowances of one run. Lengths in mm."""
+
+    run: str
+    planned_mm: float
+    """Routed length and allowances, not rounded up."""
+    allowances_mm: float
+    count: int
+    mean_mm: float
+    """Used less planned: more than 0 where the allowances are too short."""
+    spread_mm: float
+    """Experimental standard deviation of one vehicle."""
+    standard_mm: float
+    expanded_mm: float
+    """Of the mean, for 95 %."""
+
+    @property
+    def is_proven(self) -> bool:
+        """Return whether the allowances are off by more than chance explains."""
+        return abs(self.mean_mm) > self.expanded_mm

@@ -7,6 +7,7 @@ from router.reading.profiles import library, library_folder, read_profile
 from router.reading.questions import Question, check_file, read_question
 from router.reading.routes import is_route, job_of_route, read_route
 from router.reading.schemas import json_schema
+from router.reading.used_lengths import read_used_lengths
 
 __all__ = [
     "Question",
@@ -20,4 +21,5 @@ __all__ = [
     "read_profile",
     "read_question",
     "read_route",
+    "read_used_lengths",
 ]
