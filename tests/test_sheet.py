@@ -299,3 +299,19 @@ def test_pull_values_are_their_pounds_in_newtons():
     }
     for row in rows:
         assert row["area_mm2"] == pytest.approx(awg_area_mm2(row["awg"]), rel=1e-3)
+
+
+def test_tools_and_cuts_are_for_the_fasteners_holes_and_ends_of_this_job(plan, page):
+    fetch = page.text[
+        page.text.index("Tools, by fastener and hole") : page.text.index("The work, in its order")
+    ]
+    for run in plan.runs:
+        for name in (run.start, run.end):
+            stud = plan.profile.terminal(name).stud
+            assert (f"{name}: ring {stud}" if stud else f"{name}: the unit's own connector") in fetch
+        for choice in run.conductors:
+            assert f"{choice.size} {choice.colour} {choice.length_mm / 1000:.2f} m" in fetch
+    drilled = sum(fixing.kind == "P-clip" for run in plan.runs for fixing in run.fixings)
+    assert drilled > 0
+    assert f"{drilled} hole" in fetch
+    assert "left floor panel 7 fasteners" in fetch

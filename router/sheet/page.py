@@ -14,6 +14,7 @@ from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.runs import facts, findings_list, run_section
 from router.sheet.sources import sources_table
 from router.sheet.style import CSS, page_rule
+from router.sheet.tools import cut_list, tools_table
 from router.sheet.ways import tightest_places
 from router.sheet.work import work_section
 
@@ -83,7 +84,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
             "At a glance",
             joined([_glance(plan), findings_list(plan.findings) or _nothing_found(), tightest_places(plan)]),
         ),
-        _part("fetch", "What to fetch", _bill(plan.bill)),
+        _part("fetch", "What to fetch", joined([_bill(plan.bill), tools_table(plan), cut_list(plan)])),
         element("section", element("h2", "Map", class_="screen"), map_section(sheets), id="part-map"),
         _part("work", "The work, in its order", work_section(plan)),
         *(run_section(plan, run, number) for number, run in enumerate(plan.runs, start=1)),

@@ -124,7 +124,7 @@ def _reasons(name: str, reasons: Iterable[Reason]) -> Html:
 
 def _allowances(run: RunPlan) -> Html:
     rows: list[tuple[object, ...]] = [("routed", millimetres(run.length.routed_mm), "")]
-    rows += [(a.why, millimetres(a.length_mm), rule_words(a.rule)) for a in run.length.allowances]
+    rows += [(a.why, millimetres(a.length_mm), a.rule.name if a.rule else "") for a in run.length.allowances]
     rows.append(("cut length, rounded up", millimetres(run.length.cut_mm), ""))
     return table("Length", ("What", "Length", "Rule"), rows, (1,))
 
@@ -167,5 +167,5 @@ def _clearance_row(check: ClearanceCheck, tag: str) -> tuple[object, ...]:
         millimetres(check.actual_mm),
         millimetres(check.actual_mm - check.required_mm),
         metres(check.station_mm),
-        rule_words(check.rule) if check.rule else "the keep-out's own clearance",
+        check.rule.name if check.rule else "the keep-out's own clearance",
     )

@@ -68,15 +68,16 @@ td::before{content:attr(data-name);color:var(--soft);font-size:.86rem;text-align
 @media (min-width:38.01rem){.hint{display:none}}
 @media print{
 :root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#777;--tint:#eee;--link:#000;--must:#000;--should:#000}
-body{max-width:none;padding:0;font-size:9.5pt;line-height:1.35}
-h1{font-size:17pt}h2{font-size:13pt;margin:5mm 0 2mm}h3{font-size:10.5pt;margin:3mm 0 1mm}
+body{max-width:none;padding:0;font-size:8.5pt;line-height:1.25}
+h1{font-size:17pt}h2{font-size:12pt;margin:4mm 0 1.5mm;padding-top:1mm}h3{font-size:10pt;margin:2mm 0 .8mm}
 h2,h3,caption{break-after:avoid}
 thead{display:table-header-group}
 tr,.facts div,figure,.keep li{break-inside:avoid}
 .keep p{break-after:avoid}
 tbody tr:first-child,tbody tr:last-child{break-before:avoid}
 nav,.screen,.hint{display:none}
-th,td{padding:1mm 1.5mm}
+th,td{padding:.45mm 1.2mm}.table{margin:1.5mm 0 2.5mm}.tick{padding:.4mm 0}.facts{gap:1mm 3mm;margin:1.5mm 0}
+.keep ul{columns:2;margin:.5mm 0}p{margin:.8mm 0}
 .DANGER,.WARNING,.CAUTION,.NOTICE,th{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .caution{border-width:.5mm;margin:1.2mm 0}
 .tick input{appearance:none;-webkit-appearance:none;border:.35mm solid #000;width:3.6mm;height:3.6mm;
@@ -84,7 +85,7 @@ margin-top:.4mm}
 .map{border:0;margin:0;overflow:visible;page:map;break-before:page;break-inside:avoid}
 .map svg{width:var(--sheet-width);height:var(--sheet-height);min-width:0}
 }
-@page{margin:12mm}
+@page{margin:11mm}
 """
 
 
