@@ -68,6 +68,7 @@ td::before{content:attr(data-name);color:var(--soft);font-size:.86rem;text-align
 @media (min-width:38.01rem){.hint{display:none}}
 @media print{
 :root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#777;--tint:#eee;--link:#000;--must:#000;--should:#000}
+html{font-size:8.5pt}
 body{max-width:none;padding:0;font-size:8.5pt;line-height:1.25}
 h1{font-size:17pt}h2{font-size:12pt;margin:4mm 0 1.5mm;padding-top:1mm}h3{font-size:10pt;margin:2mm 0 .8mm}
 h2,h3,caption{break-after:avoid}
