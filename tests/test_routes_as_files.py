@@ -190,6 +190,8 @@ def test_what_is_written_reads_back_the_same_and_is_valid(shop):
     again = shop(written)
     assert route_yaml(again.drawn, "job.yaml") == written != bow_text.encode()
     assert kinds(again) == kinds(first) == []
+    heres, theres = (each.runs[0].drawn.route.points for each in (first, again))
+    assert [point.y_mm for point in theres] == pytest.approx([point.y_mm for point in heres], abs=1e-7)
     validator = jsonschema.Draft202012Validator(json_schema("route"))
     data = yaml.safe_load(written)
     validator.validate(data)
