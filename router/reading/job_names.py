@@ -35,7 +35,7 @@ def run_faults(document: Document) -> Iterator[Fault]:
 
 
 def apart_faults(document: Document) -> Iterator[Fault]:
-    """Yield a fault for each run to stay apart from that is not there, is itself, or says another distance."""
+    """Yield a fault for each run to stay apart from that is not there, is itself, or says otherwise."""
     runs = {str(run["run"]): run for _, run in _runs(document) if isinstance(run.get("run"), str)}
     for path, run in _runs(document):
         for other, distance in _mapping(run.get("apart-from")).items():
@@ -45,8 +45,8 @@ def apart_faults(document: Document) -> Iterator[Fault]:
             elif other not in runs:
                 yield document.fault(inner, unknown("run", str(other), list(runs)), of_key=True)
             elif own in (back := _mapping(runs[other].get("apart-from"))) and _differ(distance, back[own]):
-                words = f'"{distance}" is not the "{back[own]}" that "{other}" says of "{own}"; write one distance'
-                yield document.fault(inner, words)
+                words = f'"{distance}" is not the "{back[own]}" that "{other}" says of "{own}"'
+                yield document.fault(inner, f"{words}; write one distance")
 
 
 def _differ(one: object, other: object) -> bool:
