@@ -60,7 +60,7 @@ class Fuse:
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """Another run that a run's loom stays away from, outside to outside in space. It holds for both. [mm]"""
+    """Another run that a run's loom stays away from, outside to outside in space; it holds for both."""
 
     run: str
     distance_mm: float
@@ -117,7 +117,7 @@ class Job:
         raise KeyError(name)
 
     def apart_mm(self, one: str, other: str) -> float | None:
-        """Return how far the looms of two runs must stay apart, whichever of them says so; None: they may touch."""
+        """Return how far the looms of two runs must stay apart, whichever says so; None: they may touch."""
         pairs = ((self.run(one), other), (self.run(other), one))
         said = [apart.distance_mm for run, name in pairs for apart in run.apart_from if apart.run == name]
         return max(said, default=None)

@@ -200,7 +200,7 @@ class ConductorChoice:
     copper_kg: float
     reasons: tuple[Reason, ...]
     own_drop_v: float = 0.0
-    """Lost from end to end of this conductor alone, its joints included: what a meter across it reads under load."""
+    """Lost from end to end of this conductor alone, its joints included: what a meter across it reads."""
 
 
 @dataclass(frozen=True, slots=True)

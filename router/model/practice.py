@@ -36,7 +36,7 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Practice:
-    """All rules in force. The default file (router/tables/practice.yaml) says which groups and keys there are."""
+    """All rules in force. The default file (router/tables/practice.yaml) says which groups and keys exist."""
 
     name: str
     based_on: str | None
