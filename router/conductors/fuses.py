@@ -77,11 +77,6 @@ def smallest_fuse_for(load_a: float) -> StandardFuse | None:
     return next((fuse for fuse in standard_fuses() if is_within(load_a, fuse.rating_a)), None)
 
 
-def largest_fuse_within(limit_a: float) -> StandardFuse | None:
-    """Return the largest standard fuse that is no larger than a limit; None below all."""
-    return next((fuse for fuse in reversed(standard_fuses()) if is_within(fuse.rating_a, limit_a)), None)
-
-
 def fuse_rated(rating_a: float) -> StandardFuse | None:
     """Return the standard fuse of a rating, None where no family has it."""
     return next((fuse for fuse in standard_fuses() if fuse.rating_a == rating_a), None)

@@ -66,11 +66,6 @@ class Mesh:
     boxes: Any = None
     """(4, triangles) array: least x, least y, greatest x, greatest y of each triangle."""
 
-    @property
-    def triangle_count(self) -> int:
-        """Return the number of triangles."""
-        return len(self.region)
-
     def fan_vertex(self, fan: int) -> int:
         """Return the vertex that a fan goes round."""
         return self.corner_vertex[self.fans[fan]]

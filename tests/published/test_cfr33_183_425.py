@@ -53,7 +53,7 @@ def number_of(gauge: str) -> int:
     return 1 - len(gauge) if set(gauge) == {"0"} else int(gauge)
 
 
-def test_the_transcription_has_all_of_the_table():
+def test_the_copy_has_all_of_the_table():
     assert len(cells()) == 15 * 7
 
 

@@ -49,7 +49,7 @@ def chosen_gauge(current_a: int, feet: int) -> int:
     return min(int(size.removesuffix(" AWG")), FLOOR[current_a])
 
 
-def test_the_transcription_has_55_cells():
+def test_the_copy_has_55_cells():
     assert len(cells()) == 55
 
 

@@ -24,7 +24,7 @@ CELLS = [
 ]
 
 
-def test_the_transcription_has_30_cells():
+def test_the_copy_has_30_cells():
     assert len(CELLS) == 30
 
 
