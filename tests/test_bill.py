@@ -11,7 +11,7 @@ from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practi
 from router.bill import make_bill
 from router.bill.conductors import conductor_kg_per_m
 from router.bill.counting import Want, gather, ranges
-from router.bill.holders import tie_for
+from router.bill.holders import tie_for, way_round_mm
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths import measure_run
@@ -294,6 +294,32 @@ def test_tie_goes_round_and_holds() -> None:
 @pytest.mark.parametrize(("pull_n", "holding_n"), [(40.0, 80), (40.1, 130), (65.1, 220), (110.1, 530)])
 def test_tie_pulls_no_more_than_half_its_class(pull_n: float, holding_n: float) -> None:
     assert tie_for(60.0, pull_n, default_practice())["holding_n"] == holding_n
+
+
+def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
+    """Loom of 7.1 mm: 22.3 mm round it, 60 mm for the support; 9 across, 12 up: 15 mm there and back.
+
+    112.3 mm in all: with a tail of 30 mm more than 100 mm, as it would be without the gap.
+    """
+    rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
+    near = replace(PROFILE, supports=(rail,))
+    tied = only(bill_of(fitted(a_run(), SUPPLY, profile=near), profile=near), "tie")
+    assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
+    assert tied.spec.startswith("150 x 3.6 mm")
+    wide = practice_with({("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
+    on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
+    for profile, length in ((on_it, "100"), (near, "150")):
+        plan = fitted(a_run(), SUPPLY, profile=profile, practice=wide)
+        assert only(bill_of(plan, profile=profile, practice=wide), "tie").spec.startswith(length)
+
+
+def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
+    """The reach and the way round belong together: at the reach's end the tie still has its tail."""
+    practice = default_practice()
+    reach_mm = practice.value("fixing", "reach")
+    assert reach_mm == 20.0
+    around_mm = way_round_mm(20.0, reach_mm, practice)
+    assert tie_for(around_mm, 1.0, practice)["length_mm"] >= math.pi * 20.0 + 60 + 40 + 30
 
 
 def test_no_tie_will_do() -> None:
