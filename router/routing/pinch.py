@@ -543,7 +543,8 @@ def _opens_text(
     left = "; ".join(clearances_left(need, sites, ask, together))
     hazards = dict.fromkeys(need.profile.keep_out(name).hazard for name in together)
     dangers = "; ".join(DANGERS[hazard] for hazard in hazards if hazard in DANGERS) or NO_ADVICE
-    return f"{text}. No advice, only what it would take: {left} ({dangers}); look for another end or another way first"
+    text += f". No advice, only what it would take: {left} ({dangers})"
+    return f"{text}; look for another end or another way first"
 
 
 def _down(length_mm: float) -> int:

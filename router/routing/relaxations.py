@@ -96,7 +96,7 @@ def fewest_shields(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str])
 
 
 def clearances_left(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
-    """Return in words how much of each clearance is left where all of them shrink by one share and it opens."""
+    """Return in words what is left of clearances that all shrink by one share, the least that opens a way."""
     now_mm = {
         name: required_clearance(need.profile.keep_out(name), need.practice, 0.0)[0] for name in keep_outs
     }
