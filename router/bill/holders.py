@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill.conductors import conductor_kg_per_m
 from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
+from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.model.plan import Fixing, FixingKind, Loom, RunPlan
 from router.model.practice import Practice
@@ -35,7 +35,12 @@ def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterat
     yield from _by_spec("tie", [(*_tie(one, profile, practice, fitted), one) for one in ties])
     yield from _by_spec("clip", [(*_clip(one, profile), one) for one in clips])
     yield from _by_spec("P-clip", [(*_p_clip(one), one) for one in p_clips])
-    yield from _by_spec("screw", [(0.0, load_table("clips")["screw"]["spec"], one) for one in p_clips])
+    yield from _by_spec("screw", [(0.0, _screw_spec(), one) for one in p_clips])
+
+
+def _screw_spec() -> str:
+    clips = load_table("clips")
+    return f"{clips['screw']['spec']}, hole {clips['hole']['size_mm']:g} mm"
 
 
 def _held_once(fitted: Fitted) -> list[_Held]:
@@ -58,12 +63,19 @@ def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[W
     groups: dict[tuple[float, str, str], list[_Held]] = {}
     for size, spec, held in found:
         groups.setdefault((size, spec, held.run.name), []).append(held)
-    for (_, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
+    for (size, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
         word = "fixing" if len(group) == 1 else "fixings"
         where = f"{run_name}: {word} {ranges(held.fixing.number for held in group)}"
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
-        yield Want(item, spec, len(group), "piece", where, has_spare=True)
+        yield Want(item, spec, len(group), "piece", where, has_spare=True, kg=_kg(item, len(group), size))
+
+
+def _kg(item: str, count: int, size: float) -> float:
+    if item == "tie":
+        grams = {tie["length_mm"]: tie["gram"] for tie in load_table("ties")["sizes"]}
+        return float(grams[size]) * count / 1000
+    return thing_kg(item, count, size=size)
 
 
 def _tie(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> tuple[float, str]:
