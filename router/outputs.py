@@ -313,6 +313,8 @@ def _conductor(choice: ConductorChoice) -> dict[str, Any]:
         "ampacity_a": _number(choice.ampacity_a),
         "drop_v": _number(choice.drop_v),
         "drop_percent": _number(100 * choice.drop_fraction),
+        "function": choice.function,
+        "pin": choice.pin,
         "load_drop_v": _number_or_none(choice.load_drop_v),
         "decided_by": choice.decided_by,
         "copper_kg": _number(choice.copper_kg),
