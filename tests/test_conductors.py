@@ -276,6 +276,27 @@ def test_the_holder_sits_at_the_sources_end_whichever_way_the_run_goes():
     assert (fuse.station_mm, fuse.furthest_mm) == (5000.0 - 40.0, 5000.0 - 1829.0)
 
 
+@pytest.mark.parametrize(
+    ("start", "from_source_mm", "is_allowed"),
+    [
+        ("battery positive", 1828.0, True),  # 72 in are 1828.8 mm; in loom from end to end
+        ("battery positive", 1830.0, False),
+        ("starter stud", 1016.0, True),  # 40 in from any other source
+        ("starter stud", 1017.0, False),
+    ],
+)
+def test_a_holder_where_the_job_puts_it_is_measured_along_the_run(start, from_source_mm, is_allowed):
+    runs = supply_and_earth(9.0, fuse=Fuse(None, from_source_mm))
+    runs = tuple(replace(run, start=start) if run.name == "supply" else run for run in runs)
+    job = a_circuit_job(*runs, drop=0.1)
+    found = choose(replace(job, source=replace(job.source, at=start)), 4000.0)
+    assert fuse_of(found).station_mm == from_source_mm
+    assert ("fuse holder" in kinds(found)) is not is_allowed
+    (words,) = [reason.what for reason in fuse_of(found).reasons if reason.what.startswith("holder")]
+    assert f"{from_source_mm:.0f} mm from the source along the run" in words
+    assert "bare 178 mm" in words
+
+
 @pytest.mark.parametrize("series", list(Series))
 def test_sizes_of_a_series_get_thicker_in_every_way(series):
     sizes = sizes_of(series)

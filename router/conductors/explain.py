@@ -245,10 +245,11 @@ def _rating_reason(protection: Protection) -> Reason:
 
 def _place_reason(place: HolderPlace) -> Reason:
     words = (
-        f"holder {place.from_source_mm:.0f} mm from the source along the run; "
-        f"the rule allows {place.rule.value:.0f} mm"
+        f"holder {place.from_source_mm:.0f} mm from the source along the run; in its loom it may be "
+        f"{place.rule.value:.0f} mm away, bare {place.bare.value:.0f} mm"
     )
-    return _by_rule(words, place.rule)
+    rules = ((each.source, each.status.value) for each in (place.rule, place.bare))
+    return _joined(words, list(rules))
 
 
 def _short_reason(protection: Protection, short: FarEndShort) -> Reason:

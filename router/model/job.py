@@ -75,9 +75,11 @@ class Conductor:
 
 @dataclass(frozen=True, slots=True)
 class Fuse:
-    """What a job says about a run's fuse: `rating_a` None means: choose it."""
+    """What a job says about a run's fuse: None means: choose it."""
 
     rating_a: float | None
+    from_source_mm: float | None = None
+    """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
 
 
 @dataclass(frozen=True, slots=True)

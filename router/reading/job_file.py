@@ -65,6 +65,10 @@ class RunFile(FileModel):
     conductors: Annotated[list[ConductorFile], Field(min_length=1)]
     lead: LeadWord | None = Field(None, description="the published trailer lead that this run is")
     fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
+    fuse_at: Width | None = Field(
+        None,
+        description="where its holder sits, from the source's end along the run; else as close as can be",
+    )
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")
     apart_from: dict[Text, Width] = Field(

@@ -129,6 +129,9 @@ def _ways(document: Document, profile: Profile, terminals: list[str]) -> Iterato
 
 def _fuses(document: Document) -> Iterator[Fault]:
     for path, run in _runs(document):
+        if "fuse-at" in run and "fuse" not in run:
+            words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
+            yield document.fault((*path, "fuse-at"), words, of_key=True)
         conductors = [raw for _, raw in _items(run.get("conductors"), path)]
         if (
             "fuse" in run
