@@ -327,7 +327,20 @@ def test_an_sae_marked_size_holds_less_copper_and_the_answer_says_so():
     number = choice.size.removesuffix(" (SAE)")
     assert choice.size.endswith(" AWG (SAE)")
     assert choice.area_mm2 < size_named(number, Series.AWG).area_mm2
-    assert [finding.severity for finding in found.findings if finding.kind == "series"] == [Severity.NOTE]
+    notes = [finding for finding in found.findings if finding.kind == "series"]
+    assert {note.severity for note in notes} == {Severity.NOTE}
+    assert len(notes) == len({each.size for each in found.conductors})
+
+
+def test_the_note_on_an_sae_marked_size_is_on_the_size_in_use():
+    """12 AWG is 6530 circular mils, 3.31 mm2; SAE-marked 5833, 2.96 mm2 (from memory): 11 % less."""
+    runs = supply_and_earth(2.0, size="12 AWG", earth_size="12 AWG")
+    found = choose(a_circuit_job(*runs, series=Series.SAE, drop=0.1), 1000.0)
+    (note,) = [finding for finding in found.findings if finding.kind == "series"]
+    assert note.what.startswith("12 AWG (SAE) holds 11 % less copper than 12 AWG")
+    assert (note.required, note.actual) == ("3.31 mm2 in 12 AWG", "2.96 mm2 in 12 AWG (SAE)")
+    assert note.rule is not None
+    assert note.rule.status == "from memory"
 
 
 @pytest.mark.parametrize("size", sizes_of(Series.SAE), ids=lambda size: size.mark)
