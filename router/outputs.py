@@ -97,10 +97,11 @@ def bill_csv(plan: Plan) -> bytes:
     """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(["item", "spec", "quantity", "unit", "where"])
+    writer.writerow(["item", "spec", "quantity", "unit", "where", "source", "status"])
     for line in plan.bill:
-        words = [_harmless(word) for word in (line.item, line.spec, line.unit, line.where)]
-        writer.writerow([words[0], words[1], _number(line.quantity), words[2], words[3]])
+        before = [_harmless(word) for word in (line.item, line.spec)]
+        after = [_harmless(word) for word in (line.unit, line.where, line.source, line.status)]
+        writer.writerow([*before, _number(line.quantity), *after])
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -381,6 +382,8 @@ def _bill_line(line: BillLine) -> dict[str, Any]:
         "quantity": _number(line.quantity),
         "unit": line.unit,
         "where": line.where,
+        "source": line.source,
+        "status": line.status,
     }
 
 

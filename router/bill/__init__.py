@@ -6,9 +6,12 @@ covers      loom, tape, heat sleeve, grommets, edge guard
 packs       packs and reels to order, where a shop says its sizes
 holders     ties, clips, P-clips and their screws
 masses      what each thing weighs; copper and all that is fitted
+sources     where the sizes come from
 """
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from router.bill.conductors import conductor_wants, fuse_wants, terminal_wants
 from router.bill.counting import Fitted, gather
@@ -16,6 +19,7 @@ from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_w
 from router.bill.holders import holder_wants
 from router.bill.masses import mass_wants
 from router.bill.packs import pack_lines
+from router.bill.sources import source_of
 from router.model.job import Job
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
@@ -62,5 +66,11 @@ def make_bill(
         *edge_wants(profile, fitted),
         *holder_wants(profile, practice, fitted),
     )
-    lines = gather((*wants, *mass_wants(runs, wants)), practice)
+    gathered = gather((*wants, *mass_wants(runs, wants)), practice)
+    lines = tuple(_with_source(line, job) for line in gathered)
     return (*lines, *pack_lines(lines, practice))
+
+
+def _with_source(line: BillLine, job: Job) -> BillLine:
+    source, status = source_of(line, job.series)
+    return replace(line, source=source, status=status)

@@ -296,6 +296,9 @@ class BillLine:
     quantity: float
     unit: str
     where: str
+    source: str = ""
+    """Where its size comes from, and how far that can be trusted."""
+    status: str = ""
 
 
 @dataclass(frozen=True, slots=True)
