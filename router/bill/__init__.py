@@ -10,7 +10,7 @@ holders     ties, clips, P-clips and their screws
 from __future__ import annotations
 
 from router.bill.conductors import conductor_wants, fuse_wants, mass_wants, terminal_wants
-from router.bill.counting import Fitted, gather
+from router.bill.counting import Fitted, Want, gather
 from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
 from router.bill.holders import holder_wants
 from router.bill.packs import pack_lines
@@ -49,8 +49,16 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
+    lines = gather(list_wants(job, profile, practice, runs, looms), practice)
+    return (*lines, *pack_lines(lines, practice))
+
+
+def list_wants(
+    job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
+) -> tuple[Want, ...]:
+    """Return all that a job wants, each piece by itself and without spare: what `make_bill` adds up."""
     fitted = Fitted(runs, looms)
-    wants = (
+    return (
         *conductor_wants(job, profile, runs),
         *fuse_wants(runs),
         *terminal_wants(profile, runs),
@@ -61,5 +69,3 @@ def make_bill(
         *holder_wants(profile, practice, fitted),
         *mass_wants(runs),
     )
-    lines = gather(wants, practice)
-    return (*lines, *pack_lines(lines, practice))
