@@ -22,7 +22,9 @@ _NOUNS = {
     "conductors": "conductor",
     "way": "stretch",
     "fixings": "fixing",
+    "loops": "loop",
     "near": "keep-out",
+    "used": "thing",
 }
 _LISTS_OF_POINTS = ("outline", "along", "area", "over", "points")
 _NAME_KEYS = ("name", "run", "keep-out")
