@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from itertools import pairwise
 
 from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
 from router.model.review import DrawnRun
@@ -48,10 +49,12 @@ def with_bow(
         return None
     before, after = positions_at(route, (first_mm, last_mm))
     between = [p for p in route.points if first_mm < p.station_mm < last_mm]
-    if any((p.space, p.z_mm) != (before.space, before.z_mm) for p in (*between, after)):
+    heights = {(p.space, p.z_mm) for p in between} | {(after.space, after.z_mm)}
+    if heights != {(before.space, before.z_mm)}:
         return None
     if any(
-        p.kind in PASSED and p.from_station_mm < last_mm and p.to_station_mm > first_mm for p in route.passages
+        p.kind in PASSED and p.from_station_mm < last_mm and p.to_station_mm > first_mm
+        for p in route.passages
     ):
         return None
     space, z_mm = before.space, before.z_mm
@@ -65,7 +68,9 @@ def with_bow(
     return with_points(drawn, [*start, *bow, *end], fixed_every_mm=fixed_every_mm)
 
 
-def moved(points: Iterable[RoutePoint], is_moved: Callable[[RoutePoint], bool], by: Point) -> list[RoutePoint]:
+def moved(
+    points: Iterable[RoutePoint], is_moved: Callable[[RoutePoint], bool], by: Point
+) -> list[RoutePoint]:
     """Return points with some of them moved in plan; a support is no longer followed there."""
     made: list[RoutePoint] = []
     for point in points:
@@ -102,11 +107,11 @@ def _with_stations(points: Iterable[RoutePoint]) -> Iterable[RoutePoint]:
 
 def _longest_gap(fixings: tuple[Fixing, ...], routed_mm: float) -> float:
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), routed_mm]
-    return max(b - a for a, b in zip(held, held[1:], strict=False))
+    return max(b - a for a, b in pairwise(held))
 
 
 def _between(held_mm: list[float], longest_mm: float, every_mm: float) -> Iterable[float]:
-    for start_mm, end_mm in zip(held_mm, held_mm[1:], strict=False):
+    for start_mm, end_mm in pairwise(held_mm):
         if end_mm - start_mm > longest_mm + 1e-6:
             count = math.ceil((end_mm - start_mm) / every_mm)
             yield from (start_mm + (end_mm - start_mm) * number / count for number in range(1, count))

@@ -22,7 +22,7 @@ from router.lessons.good_runs import (
     with_line,
 )
 from router.model.plan import FixingKind, Passage, PassageKind, Route, RoutePoint, SpareLoop
-from router.model.vehicle import Edge, Fix, Hazard, Opening, ThroughPass
+from router.model.vehicle import Edge, Fix, Hazard, ThroughPass
 from router.model.way import positions_at
 
 
@@ -34,7 +34,9 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
         if keep_out.hazard is not Hazard.MOVING or span[1] - span[0] < 1.0:
             continue
         radius_mm = good.loom_diameter_mm / 2
-        plan_mm = core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) - keep_out.shape.reach_mm - radius_mm
+        plan_mm = (
+            core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) - keep_out.shape.reach_mm - radius_mm
+        )
         away_mm = math.hypot(max(0.0, plan_mm), height_gap(keep_out, place.z_mm, radius_mm))
         length_mm = span[1] - span[0]
         swing_mm = max(away_mm - clearance_of(keep_out, good), 0.0) + rng.uniform(1.0, 100.0)
@@ -49,9 +51,8 @@ def fixed_where_none_may_be(good: GoodRun, rng: Random) -> Broken | None:
     for fixing in shuffled(good.drawn.fixings, rng):
         others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.TIE]
         if others:
-            support = rng.choice(others)
-            wrong = replace(fixing, support=support.name, kind=FixingKind.TIE)
-            return _with_fixing("fixing forbidden", good, fixing.number, wrong.support, wrong.kind)
+            support = rng.choice(others).name
+            return _with_fixing("fixing forbidden", good, fixing.number, support, FixingKind.TIE)
     return None
 
 
@@ -91,12 +92,12 @@ def with_a_gap(good: GoodRun, rng: Random) -> Broken | None:
 def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
     """Say that the run passes something that it does not."""
     passed = {passage.name for passage in good.drawn.route.passages}
-    things = [thing for thing in (*good.profile.members, *good.profile.openings) if thing.name not in passed]
-    if not things:
+    things = [(PassageKind.OPENING, each.name) for each in good.profile.openings]
+    things += [(PassageKind.OVER_MEMBER, each.name) for each in good.profile.members]
+    others = [thing for thing in things if thing[1] not in passed]
+    if not others:
         return None
-    thing = rng.choice(things)
-    kind = PassageKind.OPENING if isinstance(thing, Opening) else PassageKind.OVER_MEMBER
-    said = (*good.drawn.said, Passage(kind, thing.name, 0.0, 0.0))
+    said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, 0.0))
     return Broken("pass", replace(good.drawn, said=said), 0.0, 0.0)
 
 
@@ -181,9 +182,15 @@ def not_held_near(good: GoodRun, rng: Random) -> Broken | None:
         is_by_an_end = key != "near an end" and not 0.0 < station_mm + ahead * within_mm < route.routed_mm
         if is_by_an_end or not 0.0 < far_mm < route.routed_mm:
             continue
-        left = [f for f in good.drawn.fixings if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm + 0.1]
+        left = [
+            f
+            for f in good.drawn.fixings
+            if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm + 0.1
+        ]
         fixings = numbered([*left, a_p_clip(route, far_mm)])
-        return Broken("fixing missing", replace(good.drawn, fixings=fixings), station_mm - 1.0, station_mm + 1.0)
+        return Broken(
+            "fixing missing", replace(good.drawn, fixings=fixings), station_mm - 1.0, station_mm + 1.0
+        )
     return None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from random import Random
 
 from shapely import LineString, Point, Polygon
@@ -38,8 +39,7 @@ def too_near(good: GoodRun, rng: Random) -> Broken | None:
             continue
         plan_mm = math.sqrt((least_mm - short_mm) ** 2 - gap_mm**2) + radius_mm + keep_out.shape.reach_mm
         apex = towards(place, core_of(keep_out), plan_mm)
-        bowed = good.bowed(place, station_mm, apex) if apex else None
-        if bowed:
+        if apex and (bowed := good.bowed(place, station_mm, apex)):
             return on_the_bow("clearance", bowed, place.space, apex)
     return None
 
@@ -93,7 +93,11 @@ def beside_a_pass(good: GoodRun, rng: Random) -> Broken | None:
                 spot = line.interpolate(share)
                 bowed = good.bowed(place, station_mm, (spot.x, spot.y))
                 if bowed:
-                    return replace(on_the_bow("member", bowed, place.space, (spot.x, spot.y)), to_station_mm=math.inf, from_station_mm=0.0)
+                    return replace(
+                        on_the_bow("member", bowed, place.space, (spot.x, spot.y)),
+                        to_station_mm=math.inf,
+                        from_station_mm=0.0,
+                    )
     return None
 
 

@@ -10,7 +10,6 @@ A line that crosses itself with nothing fixed between both times is such a loop 
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator
 
@@ -18,7 +17,7 @@ from router.model.plan import Finding, Fixing, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
 from router.review.clearances import nearest_place, required_clearance
-from router.review.pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece, part_between
+from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
 from router.review.words import found, told_apart
 
 
@@ -89,9 +88,10 @@ def _span(held_mm: list[float], station_mm: float) -> tuple[float, float]:
 
 def _drawn_loops(pieces: tuple[Piece, ...], held_mm: list[float]) -> Iterator[SpareLoop]:
     """Give a loop for each place where the line meets itself again with nothing fixed between."""
-    for one, other in itertools.combinations(pieces, 2):
-        is_next = other.start_station_mm - one.end_station_mm < LENGTH_TOLERANCE_MM
-        if is_next or one.space != other.space or one.is_vertical or other.is_vertical:
+    flat = [piece for piece in pieces if not piece.is_vertical]  # on both sides of a rise it is one place
+    pairs = ((one, other) for number, one in enumerate(flat) for other in flat[number + 2 :])
+    for one, other in pairs:
+        if one.space != other.space:
             continue
         meeting = one.in_plan.intersection(other.in_plan)
         if meeting.is_empty:
