@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
@@ -106,7 +106,7 @@ _SIZE = re.compile(rf"(?P<number>[1-4]/0|{_DECIMAL}) *(?P<unit>AWG|mm2|mm²)")
 _DENOMINATORS = (2, 4, 8, 16, 32, 64)
 
 
-def parse_quantity(text: str, dimension: str) -> float:
+def parse_quantity(text: str, dimension: str, *, most: float | None = None) -> float:
     """Return a quantity in the inside's unit of its dimension.
 
     Parameters
@@ -116,6 +116,8 @@ def parse_quantity(text: str, dimension: str) -> float:
     dimension : str
         A key of `DIMENSIONS`: length [mm], current [A], voltage [V], temperature [degC], power [W],
         resistance [ohm], area [mm2], ratio, angle [deg], count, force [N], mass [kg].
+    most : float, optional
+        What is still plausible, in the inside's unit, where that is more than on a vehicle: a reel.
 
     Raises
     ------
@@ -145,7 +147,8 @@ def parse_quantity(text: str, dimension: str) -> float:
         assert match is not None  # one of the two matched
         unit = _known_unit(match["unit"], text, wanted)
         value = _number(match["number"], unit, text)
-    return _within(_to_inside(value, unit, wanted), text, wanted)
+    plausible = wanted if most is None else replace(wanted, high=most)
+    return _within(_to_inside(value, unit, wanted), text, plausible)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,9 @@ import pytest
 from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
 
 from router.bill import make_bill
-from router.bill.conductors import conductor_kg_per_m
 from router.bill.counting import Want, gather, ranges
-from router.bill.holders import tie_for
+from router.bill.holders import tie_for, way_round_mm
+from router.bill.masses import conductor_kg_per_m, mass_wants
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths import measure_run
@@ -149,6 +149,63 @@ def test_every_common_size_finds_a_colour_and_a_thick_one_a_lug() -> None:
     thick = a_choice("supply", area_mm2=16.0, size="16 mm2", outside_mm=7.9)
     spec = only(bill_of(fitted(a_run(), SUPPLY, thick)), "ring terminal").spec
     assert spec == "ring M6 (1/4 in), uninsulated, for 16 mm2, with heat-shrink"
+    shrink = only(bill_of(fitted(a_run(), SUPPLY, thick, fuse=FUSE)), "heat-shrink")
+    assert shrink.spec.startswith("adhesive lined, 12.7 mm before shrinking")  # 1.6 x 7.9 mm = 12.64 mm
+    assert shrink.quantity == 5  # two ends and two splices, and a tenth more
+    thin = bill_of(fitted(a_run(), SUPPLY, fuse=FUSE))
+    assert not lines(thin, "heat-shrink")
+    too_thick = a_choice("supply", area_mm2=120.0, size="120 mm2", outside_mm=24.0)
+    with pytest.raises(NoAnswerError, match=r"asks for 38\.4 mm; the widest is 38\.1 mm"):
+        bill_of(fitted(a_run(), SUPPLY, too_thick))
+
+
+def test_every_end_gets_a_label() -> None:
+    both = fitted(a_run(), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
+    assert only(bill_of(both), "label").quantity == 5  # four, and a tenth more
+
+
+def test_tape_is_for_the_temperature_of_the_insulation() -> None:
+    plan = fitted(a_run(), SUPPLY)
+    job = replace(a_job(a_run()), insulation_c=125.0)
+    looms = dress_looms(job, (plan.route,), plan.conductors, default_practice())
+    bill = make_bill(job, PROFILE, default_practice(), (plan,), looms)
+    assert only(bill, "tape").spec == "harness tape, 19 mm, for 125 degC"
+    assert "insulation for 125 degC" in only(bill, "conductor, cut").spec
+
+
+def test_a_p_clip_says_its_hole() -> None:
+    assert "hole 6.6 mm" in only(bill_of(fitted(a_run(), SUPPLY)), "screw").spec
+
+
+def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> None:
+    """By hand, with the figures of the tables: 3.45 m of 27.6 g, two ends, labels, loom, tape, holders."""
+    plan = fitted(a_run(), SUPPLY)
+    kinds = [fixing.kind.value for fixing in plan.fixings]
+    (loom,) = dress_looms(a_job(a_run()), (plan.route,), plan.conductors, default_practice())
+    metre_g = 0.112 * 1000 / (plan.length.cut_mm / 1000) + 3.735 * 1.4
+    conductor_g = metre_g * plan.length.cut_mm / 1000
+    ends_g = (1.0 + 0.5 * 2.5) + (0.5 + 0.3 * 2.5) + 2 * 0.5
+    covers_g = {"NW7.5": 16.0, "NW4.5": 9.0}[loom.loom] * 3.0 + 4.5 * 12 * math.pi * loom.outside_mm / 1000
+    tie_g = {100: 0.3, 150: 0.8}[int(only(bill_of(plan), "tie").spec.split()[0])]
+    clip_size = float(only(bill_of(plan), "P-clip").spec.split()[0])
+    holders_g = tie_g * kinds.count("tie") + 5.0 * kinds.count("clip")
+    holders_g += (5.0 + 0.6 * clip_size + 8.5) * kinds.count("P-clip")
+    line = only(bill_of(plan), "weight")
+    assert line.quantity * 1000 == pytest.approx(conductor_g + ends_g + covers_g + holders_g, abs=1.0)
+    assert "without spare parts, the unit itself" in line.spec
+    assert f"conductors {conductor_g / 1000:.3f} kg" in line.where
+
+
+def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
+    odd = (
+        Want("bracket", "by the shop", 2, "piece", "here"),
+        Want("tie", "any", 1, "piece", "here", kg=0.001),
+    )
+    *_, weight = mass_wants((), odd)
+    assert weight.quantity == pytest.approx(0.001)
+    assert "without spare parts, bracket, the unit itself" in weight.spec
+    plan = fitted(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
+    assert "fuse, fuse holder" in only(bill_of(plan), "weight").spec
 
 
 def test_ring_equals_the_stud_and_connector_ends_get_contacts() -> None:
@@ -296,6 +353,32 @@ def test_tie_pulls_no_more_than_half_its_class(pull_n: float, holding_n: float) 
     assert tie_for(60.0, pull_n, default_practice())["holding_n"] == holding_n
 
 
+def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
+    """Loom of 7.1 mm: 22.3 mm round it, 60 mm for the support; 9 across, 12 up: 15 mm there and back.
+
+    112.3 mm in all: with a tail of 30 mm more than 100 mm, as it would be without the gap.
+    """
+    rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
+    near = replace(PROFILE, supports=(rail,))
+    tied = only(bill_of(fitted(a_run(), SUPPLY, profile=near), profile=near), "tie")
+    assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
+    assert tied.spec.startswith("150 x 3.6 mm")
+    wide = practice_with({("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
+    on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
+    for profile, length in ((on_it, "100"), (near, "150")):
+        plan = fitted(a_run(), SUPPLY, profile=profile, practice=wide)
+        assert only(bill_of(plan, profile=profile, practice=wide), "tie").spec.startswith(length)
+
+
+def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
+    """The reach and the way round belong together: at the reach's end the tie still has its tail."""
+    practice = default_practice()
+    reach_mm = practice.value("fixing", "reach")
+    assert reach_mm == 20.0
+    around_mm = way_round_mm(20.0, reach_mm, practice)
+    assert tie_for(around_mm, 1.0, practice)["length_mm"] >= math.pi * 20.0 + 60 + 40 + 30
+
+
 def test_no_tie_will_do() -> None:
     with pytest.raises(NoAnswerError, match="no tie goes round 900 mm"):
         tie_for(900.0, 1.0, default_practice())
@@ -315,7 +398,7 @@ def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
     assert bill == bill_of(*plans)
     assert list(dict.fromkeys(line.item for line in bill)) == [
         "conductor, cut", "conductor, total", "fuse", "fuse holder", "ring terminal", "connector contact",
-        "splice", "loom", "tape", "tie", "clip", "P-clip", "screw", "copper", "weight",
+        "splice", "label", "loom", "tape", "tie", "clip", "P-clip", "screw", "copper", "weight",
     ]  # fmt: skip
     assert all(line.where and line.quantity > 0 for line in bill)
     assert len({(line.item, line.spec) for line in bill if line.item != "conductor, cut"}) == len(
@@ -323,7 +406,7 @@ def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
     )
 
 
-TABLES = ("ties", "clips", "terminals", "heat_sleeve", "grommets", "sundries", "loom")
+TABLES = ("ties", "clips", "terminals", "heat_sleeve", "grommets", "sundries", "loom", "masses")
 
 
 @pytest.mark.parametrize("name", TABLES)

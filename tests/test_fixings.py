@@ -152,14 +152,14 @@ def test_kind_goes_by_the_support() -> None:
 
 def test_support_counts_within_reach_in_space() -> None:
     route = straight(600)
-    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=36, z=458),))  # 36 across, 48 up: 60 mm
-    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=36.1, z=458),))
+    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=12, z=426),))  # 12 across, 16 up: 20 mm
+    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=12.1, z=426),))
     assert {fixing.kind for fixing in place(route, near)[0]} == {FixingKind.TIE}
     assert {fixing.kind for fixing in place(route, far)[0]} == {FixingKind.P_CLIP}
 
 
 def test_followed_support_is_used_before_a_better_one_near_by() -> None:
-    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=40)))
+    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=15)))
     fixings, _ = place(straight(600, along={0: "stud row"}), both)
     assert {fixing.support for fixing in fixings} == {"stud row"}
     assert {fixing.support for fixing in place(straight(600), both)[0]} == {"rail"}

@@ -7,12 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill.conductors import conductor_kg_per_m
 from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
+from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.model.plan import Fixing, FixingKind, Loom, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.plane.near import core_of, distances_to
 from router.tables import load_table
 
 
@@ -31,10 +32,15 @@ def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterat
     ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
     clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
-    yield from _by_spec("tie", [(*_tie(one, practice, fitted), one) for one in ties])
+    yield from _by_spec("tie", [(*_tie(one, profile, practice, fitted), one) for one in ties])
     yield from _by_spec("clip", [(*_clip(one, profile), one) for one in clips])
     yield from _by_spec("P-clip", [(*_p_clip(one), one) for one in p_clips])
-    yield from _by_spec("screw", [(0.0, load_table("clips")["screw"]["spec"], one) for one in p_clips])
+    yield from _by_spec("screw", [(0.0, _screw_spec(), one) for one in p_clips])
+
+
+def _screw_spec() -> str:
+    clips = load_table("clips")
+    return f"{clips['screw']['spec']}, hole {clips['hole']['size_mm']:g} mm"
 
 
 def _held_once(fitted: Fitted) -> list[_Held]:
@@ -57,22 +63,44 @@ def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[W
     groups: dict[tuple[float, str, str], list[_Held]] = {}
     for size, spec, held in found:
         groups.setdefault((size, spec, held.run.name), []).append(held)
-    for (_, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
+    for (size, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
         word = "fixing" if len(group) == 1 else "fixings"
         where = f"{run_name}: {word} {ranges(held.fixing.number for held in group)}"
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
-        yield Want(item, spec, len(group), "piece", where, has_spare=True)
+        yield Want(item, spec, len(group), "piece", where, has_spare=True, kg=_kg(item, len(group), size))
 
 
-def _tie(held: _Held, practice: Practice, fitted: Fitted) -> tuple[float, str]:
-    around_mm = math.pi * held.loom.outside_mm + practice.value("fixing", "round a support")
+def _kg(item: str, count: int, size: float) -> float:
+    if item == "tie":
+        grams = {tie["length_mm"]: tie["gram"] for tie in load_table("ties")["sizes"]}
+        return float(grams[size]) * count / 1000
+    return thing_kg(item, count, size=size)
+
+
+def _tie(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> tuple[float, str]:
+    gap_mm = gap_to_support_mm(held.fixing, profile)
+    around_mm = way_round_mm(held.loom.outside_mm, gap_mm, practice)
     tie = tie_for(around_mm, _pull_n(held.loom, practice, fitted, held.fixing), practice)
     spec = (
         f"{tie['length_mm']:g} x {tie['width_mm']:g} mm, holding class {tie['holding_n']:g} N, "
         "black, UV resistant"
     )
     return float(tie["length_mm"]), spec
+
+
+def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
+    """Return how far in space a fixing is from where its loom would lie on its support, 0 without one."""
+    if fixing.support is None:
+        return 0.0
+    support = profile.support(fixing.support)
+    in_plan_mm = distances_to(core_of(support.along, is_area=False), fixing.x_mm, fixing.y_mm)
+    return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_mm)
+
+
+def way_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
+    """Return the way round a loom and its support: there and back over the gap between the two."""
+    return math.pi * loom_mm + practice.value("fixing", "round a support") + 2 * gap_mm
 
 
 def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, Any]:
