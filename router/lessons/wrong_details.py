@@ -175,22 +175,16 @@ def held_too_seldom(good: GoodRun, rng: Random) -> Broken | None:
 
 def not_held_near(good: GoodRun, rng: Random) -> Broken | None:
     """Put the fixings near an end, an opening or a member further away than they may be."""
-    route = good.drawn.route
-    for station_mm, ahead, key in shuffled(list(_places_to_hold(route)), rng):
-        within_mm = good.practice.value("fixing", key)
+    route, radius_mm = good.drawn.route, good.loom_diameter_mm / 2
+    for station_mm, ahead, key in shuffled(_places_to_hold(route), rng):
+        within_mm = good.practice.value("fixing", key) + radius_mm  # from where the loom's outside gets there
         far_mm = station_mm + ahead * (within_mm + rng.uniform(0.1, 30.0))
         is_by_an_end = key != "near an end" and not 0.0 < station_mm + ahead * within_mm < route.routed_mm
         if is_by_an_end or not 0.0 < far_mm < route.routed_mm:
             continue
-        left = [
-            f
-            for f in good.drawn.fixings
-            if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm + 0.1
-        ]
-        fixings = numbered([*left, a_p_clip(route, far_mm)])
-        return Broken(
-            "fixing missing", replace(good.drawn, fixings=fixings), station_mm - 1.0, station_mm + 1.0
-        )
+        left = [f for f in good.drawn.fixings if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm]
+        drawn = replace(good.drawn, fixings=numbered([*left, a_p_clip(route, far_mm)]))
+        return Broken("fixing missing", drawn, station_mm - radius_mm - 1.0, station_mm + radius_mm + 1.0)
     return None
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from random import Random
 
 from shapely import LineString, Point, Polygon
@@ -62,7 +61,7 @@ def too_near_a_run(good: GoodRun, rng: Random) -> Broken | None:
                     continue
                 bowed = good.bowed(place, station_mm, apex)
                 if bowed:
-                    return replace(on_the_bow("apart", bowed, place.space, apex), from_station_mm=0.0)
+                    return Broken("apart", bowed, 0.0, math.inf)
     return None
 
 
@@ -93,11 +92,7 @@ def beside_a_pass(good: GoodRun, rng: Random) -> Broken | None:
                 spot = line.interpolate(share)
                 bowed = good.bowed(place, station_mm, (spot.x, spot.y))
                 if bowed:
-                    return replace(
-                        on_the_bow("member", bowed, place.space, (spot.x, spot.y)),
-                        to_station_mm=math.inf,
-                        from_station_mm=0.0,
-                    )
+                    return Broken("member", bowed, 0.0, math.inf)
     return None
 
 
