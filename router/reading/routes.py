@@ -45,7 +45,7 @@ class _Corner:
         return self.x_mm, self.y_mm, self.z_mm
 
 
-def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
     """Return the runs of a route file, checked against the job and the vehicle that it is for.
 
     Raises
@@ -64,12 +64,12 @@ def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
     runs = []
     scale = parse_quantity(f"1 {file.unit}", "length")
     for index, run in enumerate(file.runs):
-        route = _route(run, job.run(run.run), profile, scale)
+        route = route_of(run, job.run(run.run), profile, scale)
         if not file.approved:
             faults += tuple(_beyond(document, index, run, route.routed_mm))
         said = tuple(_said(each) for each in run.passes)
         loops = tuple(SpareLoop(min(each.station, route.routed_mm), each.spare) for each in run.loops)
-        runs.append(DrawnRun(route, _fixings(run.fixings, route), run.loom, said, loops))
+        runs.append(DrawnRun(route, fixings_of(run.fixings, route), run.loom, said, loops))
     if faults:
         raise UnreadableError(faults)
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
@@ -183,7 +183,8 @@ def _many_names(document: Document) -> Iterator[Fault]:
                 yield document.fault(("runs", index, "passes", number), words)
 
 
-def _route(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
+def route_of(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
+    """Return the way of a run as a file gives it, with a height and a station at every point."""
     corners = list(_with_openings(list(_corners(file, profile, scale)), profile))
     corners = _with_end(corners, profile.terminal(run.start), profile)
     corners = _with_end(corners[::-1], profile.terminal(run.end), profile)[::-1]
@@ -243,7 +244,8 @@ def _with_end(corners: list[_Corner], terminal: Terminal, profile: Profile) -> l
     return [replace(first, z_mm=terminal.height_mm, along=None), *corners]
 
 
-def _fixings(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
+def fixings_of(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
+    """Return the fixings of a run by their stations, each in its place."""
     if not pieces_of(route):
         return ()
     ordered = sorted(files, key=lambda each: each.station)
