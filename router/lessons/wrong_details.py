@@ -9,7 +9,7 @@ from random import Random
 
 from shapely import LineString, Point
 
-from router.lessons.editing import a_p_clip, moved, numbered
+from router.lessons.editing import PASSED, a_p_clip, moved, numbered
 from router.lessons.good_runs import (
     Broken,
     GoodRun,
@@ -237,15 +237,13 @@ def _places_to_hold(route: Route) -> Iterator[tuple[float, int, str]]:
     """Give what must be held near by: the station, which way from there (1 or -1), and its rule's key."""
     yield 0.0, 1, "near an end"
     yield route.routed_mm, -1, "near an end"
-    kinds = {
-        PassageKind.OPENING: "near an opening",
-        PassageKind.OVER_MEMBER: "near a member",
-        PassageKind.THROUGH_MEMBER: "near a member",
-    }
     for passage in route.passages:
-        if passage.kind in kinds:
-            yield _before_a_rise(route, passage.from_station_mm), -1, kinds[passage.kind]
-            yield _after_a_drop(route, passage.to_station_mm), 1, kinds[passage.kind]
+        if passage.kind is PassageKind.OPENING:
+            yield passage.from_station_mm, -1, "near an opening"
+            yield passage.to_station_mm, 1, "near an opening"
+        elif passage.kind in PASSED:
+            yield _before_a_rise(route, passage.from_station_mm), -1, "near a member"
+            yield _after_a_drop(route, passage.to_station_mm), 1, "near a member"
 
 
 def _before_a_rise(route: Route, station_mm: float) -> float:

@@ -59,6 +59,8 @@ class DrawnRun:
     said: tuple[Passage, ...] = ()
     """What the file says that it passes: members and openings."""
     loops: tuple[SpareLoop, ...] = ()
+    drawn_to_mm: float = 0.0
+    """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
 
 
 @dataclass(frozen=True, slots=True)

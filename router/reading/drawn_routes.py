@@ -30,11 +30,14 @@ def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
 def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:
     from router.reading.svg_routes import fixings_at, read_drawn_runs  # noqa: PLC0415  # slow, and only for drawings
 
-    files, dots, svg = read_drawn_runs(path, job, profile)
+    files, dots, drawn_to_mm, svg = read_drawn_runs(path, job, profile)
     routes = [route_of(file, job.run(file.run), profile, 1.0) for file in files]
     fixings, left = fixings_at(dots, routes, profile)
     if left:
         words = "dot is beside no run; draw it on the line that it holds, or take it out"
         raise UnreadableError(tuple(svg.fault(dot.element, words) for dot in left))
-    runs = (DrawnRun(way, fixings_of(own, way)) for way, own in zip(routes, fixings, strict=True))
+    runs = (
+        DrawnRun(way, fixings_of(own, way), drawn_to_mm=drawn_to_mm)
+        for way, own in zip(routes, fixings, strict=True)
+    )
     return DrawnRoute(path.stem, tuple(runs), None)

@@ -31,6 +31,8 @@ SNAP_MM = 3.0
 """How far from a terminal, an opening or the next line an end may be, mm of paper."""
 SMOOTH_MM = 0.05
 """What a shaking hand adds to a line, mm of paper."""
+PEN_MM = 0.3
+"""How closely somebody draws, mm of paper: a fault that is smaller could be the pen's."""
 TOGETHER_MM = 1.0
 """Runs whose lines are no further apart than this at a dot are held by it together, mm of paper."""
 BESIDE_MM = 4.0
@@ -47,8 +49,8 @@ class _Leg:
 
 def read_drawn_runs(
     path: FilePath, job: Job, profile: Profile
-) -> tuple[tuple[RouteRunFile, ...], tuple[Dot, ...], SvgFile]:
-    """Return the runs that were drawn over a job's blank map, as a route file would give them, and the dots.
+) -> tuple[tuple[RouteRunFile, ...], tuple[Dot, ...], float, SvgFile]:
+    """Return the runs that were drawn over a job's blank map, the dots, and how closely both are known.
 
     Raises
     ------
@@ -74,7 +76,7 @@ def read_drawn_runs(
     faults += [_no_run(svg, stroke, job, profile) for stroke in left]
     if faults:
         raise UnreadableError(tuple(sorted(set(faults))))
-    return tuple(runs), dots, svg
+    return tuple(runs), dots, PEN_MM * max(stroke.scale for stroke in strokes), svg
 
 
 def fixings_at(

@@ -74,6 +74,7 @@ def review_route(
     widest_wire_mm: float | None = None,
     said: tuple[Passage, ...] = (),
     loops: tuple[SpareLoop, ...] = (),
+    drawn_to_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return how near a route comes to each keep-out, and everything that is wrong with it.
 
@@ -92,6 +93,9 @@ def review_route(
         Members and openings that the route is said to pass.
     loops : tuple of SpareLoop, optional
         Length left loose on the way.
+    drawn_to_mm : float, optional
+        How closely the line is known, where somebody drew it on paper; a clearance, a span or a place of a
+        fixing that is short by less is no finding. [mm]
 
     Returns
     -------
@@ -103,19 +107,19 @@ def review_route(
     radius_mm = loom_diameter_mm / 2
     pieces = pieces_of(route)
     changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
-    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm)
+    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm, drawn_to_mm)
     findings += check_continuity(run.name, route)
     findings += check_followed(run.name, pieces, profile)
     findings += check_ends(route, run, profile)
     findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
-    findings += check_outlines(run.name, pieces, profile)
+    findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
     findings += check_said(run.name, said, changes, crossings, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, profile)
-    findings += check_spans(run.name, route, pieces, fixings, practice)
-    findings += check_places(run.name, route, fixings, changes, crossings, practice)
+    findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
+    findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
     findings += check_bends(
         run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )
