@@ -17,9 +17,9 @@ from dataclasses import replace
 from router.bill import make_bill
 from router.conductors import choose_conductors
 from router.errors import NoRouteError
-from router.fixings import place_fixings
+from router.fixings import place_fixings, spans_along
 from router.lengths import measure_run
-from router.looms import dress_looms, heat_sleeves, loom_for, loom_stretches
+from router.looms import dress_looms, find_breakouts, heat_sleeves, loom_for, loom_stretches
 from router.model.job import Job, Run, Series
 from router.model.plan import (
     Alternative,
@@ -68,8 +68,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
     in_looms = loom_stretches(job, routes, electrical.conductors, practice)
-    for run, route, length, why, stretches in zip(
-        job.runs, routes, lengths, explained, in_looms, strict=True
+    for run, route, length, why, stretches, breakouts in zip(
+        job.runs, routes, lengths, explained, in_looms, find_breakouts(job, routes), strict=True
     ):
         loom_mm = looms_mm[run.name]
         thickest_mm = max(loom_mm, *(stretch[2] for stretch in stretches))
@@ -90,7 +90,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
                 end=run.end,
                 route=route,
                 length=length,
-                stations=list_stations(run, route, fixings, fuse, sleeves),
+                stations=list_stations(run, route, fixings, fuse, sleeves, breakouts),
                 fixings=fixings,
                 clearances=clearances,
                 conductors=tuple(c for c in electrical.conductors if c.run == run.name),
@@ -99,6 +99,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
                 loom_diameter_mm=loom_mm,
                 reasons=why.reasons,
                 alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
+                breakouts=breakouts,
+                spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), practice),
             )
         )
     findings += review_apart(job, routes, looms_mm, profile, practice)

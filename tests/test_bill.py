@@ -15,11 +15,12 @@ from router.bill.masses import conductor_kg_per_m, mass_wants
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths import measure_run
-from router.looms import dress_looms
+from router.looms import dress_looms, find_breakouts
 from router.model.job import Run
 from router.model.plan import (
     BillLine,
     ConductorChoice,
+    FixingKind,
     FuseChoice,
     HeatSleeve,
     Passage,
@@ -186,9 +187,10 @@ def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> No
     conductor_g = metre_g * plan.length.cut_mm / 1000
     ends_g = (1.0 + 0.5 * 2.5) + (0.5 + 0.3 * 2.5) + 2 * 0.5
     covers_g = {"NW7.5": 16.0, "NW4.5": 9.0}[loom.loom] * 3.0 + 4.5 * 12 * math.pi * loom.outside_mm / 1000
-    tie_g = {100: 0.3, 150: 0.8}[int(only(bill_of(plan), "tie").spec.split()[0])]
+    loops, tied = lines(bill_of(plan), "tie")  # 100 mm round two looms side by side; 150 mm on the rail
+    assert (loops.spec.split()[0], tied.spec.split()[0]) == ("100", "150")
     clip_size = float(only(bill_of(plan), "P-clip").spec.split()[0])
-    holders_g = tie_g * kinds.count("tie") + 5.0 * kinds.count("clip")
+    holders_g = 2 * 0.3 + 0.8 * kinds.count("tie") + 5.0 * kinds.count("clip")
     holders_g += (5.0 + 0.6 * clip_size + 8.5) * kinds.count("P-clip")
     line = only(bill_of(plan), "weight")
     assert line.quantity * 1000 == pytest.approx(conductor_g + ends_g + covers_g + holders_g, abs=1.0)
@@ -317,15 +319,18 @@ def test_hole_that_no_grommet_fits_gets_edge_guard() -> None:
 
 # Holders
 
+NO_LOOPS = {("loom", "ties at a service loop"): 0.0}
+"""Practice whose only ties are those on supports."""
+
 
 def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
     plan = fitted(a_run(), SUPPLY)
-    bill = bill_of(plan)
+    bill = bill_of(plan, practice=practice_with(NO_LOOPS))
     kinds = [fixing.kind.value for fixing in plan.fixings]
     for item, kind in [("tie", "tie"), ("clip", "clip"), ("P-clip", "P-clip"), ("screw", "P-clip")]:
         count = kinds.count(kind)
         assert count > 0
-        assert only(bill, item).quantity == -(-11 * count // 10)
+        assert sum(line.quantity for line in lines(bill, item)) == -(-11 * count // 10)
     assert "edge clip for a flange" in only(bill, "clip").spec
     assert only(bill, "tie").where.endswith("on rail")
 
@@ -333,7 +338,8 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
 def test_shared_fixings_are_fetched_once() -> None:
     supply = fitted(a_run(), SUPPLY)
     same = fitted(a_run("lamp"), replace(SUPPLY, run="lamp"), before=(supply,))
-    alone, shared = bill_of(supply), bill_of(supply, same)
+    rules = practice_with(NO_LOOPS)
+    alone, shared = bill_of(supply, practice=rules), bill_of(supply, same, practice=rules)
     for item in ("tie", "clip", "P-clip"):
         assert only(alone, item).quantity == only(shared, item).quantity
 
@@ -360,10 +366,12 @@ def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
     """
     rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
     near = replace(PROFILE, supports=(rail,))
-    tied = only(bill_of(fitted(a_run(), SUPPLY, profile=near), profile=near), "tie")
+    rules = practice_with(NO_LOOPS)
+    plan = fitted(a_run(), SUPPLY, profile=near)
+    tied = only(bill_of(plan, profile=near, practice=rules), "tie")
     assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
     assert tied.spec.startswith("150 x 3.6 mm")
-    wide = practice_with({("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
+    wide = practice_with({**NO_LOOPS, ("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
     on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
     for profile, length in ((on_it, "100"), (near, "150")):
         plan = fitted(a_run(), SUPPLY, profile=profile, practice=wide)
@@ -377,6 +385,25 @@ def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
     assert reach_mm == 20.0
     around_mm = way_round_mm(20.0, reach_mm, practice)
     assert tie_for(around_mm, 1.0, practice)["length_mm"] >= math.pi * 20.0 + 60 + 40 + 30
+
+
+def test_service_loops_and_breakouts_get_ties_of_their_own() -> None:
+    """A trunk whose lamp leaves it: two ties there, once, and two round each run's service loop."""
+    lamp_way = a_route([(0, 0, HEIGHT), (2000, 0, HEIGHT), (2000, 500, HEIGHT)], run="lamp")
+    job = a_job(a_run(), a_run("lamp"))
+    supply, lamp = fitted(a_run(), SUPPLY), fitted(a_run("lamp"), lamp_way)
+    parting = find_breakouts(job, (SUPPLY, lamp_way))
+    both = (replace(supply, breakouts=parting[0]), replace(lamp, breakouts=parting[1]))
+    whole = practice_with({("bill", "spare"): 0.0})
+    bare = practice_with({**NO_LOOPS, ("loom", "ties at a breakout"): 0.0, ("bill", "spare"): 0.0})
+    with_them = sum(line.quantity for line in lines(bill_of(*both, practice=whole), "tie"))
+    without = sum(line.quantity for line in lines(bill_of(*both, practice=bare), "tie"))
+    fixed = [f for run in both for f in run.fixings if f.kind is FixingKind.TIE]
+    assert without == len({(f.x_mm, f.y_mm) for f in fixed})
+    told = "; ".join(line.where for line in lines(bill_of(*both), "tie"))
+    assert told.count("breakout at 2.00 m") == 1
+    assert (told.count("supply: service loop"), told.count("lamp: service loop")) == (1, 1)
+    assert with_them - without == 2 + 2 * 2
 
 
 def test_no_tie_will_do() -> None:

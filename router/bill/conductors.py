@@ -11,6 +11,7 @@ from router.model.job import Job
 from router.model.plan import ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
 from router.tables import load_table
+from router.units import tape_m
 
 
 def conductor_wants(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want]:
@@ -37,7 +38,7 @@ def _cut_place(run: RunPlan, choice: ConductorChoice, profile: Profile) -> str:
     ends = " to ".join(f"{name} ({_end(profile, name, choice)[1]})" for name in (run.start, run.end))
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
-        parted = f"; parted for the fuse holder at station {run.fuse.station_mm / 1000:.2f} m"
+        parted = f"; parted for the fuse holder at station {tape_m(run.fuse.station_mm)} m"
     return f"{run.name}: {choice.name}, {ends}{parted}"
 
 
@@ -65,7 +66,7 @@ def _fuse_kg(item: str, fuse: FuseChoice) -> float | None:
 
 
 def _fuse_place(run: RunPlan, fuse: FuseChoice) -> str:
-    return f"{run.name}: {fuse.conductor}, station {fuse.station_mm / 1000:.2f} m"
+    return f"{run.name}: {fuse.conductor}, station {tape_m(fuse.station_mm)} m"
 
 
 def _family(fuse: FuseChoice) -> str:

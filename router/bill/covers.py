@@ -14,6 +14,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Edge, Profile, ThroughPass
 from router.model.way import positions_at
 from router.tables import load_table
+from router.units import tape_m
 
 _SLEEVE_STEP_MM = 10.0
 
@@ -35,7 +36,7 @@ def loom_kg_per_m(name: str) -> float:
 
 
 def _stretch(runs: Sequence[str], from_mm: float, to_mm: float) -> str:
-    return f"{' + '.join(runs)} {from_mm / 1000:.2f}-{to_mm / 1000:.2f} m"
+    return f"{' + '.join(runs)} {tape_m(from_mm)}-{tape_m(to_mm)} m"
 
 
 def tape_wants(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:

@@ -67,7 +67,7 @@ def mark_details(pen: Pen, view: View, details: Sequence[Detail], board: LabelBo
         corners = _outline(box)
         with pen.group(f"detail {detail.letter} place", f"Shown larger as detail {detail.letter}"):
             pen.line(corners, inks.DIMENSION)
-        board.keep_off(LineString(corners), AWKWARD / 2)
+        board.keep_off(LineString(corners), AWKWARD)
         board.add(Label(f"detail {detail.letter}", tuple(corners), MIDDLE, is_bold=True))
 
 
