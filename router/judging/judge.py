@@ -175,7 +175,9 @@ def _reviewed(
     tightest, findings = {check.keep_out: check for check in clearances}, list(found)
     for from_mm, to_mm, outside_mm in stretches:
         if outside_mm > loom_mm:
-            checks, more = review_stretch(way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawn_to_mm)
+            checks, more = review_stretch(
+                way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawn_to_mm
+            )
             findings += [f for f in more if not any(_is_same_place(f, other) for other in found)]
             for check in checks:
                 known = tightest.get(check.keep_out, check)

@@ -25,6 +25,9 @@ from router.model.plan import FixingKind, Passage, PassageKind, Route, RoutePoin
 from router.model.vehicle import Edge, Fix, Hazard, ThroughPass
 from router.model.way import positions_at
 
+LONGEST_LOOP_MM = 500.0
+"""Nobody leaves more loose than this in one place."""
+
 
 def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
     """Leave length loose where it can swing on to something that moves."""
@@ -41,6 +44,8 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
         length_mm = span[1] - span[0]
         swing_mm = max(away_mm - clearance_of(keep_out, good), 0.0) + rng.uniform(1.0, 100.0)
         spare_mm = math.sqrt(length_mm**2 + 4 * swing_mm**2) - length_mm  # so that it swings out by that
+        if spare_mm > LONGEST_LOOP_MM:
+            continue
         loops = (SpareLoop(station_mm, spare_mm),)
         return Broken("loop", replace(good.drawn, loops=loops), station_mm, station_mm)
     return None

@@ -86,7 +86,7 @@ def read_svg(path: FilePath) -> SvgFile:
         raise _refused(shown, "is no SVG; save the drawing as plain SVG")
     parents = {child: parent for parent in parser.placed for child in parent}
     svg = SvgFile(shown, root, parser.placed, parents)
-    if faults := tuple(svg.fault(e, words) for e in parser.placed if (words := _unwanted(e))):
+    if faults := tuple(svg.fault(e, what) for e in parser.placed if (what := _unwanted(e))):
         raise UnreadableError(faults)
     return svg
 

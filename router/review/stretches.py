@@ -32,7 +32,9 @@ def review_stretch(
     )
     low_mm, high_mm = from_station_mm - LENGTH_TOLERANCE_MM, to_station_mm + LENGTH_TOLERANCE_MM
     points = tuple(point for point in route.points if low_mm <= point.station_mm <= high_mm)
-    checks, findings = check_clearances(route.run, pieces, profile, practice, loom_diameter_mm / 2, drawn_to_mm)
+    checks, findings = check_clearances(
+        route.run, pieces, profile, practice, loom_diameter_mm / 2, drawn_to_mm
+    )
     findings += check_members(route.run, pieces, profile, practice, loom_diameter_mm)
     findings += check_changes(route.run, replace(route, points=points), profile, practice, loom_diameter_mm)
     return checks, findings
