@@ -35,7 +35,9 @@ def _reel_length(value: object) -> float:
 def _price(value: object) -> tuple[float, str]:
     found = _PRICE.fullmatch(value) if isinstance(value, str) else None
     if not found:
-        raise ValueError(f'{describe_value(value)} is no price; write a number and a currency, e.g. "38.50 EUR"')
+        raise ValueError(
+            f'{describe_value(value)} is no price; write a number and a currency, e.g. "38.50 EUR"'
+        )
     if not float(found[1]) > 0:
         raise ValueError(f'"{value}" is too small; write more than 0')
     return float(found[1]), found[2]

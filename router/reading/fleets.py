@@ -205,9 +205,7 @@ class FleetReader:
             self._add(self._document.fault(("vehicles", number, key), words))
         return None
 
-    def _read_profile(
-        self, named: str, variant: str | None
-    ) -> Profile | UnreadableError | tuple[str, str]:
+    def _read_profile(self, named: str, variant: str | None) -> Profile | UnreadableError | tuple[str, str]:
         """Return a profile, the faults in its file, or the key of the fleet that is wrong with the words."""
         found = find_profile(named, self.path.parent)
         if isinstance(found, FilePath) and not found.is_file():
