@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from router.cli import commands, main
+from router.cli import COMMANDS, main
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -67,7 +67,7 @@ def test_readme_house_rules_can_be_read(tmp_path):
 
 def test_readme_lists_every_command():
     listed = set(re.findall(r"^\| `underbody (\w+)", README, flags=re.MULTILINE))
-    assert listed == set(commands.commands)
+    assert listed == set(COMMANDS)
 
 
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README.md", "DEVELOPERS.md"])

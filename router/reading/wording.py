@@ -23,9 +23,12 @@ _NOUNS = {
     "way": "stretch",
     "fixings": "fixing",
     "near": "keep-out",
+    "vehicles": "vehicle",
+    "stock": "stock",
+    "reels": "reel",
 }
 _LISTS_OF_POINTS = ("outline", "along", "area", "over", "points")
-_NAME_KEYS = ("name", "run", "keep-out")
+_NAME_KEYS = ("name", "run", "keep-out", "item")
 
 
 def noun(section: str) -> str:
