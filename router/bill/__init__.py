@@ -14,7 +14,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from router.bill.conductors import conductor_wants, fuse_wants, terminal_wants
-from router.bill.counting import Fitted, gather
+from router.bill.counting import Fitted, Want, gather
 from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
 from router.bill.holders import holder_wants
 from router.bill.masses import mass_wants
@@ -55,6 +55,15 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
+    gathered = gather(list_wants(job, profile, practice, runs, looms), practice)
+    lines = tuple(_with_source(line, job) for line in gathered)
+    return (*lines, *pack_lines(lines, practice))
+
+
+def list_wants(
+    job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
+) -> tuple[Want, ...]:
+    """Return all that a job wants, each piece by itself and without spare: what `make_bill` adds up."""
     fitted = Fitted(runs, looms)
     wants = (
         *conductor_wants(job, profile, runs),
@@ -66,9 +75,7 @@ def make_bill(
         *edge_wants(profile, fitted),
         *holder_wants(profile, practice, fitted),
     )
-    gathered = gather((*wants, *mass_wants(runs, wants)), practice)
-    lines = tuple(_with_source(line, job) for line in gathered)
-    return (*lines, *pack_lines(lines, practice))
+    return (*wants, *mass_wants(runs, wants))
 
 
 def _with_source(line: BillLine, job: Job) -> BillLine:

@@ -61,6 +61,14 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True)
+class SpareLoop:
+    """Length left loose at a station of a run, beyond what its way takes."""
+
+    station_mm: float
+    spare_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Route:
     """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
