@@ -39,7 +39,9 @@ stock:
 """
 
 
-def write_fleet(folder: Path, count: int, *, seed: int = 1, name: str = "Waders", per_vehicle: int = 2) -> Path:
+def write_fleet(
+    folder: Path, count: int, *, seed: int = 1, name: str = "Waders", per_vehicle: int = 2
+) -> Path:
     """Write a fleet of so many different profiles, each with `per_vehicle` vehicles; return its file."""
     rng = Random(seed)
     folder.mkdir(parents=True, exist_ok=True)

@@ -25,9 +25,7 @@ def simple_bound(problem: Problem) -> int:
         return 0
     if len(problem.rooms) == 1:
         return problem.costs[0] * _least_reels(problem)
-    dearness = min(
-        Fraction(cost, room) for cost, room in zip(problem.costs, problem.rooms, strict=True)
-    )
+    dearness = min(Fraction(cost, room) for cost, room in zip(problem.costs, problem.rooms, strict=True))
     return rounded_up(problem, material * dearness)
 
 

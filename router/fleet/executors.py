@@ -89,7 +89,9 @@ def _dask(address: str) -> Iterator[Workforce]:
         from distributed import Client  # noqa: PLC0415 - an extra, and slow to import
     except ImportError:
         install = "pip install 'underbody-router[distributed]'"
-        raise ExecutorError(f"a dask scheduler needs the package distributed; install it: {install}") from None
+        raise ExecutorError(
+            f"a dask scheduler needs the package distributed; install it: {install}"
+        ) from None
     try:
         client: Any = Client(address, timeout="15s", set_as_default=False)
     except (OSError, ValueError) as error:
