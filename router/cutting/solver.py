@@ -31,7 +31,7 @@ class Model:
         self._problem, self._patterns = problem, list[Pattern]()
         self._highspy: Any = highspy
         with _silence():  # it greets on stdout, where a person's answer goes
-            self._highs = highspy.Highs()
+            self._highs: Any = self._highspy.Highs()
         options = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_max_nodes": MOST_NODES}
         for name, value in {**options, "mip_rel_gap": 0.0}.items():
             self._highs.setOptionValue(name, value)

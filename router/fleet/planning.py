@@ -118,7 +118,9 @@ class _Run:
     def _submit(self, key: str, vehicle: int, job: str) -> None:
         question = self._reader.question(vehicle, job)
         if plan_key(question, self._look) != key:
-            words = f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
+            words = (
+                f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
+            )
             raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
         future = self._workforce.executor.submit(work_out, key, question, dict(self._look))
         self._running[future] = (key, vehicle, job)

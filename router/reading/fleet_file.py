@@ -35,7 +35,9 @@ def _reel_length(value: object) -> float:
 def _price(value: object) -> tuple[float, str]:
     found = _PRICE.fullmatch(value) if isinstance(value, str) else None
     if not found:
-        raise ValueError(f'{describe_value(value)} is no price; write a number and a currency, e.g. "38.50 EUR"')
+        raise ValueError(
+            f'{describe_value(value)} is no price; write a number and a currency, e.g. "38.50 EUR"'
+        )
     if not float(found[1]) > 0:
         raise ValueError(f'"{value}" is too small; write more than 0')
     return float(found[1]), found[2]
@@ -95,7 +97,7 @@ class FleetFile(FileModel):
     stock: list[StockFile] = Field([], description="reels and coils that can be bought")
     cut_loss: Length = Field(0.0, description="lost at every cut")
     trim: Length = Field(
-        300.0, description="the most to cut off a conductor so that one kit serves another vehicle too"
+        0.0, description="the most to cut off a conductor so that one kit serves another vehicle too"
     )
     spare: Spare | None = Field(
         None, description="added once over the fleet to what comes in pieces; else as the practice says"

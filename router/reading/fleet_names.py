@@ -25,7 +25,9 @@ def fleet_name_faults(document: Document) -> Iterator[Fault]:
     yield from _vehicle_names(document)
     for path, vehicle in _items(document, "vehicles"):
         if vehicle.get("jobs") == []:
-            yield document.fault((*path, "jobs"), "jobs has nothing in it; write one or more, or leave it out")
+            yield document.fault(
+                (*path, "jobs"), "jobs has nothing in it; write one or more, or leave it out"
+            )
         met: list[str] = []
         for inner, name in _listed(path, vehicle.get("jobs")):
             if known and name not in known:
