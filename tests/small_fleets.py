@@ -15,8 +15,6 @@ spaces:
   underfloor: {{height: 400 mm, outline: [[0, -700], [{long}, -700], [{long}, 700], [0, 700]]}}
 keep-outs:
   - {{name: silencer, space: underfloor, hazard: hot, disc: {{centre: [{x}, {y}], radius: {radius} mm}}}}
-supports:
-  - {{name: sill flange, space: underfloor, kind: flange, along: [[100, -600], [{rear}, -600]], fix: tie}}
 terminals:
   - {{name: battery positive, space: underfloor, at: [150, 0], height: 400 mm, stud: M6}}
   - {{name: lamp, space: underfloor, at: [{rear}, {lamp_y}], height: 400 mm}}

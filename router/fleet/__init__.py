@@ -4,6 +4,7 @@ content     the key of a plan, made from all that goes into it
 working     one question in, rows and files out, wherever it is worked out
 executors   in this process, on all cores, or on machines that dask knows
 store       fleet.sqlite, and the folders of plans; tables names its tables
+sweeping    what a killed writer left behind
 planning    a few questions at a time, kept as they are answered
 kits cuts ordering outliers     what a fleet comes to, from the store
 report page plot lists words    how that is told
@@ -22,6 +23,7 @@ from router.fleet.page import make_page
 from router.fleet.planning import Progress, Slip, make_plans, read_wanted
 from router.fleet.report import Report, make_report
 from router.fleet.store import Store
+from router.fleet.sweeping import alone_at_first
 from router.reading import FleetReader
 
 __all__ = ["FleetError", "plan_fleet"]
@@ -75,11 +77,10 @@ def plan_fleet(
         raise
     try:
         store.describe(reader.fleet)
-        with open_executor(executor, workers) as workforce:
-            slips = make_plans(reader, store, look, workforce, tell)
-        if slips:
-            return None, slips
-        return _finish(reader, store), ()
+        with alone_at_first(folder):
+            with open_executor(executor, workers) as workforce:
+                slips = make_plans(reader, store, look, workforce, tell)
+            return (None, slips) if slips else (_finish(reader, store), ())
     finally:
         store.close()
 

@@ -88,7 +88,7 @@ def _plan(store: Store, fleet: Fleet, practice: Practice, item: str, spec: str) 
     wanted_mm, pieces = sum(each * count for each, count in lengths), sum(count for _, count in lengths)
     reels = _reels(fleet, practice, ITEMS[item], spec)
     if not reels:
-        why = "no reel length is stated; write one under stock:"
+        why = "no reel length is stated in the fleet file"
         return CutItem(item, ITEMS[item], spec, wanted_mm, pieces, None, 0, why)
     longest_mm = max(reel.length_mm for reel in reels)
     fitting = [(each, count) for each, count in lengths if each <= longest_mm]

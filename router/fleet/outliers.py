@@ -25,7 +25,7 @@ FEWEST = 5
 """With fewer plans than this none is judged: what is usual is not known."""
 MOST_NAMED = 50
 RULE = (
-    "modified z-score beyond 3.5 among the plans of the same job (Iglewicz and Hoaglin 1993, as in the "
+    "Modified z-score beyond 3.5 among the plans of the same job (Iglewicz and Hoaglin 1993, as in the "
     "NIST/SEMATECH e-Handbook, 1.3.5.17); fewer than 5 plans are not judged"
 )
 MEASURES = {

@@ -9,9 +9,9 @@ from router.fleet.cuts import CutItem, CutPiece, cut_pieces
 from router.fleet.kits import Kit, KitPart
 from router.fleet.outliers import RULE
 from router.fleet.plot import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_plans
-from router.fleet.report import Report
+from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS, Store
-from router.fleet.words import gap_words, waste_words
+from router.fleet.words import gap_words, quantity_words, waste_words
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.runs import facts
 from router.sheet.style import CSS
@@ -118,7 +118,7 @@ def _plans(report: Report) -> Html:
             str(line.vehicles),
             _m(line.routed_mm),
             _m(line.effort_mm),
-            "" if line.margin_mm is None else f"{line.margin_mm:.0f} mm, {line.tightest}",
+            f"{line.margin_mm:.0f} mm, {line.tightest}" if line.margin_mm is not None else _none_near(line),
             _found(line.must, line.should),
             _link(line.folder) if line.routed_mm is not None else "no answer",
         )
@@ -127,6 +127,10 @@ def _plans(report: Report) -> Html:
     heads = ("Model", "Job", "Vehicles", "Length", "Effort", "Tightest margin", "Findings", "Sheet")
     shown = table("One line for each different plan", heads, rows, (2, 3, 4))
     return joined([shown, _more(report.plans, len(rows), "view fleet_plans of fleet.sqlite")])
+
+
+def _none_near(line: PlanLine) -> str:
+    return "" if line.routed_mm is None else "no keep-out near"
 
 
 def _link(folder: str) -> Html:
@@ -140,7 +144,7 @@ def _found(must: int | None, should: int | None) -> Html | str:
 
 
 def _outliers(report: Report) -> Html:
-    rule = element("p", f"{RULE}.".capitalize(), class_="soft")
+    rule = element("p", f"{RULE}.", class_="soft")
     if not report.outliers:
         return joined([element("p", "Nothing stands out."), rule])
     rows = [
@@ -169,7 +173,7 @@ def _order(report: Report) -> Html:
         (
             tick(line.item),
             line.spec,
-            f"{line.quantity:g} {line.unit}",
+            quantity_words(line.quantity, line.unit),
             line.order,
             *([] if not has_prices else ["" if line.price is None else f"{line.price:.2f}"]),
         )
@@ -187,7 +191,7 @@ def _order(report: Report) -> Html:
 
 def _cuts(store: Store, item: CutItem) -> Html:
     heading = element("h3", f"{item.name.capitalize()}, {item.spec}")
-    words = [element("p", item.why, class_="must")] if item.why else []
+    words = [element("p", f"{item.why.capitalize()}.", class_="should")] if item.why else []
     if item.plan is None:
         return joined([heading, *words])
     facts_ = [
@@ -213,7 +217,7 @@ def _reel_rows(store: Store, item: CutItem) -> Iterator[tuple[object, ...]]:
     for number, group in groupby(cut_pieces(store, item), key=lambda piece: piece.reel):
         pieces = list(group)
         first = pieces[0]
-        cuts = listed(_piece(piece) for piece in pieces)
+        cuts = joined((_piece(piece) for piece in pieces), raw("<br>"))
         yield tick(str(number)), f"{first.reel_mm / 1000:g} m", cuts, f"{first.rest_mm / 1000:.2f} m"
 
 
@@ -248,7 +252,7 @@ def _kit(kit: Kit) -> Html:
 
 def _kit_row(part: KitPart) -> tuple[object, ...]:
     place = f"{part.place}; trim up to {part.trim_m:.2f} m" if part.trim_m else part.place
-    return tick(part.item), part.spec, f"{part.quantity:g} {part.unit}", place
+    return tick(part.item), part.spec, quantity_words(part.quantity, part.unit), place
 
 
 def _more(count: int, shown: int, where: str = "view fleet_plans of fleet.sqlite") -> Html:

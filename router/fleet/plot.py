@@ -94,15 +94,17 @@ def _panel(pen: Pen, rows: tuple[Row, ...], panel: int, heading: str, height_mm:
         pen.text((x, 9.0), f"{tick:g}", size_mm=2.4, anchor="middle", colour=GREY)
     for number, row in enumerate(rows):
         places = [left + (right - left) * max(0.0, value) / most for value in row.values[panel]]
-        _mark(pen, places, row.values[panel], _row_y(number))
+        _mark(pen, left, places, row.values[panel], _row_y(number))
 
 
-def _mark(pen: Pen, places: list[float], values: tuple[float, ...], y: float) -> None:
+def _mark(pen: Pen, left: float, places: list[float], values: tuple[float, ...], y: float) -> None:
     """Draw one dot with its figure, or five values as a line with a box and a bar at the median."""
     if len(places) == 1:
         pen.circle((places[0], y), 0.9, _DOT)
         pen.text((places[0] + 1.8, y + 0.9), _figure(values[0]), size_mm=TEXT_MM, halo_mm=0.5)
-    elif places:
+    elif not places:
+        pen.text((left, y + 0.9), "none near", size_mm=TEXT_MM, colour=GREY)
+    else:
         least, low, middle, high, most = places
         pen.line([(least, y), (most, y)], _LINE)
         pen.box(low, y - 1.4, max(0.2, high - low), 2.8, _BOX)
@@ -125,7 +127,7 @@ def _step(most: float) -> float:
 
 
 def _figure(value: float) -> str:
-    return f"{value:.2f}" if abs(value) < 100 else f"{value:.0f}"
+    return f"{value:.2f}" if abs(value) < 10 else f"{value:.1f}" if abs(value) < 50 else f"{value:.0f}"
 
 
 def _short(words: str) -> str:

@@ -69,6 +69,11 @@ def fleet_json(report: Report) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def quantity_words(quantity: float, unit: str) -> str:
+    """Return how much of something: "1 piece", "16 pieces", "4.8 m"."""
+    return f"{quantity:g} {unit}{'s' if unit == 'piece' and quantity != 1 else ''}"
+
+
 def waste_words(plan: CuttingPlan) -> str:
     """Say how much is bought and wasted, beside first fit."""
     share = plan.waste_mm / plan.bought_mm if plan.bought_mm else 0.0
