@@ -18,6 +18,7 @@ from router.model.plan import (
     Allowance,
     Alternative,
     BillLine,
+    Breakout,
     ClearanceCheck,
     ConductorChoice,
     Finding,
@@ -30,6 +31,7 @@ from router.model.plan import (
     Reason,
     RoutePoint,
     RunPlan,
+    Span,
     Station,
     WayReason,
 )
@@ -176,6 +178,8 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "conductors": [_conductor(choice) for choice in run.conductors],
         "fuse": _fuse(run.fuse) if run.fuse else None,
         "heat_sleeves": [_sleeve(sleeve) for sleeve in run.heat_sleeves],
+        "breakouts": [_breakout(breakout) for breakout in run.breakouts],
+        "spans": [_span(span) for span in run.spans],
         "reasons": [_way_reason(reason) for reason in run.reasons],
         "alternatives": [_alternative(alternative) for alternative in run.alternatives],
     }
@@ -330,6 +334,7 @@ def _conductor(choice: ConductorChoice) -> dict[str, Any]:
         "ampacity_a": _number(choice.ampacity_a),
         "drop_v": _number(choice.drop_v),
         "drop_percent": _number(100 * choice.drop_fraction),
+        "load_drop_v": _number_or_none(choice.load_drop_v),
         "decided_by": choice.decided_by,
         "copper_kg": _number(choice.copper_kg),
         "reasons": _reasons(choice.reasons),
@@ -344,6 +349,24 @@ def _fuse(fuse: FuseChoice) -> dict[str, Any]:
         "station": _number(fuse.station_mm),
         "furthest": _number(fuse.furthest_mm),
         "reasons": _reasons(fuse.reasons),
+    }
+
+
+def _breakout(breakout: Breakout) -> dict[str, Any]:
+    return {
+        "station": _number(breakout.station_mm),
+        "leave": list(breakout.leave),
+        "join": list(breakout.join),
+    }
+
+
+def _span(span: Span) -> dict[str, Any]:
+    return {
+        "from_station": _number(span.from_station_mm),
+        "to_station": _number(span.to_station_mm),
+        "allowed_mm": _number(span.rule.value),
+        "rests_on": list(span.rests_on),
+        "rule": _rule(span.rule),
     }
 
 
@@ -366,6 +389,7 @@ def _loom(loom: Loom) -> dict[str, Any]:
         "bore_mm": _number(loom.bore_mm),
         "outside_mm": _number(loom.outside_mm),
         "length_mm": _number(loom.length_mm),
+        "reasons": _reasons(loom.reasons),
     }
 
 

@@ -17,6 +17,7 @@ from router.model.review import (
     JudgedRun,
     Judgement,
 )
+from router.units import tape_m
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
@@ -101,7 +102,7 @@ def _of_run(run: str | None) -> str:
 
 def _finding_lines(judged: JudgedFinding) -> Iterator[str]:
     finding = judged.finding
-    where = "" if finding.station_mm is None else f" at {finding.station_mm / 1000:.2f} m"
+    where = "" if finding.station_mm is None else f" at {tape_m(finding.station_mm)} m"
     yield f"  {finding.severity} (-{judged.points:g}) {finding.run or 'job'}{where}: {finding.what}"
     rule = f"; rule {finding.rule.name}, {finding.rule.source}" if finding.rule else ""
     yield f"      {finding.kind}: asked {finding.required}, found {finding.actual}{rule}"

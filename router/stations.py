@@ -6,7 +6,16 @@ import math
 from collections.abc import Iterable
 
 from router.model.job import Run
-from router.model.plan import Fixing, FuseChoice, HeatSleeve, PassageKind, Route, RoutePoint, Station
+from router.model.plan import (
+    Breakout,
+    Fixing,
+    FuseChoice,
+    HeatSleeve,
+    PassageKind,
+    Route,
+    RoutePoint,
+    Station,
+)
 
 NEAREST_MM = 5.0
 """Stations are read off a tape; a finer figure would only look exact."""
@@ -29,6 +38,7 @@ def list_stations(
     fixings: tuple[Fixing, ...],
     fuse: FuseChoice | None,
     heat_sleeves: tuple[HeatSleeve, ...],
+    breakouts: tuple[Breakout, ...] = (),
 ) -> tuple[Station, ...]:
     """Return everything met along a run in order of station, to the nearest 5 mm."""
     events: list[tuple[float, str, str]] = [(0.0, "start", run.start)]
@@ -36,6 +46,7 @@ def list_stations(
     events += _support_events(route.points)
     events += _bend_events(route.points)
     events += [(f.station_mm, f"fixing {f.number}", _fixing_detail(f)) for f in fixings]
+    events += [(each.station_mm, "breakout", _breakout_detail(each)) for each in breakouts]
     if fuse is not None:
         events.append((fuse.station_mm, "fuse", f"{fuse.rating_a:g} A holder"))
     for sleeve in heat_sleeves:
@@ -52,6 +63,11 @@ def _nearest(station_mm: float) -> float:
 
 def _fixing_detail(fixing: Fixing) -> str:
     return f"{fixing.kind.value} on {fixing.support}" if fixing.support else f"{fixing.kind.value} to panel"
+
+
+def _breakout_detail(breakout: Breakout) -> str:
+    parts = [f"{name} leaves" for name in breakout.leave] + [f"{name} joins" for name in breakout.join]
+    return ", ".join(parts)
 
 
 def _passage_events(route: Route) -> Iterable[tuple[float, str, str]]:

@@ -96,6 +96,8 @@ _SIGNS |= {"mm²": "mm2", "cm²": "cm2", "in²": "in2"}
 _PRIMES = str.maketrans({"″": '"', "”": '"', "′": "'", "’": "'"})
 
 _LONGEST_TEXT = 40
+_TAPE_MM = 5.0
+"""A tape laid along a loom tells no finer."""
 _DECIMAL = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _FRACTION = r"(?:[0-9]{1,4} +)?[0-9]{1,3}/[0-9]{1,3}"
 _NUMBER = rf"(?:{_FRACTION}|{_DECIMAL})"
@@ -338,3 +340,12 @@ def _with_unit(found: str, wanted: Dimension) -> str:
     if re.fullmatch(_DECIMAL, found):
         return f"{found} %" if wanted.name == "ratio" else f"{found} {wanted.inside}"
     return wanted.example
+
+
+def tape_m(length_mm: float) -> str:
+    """Return a length or a station in metres as it is read off a tape, to the nearest 5 mm.
+
+    >>> tape_m(4673.0), tape_m(4677.5), tape_m(100.0)
+    ('4.675', '4.68', '0.10')
+    """
+    return f"{_TAPE_MM * round(length_mm / _TAPE_MM) / 1000:.3f}".removesuffix("0")

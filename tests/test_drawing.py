@@ -66,6 +66,7 @@ def test_only_plain_drawing_elements_are_used(below):
         "svg",
         "title",
         "desc",
+        "metadata",
         "defs",
         "g",
         "path",

@@ -1,18 +1,20 @@
 """The bill: everything to fetch for a job, complete enough to buy from, in the order of the work.
 
 counting    wants gathered into lines, spare parts added
-conductors  the cut list, totals, fuses, terminals and splices, copper and weight
+conductors  the cut list, totals, fuses, terminals, splices, labels
 covers      loom, tape, heat sleeve, grommets, edge guard
 packs       packs and reels to order, where a shop says its sizes
 holders     ties, clips, P-clips and their screws
+masses      what each thing weighs; copper and all that is fitted
 """
 
 from __future__ import annotations
 
-from router.bill.conductors import conductor_wants, fuse_wants, mass_wants, terminal_wants
+from router.bill.conductors import conductor_wants, fuse_wants, terminal_wants
 from router.bill.counting import Fitted, Want, gather
 from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
 from router.bill.holders import holder_wants
+from router.bill.masses import mass_wants
 from router.bill.packs import pack_lines
 from router.model.job import Job
 from router.model.plan import BillLine, Loom, RunPlan
@@ -58,14 +60,14 @@ def list_wants(
 ) -> tuple[Want, ...]:
     """Return all that a job wants, each piece by itself and without spare: what `make_bill` adds up."""
     fitted = Fitted(runs, looms)
-    return (
+    wants = (
         *conductor_wants(job, profile, runs),
         *fuse_wants(runs),
         *terminal_wants(profile, runs),
         *loom_wants(practice, looms),
-        *tape_wants(practice, looms),
+        *tape_wants(job, practice, looms),
         *heat_sleeve_wants(practice, fitted),
         *edge_wants(profile, fitted),
         *holder_wants(profile, practice, fitted),
-        *mass_wants(runs),
     )
+    return (*wants, *mass_wants(runs, wants))

@@ -67,25 +67,34 @@ def mark_details(pen: Pen, view: View, details: Sequence[Detail], board: LabelBo
         corners = _outline(box)
         with pen.group(f"detail {detail.letter} place", f"Shown larger as detail {detail.letter}"):
             pen.line(corners, inks.DIMENSION)
-        board.keep_off(LineString(corners), AWKWARD / 2)
+        board.keep_off(LineString(corners), AWKWARD)
         board.add(Label(f"detail {detail.letter}", tuple(corners), MIDDLE, is_bold=True))
 
 
 def draw_details(pen: Pen, box: Box, plan: Plan, view: View, details: Sequence[Detail]) -> None:
     """Draw all details side by side in a box across the sheet."""
     for number, detail in enumerate(details):
-        x = box.x + number * (WIDTH_MM + 4.0)
+        place = detail_box(box, number)
         words = f"Detail {detail.letter}: {detail.space}, 1:{SCALE:g}"
-        pen.text((x, box.y + 4.0), words, size_mm=LARGE, is_bold=True)
-        _draw_detail(pen, Box(x, box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM), plan, view, detail)
+        pen.text((place.x, box.y + 4.0), words, size_mm=LARGE, is_bold=True)
+        _draw_detail(pen, place, plan, view, detail)
+
+
+def detail_box(box: Box, number: int) -> Box:
+    """Return where one detail, counted from 0, is drawn in the box for all of them."""
+    return Box(box.x + number * (WIDTH_MM + 4.0), box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM)
+
+
+def detail_frame(detail: Detail, box: Box, view: View) -> Frame:
+    """Return how the vehicle lies on the paper in a detail's box."""
+    whole = Frame((0.0, 0.0), SCALE, view.frame(detail.space).seen_from)
+    x, y = whole.at(detail.middle)
+    return replace(whole, origin=(box.x + box.width / 2 - x, box.y + box.height / 2 - y))
 
 
 def _draw_detail(pen: Pen, box: Box, plan: Plan, view: View, detail: Detail) -> None:
     board = LabelBoard(box)
-    whole = Frame((0.0, 0.0), SCALE, view.frame(detail.space).seen_from)
-    x, y = whole.at(detail.middle)
-    origin = (box.x + box.width / 2 - x, box.y + box.height / 2 - y)
-    frame = replace(whole, origin=origin)
+    frame = detail_frame(detail, box, view)
     larger = replace(view, frames={detail.space: frame}, profile=_inside(view.profile, frame, box))
     with pen.window(f"detail {detail.letter}", (box.x, box.y), box.width, box.height):
         draw_vehicle(pen, larger, board)

@@ -65,6 +65,7 @@ class PlanBand:
 class Part:
     """Something across a whole sheet: how high it is, and how it is drawn into its box."""
 
+    name: str
     height_mm: float
     draw: Callable[[Pen, Box], None]
 

@@ -9,6 +9,7 @@ from functools import partial
 from router.drawing import details, legend, strip_band, title
 from router.drawing.drawn_ways import draw_drawn_ways
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
+from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
 from router.drawing.other_ways import draw_other_ways
@@ -103,6 +104,8 @@ def _draw(request: Request) -> str:
     sheets = 1 + max((part.sheet for part in placed), default=0)
     paper = request.paper
     pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
+    details_box = next((each.box for each in placed if each.part.name == "details"), None)
+    pen.note(geometry_data(request, view, windows, details_box))
     for number in range(sheets):
         with pen.group(f"sheet {number + 1}", f"Sheet {number + 1} of {sheets}"):
             if number == 0:
@@ -123,14 +126,14 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
         for number, run in enumerate(request.plan.runs):
             draw_one = strip_band.draw_blank_strip if request.is_blank else strip_band.draw_strip
             draw = partial(draw_one, plan=request.plan, number=number)
-            parts.append(Part(strip_band.strip_height_mm(run), draw))
+            parts.append(Part(f"strip {run.name}", strip_band.strip_height_mm(run), draw))
         if windows:
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
-            parts.append(Part(details.HEIGHT_MM, _leave_free if request.is_blank else larger))
+            parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
     if band.later:
         columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
         draw = partial(legend.draw_legend, entries=band.later, name="Names of the keep-outs")
-        parts.append(Part(legend.least_height_mm(band.later, columns), draw))
+        parts.append(Part("names", legend.least_height_mm(band.later, columns), draw))
     return parts
 
 
@@ -168,6 +171,8 @@ def _draw_plan_band(
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
+    if request.is_blank:
+        draw_empty_groups(pen, view)
 
 
 def _first_sheet(

@@ -6,6 +6,7 @@ refuses harmless ones, so it is off (`debug=False`) and this gate stands in its 
 
 from __future__ import annotations
 
+import json
 import math
 import re
 import xml.etree.ElementTree as ET
@@ -82,6 +83,11 @@ class Pen:
         self._open: list[BaseElement] = [self._drawing]
         self._ids: set[str] = set()
         self._prefix = ""
+        self._data = ""
+
+    def note(self, data: object) -> None:
+        """Put data for programs into the document, as JSON in its metadata; at most once."""
+        self._data = plain_text(json.dumps(data, ensure_ascii=False, allow_nan=False))
 
     @contextmanager
     def group(self, name: str, title: str = "") -> Iterator[None]:
@@ -160,8 +166,13 @@ class Pen:
 
     def finish(self) -> str:
         """Return the whole document, the same text for the same drawing."""
-        root = ET.fromstring(self._drawing.tostring())
-        ET.register_namespace("", "http://www.w3.org/2000/svg")
+        root = self._drawing.get_xml()
+        for name in ("xmlns:ev", "xmlns:xlink"):  # nothing here has events or links
+            del root.attrib[name]
+        if self._data:
+            data = ET.Element("metadata")
+            data.text = self._data
+            root.insert(len(root.findall("title") + root.findall("desc")), data)
         ET.indent(root, space=" ")
         return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
 

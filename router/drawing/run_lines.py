@@ -91,7 +91,7 @@ def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
             end = tuple(shapely.get_coordinates(shapely.shortest_line(Point(start), shape))[-1])
             middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
             _draw_dimension(pen, start, (float(end[0]), float(end[1])))
-            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES / 2, keep_out.name)
+            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES, keep_out.name)
             words = f"{letter}: {check.actual_mm:.0f} mm (least {check.required_mm:.0f})"
             board.add(Label(words, (middle,), SMALL, is_bold=True, owner=keep_out.name))
 

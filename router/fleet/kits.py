@@ -14,7 +14,6 @@ from itertools import groupby
 
 from router.fleet.store import Store
 
-_NOT_IN_KITS = ("conductor, total", "copper", "weight")
 Key = tuple[str, str, str, str]
 """Item, spec, unit, and for a conductor which one it is."""
 
@@ -98,7 +97,7 @@ def _needs(store: Store, plan: str) -> dict[Key, _Need]:
     needs: dict[Key, _Need] = {}
     query = "select item, spec, unit, place, quantity, number from bill where plan = ? order by number"
     for item, spec, unit, place, quantity, number in store.rows(query, plan):
-        if item in _NOT_IN_KITS:
+        if item == "conductor, total" or unit == "kg":  # told twice, or for information
             continue
         key = (item, spec, unit, place.partition(",")[0] if item == "conductor, cut" else "")
         need = needs.setdefault(key, _Need(0.0, ()))

@@ -13,8 +13,8 @@ from router.model.fleet import Fleet
 from router.model.plan import BillLine
 from router.model.practice import Practice
 
-NOT_BOUGHT = ("conductor, cut", "conductor, total", "loom", "heat sleeve", "copper", "weight")
-"""Cuts are bought as reels, and masses are for information."""
+AS_REELS = ("conductor, cut", "conductor, total", "loom", "heat sleeve")
+"""Bought as what they are cut from."""
 _ROUNDING = 1e-9
 
 
@@ -71,7 +71,7 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
     sums: dict[tuple[str, str, str], float] = {}
     query = "select item, spec, unit, has_spare, spare, quantity from fleet_bill order by number, spec"
     for item, spec, unit, has_spare, own_spare, quantity in store.stream(query):
-        if item in NOT_BOUGHT:
+        if item in AS_REELS or unit == "kg":  # masses are for information
             continue
         spare = own_spare if fleet.spare is None else fleet.spare
         more = quantity * (1 + spare) if has_spare else quantity
