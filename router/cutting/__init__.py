@@ -3,6 +3,7 @@
 problem     the question in whole numbers
 first_fit   the longest cuts first, each from the first reel with room; what others are compared with
 bounds      what no plan can do without
+patterns    all of them, where they are few
 knapsack    the best that one reel can hold
 programme   the best patterns by mixed-integer programming, where its solver is installed
 """
