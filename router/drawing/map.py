@@ -12,7 +12,7 @@ from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spac
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
-from router.drawing.offered_ways import ShownWay, draw_offered_ways
+from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
 from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
@@ -96,13 +96,21 @@ def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
     return tuple(space for space in profile.spaces if space.name in names)
 
 
+def _spaces_asked(request: Request) -> tuple[Space, ...]:
+    """Return the spaces to draw: for a question about some ways those that they enter, as large as may be."""
+    entered = {point.space for way in request.ways for point in way.route.points}
+    if entered:
+        return tuple(space for space in request.profile.spaces if space.name in entered)
+    return spaces_shown(request.profile, request.plan)
+
+
 def _draw(request: Request) -> str:
-    rows = rows_of_spaces(spaces_shown(request.profile, request.plan))
+    rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    band, reserve_mm = _first_sheet(request, rows, _legends(view, request.plan))
+    band, reserve_mm = _first_sheet(request, rows, _legends(view, request))
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
     if request.is_blank:  # the layout stays; what tells the answer goes
         view = replace(view, used=_ends(request.plan), near=frozenset())
@@ -151,7 +159,8 @@ def _leave_free(pen: Pen, box: Box) -> None:
 
 
 def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
-    name = f"{'blank' if request.is_blank else 'sheet'} {number + 1} of {sheets}"
+    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
+    name = f"{kind} {number + 1} of {sheets}"
     block = title.TitleBlock(
         _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
     )
@@ -198,8 +207,11 @@ def _first_sheet(
     return (lower, reserve_mm) if lower.scale <= band.scale else (band, 0.0)
 
 
-def _legends(view: View, plan: Plan | None) -> tuple[tuple[Entries, Entries], ...]:
+def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...]:
     """Return the ways to part the legend between the first sheet and a later one, the best first."""
+    plan = request.plan
+    if request.ways:
+        return (((*way_entries(request.ways), *legend.legend_entries(view, None)), ()),)
     return (
         (legend.legend_entries(view, plan), ()),
         (legend.sign_entries(view, plan), legend.name_entries(view)),

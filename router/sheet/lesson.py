@@ -180,7 +180,8 @@ def _picture(maps: Mapping[str, str], name: str, title: str) -> Html:
 def _ask_way(question: WayQuestion) -> Html:
     rows = [(tick(way.letter), metres(way.route.routed_mm), way_in_words(way.route)) for way in question.ways]
     asked = table("Tick the right one", ("Way", "Length", "Its course"), rows, (1,))
-    return joined([asked, _lines("What speaks against each of the others?", 4)])
+    note = element("p", "Where ways lie together, the map draws them side by side.", class_="soft")
+    return joined([asked, note, _lines("What speaks against each of the others?", 4)])
 
 
 def _answer_way(question: WayQuestion) -> Html:
