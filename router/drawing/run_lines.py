@@ -16,6 +16,7 @@ from router.drawing.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.labels import TOUCHES, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.model.marks import fixing_prefix
 from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RoutePoint, RunPlan
 from router.model.way import Position, positions_at
 
@@ -230,12 +231,6 @@ def _draw_fixings(
                 symbols.draw_fixing(pen, at, fixing.kind)
             board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
             board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0))
-
-
-def fixing_prefix(plan: Plan, run: RunPlan) -> str:
-    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
-    number = plan.runs.index(run)
-    return f"{number + 1}-" if number else ""
 
 
 def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:

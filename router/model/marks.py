@@ -1,4 +1,4 @@
-"""Letters of hazards, tags of keep-outs, a plan's number, ids: the same on every map and every sheet."""
+"""Letters of hazards, tags of keep-outs and fixings, a plan's number, ids: the same on every map and sheet."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from router.model.plan import Plan
+from router.model.plan import Plan, RunPlan
 from router.model.vehicle import Hazard, Profile
 
 HAZARD_LETTERS: Mapping[Hazard, str] = MappingProxyType(
@@ -37,6 +37,12 @@ def keep_out_tags(profile: Profile) -> dict[str, str]:
         counts[keep_out.hazard] += 1
         tags[keep_out.name] = f"{HAZARD_LETTERS[keep_out.hazard]}{counts[keep_out.hazard]}"
     return tags
+
+
+def fixing_prefix(plan: Plan, run: RunPlan) -> str:
+    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
+    number = plan.runs.index(run)
+    return f"{number + 1}-" if number else ""
 
 
 def plan_number(plan: Plan) -> str:

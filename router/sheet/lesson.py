@@ -9,11 +9,12 @@ from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, 
 from router.model.marks import keep_out_tags, plan_number
 from router.model.practice import Rule
 from router.model.way import way_in_words
+from router.sheet.document import make_document
 from router.sheet.figures import metres, millimetres
+from router.sheet.findings import rule_words
 from router.sheet.maps import sheets_of
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
-from router.sheet.runs import facts, rule_words
-from router.sheet.style import CSS, page_rule
+from router.sheet.page import facts
 
 NEAREST = 10
 ROWS_EVERY_MM = 250.0
@@ -94,16 +95,8 @@ def make_answers(lesson: Lesson, maps: Mapping[str, str]) -> str:
 
 def _document(title: str, heading: Html, parts: Sequence[Html], maps: Mapping[str, str]) -> str:
     sheets = sheets_of(maps["blank"], title)
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", title),
-        element("style", raw(CSS + page_rule(sheets.width_mm, sheets.height_mm) + _CSS)),
-    )
-    header = element("header", element("h1", title), heading)
-    body = element("body", header, element("main", joined(parts)))
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    header = joined([element("h1", title), heading])
+    return make_document(title, title, sheets, header, joined(parts), _CSS)
 
 
 _CSS = """
