@@ -113,7 +113,7 @@ def marks_rows(marked: Sequence[MarkedRoute]) -> list[tuple[str, str, str, str]]
     for each in marked:
         judged = each.judgement
         if judged is None:
-            rows.append((each.name, "-", "cannot be read", f"{len(each.faults)} faults in the file"))
+            rows.append((each.name, "-", "cannot be read", "see the faults of its file"))
             continue
         kinds = Counter(found.finding.kind for found in judged.findings)
         words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())

@@ -28,7 +28,7 @@ def mark_folder(folder: Path, job: Path, practice_path: Path | None, out: Path |
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
         raise click.UsageError(f"there is no route file and no drawing in {folder}")
-    marked = _marked(files, job, practice_path)
+    marked = _marked(sorted(files, key=lambda path: path.name), job, practice_path)
     mistakes = common_mistakes(marked)
     page = {out / "marks.html": make_marks(marked, mistakes).encode()} if out else {}
     write_whole(page)

@@ -6,32 +6,27 @@ from collections import Counter
 from collections.abc import Sequence
 
 from router.model.review import MarkedRoute, Mistake
+from router.sheet.document import make_document
 from router.sheet.figures import metres
-from router.sheet.markup import Html, element, joined, listed, raw, table
-from router.sheet.runs import facts, rule_words
-from router.sheet.style import CSS
+from router.sheet.findings import rule_words
+from router.sheet.maps import MapSheets
+from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.page import facts
+
+NO_MAPS = MapSheets((), 297.0, 210.0)
 
 
 def make_marks(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> str:
     """Return the marks of many routes of one job as one HTML document that needs nothing else."""
     judged = [each.judgement for each in marked if each.judgement]
     title = f"Marks: {judged[0].job.name} on {judged[0].profile.name}" if judged else "Marks"
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", title),
-        element("style", raw(CSS)),
-    )
     figures = [("Routes", str(len(marked))), ("Stand", str(sum(each.stands for each in judged)))]
     if judged:
         figures.append(("Mean mark", f"{sum(each.mark for each in judged) / len(judged):.0f} of 100"))
         figures.append(("Practice", judged[0].practice.name))
     parts = [_table(marked), _mistakes(mistakes, len(judged)), *(_one(each) for each in marked)]
-    body = element(
-        "body", element("header", element("h1", title), facts(figures)), element("main", joined(parts))
-    )
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    header = joined([element("h1", title), facts(figures)])
+    return make_document(title, title, NO_MAPS, header, joined(parts))
 
 
 def _table(marked: Sequence[MarkedRoute]) -> Html:
