@@ -211,7 +211,7 @@ def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...
     """Return the ways to part the legend between the first sheet and a later one, the best first."""
     plan = request.plan
     if request.ways:
-        return (((*way_entries(request.ways), *legend.legend_entries(view, None)), ()),)
+        return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
     return (
         (legend.legend_entries(view, plan), ()),
         (legend.sign_entries(view, plan), legend.name_entries(view)),
