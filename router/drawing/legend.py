@@ -161,6 +161,16 @@ def line_entry(words: str, ink: Ink) -> Entry:
     return _entry(words, _line_sample(ink))
 
 
+def numbered_entry(number: int | None, words: str) -> Entry:
+    """Return an entry that has a number for a sample; without one, a place for it."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        if number is not None:
+            pen.text((box.x, box.y + 2.75), str(number), size_mm=SMALL, is_bold=True)
+
+    return _entry(words, draw)
+
+
 def fixing_entries(kinds: Iterable[FixingKind]) -> tuple[Entry, ...]:
     """Return an entry for each kind of fixing."""
     words = {

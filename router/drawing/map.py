@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
+from router.drawing.differences import difference_entries, draw_differences
 from router.drawing.drawn_ways import draw_drawn_ways
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
@@ -18,6 +19,7 @@ from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
 from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
+from router.model.comparison import Comparison
 from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
 from router.model.review import Judgement
@@ -84,6 +86,19 @@ def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below",
 def draw_profile(profile: Profile, *, seen_from: str = "below", paper: str = "a4") -> str:
     """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
     return _draw(Request(paper_named(paper), seen_from_word(seen_from), profile, None, cautions_for(profile)))
+
+
+def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return a drawing of the second of two vehicles with all that differs from the first.
+
+    Arguments and errors are as for `draw_map`.
+    """
+    before, after = comparison.before, comparison.after
+    known = {space.name for space in after.spaces}
+    spaces = (*after.spaces, *(space for space in before.spaces if space.name not in known))
+    profile = replace(after, spaces=spaces)
+    request = Request(paper_named(paper), seen_from_word(seen_from), profile, None, (), comparison=comparison)
+    return _draw(request)
 
 
 def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
@@ -185,6 +200,8 @@ def _draw_plan_band(
         if request.judgement:
             draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
+        if request.comparison:
+            draw_differences(pen, request.comparison, view, board)
         if plan:
             draw_marks(pen, plan, view, board)
             draw_tightest(pen, plan, view, board)
@@ -210,6 +227,12 @@ def _first_sheet(
 def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...]:
     """Return the ways to part the legend between the first sheet and a later one, the best first."""
     plan = request.plan
+    if request.comparison:
+        signs = legend.sign_entries(view, None)
+        return (
+            ((*difference_entries(request.comparison), *signs), ()),
+            (signs, difference_entries(request.comparison)),
+        )
     if request.ways:
         return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
     return (
@@ -239,6 +262,8 @@ def _near(plan: Plan | None) -> frozenset[str]:
 
 
 def _heading(request: Request) -> str:
+    if request.comparison:
+        return f"{_named(request.comparison.before)} -> {_named(request.comparison.after)}"
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -268,3 +293,7 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
     number = plan_number(request.plan)
     return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)
+
+
+def _named(profile: Profile) -> str:
+    return f"{profile.name}, revision {profile.revision}{f', {profile.variant}' if profile.variant else ''}"
