@@ -29,14 +29,19 @@ def compare_profiles(before: Profile, after: Profile) -> tuple[Difference, ...]:
             Difference(word, name, "only in the first", before=old[name]) for name in old if name not in new
         ]
         found += [
-            Difference(word, name, "; ".join(_changed(old[name], new[name])), old[name], new[name])
-            for name in old
-            if name in new and old[name] != new[name]
+            _difference(word, old[name], new[name]) for name in old if name in new and old[name] != new[name]
         ]
         found += [
             Difference(word, name, "only in the second", after=new[name]) for name in new if name not in old
         ]
     return tuple(found)
+
+
+def _difference(word: str, old: Any, new: Any) -> Difference:
+    places = ((getattr(old, field.name), getattr(new, field.name)) for field in fields(old))
+    moves_mm = [mm for one, other in places if one != other and (mm := _moved_mm(one, other)) is not None]
+    what = "; ".join(_changed(old, new))
+    return Difference(word, old.name, what, old, new, max(moves_mm, default=None))
 
 
 def _changed(old: Any, new: Any) -> Iterator[str]:

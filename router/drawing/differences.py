@@ -1,4 +1,4 @@
-"""What differs between two vehicles, over the second: gone dashed and struck, new bold, moved with an arrow."""
+"""What differs between two vehicles, over the second: gone dashed and struck, new bold, moved by arrow."""
 
 from __future__ import annotations
 
@@ -85,16 +85,10 @@ def _draw(pen: Pen, difference: Difference, number: int, view: View, board: Labe
 
 
 def _moved_words(difference: Difference, number: int) -> str:
-    far_mm = moved_mm(difference.before, difference.after)
-    return f"{number} moved {far_mm:.0f} mm" if far_mm >= 0.5 else f"{number} changed"
-
-
-def moved_mm(before: Measured | None, after: Measured | None) -> float:
-    """Return how far the middles of a thing's two places lie apart; 0 where it went to another space."""
-    if before is None or after is None or _spaces(before) != _spaces(after):
-        return 0.0
-    places = [_shape(each).centroid for each in (before, after)]
-    return float(places[0].distance(places[1]))
+    before, after, moved_mm = difference.before, difference.after, difference.moved_mm
+    if before and after and _spaces(before) != _spaces(after):
+        return f"{number} now in {_spaces(after)[0]}"
+    return f"{number} moved {moved_mm:.0f} mm" if moved_mm else f"{number} changed"
 
 
 def _spaces(thing: Measured) -> tuple[str, ...]:

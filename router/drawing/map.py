@@ -263,7 +263,10 @@ def _near(plan: Plan | None) -> frozenset[str]:
 
 def _heading(request: Request) -> str:
     if request.comparison:
-        return f"{_named(request.comparison.before)} -> {_named(request.comparison.after)}"
+        both = request.comparison.before, request.comparison.after
+        is_one = both[0].name == both[1].name
+        words = " -> ".join(_named(each, is_short=is_one) for each in both)
+        return f"{both[1].name}: {words}" if is_one else words
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -295,5 +298,6 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)
 
 
-def _named(profile: Profile) -> str:
-    return f"{profile.name}, revision {profile.revision}{f', {profile.variant}' if profile.variant else ''}"
+def _named(profile: Profile, *, is_short: bool) -> str:
+    name = "" if is_short else f"{profile.name}, "
+    return f"{name}revision {profile.revision}{f', {profile.variant}' if profile.variant else ''}"

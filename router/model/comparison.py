@@ -31,6 +31,8 @@ class Difference:
     before: Measured | None = field(default=None, compare=False)
     """The thing in the first profile; None where it is only in the second, and for facts of the profile."""
     after: Measured | None = field(default=None, compare=False)
+    moved_mm: float | None = field(default=None, compare=False)
+    """How far its points moved at most; None where they do not pair."""
 
 
 @dataclass(frozen=True, slots=True)
