@@ -263,10 +263,7 @@ def _near(plan: Plan | None) -> frozenset[str]:
 
 def _heading(request: Request) -> str:
     if request.comparison:
-        both = request.comparison.before, request.comparison.after
-        is_one = both[0].name == both[1].name
-        words = " -> ".join(_named(each, is_short=is_one) for each in both)
-        return f"{both[1].name}: {words}" if is_one else words
+        return f"What differs: {request.profile.name}"
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -290,14 +287,13 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
         ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
         ("Seen from", f"{request.seen_from}{mirrored}"),
     )
+    if request.comparison:
+        before = request.comparison.before
+        variant = f", {before.variant}" if before.variant else ""
+        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
     if request.plan is None:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)
     loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
     number = plan_number(request.plan)
     return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)
-
-
-def _named(profile: Profile, *, is_short: bool) -> str:
-    name = "" if is_short else f"{profile.name}, "
-    return f"{name}revision {profile.revision}{f', {profile.variant}' if profile.variant else ''}"
