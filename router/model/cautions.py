@@ -73,7 +73,7 @@ DRILLING = Caution(
 )
 WHO_DECIDES = Caution(
     SignalWord.NOTICE,
-    "The vehicle maker's instructions, local rules and a qualified person decide over this plan.",
+    "The vehicle maker's instructions, local rules and a qualified person decide.",
     "This plan is a proposal worked out from measurements. The vehicle maker's instructions, local rules "
     "and a qualified person decide; where they differ from it, they are right.",
 )
