@@ -102,7 +102,8 @@ def _voltages(plan: Plan) -> Html:
     for run, choice in conductors_of(plan):
         own_a = next(each.load_a for each in plan.job.run(run.name).conductors if each.name == choice.name)
         if own_a > 0:
-            expected = f"{source.resting_v - choice.drop_v:.2f} V"
+            lost_v = choice.drop_v if choice.load_drop_v is None else choice.load_drop_v
+            expected = f"{source.resting_v - lost_v:.2f} V"
             name = conductor_name(run.name, choice.name)
             rows.append((name, _amperes(own_a), expected, f"{lowest_v:.2f} V"))
     note = "At least: the job's drop limit. Where the source at rest reads otherwise, so do all, by as much."
