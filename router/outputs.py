@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import csv
 import io
+import json
 import os
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -76,6 +77,11 @@ def no_route_json(error: NoRouteError) -> dict[str, Any]:
     return {"format": FORMAT, "no_route": {"why": error.why, "pinch": _pinch(error.pinch)}}
 
 
+def json_text(data: object) -> str:
+    """Return data as JSON that a person can read too; a number that is none is refused."""
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
 def practice_json(practice: Practice) -> dict[str, Any]:
     """Return the rules in force as plain data: by group and key, with unit, source and status."""
     rules: dict[str, dict[str, Any]] = {}
@@ -95,12 +101,17 @@ def bill_csv(plan: Plan) -> bytes:
     UTF-8 with a byte order mark and CRLF, as spreadsheets expect; numbers stay numbers; a text that a
     spreadsheet would take for a formula gets an apostrophe in front.
     """
+    heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
+    return csv_bytes(heads, [tuple(getattr(line, head) for head in heads) for line in plan.bill])
+
+
+def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:
+    """Return a table as a CSV file that a spreadsheet opens safely; numbers are rounded to 0.001."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(["item", "spec", "quantity", "unit", "where"])
-    for line in plan.bill:
-        words = [_harmless(word) for word in (line.item, line.spec, line.unit, line.where)]
-        writer.writerow([words[0], words[1], _number(line.quantity), words[2], words[3]])
+    writer.writerow(heads)
+    for row in rows:
+        writer.writerow([_harmless(cell) if isinstance(cell, str) else _number(cell) for cell in row])
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -313,6 +324,8 @@ def _conductor(choice: ConductorChoice) -> dict[str, Any]:
         "ampacity_a": _number(choice.ampacity_a),
         "drop_v": _number(choice.drop_v),
         "drop_percent": _number(100 * choice.drop_fraction),
+        "function": choice.function,
+        "pin": choice.pin,
         "load_drop_v": _number_or_none(choice.load_drop_v),
         "decided_by": choice.decided_by,
         "copper_kg": _number(choice.copper_kg),
@@ -379,6 +392,8 @@ def _bill_line(line: BillLine) -> dict[str, Any]:
         "quantity": _number(line.quantity),
         "unit": line.unit,
         "where": line.where,
+        "source": line.source,
+        "status": line.status,
     }
 
 

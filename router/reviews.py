@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
-from router.model.plan import ClearanceCheck, Fixing, Plan, RoutePoint
+from router.model.plan import ClearanceCheck, Fixing, Passage, PassageKind, Plan, RoutePoint
 from router.model.practice import Rule
 from router.model.review import (
     Approval,
@@ -25,9 +25,25 @@ DECIMALS = 7
 """Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
 
 
+PASS_WORDS = {
+    PassageKind.OVER_MEMBER: "over",
+    PassageKind.THROUGH_MEMBER: "through",
+    PassageKind.OPENING: "opening",
+}
+"""The key of each kind of thing that a route file says is passed."""
+
+
 def planned_route(plan: Plan) -> DrawnRoute:
     """Return the routes of a plan as a route that is drawn and not approved."""
-    runs = tuple(DrawnRun(run.route, run.fixings, run.loom_diameter_mm) for run in plan.runs)
+    runs = tuple(
+        DrawnRun(
+            run.route,
+            run.fixings,
+            run.loom_diameter_mm,
+            tuple(passage for passage in run.route.passages if passage.kind in PASS_WORDS),
+        )
+        for run in plan.runs
+    )
     return DrawnRoute(plan.job.name, runs, None)
 
 
@@ -159,9 +175,16 @@ def _run(run: DrawnRun) -> Iterator[str]:
         for point in points:
             yield f"          [{_number(point.x_mm)}, {_number(point.y_mm)}, {_number(point.z_mm)}],"
         yield "        ]}"
+    if run.said:
+        yield "    passes:"
+        yield from (f"      - {_pass(passage)}" for passage in run.said)
     if run.fixings:
         yield "    fixings:"
         yield from (f"      - {_fixing(fixing)}" for fixing in run.fixings)
+    if run.loops:
+        yield "    loops:"
+        for loop in run.loops:
+            yield f"      - {{station: {loop.station_mm:.3f} mm, spare: {loop.spare_mm:.3f} mm}}"
 
 
 def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None, list[RoutePoint]]]:
@@ -171,6 +194,11 @@ def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None
         first = group[0]
         joint = following[:1] if following and following[0].space == first.space else []
         yield first.space, first.along, [*group, *joint]
+
+
+def _pass(passage: Passage) -> str:
+    name, station_mm = _quoted(passage.name), passage.from_station_mm
+    return f"{{{PASS_WORDS[passage.kind]}: {name}, station: {station_mm:.0f} mm}}"
 
 
 def _fixing(fixing: Fixing) -> str:
@@ -193,6 +221,12 @@ def _approval(approval: Approval) -> Iterator[str]:
                 f"required: {_number(each.required_mm)} mm, margin: {_number(each.margin_mm)} mm, "
                 f"mark: {_quoted(each.mark)}}}"
             )
+    if any(used for _, used in approval.used):
+        yield "  used:"
+    for run, used in approval.used:
+        for thing in used:
+            name, mark = _quoted(thing.name), _quoted(thing.mark)
+            yield f"    - {{run: {_quoted(run)}, what: {thing.what}, name: {name}, mark: {mark}}}"
 
 
 def _number(value: float) -> str:

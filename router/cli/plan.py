@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from router.cli.options import day, drawing_options, json_option, practice_option, share
-from router.cli.words import json_text, print_json, progress
+from router.cli.words import print_json, progress
 from router.errors import NoRouteError
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ def plan(
         raise
     folder = out if out or as_json else _folder_beside(job)
     look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
-    files = _blank_file(made, folder, look) if is_blank else _plan_files(made, folder, look)
+    files = (_blank_file if is_blank else _all_files)(made, folder, look)
     if is_png:
         files |= _pictures(files)
     write_whole(files)
@@ -118,28 +118,16 @@ def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
     return pictures
 
 
+def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+    from router.plan_files import plan_files
+
+    return {folder / name: content for name, content in plan_files(plan, **look).items()} if folder else {}
+
+
 def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_map
 
     return {folder / "map-blank.svg": draw_map(plan, **look, is_blank=True).encode()} if folder else {}
-
-
-def _plan_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
-    from router.drawing import draw_map
-    from router.outputs import bill_csv, plan_json
-    from router.reviews import planned_route, route_yaml
-    from router.sheet import make_sheet
-
-    if folder is None:
-        return {}
-    drawn = draw_map(plan, **look)
-    return {
-        folder / "map.svg": drawn.encode(),
-        folder / "sheet.html": make_sheet(plan, drawn, look["date"]).encode(),
-        folder / "bill.csv": bill_csv(plan),
-        folder / "plan.json": json_text({**plan_json(plan), "seen_from": look["seen_from"]}).encode(),
-        folder / "route.yaml": route_yaml(planned_route(plan)),
-    }
 
 
 def _folder_beside(job: Path) -> Path:

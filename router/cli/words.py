@@ -17,15 +17,10 @@ def print_columns(rows: Sequence[Sequence[str]]) -> None:
         click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
 
 
-def json_text(data: object) -> str:
-    """Return data as JSON that a person can read too; a number that is none is refused."""
-    import json
-
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
 def print_json(data: object) -> None:
     """Print JSON and nothing else, the same bytes on every code page."""
+    from router.outputs import json_text
+
     click.echo(json_text(data).encode(), nl=False)
 
 

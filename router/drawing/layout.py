@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
+from router.drawing.offered_ways import ShownWay
 from router.drawing.pen import Pen
 from router.model.cautions import Caution
 from router.model.plan import Plan
@@ -35,6 +36,8 @@ class Request:
     """A route that someone drew, to be shown over the planned one."""
     date: str = ""
     """As the caller gives it; empty: a line to write it on."""
+    ways: tuple[ShownWay, ...] = ()
+    """Ways to show on a blank map; it then has one sheet only."""
     is_blank: bool = False
     """Whether the same map is drawn without what was planned, to be filled in by hand."""
 

@@ -12,6 +12,7 @@ from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spac
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
+from router.drawing.offered_ways import ShownWay, draw_offered_ways
 from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
@@ -73,6 +74,13 @@ def draw_judgement(judgement: Judgement, *, seen_from: str = "below", paper: str
     )
 
 
+def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`."""
+    cautions = cautions_for(plan.profile)
+    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, ways=tuple(ways), is_blank=True))
+
+
 def draw_profile(profile: Profile, *, seen_from: str = "below", paper: str = "a4") -> str:
     """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
     return _draw(Request(paper_named(paper), seen_from_word(seen_from), profile, None, cautions_for(profile)))
@@ -100,7 +108,8 @@ def _draw(request: Request) -> str:
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
     windows = details.find_details(request.plan, view) if request.plan else ()
-    placed = place_parts(request, _parts(request, view, band, windows), reserve_mm)
+    parts = [] if request.ways else _parts(request, view, band, windows)
+    placed = place_parts(request, parts, reserve_mm)
     sheets = 1 + max((part.sheet for part in placed), default=0)
     paper = request.paper
     pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
@@ -130,10 +139,12 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
         if windows:
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
             parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
-    if band.later:
+    bill = legend.bill_entries(request.plan) if request.plan else ()
+    entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    if entries:
         columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
-        draw = partial(legend.draw_legend, entries=band.later, name="Names of the keep-outs")
-        parts.append(Part("names", legend.least_height_mm(band.later, columns), draw))
+        draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
+        parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
     return parts
 
 
@@ -162,16 +173,19 @@ def _draw_plan_band(
             draw_clearance_lines(pen, plan, view)
             draw_other_ways(pen, plan, view, board)
             draw_runs(pen, plan, view, board)
+        if request.ways:
+            draw_offered_ways(pen, request.ways, view, board)
         if request.judgement:
             draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
         if plan:
-            draw_marks(pen, plan, view, board)
-            draw_tightest(pen, plan, view, board)
+            larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
+            draw_marks(pen, plan, view, board, larger)
+            draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
-    if request.is_blank:
+    if request.is_blank and not request.ways:
         draw_empty_groups(pen, view)
 
 
@@ -180,7 +194,7 @@ def _first_sheet(
 ) -> tuple[PlanBand, float]:
     """Return the plan band, and what of its sheet is left for strips: some where that costs no scale."""
     band = plan_band(request, rows, legends, 0.0)
-    if request.plan is None:
+    if request.plan is None or request.ways:
         return band, 0.0
     reserve_mm = strip_band.strip_height_mm(request.plan.runs[0])
     lower = plan_band(request, rows, legends, reserve_mm)

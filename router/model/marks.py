@@ -1,8 +1,9 @@
-"""Letters of the hazards, tags of keep-outs and fixings, a plan's number: the same on every map and sheet."""
+"""Letters of hazards, tags of keep-outs and fixings, a plan's number, ids: the same on every map and sheet."""
 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -51,3 +52,12 @@ def plan_number(plan: Plan) -> str:
     """
     digest = hashlib.sha256(repr(plan).encode("utf-8", "backslashreplace")).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}"
+
+
+def slug(words: str) -> str:
+    """Return words as part of an id: lower-case ASCII letters, digits and hyphens.
+
+    >>> slug("Left sill, <front>")
+    'left-sill-front'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-") or "unnamed"

@@ -5,6 +5,7 @@ sources of every rule used. The same plan and map give the same page, byte for b
 """
 
 from router.sheet.judgement import make_review
+from router.sheet.lesson import make_answers, make_questions
 from router.sheet.page import make_sheet
 
-__all__ = ["make_review", "make_sheet"]
+__all__ = ["make_answers", "make_questions", "make_review", "make_sheet"]

@@ -11,7 +11,9 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-a
 """No script, no network, no form: whatever got into the page, a browser would not run or fetch it."""
 
 
-def make_document(title: str, on_each_page: str, sheets: MapSheets, header: Html, content: Html) -> str:
+def make_document(
+    title: str, on_each_page: str, sheets: MapSheets, header: Html, content: Html, style: str = ""
+) -> str:
     """Return a whole HTML document.
 
     Parameters
@@ -24,6 +26,8 @@ def make_document(title: str, on_each_page: str, sheets: MapSheets, header: Html
         For the size of the map's printed pages.
     header, content : Html
         What to show.
+    style : str
+        Rules of this page's own, in CSS; from the program, never from a file.
     """
     rules = page_rules(css_text(on_each_page), sheets.width_mm, sheets.height_mm)
     head = element(
@@ -32,7 +36,7 @@ def make_document(title: str, on_each_page: str, sheets: MapSheets, header: Html
         element("meta", http_equiv="Content-Security-Policy", content=POLICY),
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("title", title),
-        element("style", raw(CSS + PRINT + rules)),
+        element("style", raw(CSS + PRINT + rules + style)),
     )
     body = element("body", element("header", header), element("main", content))
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"

@@ -54,6 +54,9 @@ def _reasons(plan: Plan) -> Iterator[Reason]:
             yield from choice.reasons
         if run.fuse:
             yield from run.fuse.reasons
+    for loom in plan.looms:
+        yield from loom.reasons
+    yield from (Reason(line.item, line.source, line.status) for line in plan.bill if line.source)
 
 
 def _value(rule: Rule) -> str:
