@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -16,11 +17,14 @@ from router.model.review import (
     JudgedFinding,
     JudgedRun,
     Judgement,
+    MarkedRoute,
+    Mistake,
 )
 from router.units import tape_m
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
+MARKS_FORMAT = "marks/1"
 DECIMALS = 7
 """Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
 
@@ -103,13 +107,58 @@ def review_words(judgement: Judgement) -> str:
     return "\n".join(lines)
 
 
+def marks_rows(marked: Sequence[MarkedRoute]) -> list[tuple[str, str, str, str]]:
+    """Return a row for each marked route: name, mark, verdict, kinds of findings with their counts."""
+    rows = []
+    for each in marked:
+        judged = each.judgement
+        if judged is None:
+            rows.append((each.name, "-", "cannot be read", "see the faults of its file"))
+            continue
+        kinds = Counter(found.finding.kind for found in judged.findings)
+        words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())
+        rows.append((each.name, str(judged.mark), "stands" if judged.stands else "falls", words or "none"))
+    return rows
+
+
+def mistake_words(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> str:
+    """Return in lines the mean mark and what is wrong in common, the most common first."""
+    marks = [each.judgement.mark for each in marked if each.judgement]
+    lines = [f"mean mark: {sum(marks) / len(marks):.0f} of {len(marks)} routes"] if marks else []
+    for each in mistakes:
+        lines.append(
+            f"{each.kind}: in {each.routes} of {len(marks)}, {each.findings} times; e.g. {each.example}"
+        )
+    return "\n".join(lines)
+
+
+def marks_json(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> dict[str, Any]:
+    """Return marked routes as plain data in the format marks/1."""
+    return {
+        "format": MARKS_FORMAT,
+        "routes": [
+            {"name": each.name, "review": review_json(each.judgement) if each.judgement else None}
+            | ({"faults": list(each.faults)} if each.faults else {})
+            for each in marked
+        ],
+        "mistakes": [
+            {"kind": m.kind, "routes": m.routes, "findings": m.findings, "example": m.example}
+            for m in mistakes
+        ],
+    }
+
+
 def review_line(name: str, judgement: Judgement) -> str:
     """Return one line about one route of many."""
     verdict = "stands" if judgement.stands else "FALLS"
     worst = [each.finding for each in judgement.findings if each.finding.severity == "must"][:1]
-    why = [f"{_of_run(finding.run)}{finding.what}" for finding in worst]
+    why = [f"{_of_run(finding.run)}{finding.what}{_at(finding.station_mm)}" for finding in worst]
     why += [f"{_of_run(each.run)}{each.what}" for each in judgement.changes[: 2 - len(why)]]
     return f"{name}: {verdict}, {judgement.mark} of 100" + (f"; {'; '.join(why)}" if why else "")
+
+
+def _at(station_mm: float | None) -> str:
+    return "" if station_mm is None else f" (at {station_mm / 1000:.2f} m)"
 
 
 def _of_run(run: str | None) -> str:

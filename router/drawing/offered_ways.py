@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point
 
-from router.drawing import inks, symbols
+from router.drawing import inks, legend, symbols
 from router.drawing.labels import Label, LabelBoard
 from router.drawing.pen import Ink, PaperPoint, Pen
 from router.drawing.run_lines import lines_on_paper
@@ -45,6 +45,15 @@ def draw_offered_ways(pen: Pen, ways: Sequence[ShownWay], view: View, board: Lab
                 _name(way.name, shifted, ways, view, board, number)
                 _draw_fixings(pen, way, view, board)
                 _draw_loops(pen, way, view, board)
+
+
+def way_entries(ways: Sequence[ShownWay]) -> tuple[legend.Entry, ...]:
+    """Return what the legend says of the ways, and of what holds them."""
+    entries = [legend.Entry(("Ways",))]
+    entries += [legend.line_entry(way.name, inks.run_ink(number)) for number, way in enumerate(ways)]
+    kinds = {fixing.kind for way in ways for fixing in way.fixings}
+    held = (replace(entry, is_of_route=False) for entry in legend.fixing_entries(kinds))
+    return (*entries, *held)  # on a blank map what is of a route is left out
 
 
 def _beside(line: list[PaperPoint], aside_mm: float) -> list[PaperPoint]:

@@ -70,7 +70,7 @@ def make_plans(
     workforce : Workforce
         Who works them out.
     tell : callable
-        Told after each plan how far it is.
+        Told at first and after each plan how far it is.
 
     Raises
     ------
@@ -99,6 +99,7 @@ class _Run:
         self._kept, self._made, self._all = 0, 0, store.count_wanted()
 
     def run(self) -> tuple[Slip, ...]:
+        self._tell(Progress(0, 0, self._all))
         seen: set[bytes] = set()
         for vehicle, _, job, key in self._store.wanted():
             if (short := bytes.fromhex(key)) in seen:

@@ -11,7 +11,7 @@ from router.model.review import JudgedFinding, JudgedRun
 
 @dataclass(frozen=True, slots=True)
 class OfferedWay:
-    """One of the ways that a question offers: its letter, and what speaks against it; nothing if it is right."""
+    """One of the ways that a question offers, and what speaks against it: nothing where it is right."""
 
     letter: str
     route: Route

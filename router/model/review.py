@@ -140,6 +140,31 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkedRoute:
+    """One route of many that were marked in one go."""
+
+    name: str
+    """Of its file, without the ending."""
+    judgement: Judgement | None
+    """None where the file cannot be read."""
+    faults: tuple[str, ...] = ()
+    """Why it cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A kind of finding that several routes have in common."""
+
+    kind: str
+    routes: int
+    """In how many of them it is found."""
+    findings: int
+    """How often together."""
+    example: str
+    """One of them in words, the weightiest."""
+
+
+@dataclass(frozen=True, slots=True)
 class FittedRun:
     """What the vehicles say about the allowances of one run. Lengths in mm."""
 

@@ -17,7 +17,7 @@ from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.page import facts
 
 NEAREST = 10
-ROWS_EVERY_MM = 250.0
+ROWS_EVERY_MM = 180.0
 WRITING = "_" * 60
 FAULT_WORDS = {
     "clearance": "It comes too near to something.",
@@ -77,18 +77,18 @@ def make_answers(lesson: Lesson, maps: Mapping[str, str]) -> str:
     number = 0
     for way in lesson.ways:
         number += 1
-        parts.append(_question(number, f"Which way for {way.run}? {way.right.letter}", _answer_way(way)))
+        parts.append(_answer(number, f"Which way for {way.run}? {way.right.letter}", _answer_way(way)))
     for count, fix in enumerate(lesson.fixings, start=1):
         number += 1
         picture = _picture(maps, f"fixing answer {count}", f"Answer {number}")
         content = joined([_answer_fixings(fix), picture])
-        parts.append(_question(number, f"Where is {fix.run} to be fixed?", content))
+        parts.append(_answer(number, f"Where is {fix.run} to be fixed?", content))
     for count, fault in enumerate(lesson.faults, start=1):
         number += 1
         name = fault.judged.drawn.route.run
         picture = _picture(maps, f"fault answer {count}", f"Answer {number}")
         content = joined([_answer_fault(fault), picture])
-        parts.append(_question(number, f"What is wrong with this way of {name}?", content))
+        parts.append(_answer(number, f"What is wrong with this way of {name}?", content))
     title = f"Answers: {plan.job.name} on {plan.profile.name}"
     return _document(title, _heading(lesson), parts, maps)
 
@@ -163,17 +163,23 @@ def _question(number: int, heading: str, content: Html) -> Html:
     return element("section", element("h2", f"{number}. {heading}"), content, class_="question")
 
 
+def _answer(number: int, heading: str, content: Html) -> Html:
+    return element("section", element("h2", f"{number}. {heading}"), content)
+
+
 def _picture(maps: Mapping[str, str], name: str, title: str) -> Html:
     """Return the first sheet of a map; empty where there is none. Its ids go: a page has many maps."""
     if name not in maps:
         return Html("")
-    return raw(re.sub(r'<g id="[^"]*"', "<g", sheets_of(maps[name], title).pictures[0]))
+    picture = raw(re.sub(r'<g id="[^"]*"', "<g", sheets_of(maps[name], title).pictures[0]))
+    return element("div", picture, class_="map")
 
 
 def _ask_way(question: WayQuestion) -> Html:
     rows = [(tick(way.letter), metres(way.route.routed_mm), way_in_words(way.route)) for way in question.ways]
     asked = table("Tick the right one", ("Way", "Length", "Its course"), rows, (1,))
-    return joined([asked, _lines("What speaks against each of the others?", 4)])
+    note = element("p", "Where ways lie together, the map draws them side by side.", class_="soft")
+    return joined([asked, note, _lines("What speaks against each of the others?", 4)])
 
 
 def _answer_way(question: WayQuestion) -> Html:
@@ -238,7 +244,6 @@ def _ask_fault(question: FaultQuestion) -> Html:
     figures = [
         ("Length", metres(route.routed_mm)),
         ("Loom", f"{judged.loom_diameter_mm:.1f} mm outside"),
-        ("Course", way_in_words(route)),
     ]
     if judged.planned_mm is not None:
         figures.append(("A planned way takes", metres(judged.planned_mm)))
@@ -252,6 +257,7 @@ def _ask_fault(question: FaultQuestion) -> Html:
         [
             element("p", "One rule is broken. Which one, where, and what would put it right?"),
             facts(figures),
+            element("p", f"Its course: {way_in_words(route)}."),
             _lines("", 3),
             table("What is near", ("Keep-out", "Hazard", "Distance", "Station"), near, (2, 3)),
             table("Left loose", ("Station", "How much"), loose, (0, 1)),
