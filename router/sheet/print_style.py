@@ -43,7 +43,7 @@ margin:.1mm 0 0}
 .findings li{margin:.6mm 0}
 .sign{margin-top:8mm}
 main{display:flex;flex-direction:column}
-.map{order:9}
+.last{order:9}
 .map h2{display:none}
 .map figure{border:0;margin:0;overflow:visible;page:map;break-before:page;break-inside:avoid}
 .map svg{width:var(--sheet-width);height:var(--sheet-height);min-width:0}
