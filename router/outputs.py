@@ -104,8 +104,8 @@ def bill_csv(plan: Plan) -> bytes:
     UTF-8 with a byte order mark and CRLF, as spreadsheets expect; numbers stay numbers; a text that a
     spreadsheet would take for a formula gets an apostrophe in front.
     """
-    rows = [(line.item, line.spec, line.quantity, line.unit, line.where) for line in plan.bill]
-    return csv_bytes(("item", "spec", "quantity", "unit", "where"), rows)
+    heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
+    return csv_bytes(heads, [tuple(getattr(line, head) for head in heads) for line in plan.bill])
 
 
 def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:
@@ -334,6 +334,8 @@ def _conductor(choice: ConductorChoice) -> dict[str, Any]:
         "ampacity_a": _number(choice.ampacity_a),
         "drop_v": _number(choice.drop_v),
         "drop_percent": _number(100 * choice.drop_fraction),
+        "function": choice.function,
+        "pin": choice.pin,
         "load_drop_v": _number_or_none(choice.load_drop_v),
         "decided_by": choice.decided_by,
         "copper_kg": _number(choice.copper_kg),
@@ -400,6 +402,8 @@ def _bill_line(line: BillLine) -> dict[str, Any]:
         "quantity": _number(line.quantity),
         "unit": line.unit,
         "where": line.where,
+        "source": line.source,
+        "status": line.status,
     }
 
 

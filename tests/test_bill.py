@@ -433,6 +433,29 @@ def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
     )
 
 
+def test_every_line_says_where_its_size_comes_from() -> None:
+    """Sizes of ties, loom and cable are from memory, and the bill says so."""
+    thick = a_choice("supply", area_mm2=16.0, size="16 mm2", outside_mm=7.9)
+    sleeve = HeatSleeve("supply", 1500.0, 2000.0, "mid pipe")
+    profile = bare(33.3)
+    bill = bill_of(
+        fitted(a_run(), THROUGH, thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)), profile=profile
+    )
+    status = {line.item: line.status for line in bill}
+    assert all(
+        line.source and line.status in {"published", "common practice", "from memory"} for line in bill
+    )
+    assert [status[item] for item in ("tie", "loom", "conductor, cut", "ring terminal")] == [
+        "from memory"
+    ] * 4
+    assert [status[item] for item in ("fuse", "edge guard", "heat sleeve")] == [
+        "published", "common practice", "common practice",
+    ]  # fmt: skip
+    packs = practice_with({("pack", "tie"): 100.0})
+    ordered = lines(bill_of(fitted(a_run(), SUPPLY), practice=packs), "to order")
+    assert all(line.source for line in ordered)
+
+
 TABLES = ("ties", "clips", "terminals", "heat_sleeve", "grommets", "sundries", "loom", "masses")
 
 

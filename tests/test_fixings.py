@@ -143,7 +143,7 @@ def test_very_short_run_is_held_by_its_ends() -> None:
 
 
 def test_every_span_names_what_it_rests_on() -> None:
-    """Along a flange to 600 mm, free to 800, over a member to 900, free to the end; held at 100, 400, 700, 1100."""
+    """Along a flange to 600 mm, free to 800, over a member to 900, free to the end; four fixings."""
     passed = (Passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
     points = [(0, 0, 410), (600, 0, 410), (1200, 0, 410)]
     route = a_route(points, along={0: "left sill flange"}, passages=passed)

@@ -213,7 +213,7 @@ def test_breakouts_are_where_the_bundle_changes_in_each_runs_own_stations() -> N
 
 
 def test_a_loom_says_why_rule_by_rule() -> None:
-    """Seven of 2.4 mm: bundle 7.2, by the bundle 9.0, by fill 2.4 x sqrt(7 / 0.4) = 10.04 mm, which decides."""
+    """Seven of 2.4 mm: bundle 7.2, by it 9.0, by fill 2.4 x sqrt(7 / 0.4) = 10.04 mm, which decides."""
     bundle, over, fill, size = loom_for((2.4,) * 7, default_practice()).reasons
     assert bundle.what.startswith("bundle 7.2 mm: 7 conductors")
     assert over.what == "bore at least 9.0 mm: 1.25 times the bundle; the fill decides"

@@ -6,9 +6,12 @@ covers      loom, tape, heat sleeve, grommets, edge guard
 packs       packs and reels to order, where a shop says its sizes
 holders     ties, clips, P-clips and their screws
 masses      what each thing weighs; copper and all that is fitted
+sources     where the sizes come from
 """
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from router.bill.conductors import conductor_wants, fuse_wants, terminal_wants
 from router.bill.counting import Fitted, Want, gather
@@ -16,6 +19,7 @@ from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_w
 from router.bill.holders import holder_wants
 from router.bill.masses import mass_wants
 from router.bill.packs import pack_lines
+from router.bill.sources import source_of
 from router.model.job import Job
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
@@ -51,7 +55,8 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
-    lines = gather(list_wants(job, profile, practice, runs, looms), practice)
+    gathered = gather(list_wants(job, profile, practice, runs, looms), practice)
+    lines = tuple(_with_source(line, job) for line in gathered)
     return (*lines, *pack_lines(lines, practice))
 
 
@@ -71,3 +76,8 @@ def list_wants(
         *holder_wants(profile, practice, fitted),
     )
     return (*wants, *mass_wants(runs, wants))
+
+
+def _with_source(line: BillLine, job: Job) -> BillLine:
+    source, status = source_of(line, job.series)
+    return replace(line, source=source, status=status)

@@ -39,7 +39,8 @@ def _cut_place(run: RunPlan, choice: ConductorChoice, profile: Profile) -> str:
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
         parted = f"; parted for the fuse holder at station {tape_m(run.fuse.station_mm)} m"
-    return f"{run.name}: {choice.name}, {ends}{parted}"
+    pin = f" pin {choice.pin}" if choice.pin else ""
+    return f"{run.name}: {choice.name}, {ends}{pin}{parted}"
 
 
 # Fuses
@@ -88,7 +89,7 @@ def terminal_wants(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want
 
     And heat-shrink over all that has no insulation of its own, and a label for each end of a conductor.
     """
-    found = []
+    found: list[Want] = []
     for run in runs:
         for choice in run.conductors:
             for name in (run.start, run.end):

@@ -40,15 +40,14 @@ def thing_kg(item: str, quantity: float, *, size: float = 0.0, kind: str = "") -
         Where the table does not have it.
     """
     table = load_table("masses")
-    row = table["gram"].get(item)
-    if row is None:
-        row = table["gram_per_m"][item]
-    if isinstance(row, dict) and "base" in row:
-        grows = row.get("per_mm", row.get("per_mm2", 0.0))
-        gram = row["base"] + grows * size
+    row = {**table["gram"], **table["gram_per_m"]}[item]
+    if not isinstance(row, dict):
+        gram = float(row)
+    elif "base" in row:
+        gram = float(row["base"]) + float(row.get("per_mm") or row.get("per_mm2") or 0.0) * size
     else:
-        gram = row[kind] if isinstance(row, dict) else row
-    return float(gram) * quantity / 1000
+        gram = float(row[kind])
+    return gram * quantity / 1000
 
 
 def conductor_kg_per_m(choice: ConductorChoice) -> float:

@@ -29,6 +29,7 @@ COMMANDS = {
     "show": "Draw a vehicle alone.",
     "review": "Judge a route that somebody drew, or standard routes.",
     "fleet": "Plan many vehicles: one order, how to cut the reels, kits.",
+    "lesson": "Make training sheets with answers.",
     "compare": "List what differs between two vehicles.",
     "practice": "List the rules in force, with their sources.",
     "profiles": "List the vehicles in the library.",

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from router.cli.options import drawing_options, json_option, practice_option
-from router.cli.words import DONE, NO_ANSWER, UNREADABLE, print_json, progress
-from router.errors import NoAnswerError, UnreadableError
+from router.cli.words import DONE, NO_ANSWER, print_json, progress
+from router.errors import NoAnswerError
 
 if TYPE_CHECKING:
     from router.model.review import FittedRun, Judgement
@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("route", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for review.html and map.svg."
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder for review.html and map.svg, or for marks.html.",
 )
 @click.option(
     "--as-fitted",
@@ -47,23 +50,28 @@ def review(
     practice_path: Path | None,
     as_json: bool,
 ) -> int:
-    """Judge ROUTE, a route file, against the vehicle and the rules of JOB.
+    """Judge ROUTE, a route file or a drawing, against the vehicle and the rules of JOB.
 
-    In place of ROUTE a folder of route files will do: one line each. A folder of
-    route files alone is reviewed for the jobs that they name.
+    A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
+    any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
+    a table of marks, the common mistakes counted, and marks.html in --out. A folder of standard
+    routes alone is reviewed for the jobs that they name: one line each.
 
     \b
     Examples:
       underbody review examples/fridge-supply drawn.yaml --out reviewed
+      underbody review examples/fridge-supply trainees --out marks
       underbody review standard-routes
       underbody review van-17.yaml route.yaml --as-fitted lengths.csv
 
     Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
     """
     if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
-        if out or as_fitted or approve_by or approve_on:
-            raise click.UsageError("--out, --as-fitted and --approve-by are for one route, not for a folder")
-        return _review_folder(route or job, job if route else None, practice_path, as_json)
+        if as_fitted or approve_by or approve_on:
+            raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
+        if route is None and out:
+            raise click.UsageError("--out is for one route, or for a folder of routes of one job")
+        return _review_folder(route or job, job if route else None, practice_path, out, as_json)
     if route is None:
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
@@ -151,29 +159,11 @@ def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -
     }
 
 
-def _review_folder(folder: Path, job: Path | None, practice_path: Path | None, as_json: bool) -> int:
-    """Review every route file of a folder, one line each; the worst of their exit codes."""
-    from router.judging import judge_route
-    from router.reading import is_route, job_of_route, read_question, read_route
-    from router.reviews import review_json, review_line
+def _review_folder(
+    folder: Path, job: Path | None, practice_path: Path | None, out: Path | None, as_json: bool
+) -> int:
+    from router.cli.folders import mark_folder, review_standards
 
-    routes = [path for path in sorted(folder.glob("*.yaml")) if is_route(path)]
-    if not routes:
-        raise click.UsageError(f"there is no route file in {folder}")
-    results, code = [], DONE
-    for path in routes:
-        try:
-            question = read_question(job or job_of_route(path), practice_path)
-            drawn = read_route(path, question.job, question.profile)
-        except UnreadableError as error:
-            click.echo(str(error), err=True)
-            code = UNREADABLE
-            continue
-        judged = judge_route(question.job, question.profile, question.practice, drawn)
-        results.append({"file": path.name, **review_json(judged)})
-        code = code if judged.stands else max(code, NO_ANSWER)
-        if not as_json:
-            click.echo(review_line(path.name, judged))
-    if as_json:
-        print_json(results)
-    return code
+    if job is None:
+        return review_standards(folder, practice_path, as_json)
+    return mark_folder(folder, job, practice_path, out, as_json)

@@ -12,9 +12,9 @@ from router.fleet.plot import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_plans
 from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS, Store
 from router.fleet.words import gap_words, quantity_words, waste_words
+from router.sheet.document import make_document
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
-from router.sheet.runs import facts
-from router.sheet.style import CSS
+from router.sheet.page import facts
 
 MOST_REELS = 120
 """Of one thing; what is beyond them is in cuts.csv."""
@@ -32,13 +32,6 @@ _PROPOSAL = (
 def make_page(report: Report, store: Store, program: str) -> str:
     """Return the page of a fleet as one HTML document."""
     title = f"Fleet: {report.fleet.name}"
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", title),
-        element("style", raw(CSS + _CSS)),
-    )
     parts = [
         _failures(report),
         _part("plans", "Plans", joined([_plot(report, store), _plans(report)])),
@@ -47,11 +40,8 @@ def make_page(report: Report, store: Store, program: str) -> str:
         _part("cuts", "How to cut", joined(_cuts(store, item) for item in report.cuts)),
         _part("kits", "Kits", _kits(report)),
     ]
-    header = element(
-        "header", element("h1", title), element("p", _PROPOSAL), _figures(report, program), _nav(report)
-    )
-    body = element("body", header, element("main", joined(parts)))
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    header = joined([element("h1", title), element("p", _PROPOSAL), _figures(report, program), _nav(report)])
+    return make_document(title, title, None, header, joined(parts), _CSS)
 
 
 def _nav(report: Report) -> Html:

@@ -61,6 +61,14 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True)
+class SpareLoop:
+    """Length left loose at a station of a run, beyond what its way takes."""
+
+    station_mm: float
+    spare_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Route:
     """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
@@ -203,6 +211,12 @@ class ConductorChoice:
     """Lost from end to end of this conductor alone, its joints included: what a meter across it reads."""
     load_drop_v: float | None = None
     """Lost over the loop of its own load alone, the worst case that the job allows; None without one."""
+    pin: int | None = None
+    """Of the connector at its run's end, where a published lead gives it one."""
+    function: str | None = None
+    """What it does in that lead."""
+    when: str = ""
+    """What is on then: "every load on", or "the most on that can be together"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,6 +304,9 @@ class BillLine:
     quantity: float
     unit: str
     where: str
+    source: str = ""
+    """Where its size comes from, and how far that can be trusted."""
+    status: str = ""
 
 
 @dataclass(frozen=True, slots=True)

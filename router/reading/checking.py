@@ -6,12 +6,13 @@ from pathlib import Path as FilePath
 
 from router.errors import UnreadableError
 from router.reading.documents import Document, read_document
+from router.reading.drawn_routes import read_route
 from router.reading.fleets import FleetReader, fleet_file
 from router.reading.jobs import job_file
 from router.reading.practices import practice_faults
 from router.reading.profiles import profile_faults
 from router.reading.questions import read_question
-from router.reading.routes import job_of_route, read_route
+from router.reading.routes import job_of_route
 from router.reading.routes import own_faults as route_faults
 
 KINDS = ("profile", "job", "practice", "route", "fleet")

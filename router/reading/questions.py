@@ -24,7 +24,9 @@ class Question:
     practice: Practice
 
 
-def read_question(job_path: str | FilePath, practice_path: str | FilePath | None = None) -> Question:
+def read_question(
+    job_path: str | FilePath, practice_path: str | FilePath | None = None, vehicle: Profile | None = None
+) -> Question:
     """Return a job with its profile and its practice.
 
     Parameters
@@ -33,6 +35,8 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
         The job's file, or a folder with a job.yaml in it.
     practice_path : str or pathlib.Path, optional
         The shop's rules, a path or a shipped name, in place of those that the job names.
+    vehicle : Profile, optional
+        The vehicle, in place of the one that the job names.
 
     Raises
     ------
@@ -42,7 +46,7 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
     path = job_file(FilePath(job_path))
     document = read_document(path)
     faults = list(own_faults(document))
-    profile = _profile(document, path.parent, faults)
+    profile = vehicle or _profile(document, path.parent, faults)
     practice = _practice(document, path.parent, practice_path, faults)
     if profile is not None:
         faults += faults_against(document, profile)
