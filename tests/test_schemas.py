@@ -15,9 +15,10 @@ ROOT = Path(__file__).parent.parent
 SHIPPED = [
     *(("profile", path) for _, path in library()),
     *(("job", path) for path in sorted((ROOT / "examples").glob("*/job.yaml"))),
+    *(("fleet", path) for path in sorted((ROOT / "examples").glob("*/fleet.yaml"))),
     ("practice", Path(router.tables.__file__).parent / "practice.yaml"),
 ]
-KINDS = ("profile", "job", "practice")
+KINDS = ("profile", "job", "practice", "fleet")
 
 
 def validator(kind):
@@ -53,7 +54,7 @@ def test_a_misspelt_key_anywhere_is_not(kind, path):
         assert not judge.is_valid(broken), place
 
 
-NAMED = ("spaces", "variants", "ambient", "spacing")
+NAMED = ("spaces", "variants", "ambient", "spacing", "jobs")
 
 
 def mappings(data, place):

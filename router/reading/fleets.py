@@ -153,7 +153,7 @@ class FleetReader:
         return Asked(number, name, Question(job, profile, practice))
 
     def _is_own_profile(self, document: Document, number: int) -> bool:
-        """Return whether a vehicle is the one that a job names: its plan is then that of the job by itself."""
+        """Return whether a vehicle is the one that a job names: its plan is that of the job by itself."""
         vehicle = self._document.data["vehicles"][number]
         if vehicle.get("variant") != document.data.get("variant"):
             return False
