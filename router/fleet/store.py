@@ -61,7 +61,10 @@ class Store:
             raise
 
     def close(self) -> None:
-        """Fold the log into the file, so that the one file is all there is, and close it."""
+        """Close it; whoever is last folds the log into the file, so that the one file is all there is."""
+        with contextlib.suppress(sqlite3.Error):  # somebody else is still at it
+            self._database.execute("pragma busy_timeout = 0")
+            self._database.execute("pragma journal_mode = delete")
         self._database.close()
 
     def give_up(self) -> None:
