@@ -1,6 +1,6 @@
 """Routes read from lines that somebody drew over a blank map, as drawing programs write them.
 
-The vehicle is a bare one, its blank map drawn by our own program; the expected places are those of the terminals,
+The vehicle is a bare one, its blank map drawn by our own program; expected places are those of the terminals,
 openings, supports and holes of the vehicle's file, or worked out by hand from the map's frame.
 """
 

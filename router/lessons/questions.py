@@ -19,8 +19,8 @@ from router.reviews import planned_route
 LETTERS = "ABC"
 TRIES = 30
 """How often a fault is tried until it is the only one in its route."""
-SEEN_MM = 100.0
-"""A wrong way to choose from leads at least this far from the planned one: that is seen on a map."""
+SEEN_SHARE = 0.02
+"""A wrong way to choose from leads this share of its length from the planned one: that is seen on a map."""
 CHOICE = 4
 """Of so many, the fault that leads the line furthest away is taken: it is seen best."""
 WAY_FAULTS = ("clearance", "member", "outline", "length")
@@ -88,7 +88,8 @@ def _way_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Rand
     ]
     for kind in WAY_FAULTS:
         judged = _only(plan, goods[run.name], kind, rng) if len(others) < 2 and run.name in goods else None
-        if judged and _led_away_mm(judged.runs[0].drawn.route, run.route) >= SEEN_MM:
+        seen_mm = SEEN_SHARE * run.route.routed_mm
+        if judged and _led_away_mm(judged.runs[0].drawn.route, run.route) >= seen_mm:
             found = [each.finding for each in judged.findings]
             rules = tuple(finding.rule for finding in found if finding.rule)
             words = tuple(finding.what for finding in found)
