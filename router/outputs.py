@@ -8,9 +8,10 @@ import io
 import json
 import os
 import secrets
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from router.errors import NoRouteError, Pinch
 from router.model.plan import (
@@ -37,6 +38,8 @@ from router.model.plan import (
 from router.model.practice import Practice, Rule
 from router.model.way import way_in_words
 
+Content: TypeAlias = bytes | Iterable[bytes]
+"""Of a file; in parts where it may be long."""
 FORMAT = "plan/1"
 DECIMALS = 3
 """Of mm, A, V and percent in plan.json: a micrometre is finer than anything that was measured."""
@@ -107,15 +110,22 @@ def bill_csv(plan: Plan) -> bytes:
 
 def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:
     """Return a table as a CSV file that a spreadsheet opens safely; numbers are rounded to 0.001."""
+    return b"".join(csv_lines(heads, rows))
+
+
+def csv_lines(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> Iterator[bytes]:
+    """Yield a CSV file line by line, for tables that need not be held as a whole."""
+    yield b"\xef\xbb\xbf"
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(heads)
-    for row in rows:
+    for row in chain([heads], rows):
         writer.writerow([_harmless(cell) if isinstance(cell, str) else _number(cell) for cell in row])
-    return text.getvalue().encode("utf-8-sig")
+        yield text.getvalue().encode()
+        text.seek(0)
+        text.truncate()
 
 
-def write_whole(files: Mapping[Path, bytes]) -> None:
+def write_whole(files: Mapping[Path, Content]) -> None:
     """Write all files, or none: each appears whole under its name, or is left as it was.
 
     Everything is first written beside its place under a temporary name and flushed to the disk, which is
@@ -422,9 +432,10 @@ def _temporary_beside(path: Path) -> Path:
     return path.with_name(f".{path.name}.{secrets.token_hex(6)}.tmp")
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: Content) -> None:
     with path.open("xb") as file:
-        file.write(content)
+        for part in (content,) if isinstance(content, bytes) else content:
+            file.write(part)
         file.flush()
         os.fsync(file.fileno())
 
@@ -454,7 +465,7 @@ def _put_back(path: Path, content: bytes | None) -> None:
         temporary.unlink(missing_ok=True)
 
 
-def _one_line(error: OSError, files: Mapping[Path, bytes]) -> OSError:
+def _one_line(error: OSError, files: Mapping[Path, Content]) -> OSError:
     if error.errno is None:
         return error
     folders = ", ".join(sorted({str(path.parent) for path in files}))

@@ -1,4 +1,4 @@
-"""Fleets of small invented vehicles, written as files: one space, a few things in it, one job. Plain seeded random."""
+"""Fleets of small invented vehicles as files: one space, a few things in it, one job; plain seeded random."""
 
 from __future__ import annotations
 
@@ -15,8 +15,6 @@ spaces:
   underfloor: {{height: 400 mm, outline: [[0, -700], [{long}, -700], [{long}, 700], [0, 700]]}}
 keep-outs:
   - {{name: silencer, space: underfloor, hazard: hot, disc: {{centre: [{x}, {y}], radius: {radius} mm}}}}
-supports:
-  - {{name: left sill flange, space: underfloor, kind: flange, along: [[100, -600], [{rear}, -600]], fix: tie}}
 terminals:
   - {{name: battery positive, space: underfloor, at: [150, 0], height: 400 mm, stud: M6}}
   - {{name: lamp, space: underfloor, at: [{rear}, {lamp_y}], height: 400 mm}}
@@ -39,7 +37,9 @@ stock:
 """
 
 
-def write_fleet(folder: Path, count: int, *, seed: int = 1, name: str = "Waders", per_vehicle: int = 2) -> Path:
+def write_fleet(
+    folder: Path, count: int, *, seed: int = 1, name: str = "Waders", per_vehicle: int = 2
+) -> Path:
     """Write a fleet of so many different profiles, each with `per_vehicle` vehicles; return its file."""
     rng = Random(seed)
     folder.mkdir(parents=True, exist_ok=True)

@@ -59,10 +59,18 @@ def test_readme_plans_the_example(tmp_path, monkeypatch, capsys):
 def test_readme_house_rules_can_be_read(tmp_path):
     from router.reading import read_practice
 
-    (block,) = blocks(README, "yaml")
+    block, _ = blocks(README, "yaml")
     (tmp_path / "house.yaml").write_text(block, encoding="utf-8")
     practice = read_practice(tmp_path / "house.yaml")
     assert practice.value("clearance", "hot") == practice.value("spacing", "underfloor") == 250.0
+
+
+def test_readme_fleet_can_be_read(tmp_path):
+    from router.reading import check_file
+
+    _, block = blocks(README, "yaml")
+    (tmp_path / "fleet.yaml").write_text(block.replace("../", f"{ROOT}/examples/"), encoding="utf-8")
+    assert check_file(tmp_path) == "fleet"
 
 
 def test_readme_lists_every_command():

@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
-from sample_plan import sample_job, sample_plan, sample_profile
+from sample_plan import rule, sample_job, sample_plan, sample_profile
 from test_drawing import HOSTILE
 from test_drawing_parts import contrast
 
@@ -16,7 +16,7 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
-from router.model.plan import Severity
+from router.model.plan import Reason, Severity, Span
 from router.model.vehicle import Hazard
 from router.sheet import make_sheet
 from router.sheet.markup import element, table, text
@@ -313,11 +313,68 @@ def test_checks_say_what_this_job_should_read(page):
     choices = [choice for run in plan.runs for choice in run.conductors if choice.name in loads]
     assert choices
     for choice in choices:
-        expected_v = plan.job.source.resting_v - choice.drop_v
+        expected_v = plan.job.source.resting_v - choice.load_drop_v
         lowest_v = plan.job.source.resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
         assert f"{choice.name} {choice.load_a:.1f} A {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
     fused = [run for run in plan.runs if run.fuse]
     assert checks.count("fuse out, loads unplugged") == len(fused) > 0
+
+
+def changed(plan, **supply):
+    """Return a plan whose supply conductor is another one."""
+    runs = tuple(
+        replace(
+            run, conductors=tuple(replace(c, **supply) if c.name == "supply" else c for c in run.conductors)
+        )
+        for run in plan.runs
+    )
+    return replace(plan, runs=runs)
+
+
+def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
+    """0.55 V are lost to the worst load beyond it, 0.40 V to its own: 12.6 V less 0.40 V."""
+    text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
+    assert "supply 9.0 A 12.20 V 12.24 V ____" in text
+    assert "Voltage across each load, every load on" in text
+    other = changed(plan, when="the most on that can be together")
+    assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
+
+
+def test_the_battery_is_connected_before_the_fuse_goes_in_everywhere(page):
+    """Off first, on again with the fuse out, fuse last: in the cautions, the steps and the checks."""
+    text = page.text
+    assert "connect it while the fuse is still out, negative lead last; then fit the fuse" in text
+    steps = ("Check before power", "Connect the battery", "Fit the fuse, last of all", "Check with power")
+    work = text[text.rindex("The work, in its order") :]
+    places = [work.index(step) for step in steps]
+    assert places == sorted(places)
+    fitting = work[work.index("Fit the fuse, last of all") : work.index("Check with power")]
+    assert "battery" not in fitting.lower().replace("battery positive", "")
+    assert (
+        "Battery connected, negative lead last, fuse still out"
+        in text[text.index("Acceptance checks", 2000) :]
+    )
+
+
+def test_a_lead_has_its_pins_to_check_by_function(plan, map_svg):
+    led = changed(plan, function="permanent supply", pin=9)
+    first = replace(plan.job.runs[0], lead="13-pin")
+    led = replace(led, job=replace(led.job, runs=(first, *led.job.runs[1:])))
+    text = Page(make_sheet(led, map_svg)).text
+    assert f"13-pin lead at {first.end}: each function on its pin" in text
+    assert "9 permanent supply supply (2.5 mm2 red) ____" in text
+    assert "ISO 11446-1:2012" in text
+
+
+def test_spans_and_looms_say_what_they_rest_on(plan, map_svg):
+    span = Span(0.0, 250.0, ("left sill flange", "nothing"), rule("spacing", "underfloor", 300))
+    runs = (replace(plan.runs[0], spans=(span,)), *plan.runs[1:])
+    why = Reason("bore at least 9.0 mm: 1.25 times the bundle", "FAA AC 43.13-1B par. 11-249", "published")
+    looms = (replace(plan.looms[0], reasons=(why,)), *plan.looms[1:])
+    text = Page(make_sheet(replace(plan, runs=runs, looms=looms), map_svg)).text
+    assert "0.00 to 0.25 250 300 left sill flange, then nothing spacing: underfloor" in text
+    assert "Why each loom is as wide as it is" in text
+    assert "bore at least 9.0 mm: 1.25 times the bundle" in text
 
 
 def test_pull_tests_are_marked_as_from_memory(page):

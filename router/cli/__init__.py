@@ -28,6 +28,7 @@ COMMANDS = {
     "check": "List every fault of some files.",
     "show": "Draw a vehicle alone.",
     "review": "Judge a route that somebody drew, or standard routes.",
+    "fleet": "Plan many vehicles: one order, how to cut the reels, kits.",
     "lesson": "Make training sheets with answers.",
     "compare": "List what differs between two vehicles.",
     "practice": "List the rules in force, with their sources.",

@@ -16,12 +16,12 @@ from router.errors import UnreadableError
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE...")
 @click.option(
     "--schema",
-    type=click.Choice(["profile", "job", "practice", "route"]),
+    type=click.Choice(["profile", "job", "practice", "route", "fleet"]),
     help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
 )
 @json_option
 def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
-    """Read each FILE (profile, job, practice or route) and list every fault in it.
+    """Read each FILE (profile, job, practice, route or fleet) and list every fault in it.
 
     A fault reads file:line:column: where: what was found; what to write.
 

@@ -1,8 +1,9 @@
 """How to cut reels and coils: least cost, or least length where there are no prices, with a proven gap.
 
 problem     the question in whole numbers
-first_fit   the longest cuts first, each from the first reel with room: good, and what others are compared with
+first_fit   the longest cuts first, each from the first reel with room; what others are compared with
 bounds      what no plan can do without
+patterns    all of them, where they are few
 knapsack    the best that one reel can hold
 programme   the best patterns by mixed-integer programming, where its solver is installed
 """
@@ -14,7 +15,15 @@ from dataclasses import dataclass
 
 from router.cutting.bounds import simple_bound
 from router.cutting.first_fit import fit_first
-from router.cutting.problem import Problem, Solution, cost_of, is_solution, make_problem
+from router.cutting.problem import (
+    PRICE_PARTS,
+    Problem,
+    Solution,
+    cost_of,
+    is_solution,
+    make_problem,
+    whole_mm,
+)
 from router.cutting.programme import best_patterns
 from router.model.fleet import Reel
 
@@ -102,7 +111,7 @@ def _in_words(
     bound: int,
     is_programmed: bool,
 ) -> CuttingPlan:
-    loss = problem.rooms[0] - int(reels[0].length_mm + 1e-6) if reels else 0
+    loss = whole_mm(loss_mm)
     parts = [] if not chosen else sorted(chosen.items(), key=lambda each: (-each[0].size(problem), each[0]))
     cut = []
     for pattern, count in parts:
@@ -110,7 +119,7 @@ def _in_words(
         rest = problem.rooms[pattern.kind] - pattern.size(problem)
         reel = reels[pattern.kind]
         cut.append(CutReel(count, reel, tuple(float(each) for each in lengths), float(max(0, rest))))
-    scale = 1.0 if reels and reels[0].price is None else 1 / 10_000
+    scale = 1.0 if reels[0].price is None else 1 / PRICE_PARTS
     return CuttingPlan(
         reels=tuple(cut),
         bought_mm=sum(each.count * each.reel.length_mm for each in cut),

@@ -8,6 +8,8 @@ from fractions import Fraction
 
 from router.cutting.problem import Problem
 
+MOST_SMALLS = 200
+
 
 def simple_bound(problem: Problem) -> int:
     """Return what every plan costs at least, by the material alone, and by how few long cuts go together.
@@ -25,17 +27,16 @@ def simple_bound(problem: Problem) -> int:
         return 0
     if len(problem.rooms) == 1:
         return problem.costs[0] * _least_reels(problem)
-    dearness = min(
-        Fraction(cost, room) for cost, room in zip(problem.costs, problem.rooms, strict=True)
-    )
+    dearness = min(Fraction(cost, room) for cost, room in zip(problem.costs, problem.rooms, strict=True))
     return rounded_up(problem, material * dearness)
 
 
 def _least_reels(problem: Problem) -> int:
     room = problem.rooms[0]
     sizes = list(zip(problem.sizes, problem.demands, strict=True))
-    smalls = {0, *(size for size in problem.sizes if 2 * size <= room)}
-    return max(_least_reels_above(sizes, room, small) for small in smalls)
+    smalls = [size for size in problem.sizes if 2 * size <= room]
+    some = smalls[:: max(1, len(smalls) // MOST_SMALLS)]  # each of them is a bound; not all are needed
+    return max(_least_reels_above(sizes, room, small) for small in (0, *some))
 
 
 def _least_reels_above(sizes: Sequence[tuple[int, int]], room: int, small: int) -> int:

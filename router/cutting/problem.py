@@ -59,6 +59,15 @@ Solution = dict[Pattern, int]
 """How many reels are cut by each pattern."""
 
 
+def whole_mm(length_mm: float) -> int:
+    """Return a cut in whole mm, rounded up; a hair of floating point is no mm.
+
+    >>> whole_mm(5400.000000000001), whole_mm(5400.2)
+    (5400, 5401)
+    """
+    return math.ceil(length_mm - 1e-6)
+
+
 def make_problem(lengths_mm: Iterable[float], reels: Sequence[Reel], loss_mm: float) -> Problem:
     """Return the question in whole mm: cuts rounded up, reels rounded down.
 
@@ -67,8 +76,8 @@ def make_problem(lengths_mm: Iterable[float], reels: Sequence[Reel], loss_mm: fl
     ValueError
         Where a cut is longer than every reel.
     """
-    loss = math.ceil(loss_mm - 1e-6)
-    wanted = Counter(math.ceil(length_mm - 1e-6) + loss for length_mm in lengths_mm)
+    loss = whole_mm(loss_mm)
+    wanted = Counter(whole_mm(length_mm) + loss for length_mm in lengths_mm)
     sizes = tuple(sorted(wanted, reverse=True))
     rooms = tuple(math.floor(reel.length_mm + 1e-6) + loss for reel in reels)
     if sizes and sizes[0] > max(rooms):

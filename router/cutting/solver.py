@@ -31,7 +31,7 @@ class Model:
         self._problem, self._patterns = problem, list[Pattern]()
         self._highspy: Any = highspy
         with _silence():  # it greets on stdout, where a person's answer goes
-            self._highs = highspy.Highs()
+            self._highs: Any = self._highspy.Highs()
         options = {"output_flag": False, "threads": 1, "random_seed": 1, "mip_max_nodes": MOST_NODES}
         for name, value in {**options, "mip_rel_gap": 0.0}.items():
             self._highs.setOptionValue(name, value)
@@ -52,8 +52,8 @@ class Model:
         self._highs.run()
         return list(self._highs.getSolution().row_dual)
 
-    def whole_reels(self, bound: int) -> dict[Pattern, int]:
-        """Return whole numbers of reels for little; empty where none were found.
+    def whole_reels(self, bound: int) -> tuple[dict[Pattern, int], bool]:
+        """Return whole numbers of reels for little, and whether the solver calls them the best there are.
 
         No start is handed over: given one, HiGHS 1.16 was seen to call it the best when it was not.
         """
@@ -64,7 +64,8 @@ class Model:
         self._highs.run()
         values = list(self._highs.getSolution().col_value)
         pairs = zip(self._patterns, values, strict=True) if len(values) == len(self._patterns) else ()
-        return {pattern: round(value) for pattern, value in pairs if round(value) > 0}
+        is_best = self._highs.getModelStatus() == self._highspy.HighsModelStatus.kOptimal
+        return {pattern: round(value) for pattern, value in pairs if round(value) > 0}, is_best
 
 
 @contextmanager

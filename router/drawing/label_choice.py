@@ -82,6 +82,12 @@ class Choice:
         """Return the number of the candidate that a label has."""
         return int(self._taken[label] - self._starts[label])
 
+    def leave_out(self, label: int) -> None:
+        """Take a label's place away, so that it is in nobody's way."""
+        spots, costs = self._added[label]
+        self._crowd[spots] -= costs
+        self._added[label] = (spots[:0], costs[:0])
+
     def cost_of(self, label: int) -> float:
         """Return the cost of the place that a label has."""
         return float(self._cost[self._taken[label]] + self._crowd[self._taken[label]])

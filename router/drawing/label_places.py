@@ -41,6 +41,8 @@ class Wanted:
     may_lie_on: bool
     is_wide: bool
     """Whether to look at every place there is, further off than its reach too."""
+    weight: float = 1.0
+    """How much a millimetre of distance counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +109,13 @@ def _rings_round(
     ends = np.minimum(np.maximum(starts, boxes[:, :2]), boxes[:, 2:])
     is_drawn = np.hypot(*(ends - starts).T) >= LEADER_FROM_MM
     starts = np.where(is_drawn[:, None], starts, ends)
+    weights = np.array([wanted[label].weight for label, _ in rows])
     later = np.array([LATER_ANCHOR * number for _, number in rows])
     return _Table(
         np.repeat(np.array([label for label, _ in rows]), len(ring)),
         boxes,
         np.hstack([starts, ends]),
-        (later[:, None] + cost[None]).ravel(),
+        (later[:, None] + weights[:, None] * cost[None]).ravel(),
     )
 
 

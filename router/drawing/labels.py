@@ -38,9 +38,11 @@ class Label:
     may_lie_on: bool = False
     """Whether the middle of an anchor is a good place."""
     is_needed: bool = True
-    """Whether it is drawn even where it has no free place; others are left out there."""
+    """Whether every place there is is tried before it is left out; others are left out at once."""
     reach_mm: float = RINGS_MM[-1]
     """No further off than this."""
+    rank: int = 1
+    """Those of rank 0 choose first, and stay near; those of rank 2 choose last."""
     short: str = ""
     """What to write where there is no room for the words; empty where nothing shorter will do."""
 
@@ -66,7 +68,7 @@ class Placed:
     def draw(self, pen: Pen) -> None:
         """Write it, with its leader."""
         if self.leader:
-            pen.line(self.leader, Ink("#555", 0.13))
+            pen.line(self.leader, Ink("#333", 0.15))
         foot = self.box.y + RISE * self.label.size_mm
         pen.text(
             (self.box.x + self.box.width / 2, foot),
@@ -104,11 +106,12 @@ class LabelBoard:
                 placed.draw(pen)
 
     def place(self) -> tuple[Placed, ...]:
-        """Return every label in its place, in the order they were added, without those that found none."""
+        """Return every label in its place, by rank, without those that found none."""
         if not self.labels:
             return ()
         fixed = Occupied(self.obstacles, self.inside, CROSSES)
-        asked = self._ask([_Asked(label) for label in self.labels], fixed)
+        ordered = sorted(self.labels, key=lambda label: label.rank if label.is_needed else label.rank + 1)
+        asked = self._ask([_Asked(label) for label in ordered], fixed)
         before: list[int | None] = [None] * len(asked)
         for attempt in range(TRIES + 1):
             choice = Choice([each.places for each in asked], TOUCHES, AWKWARD)
@@ -116,13 +119,13 @@ class LabelBoard:
             before = [choice.taken(number) for number in range(len(asked))]
             relaxed = [each.relaxed(choice.cost_of(number)) for number, each in enumerate(asked)]
             if attempt == TRIES or relaxed == asked:
-                break
+                return _free_ones(asked, choice)
             kept = [number for number, each in enumerate(relaxed) if each is not None]
             before = [before[number] if relaxed[number] is asked[number] else None for number in kept]
             asked = self._ask([each for each in relaxed if each is not None], fixed)
             if not asked:
-                return ()
-        return tuple(each.placed(number or 0) for each, number in zip(asked, before, strict=True))
+                break
+        return ()
 
     def _ask(self, asked: Sequence[_Asked], fixed: Occupied) -> list[_Asked]:
         """Return the same labels, each with its candidate places."""
@@ -153,7 +156,15 @@ class _Asked:
     def wanted(self) -> Wanted:
         label = self.label
         room = (label.width_mm, label.height_mm)
-        return Wanted(label.anchors, *room, label.owner, label.reach_mm, label.may_lie_on, self.is_wide)
+        return Wanted(
+            label.anchors,
+            *room,
+            label.owner,
+            label.reach_mm,
+            label.may_lie_on,
+            self.is_wide,
+            2.0 - min(label.rank, 1),
+        )
 
     def relaxed(self, cost: float) -> _Asked | None:
         """Return what to try next where the place is bad: short words, all places there are, or nothing."""
@@ -172,3 +183,15 @@ class _Asked:
         a, b, c, d = (float(value) for value in self.places.leaders[number])
         leader = ((a, b), (c, d)) if (a, b) != (c, d) else None
         return Placed(self.label, Box(x0, y0, x1 - x0, y1 - y0), leader)
+
+
+def _free_ones(asked: Sequence[_Asked], choice: Choice) -> tuple[Placed, ...]:
+    """Return every label in its place but those, the last ones first, that lie on what they must not."""
+    left_out = set()
+    for number in reversed(range(len(asked))):
+        if choice.cost_of(number) >= TOUCHES:
+            choice.leave_out(number)
+            left_out.add(number)
+    return tuple(
+        each.placed(choice.taken(number)) for number, each in enumerate(asked) if number not in left_out
+    )

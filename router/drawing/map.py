@@ -162,10 +162,12 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
         if windows:
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
             parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
-    if band.later:
+    bill = legend.bill_entries(request.plan) if request.plan else ()
+    entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    if entries:
         columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
-        draw = partial(legend.draw_legend, entries=band.later, name="Names of the keep-outs")
-        parts.append(Part("names", legend.least_height_mm(band.later, columns), draw))
+        draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
+        parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
     return parts
 
 
@@ -203,8 +205,9 @@ def _draw_plan_band(
         if request.comparison:
             draw_differences(pen, request.comparison, view, board)
         if plan:
-            draw_marks(pen, plan, view, board)
-            draw_tightest(pen, plan, view, board)
+            larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
+            draw_marks(pen, plan, view, board, larger)
+            draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")

@@ -30,6 +30,8 @@ class View:
     """Names of the things that a run uses; their names are written larger and always."""
     near: Collection[str]
     """Names of the keep-outs near a run; they are written beside them in full."""
+    is_detail: bool = False
+    """Whether it is a window on a crowded place, named by its own heading."""
 
     def frame(self, space: str) -> Frame:
         """Return where a space lies; KeyError where it is not shown."""
@@ -64,7 +66,8 @@ def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
             with pen.group(f"space {space.name}", space.name):
                 pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
             board.keep_off(LineString([*corners, corners[0]]), AWKWARD)
-            _name_space(space, corners, board)
+            if not view.is_detail:
+                _name_space(space, corners, board)
 
 
 def _name_space(space: Space, corners: list[PaperPoint], board: LabelBoard) -> None:
@@ -123,7 +126,7 @@ def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
             frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
             draw_keep_out(pen, keep_out, tag, frame)
             on_sheet = outline_of(keep_out.shape, frame)
-            board.keep_off(on_sheet, AWKWARD, keep_out.name)
+            board.keep_off(on_sheet, TOUCHES, keep_out.name)
             words = f"{tag} {keep_out.name}" if keep_out.name in view.near else tag
             fits = not on_sheet.buffer(-1.0).is_empty
             anchors = _middles(keep_out.shape.points, frame, on_sheet)

@@ -86,12 +86,15 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
 @contextmanager
 def _dask(address: str) -> Iterator[Workforce]:
     try:
-        from distributed import Client  # noqa: PLC0415 - an extra, and slow to import
+        import distributed  # noqa: PLC0415 - an extra, and slow to import
     except ImportError:
         install = "pip install 'underbody-router[distributed]'"
-        raise ExecutorError(f"a dask scheduler needs the package distributed; install it: {install}") from None
+        raise ExecutorError(
+            f"a dask scheduler needs the package distributed; install it: {install}"
+        ) from None
     try:
-        client: Any = Client(address, timeout="15s", set_as_default=False)
+        package: Any = distributed
+        client = package.Client(address, timeout="15s", set_as_default=False)
     except (OSError, ValueError) as error:
         raise ExecutorError(f"no scheduler answers at {address}: {error or type(error).__name__}") from None
     try:

@@ -70,7 +70,7 @@ def make_plans(
     workforce : Workforce
         Who works them out.
     tell : callable
-        Told after each plan how far it is.
+        Told at first and after each plan how far it is.
 
     Raises
     ------
@@ -99,6 +99,7 @@ class _Run:
         self._kept, self._made, self._all = 0, 0, store.count_wanted()
 
     def run(self) -> tuple[Slip, ...]:
+        self._tell(Progress(0, 0, self._all))
         seen: set[bytes] = set()
         for vehicle, _, job, key in self._store.wanted():
             if (short := bytes.fromhex(key)) in seen:
@@ -118,7 +119,9 @@ class _Run:
     def _submit(self, key: str, vehicle: int, job: str) -> None:
         question = self._reader.question(vehicle, job)
         if plan_key(question, self._look) != key:
-            words = f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
+            words = (
+                f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
+            )
             raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
         future = self._workforce.executor.submit(work_out, key, question, dict(self._look))
         self._running[future] = (key, vehicle, job)

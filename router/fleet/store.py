@@ -8,6 +8,7 @@ nobody else, until everything is done; only then it takes the place of what the 
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
@@ -16,10 +17,10 @@ from pathlib import Path
 from typing import Any
 
 from router.fleet.content import program
-from router.fleet.tables import COLUMNS, OF_A_PLAN, OF_THE_FLEET, VERSION, count_columns, own, shared
+from router.fleet.tables import OF_A_PLAN, OF_THE_FLEET, VERSION, count_columns, own, shared
 from router.fleet.working import Outcome
 from router.model.fleet import Fleet
-from router.outputs import write_whole
+from router.outputs import Content, write_whole
 from router.plan_files import NAMES
 
 FILE = "fleet.sqlite"
@@ -45,6 +46,8 @@ class Store:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.path = folder / FILE
+        self._new_folders = [each for each in (folder, *folder.parents) if not each.exists()]
+        self._is_new = not self.path.exists()
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -60,6 +63,16 @@ class Store:
     def close(self) -> None:
         """Fold the log into the file, so that the one file is all there is, and close it."""
         self._database.close()
+
+    def give_up(self) -> None:
+        """Close it, and leave no trace of it where it was made just now and nothing is in it yet."""
+        has_plans = bool(self.rows("select 1 from plans limit 1"))
+        self.close()
+        if self._is_new and not has_plans:
+            self.path.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                for folder in self._new_folders:
+                    folder.rmdir()  # refuses where something is in it
 
     # What this run's fleet wants
 
@@ -77,6 +90,15 @@ class Store:
             for number, each in enumerate(fleet.vehicles)
         )
         self._insert("temp.vehicles", vehicles)
+
+    def set_kit_cuts(self, cuts: Iterable[tuple[str, int, float]]) -> None:
+        """Take down which cuts are longer than their plan says, so that one kit serves more vehicles."""
+        for cut in cuts:
+            self._execute(
+                "insert into temp.kit_cuts values (?, ?, ?) on conflict do update"
+                " set length_mm = max(length_mm, excluded.length_mm)",
+                *cut,
+            )
 
     def wanted(self) -> Iterator[Wanted]:
         """Yield what is wanted, in the fleet's order; plans may be kept meanwhile."""
@@ -117,7 +139,7 @@ class Store:
                 for table in OF_A_PLAN:
                     self._insert(table, rows.get(table, ()))
 
-    def finish(self, files: Mapping[Path, bytes]) -> None:
+    def finish(self, files: Mapping[Path, Content]) -> None:
         """Let this fleet take the place of the last one, and write the files about it, both or neither."""
         with self._transaction():
             for table in OF_THE_FLEET:

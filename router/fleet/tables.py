@@ -1,8 +1,8 @@
 """The tables and views of fleet.sqlite, for this program and for any other that reads SQLite. mm, A, V.
 
-Tables about plans hold one plan of one content each, kept for as long as the file is; `fleet`, `vehicles`
-and `wanted` say which of them the fleet of the last run needs, and the views show just these. No row holds a
-time, so that the same fleet gives the same content.
+Tables about plans hold one plan of one content each, kept for as long as the file is; `fleet`, `vehicles`,
+`wanted` and `kit_cuts` say which of them the fleet of the last run needs, and the views show just these. No
+row holds a time, so that the same fleet gives the same content.
 """
 
 from __future__ import annotations
@@ -46,35 +46,39 @@ COLUMNS = {
     ),
     "files": "plan text, name text, bytes integer, sha256 text, primary key (plan, name)",
     "fleet": "name text, program text, primary key (name)",
-    "vehicles": "vehicle integer, name text, profile text, variant text, count integer, primary key (vehicle)",
+    "vehicles": (
+        "vehicle integer, name text, profile text, variant text, count integer, primary key (vehicle)"
+    ),
+    "kit_cuts": "plan text, number integer, length_mm real, primary key (plan, number)",
     "wanted": "vehicle integer, position integer, job text, plan text, primary key (vehicle, position)",
 }
 """By table, its columns as SQL; without rowids, so that what is in it does not depend on who came first."""
 
 OF_A_PLAN = ("plans", "runs", "fixings", "conductors", "findings", "clearances", "bill", "files")
-OF_THE_FLEET = ("fleet", "vehicles", "wanted")
+OF_THE_FLEET = ("fleet", "vehicles", "wanted", "kit_cuts")
 
 VIEWS = {
     "fleet_plans": """
         select plans.*, sum(vehicles.count) as vehicles, min(vehicles.vehicle) as first_vehicle,
-               min(wanted.position) as first_position
+               (select sum(routed_mm) from runs where runs.plan = plans.plan) as routed_mm
         from wanted join vehicles using (vehicle) join plans using (plan) group by plan
     """,
     "fleet_runs": """
         select fleet_plans.profile, fleet_plans.variant, fleet_plans.job, fleet_plans.vehicles,
-               fleet_plans.folder, runs.*
+               fleet_plans.folder, fleet_plans.first_vehicle, runs.*
         from fleet_plans join runs using (plan)
     """,
     "fleet_bill": """
         select item, spec, unit, has_spare, spare, sum(quantity * vehicles) as quantity,
-               sum(vehicles) as vehicles
+               min(number) as number
         from fleet_plans join bill using (plan) group by item, spec, unit, has_spare, spare
     """,
     "fleet_cuts": """
-        select bill.item, bill.spec, bill.quantity * 1000 as length_mm, vehicles.count as pieces,
-               vehicles.name as vehicle, wanted.job, bill.place, vehicles.vehicle as vehicle_number,
-               wanted.position, bill.number
+        select bill.item, bill.spec, coalesce(kit_cuts.length_mm, bill.quantity * 1000) as length_mm,
+               vehicles.count as pieces, vehicles.name as vehicle, wanted.job, bill.place,
+               wanted.vehicle as vehicle_number, wanted.position, bill.number
         from wanted join vehicles using (vehicle) join bill using (plan)
+             left join kit_cuts on kit_cuts.plan = bill.plan and kit_cuts.number = bill.number
         where bill.item in ('conductor, cut', 'loom', 'heat sleeve')
     """,
 }

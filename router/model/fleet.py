@@ -28,7 +28,7 @@ class Reel:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """The lengths that one item is sold in; `size` None stands for every size that has no entry of its own."""
+    """The lengths that one item is sold in; `size` None: every size that has no entry of its own."""
 
     item: str
     size: str | None
@@ -53,11 +53,14 @@ class Fleet:
     spare: float | None
     """Added once over the fleet to what comes in pieces; None: as each plan's practice says."""
 
-    def reels(self, item: str, sizes: tuple[str, ...]) -> tuple[Reel, ...]:
-        """Return what an item of a size is sold in; empty where nothing is said.
+    def stock_for(self, item: str, spec: str) -> Stock | None:
+        """Return what an item of the bill is sold in; None where nothing is said.
 
-        `sizes` are all the words that may stand for its size, such as a loom's name and its bore.
+        A size is one that the spec names: "10 mm2" in "10 mm2 red, insulation for 105 degC".
         """
-        of_item = {stock.size: stock.reels for stock in self.stock if stock.item == item}
-        own = next((of_item[size] for size in sizes if size in of_item), None)
-        return own or of_item.get(None, ())
+        of_item = [stock for stock in self.stock if stock.item == item]
+        parts = spec.split(", ")
+        for stock in of_item:
+            if any(part == stock.size or part.startswith(f"{stock.size} ") for part in parts):
+                return stock
+        return next((stock for stock in of_item if stock.size is None), None)

@@ -1,4 +1,4 @@
-"""Letters of hazards, tags of keep-outs and fixings, a plan's number, ids: the same on every sheet."""
+"""Letters of hazards, tags of keep-outs and fixings, a plan's number, ids: alike on every map and sheet."""
 
 from __future__ import annotations
 

@@ -97,7 +97,7 @@ class FleetFile(FileModel):
     stock: list[StockFile] = Field([], description="reels and coils that can be bought")
     cut_loss: Length = Field(0.0, description="lost at every cut")
     trim: Length = Field(
-        300.0, description="the most to cut off a conductor so that one kit serves another vehicle too"
+        0.0, description="the most to cut off a conductor so that one kit serves another vehicle too"
     )
     spare: Spare | None = Field(
         None, description="added once over the fleet to what comes in pieces; else as the practice says"

@@ -26,6 +26,7 @@ from router.reading.profiles import find_profile, make_profile, read_profile_doc
 from router.reading.questions import Question, job_key
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
+from router.units import parse_size
 
 KEPT = 8
 """Profiles that are kept at hand; a fleet names the same few again and again, or each once."""
@@ -89,7 +90,7 @@ class FleetReader:
             stock=tuple(
                 Stock(
                     stock.item,
-                    stock.size,
+                    _size(stock.item, stock.size),
                     tuple(Reel(reel.length, reel.price[0] if reel.price else None) for reel in stock.reels),
                 )
                 for stock in file.stock
@@ -127,6 +128,12 @@ class FleetReader:
         if asked is None:
             raise UnreadableError(tuple(self._faults))
         return asked.question
+
+    def first_practice(self) -> Practice:
+        """Return the rules for the first job; only where nothing has a fault."""
+        practice = self._practice_of(next(iter(self._jobs)))
+        assert practice is not None  # it would be a fault
+        return practice
 
     def _asked(self, number: int, name: str, path: Path, profile: Profile | None) -> Asked | None:
         document = self._jobs.get(name)
@@ -245,6 +252,11 @@ class FleetReader:
 
     def _add(self, *faults: Fault) -> None:
         self._faults.update(dict.fromkeys(faults))
+
+
+def _size(item: str, size: str | None) -> str | None:
+    """Return a size as the bill writes it."""
+    return str(parse_size(size)) if size is not None and item == "conductor" else size
 
 
 def vehicle_name(raw: dict[str, Any]) -> str:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from router.model.job import Conductor, Run
 from router.model.plan import Plan
 from router.sheet.fetch import conductors_of
 from router.sheet.findings import source_words
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunks import conductor_name
 from router.tables import load_table
+from router.tables.lamps import lead_source
 
 _BLANK = "_" * 8
 
@@ -21,6 +23,7 @@ def checks_section(plan: Plan) -> Html:
         [
             element("h3", "Before the fuse goes in"),
             group(_continuity(plan), _pulls(plan), kind="pair"),
+            *(_pins(plan, run) for run in plan.job.runs if run.lead),
             _items("before_power", _shorts(plan)),
             element("h3", "With power"),
             group(_voltages(plan), _earth_sides(plan), kind="pair"),
@@ -70,6 +73,19 @@ def _continuity(plan: Plan) -> Html:
     return _readings(caption, ("Conductor", "Should", "At most"), rows, "Limit: common practice, no source")
 
 
+def _pins(plan: Plan, run: Run) -> Html:
+    """Return what stands on which pin of the connector at a lead's end, to be measured through."""
+    own = next(each for each in plan.runs if each.name == run.name)
+    rows = [
+        (str(choice.pin or ""), choice.function or "", f"{choice.name} ({choice.size} {choice.colour})")
+        for choice in sorted(own.conductors, key=lambda each: each.pin or 0)
+        if choice.function
+    ]
+    source = source_words(*lead_source(run.lead or ""))
+    caption = f"{run.lead} lead at {run.end}: each function on its pin"
+    return _readings(caption, ("Pin", "Function", "Conductor"), rows, source)
+
+
 def _pulls(plan: Plan) -> Html:
     rule = load_table("acceptance")["pull_test"]
     rows = []
@@ -93,22 +109,35 @@ def _shorts(plan: Plan) -> Iterator[str]:
 
 
 def _voltages(plan: Plan) -> Html:
-    """Return the source at rest, then each load by itself, lamp by lamp, with every load on."""
+    """Return the source at rest, then each load by itself, lamp by lamp, in the worst case of the job."""
     source = plan.job.source
     lowest_v = source.resting_v - plan.job.limits.drop_fraction * source.nominal_v
     rows: list[tuple[str, str, str, str]] = [
         (f"{source.at}, everything off", "", f"{source.resting_v:.2f} V", "")
     ]
     for run, choice in conductors_of(plan):
-        own_a = next(each.load_a for each in plan.job.run(run.name).conductors if each.name == choice.name)
-        if own_a > 0:
-            expected = f"{source.resting_v - choice.drop_v:.2f} V"
-            name = conductor_name(run.name, choice.name)
-            rows.append((name, _amperes(own_a), expected, f"{lowest_v:.2f} V"))
-    note = "At least: the job's drop limit. Where the source at rest reads otherwise, so do all, by as much."
-    return _readings(
-        "Voltage across each load, every load on", ("Where", "Load", "Should", "At least"), rows, note
+        own = next(each for each in plan.job.run(run.name).conductors if each.name == choice.name)
+        if choice.load_drop_v is not None:
+            expected = f"{source.resting_v - choice.load_drop_v:.2f} V"
+            name = conductor_name(run.name, choice.name) + _lamp_words(own)
+            rows.append((name, _amperes(own.load_a), expected, f"{lowest_v:.2f} V"))
+    note = (
+        "Should: with the copper as warm as it may get; cold it reads a little more. At least: the job's "
+        "drop limit. Where the source at rest reads otherwise, so do all, by as much."
     )
+    caption = f"Voltage across each load, {_when(plan)}"
+    return _readings(caption, ("Where", "Load", "Should", "At least"), rows, note)
+
+
+def _lamp_words(conductor: Conductor) -> str:
+    lamps = ", ".join(f"{each.count} {each.lamp}" for each in conductor.lamps)
+    return f" ({lamps}: look at each)" if lamps else ""
+
+
+def _when(plan: Plan) -> str:
+    """Return what is on while the voltages are read: all there is, or all that can be together."""
+    cases = {choice.when for _, choice in conductors_of(plan) if choice.when}
+    return "every load on" if cases <= {"every load on"} else "each with the most on that can be beside it"
 
 
 def _earth_sides(plan: Plan) -> Html:
@@ -127,8 +156,15 @@ def _earth_sides(plan: Plan) -> Html:
     where = source_words(rule["source"], rule["status"])
     source = f"At most: {where}; a long one as planned, within the job's limit."
     return _readings(
-        "Earth side: lost along it, every load on", ("Conductor", "Load", "Should", "At most"), rows, source
+        f"Earth side: lost along it, {_earth_case(plan)}",
+        ("Conductor", "Load", "Should", "At most"),
+        rows,
+        source,
     )
+
+
+def _earth_case(plan: Plan) -> str:
+    return "every load on" if _when(plan) == "every load on" else "the most on that can be together"
 
 
 def _amperes(current_a: float) -> str:

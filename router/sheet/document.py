@@ -7,12 +7,13 @@ from router.sheet.markup import Html, clean, element, raw
 from router.sheet.print_style import PRINT, page_rules
 from router.sheet.style import CSS
 
+A4_MM = (210.0, 297.0)
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 """No script, no network, no form: whatever got into the page, a browser would not run or fetch it."""
 
 
 def make_document(
-    title: str, on_each_page: str, sheets: MapSheets, header: Html, content: Html, style: str = ""
+    title: str, on_each_page: str, sheets: MapSheets | None, header: Html, content: Html, style: str = ""
 ) -> str:
     """Return a whole HTML document.
 
@@ -23,13 +24,14 @@ def make_document(
     on_each_page : str
         What stands at the top of every printed page but the first, whose header says more.
     sheets : MapSheets
-        For the size of the map's printed pages.
+        For the size of the map's printed pages; None for a page without a map.
     header, content : Html
         What to show.
     style : str
         Rules of this page's own, in CSS; from the program, never from a file.
     """
-    rules = page_rules(css_text(on_each_page), sheets.width_mm, sheets.height_mm)
+    width_mm, height_mm = (sheets.width_mm, sheets.height_mm) if sheets else A4_MM
+    rules = page_rules(css_text(on_each_page), width_mm, height_mm)
     head = element(
         "head",
         element("meta", charset="utf-8"),

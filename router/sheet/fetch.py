@@ -10,6 +10,7 @@ from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunks import conductor_name, own_fixings
+from router.tables import load_table
 
 _PLACED_ELSEWHERE = ("conductor", "loom", "ring terminal", "connector contact")
 """Items whose places are in the lists of what to cut: not said twice."""
@@ -115,7 +116,8 @@ def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
     rows = [(tools[o.edge], f"{o.name}, bore {millimetres(o.bore_mm)}") for o in openings]
     if count := drilled(plan):
         tool = "drill with depth stop, deburring tool, driver, primer for bare metal"
-        rows.append((tool, f"{count_of(count, 'hole')} for P-clips, to the clips' screws"))
+        size_mm = load_table("clips")["hole"]["size_mm"]
+        rows.append((tool, f"{count_of(count, 'hole')} of {size_mm:g} mm for P-clips"))
     return rows
 
 

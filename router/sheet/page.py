@@ -13,6 +13,7 @@ from router.sheet.electrical import electrical_section
 from router.sheet.fetch import fetch_section
 from router.sheet.figures import metres
 from router.sheet.findings import findings_list
+from router.sheet.holding import holding_details
 from router.sheet.lengths import lengths_section
 from router.sheet.maps import MapSheets, map_section, sheets_of
 from router.sheet.markup import Html, element, joined, listed, table
@@ -93,7 +94,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         "checks": checks_section(plan),
         "ways": joined([ways_section(plan), clearances(plan)]),
         "electrical": electrical_section(plan),
-        "lengths": lengths_section(plan),
+        "lengths": joined([lengths_section(plan), holding_details(plan)]),
         "sources": sources_section(plan),
     }
     return joined(

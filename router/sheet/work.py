@@ -28,6 +28,7 @@ def work_section(plan: Plan) -> Html:
         ("Fix by number", _fix(plan)),
         ("Connect the ends", joined([_ticks(_terminate(plan)), _ticks(_loops(plan), "plain columns")])),
         ("Check before power", _ticks(["Every check under “Before the fuse goes in”, below."])),
+        ("Connect the battery", _ticks(["Fuse still out. Battery connected, negative lead last."])),
         ("Fit the fuse, last of all", _ticks(_fuse(plan))),
         ("Check with power", _ticks(["Every check under “With power”, below."])),
         ("Put back", _ticks(_put_back(plan))),
@@ -186,14 +187,13 @@ def _loops(plan: Plan) -> Iterator[str]:
 
 
 def _fuse(plan: Plan) -> list[str]:
-    lines = [
+    return [
         f"{run.fuse.rating_a:g} A ({run.fuse.colour}) into the holder of {run.name}, "
         f"{at_station(run.fuse.station_mm)}; the holder is no further than {metres(run.fuse.furthest_mm)} "
         f"from {run.start}."
         for run in plan.runs
         if run.fuse
     ]
-    return [*lines, "Battery connected, negative lead last."]
 
 
 def _put_back(plan: Plan) -> list[str]:
