@@ -238,7 +238,7 @@ def test_what_a_file_says_it_passes_is_held_against_its_way(shop):
 
 
 def test_a_loop_left_near_what_moves(shop):
-    # fixed at 550 and 800 mm, 250 apart, 150 to spare: it swings out by half the root of 400^2 - 250^2, that is
+    # fixed at 550 and 800 mm, 250 apart, 150 to spare: it swings out by half the root of 400^2 - 250^2,
     # 156.1 mm; 25 and 5 mm asked, 5 mm of loom: the fan of 50 mm must have its middle 241.1 mm away
     swing = math.sqrt(400**2 - 250**2) / 2
 
