@@ -19,7 +19,8 @@ from router.sheet.page import facts
 MOST_REELS = 120
 """Of one thing; what is beyond them is in cuts.csv."""
 _CSS = """
-figure.plot{margin:.6rem 0;background:#fff;overflow-x:auto}
+figure.plot{margin:.6rem 0;overflow-x:auto}
+figure.plot div{background:#fff}
 figure.plot svg{display:block;width:100%;min-width:40rem;height:auto}
 @media print{figure.plot svg{min-width:0}}
 """
@@ -97,7 +98,16 @@ def _plot(report: Report, store: Store) -> Html:
     title = f"Lengths, efforts and tightest margins of {report.fleet.name}"
     drawing = draw_fleet(rows, title).partition("\n")[2]
     label = f"{title}; the same figures are in the table below"
-    return element("figure", raw(drawing), class_="plot", role="img", tabindex="0", aria_label=label)
+    is_each = report.plans <= MOST_ROWS
+    words = (
+        "A dot is a plan."
+        if is_each
+        else "From least to largest; the box holds half, bar and figure: median."
+    )
+    picture = element("div", raw(drawing), role="img", aria_label=label)
+    return element(
+        "figure", picture, element("figcaption", words, class_="soft"), class_="plot", tabindex="0"
+    )
 
 
 def _plans(report: Report) -> Html:
