@@ -11,7 +11,7 @@ from router.fleet.outliers import RULE
 from router.fleet.plot import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_plans
 from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS, Store
-from router.fleet.words import gap_words, quantity_words, waste_words
+from router.fleet.words import gap_words, quantity_words, strange_words, waste_words
 from router.sheet.document import make_document
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.page import facts
@@ -35,7 +35,11 @@ def make_page(report: Report, store: Store, program: str) -> str:
     title = f"Fleet: {report.fleet.name}"
     parts = [
         _failures(report),
-        _part("plans", "Plans", joined([_plot(report, store), _plans(report)])),
+        _part(
+            "plans",
+            "Plans",
+            joined([_plot(report, store), _plans(report), _strange(report)]),
+        ),
         _part("outliers", "Outliers", _outliers(report)),
         _part("order", "What to order", _order(report)),
         _part("cuts", "How to cut", joined(_cuts(store, item) for item in report.cuts)),
@@ -127,6 +131,10 @@ def _plans(report: Report) -> Html:
     heads = ("Model", "Job", "Vehicles", "Length", "Effort", "Tightest margin", "Findings", "Sheet")
     shown = table("One line for each different plan", heads, rows, (2, 3, 4))
     return joined([shown, _more(report.plans, len(rows), "view fleet_plans of fleet.sqlite")])
+
+
+def _strange(report: Report) -> Html:
+    return joined(element("p", words, class_="should") for words in strange_words(report))
 
 
 def _none_near(line: PlanLine) -> str:

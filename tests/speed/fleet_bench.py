@@ -1,6 +1,6 @@
 """How many plans a second a fleet makes, and that neither time a plan nor memory grows with their number.
 
-    .venv/bin/python tests/speed/fleet_bench.py [COUNT ...] [--executor NAME] [--workers N] [--keep DIR] [--ready]
+    .venv/bin/python tests/speed/fleet_bench.py [COUNT ...] [--ready] [--executor NAME] [--keep DIR]
 
 Every vehicle is another small invented one, so that every plan is made. Printed for each count: seconds of
 reading, planning and finishing; plans a second; processor time a plan, of all processes, which other work on
