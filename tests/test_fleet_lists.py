@@ -4,14 +4,17 @@ from contextlib import closing
 
 import pytest
 from hand_made import default_practice, practice_with
+from small_fleets import write_fleet
 
 from router.fleet.cuts import cut_pieces, plan_cuts
+from router.fleet.executors import OtherVersionError
 from router.fleet.kits import list_kits
 from router.fleet.ordering import order_list
 from router.fleet.outliers import find_outliers
 from router.fleet.store import Store
-from router.fleet.working import Outcome
+from router.fleet.working import Outcome, work_out
 from router.model.fleet import Fleet, FleetVehicle, Reel, Stock
+from router.reading import FleetReader
 
 
 def a_plan(key, *, profile="heron", variant="", routed_mm=1000.0, margin_mm=50.0, bill=()):
@@ -238,3 +241,18 @@ def test_another_version_is_left_alone(tmp_path):
         store.rows("pragma user_version = 99")
     with pytest.raises(OSError, match="of another version of this program; name another folder"):
         Store(tmp_path / "out")
+
+
+def test_a_worker_of_another_version_refuses(tmp_path):
+    reader = FleetReader(write_fleet(tmp_path, 1))
+    (asked,) = reader.questions()
+    with pytest.raises(OtherVersionError, match="another version"):
+        work_out("0" * 32, asked.question, {})
+
+
+def test_folders_of_no_plan_are_told(stored, tmp_path):
+    store, _ = stored(a_plan("a"))
+    (tmp_path / "out" / "plans" / "a").mkdir(parents=True)
+    assert store.strange_folders() == ()
+    (tmp_path / "out" / "plans" / "old").mkdir()
+    assert store.strange_folders() == ("old",)
