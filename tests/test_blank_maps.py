@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import replace
+
 import pytest
-from sample_plan import sample_plan
+from sample_plan import sample_plan, sample_profile
 from svg_reading import SVG, centre, group, has_group, parse, points, words_of
 
 from router.drawing import draw_map
@@ -67,3 +70,63 @@ def test_the_date_is_the_callers_or_a_line(maps):
     undated = {word.words for word in words_of(group(parse(draw_map(sample_plan())), "title-block-1"))}
     assert "Date" in undated
     assert any(set(words) == {"_"} for words in undated)
+
+
+# --- the way back from paper to vehicle ---------------------------------------------------------------------
+
+
+def map_data(root):
+    return json.loads(root.find(f"{SVG}metadata").text)
+
+
+@pytest.mark.parametrize(("seen_from", "paper"), [("below", "a4"), ("above", "a3")])
+def test_the_metadata_lead_from_every_corner_of_a_space_back_to_the_vehicle(seen_from, paper):
+    plan = sample_plan()
+    for is_blank in (True, False):
+        root = parse(draw_map(plan, seen_from=seen_from, paper=paper, is_blank=is_blank))
+        data = map_data(root)
+        assert data["format"] == "map/1"
+        assert data["is_blank"] is is_blank
+        for view in data["views"]:
+            drawn = points(group(root, f"space-{view['space'].replace(' ', '-')}").find(f"{SVG}polygon"))
+            ox, oy = view["origin_mm"]
+            back = [((x - ox) * view["scale"], (y - oy) * view["scale"] * view["y_sense"]) for x, y in drawn]
+            outline = plan.profile.space(view["space"]).outline
+            for (x, y), (asked_x, asked_y) in zip(back, outline, strict=True):
+                assert (x, y) == pytest.approx((asked_x, asked_y), abs=0.1)  # mm of the vehicle
+            x, y, width, height = view["box_mm"]
+            xs, ys = zip(*drawn, strict=True)
+            assert (min(xs), min(ys)) == pytest.approx((x, y), abs=0.001)
+            assert (max(xs), max(ys)) == pytest.approx((x + width, y + height), abs=0.002)
+
+
+def test_a_blank_map_has_an_empty_group_to_draw_in_for_every_space(maps):
+    plan, full, blank = maps
+    views = map_data(blank)["views"]
+    assert [view["space"] for view in views] == [space.name for space in plan.profile.spaces]
+    for view in views:
+        drawing = group(blank, view["draw_in"])
+        assert view["draw_in"] == f"draw-{view['space'].replace(' ', '-')}"
+        assert [child.tag for child in drawing] == [f"{SVG}title"]
+        assert not has_group(full, view["draw_in"])
+
+
+def test_the_metadata_of_a_detail_lead_back_too(maps):
+    plan, full, blank = maps
+    assert "details" not in map_data(blank)
+    detail = map_data(full)["details"][0]
+    ox, oy = detail["origin_mm"]
+    inside = {f"detail-a-fixing-supply-{f.number}": f for f in plan.runs[0].fixings}
+    drawn = {name: f for name, f in inside.items() if has_group(full, name)}
+    assert drawn
+    for name, fixing in drawn.items():
+        x, y = centre(group(full, name))
+        back = ((x - ox) * detail["scale"], (y - oy) * detail["scale"] * detail["y_sense"])
+        assert back == pytest.approx((fixing.x_mm, fixing.y_mm), abs=1.0)
+
+
+def test_data_about_hostile_names_stay_data():
+    profile = replace(sample_profile(), name='</metadata><script>alert(1)</script>"\x00]]>')
+    root = parse(draw_map(sample_plan(profile), is_blank=True))
+    assert map_data(root)["profile"]["name"].startswith("</metadata><script>")
+    assert not list(root.iter(f"{SVG}script"))

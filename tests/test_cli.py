@@ -16,7 +16,7 @@ import pytest
 from sample_plan import sample_plan
 
 from router import __version__
-from router.cli import commands, main
+from router.cli import COMMANDS, main
 from router.model.plan import Finding, Severity
 from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
@@ -65,7 +65,7 @@ def names(folder):
 # help
 
 
-@pytest.mark.parametrize("name", [None, *sorted(commands.commands)])
+@pytest.mark.parametrize("name", [None, *sorted(COMMANDS)])
 def test_help_is_for_a_person(run, name):
     code, out, err = run(*filter(None, [name]), "--help")
     assert (code, err) == (0, "")
@@ -100,6 +100,15 @@ def test_help_loads_nothing_that_is_slow():
     slow = {"numpy", "pint", "pydantic", "shapely", "svgwrite", "yaml"}
     assert "click" in modules.split()
     assert slow & set(modules.split()) == set()
+
+
+def test_plan_loads_nothing_that_only_other_commands_need(tmp_path):
+    call = f"main(['plan', {str(EXAMPLE)!r}, '--out', {str(tmp_path)!r}])"
+    code = f"import atexit, sys, router.cli; atexit.register(lambda: print(*sys.modules)); router.cli.{call}"
+    modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    others = {"defusedxml", "distributed", "highspy", "networkx", "pint", "scipy", "sqlite3", "svgelements"}
+    assert "svgwrite" in modules.split()
+    assert others & set(modules.split()) == set()
 
 
 @pytest.mark.speed

@@ -66,6 +66,7 @@ def test_only_plain_drawing_elements_are_used(below):
         "svg",
         "title",
         "desc",
+        "metadata",
         "defs",
         "g",
         "path",
@@ -284,7 +285,10 @@ def test_stations_and_members_and_tightest_places_are_named(below):
     assert {"1 m", "2 m", "3 m"} <= words
     assert any(word.startswith("over") for word in words)
     assert any(word.startswith("through") for word in words)
-    assert "a: 62 mm (least 61)" in words
+    assert "a: 62 (61)" in words
+    larger = {word.words for word in words_of(group(parse(below), "detail-a"))}
+    assert "c" in words  # shown again in the detail, where there is room for the distance and the least one
+    assert "c: 24 (20)" in larger
 
 
 def test_the_strip_gives_every_fixing_its_station(plan, below):

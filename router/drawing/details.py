@@ -12,17 +12,24 @@ from router.drawing import inks
 from router.drawing.frame import Box, Frame
 from router.drawing.labels import AWKWARD, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
-from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs
+from router.drawing.run_lines import (
+    draw_clearance_lines,
+    draw_marks,
+    draw_runs,
+    draw_tightest,
+    tightest_places,
+)
 from router.drawing.vehicle import LARGE, MIDDLE, View, draw_ends, draw_vehicle
 from router.model.plan import Plan
-from router.model.vehicle import Point, Profile
+from router.model.vehicle import Point, Profile, Space
 
 SCALE = 10.0
 WIDTH_MM, HEIGHT_MM = 90.0, 76.0  # on paper
 HEAD_MM = 6.0
-CROWDED_MM = 4.5  # two marks nearer than this on the plan band's paper are hard to tell apart
+CROWDED_MM = 7.0  # two marks nearer than this on the plan band's paper are hard to tell apart
 CROWD = 5  # so many such marks in one window are worth a detail
 MOST = 3
+MARGIN_MM = 9.0  # of paper, kept round a space for labels
 LEAST_GAIN = 1.9  # a detail must be so much larger than the plan band
 
 Place = tuple[str, Point]
@@ -53,7 +60,7 @@ def find_details(plan: Plan, view: View) -> tuple[Detail, ...]:
         if best is None or len(_within(best, crowded)) < CROWD:
             break
         inside = _within(best, crowded)
-        middle = _middle([point for _, point in inside])
+        middle = _kept_over(plan.profile.space(best[0]), _middle([point for _, point in inside]))
         found.append(Detail("ABC"[len(found)], best[0], middle))
         taken = set(_within((best[0], middle), marks))
         marks = [mark for mark in marks if mark not in taken]
@@ -67,32 +74,43 @@ def mark_details(pen: Pen, view: View, details: Sequence[Detail], board: LabelBo
         corners = _outline(box)
         with pen.group(f"detail {detail.letter} place", f"Shown larger as detail {detail.letter}"):
             pen.line(corners, inks.DIMENSION)
-        board.keep_off(LineString(corners), AWKWARD / 2)
+        board.keep_off(LineString(corners), AWKWARD)
         board.add(Label(f"detail {detail.letter}", tuple(corners), MIDDLE, is_bold=True))
 
 
 def draw_details(pen: Pen, box: Box, plan: Plan, view: View, details: Sequence[Detail]) -> None:
     """Draw all details side by side in a box across the sheet."""
     for number, detail in enumerate(details):
-        x = box.x + number * (WIDTH_MM + 4.0)
+        place = detail_box(box, number)
         words = f"Detail {detail.letter}: {detail.space}, 1:{SCALE:g}"
-        pen.text((x, box.y + 4.0), words, size_mm=LARGE, is_bold=True)
-        _draw_detail(pen, Box(x, box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM), plan, view, detail)
+        pen.text((place.x, box.y + 4.0), words, size_mm=LARGE, is_bold=True)
+        _draw_detail(pen, place, plan, view, detail)
+
+
+def detail_box(box: Box, number: int) -> Box:
+    """Return where one detail, counted from 0, is drawn in the box for all of them."""
+    return Box(box.x + number * (WIDTH_MM + 4.0), box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM)
+
+
+def detail_frame(detail: Detail, box: Box, view: View) -> Frame:
+    """Return how the vehicle lies on the paper in a detail's box."""
+    whole = Frame((0.0, 0.0), SCALE, view.frame(detail.space).seen_from)
+    x, y = whole.at(detail.middle)
+    return replace(whole, origin=(box.x + box.width / 2 - x, box.y + box.height / 2 - y))
 
 
 def _draw_detail(pen: Pen, box: Box, plan: Plan, view: View, detail: Detail) -> None:
     board = LabelBoard(box)
-    whole = Frame((0.0, 0.0), SCALE, view.frame(detail.space).seen_from)
-    x, y = whole.at(detail.middle)
-    origin = (box.x + box.width / 2 - x, box.y + box.height / 2 - y)
-    frame = replace(whole, origin=origin)
-    larger = replace(view, frames={detail.space: frame}, profile=_inside(view.profile, frame, box))
+    frame = detail_frame(detail, box, view)
+    profile = _inside(view.profile, frame, box)
+    larger = replace(view, frames={detail.space: frame}, profile=profile, is_detail=True)
     with pen.window(f"detail {detail.letter}", (box.x, box.y), box.width, box.height):
         draw_vehicle(pen, larger, board)
         draw_clearance_lines(pen, plan, larger)
         draw_runs(pen, plan, larger, board)
         draw_ends(pen, larger, board)
         draw_marks(pen, plan, larger, board)
+        draw_tightest(pen, plan, larger, board)
         board.draw(pen, "labels")
     pen.line(_outline(box), inks.DIMENSION)
 
@@ -128,6 +146,7 @@ def _marks(plan: Plan, view: View) -> list[Place]:
     for terminal in plan.profile.terminals:
         if terminal.name in view.used and view.shows(terminal.space):
             marks.add((terminal.space, terminal.at))
+    marks |= {(place.space, (place.x_mm, place.y_mm)) for _, _, place in tightest_places(plan, view)}
     return sorted(marks)
 
 
@@ -148,6 +167,17 @@ def _within(mark: Place, marks: Sequence[Place]) -> list[Place]:
         if space == mark[0]
         and all(abs(a - b) <= reach for a, b, reach in zip(point, mark[1], half, strict=True))
     ]
+
+
+def _kept_over(space: Space, middle: Point) -> Point:
+    """Return a window's middle moved so that no more of it than a margin lies beside the space."""
+    moved = []
+    for axis, size_mm in enumerate((WIDTH_MM, HEIGHT_MM - HEAD_MM)):
+        values = [point[axis] for point in space.outline]
+        half = size_mm * SCALE / 2 - MARGIN_MM * SCALE
+        low, high = min(values) + half, max(values) - half
+        moved.append(min(max(middle[axis], low), high) if low <= high else (low + high) / 2)
+    return moved[0], moved[1]
 
 
 def _middle(points: Sequence[Point]) -> Point:

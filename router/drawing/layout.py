@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
+from router.drawing.offered_ways import ShownWay
 from router.drawing.pen import Pen
 from router.model.cautions import Caution
+from router.model.comparison import Comparison
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
@@ -35,6 +37,10 @@ class Request:
     """A route that someone drew, to be shown over the planned one."""
     date: str = ""
     """As the caller gives it; empty: a line to write it on."""
+    ways: tuple[ShownWay, ...] = ()
+    """Ways to show on a blank map; it then has one sheet only."""
+    comparison: Comparison | None = None
+    """What differs from another vehicle, to be shown over this one."""
     is_blank: bool = False
     """Whether the same map is drawn without what was planned, to be filled in by hand."""
 
@@ -65,6 +71,7 @@ class PlanBand:
 class Part:
     """Something across a whole sheet: how high it is, and how it is drawn into its box."""
 
+    name: str
     height_mm: float
     draw: Callable[[Pen, Box], None]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -14,13 +14,15 @@ from router.drawing.letters import wrap
 from router.drawing.pen import Ink, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
 from router.model.marks import HAZARD_LETTERS
-from router.model.plan import FixingKind, Plan
+from router.model.plan import BillLine, FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut
 
 LINE_MM = 4.0
 NEXT_LINE_MM = 3.3
 SAMPLE_MM = 9.0
 COLUMN_MM = 62.0
+HOLDS_OR_COVERS = ("loom", "heat sleeve", "tape", "grommet", "edge guard", "tie", "clip", "P-clip", "screw")
+"""Items of the bill that the map lists too; the sheet and the bill itself have all."""
 
 Sample = Callable[[Pen, Box], None]
 
@@ -62,6 +64,15 @@ def name_entries(view: View) -> tuple[Entry, ...]:
             names = "; ".join(f"{view.tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)
             entries.append(_entry(f"{str(hazard).upper()}: {names}", _hazard_sample(hazard)))
     return tuple(entries)
+
+
+def bill_entries(plan: Plan) -> tuple[Entry, ...]:
+    """Return what holds and covers the looms, of the bill: how many or how much of each, and its kind."""
+    lines = [line for line in plan.bill if line.item in HOLDS_OR_COVERS]
+    entries = [
+        _entry(f"{line.item}: {line.spec}", _quantity_sample(line), is_of_route=True) for line in lines
+    ]
+    return (Entry(("Bill of ties and loom",), is_of_route=True), *entries) if entries else ()
 
 
 def legend_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
@@ -124,7 +135,7 @@ def draw_legend(pen: Pen, box: Box, entries: Sequence[Entry], name: str = "Legen
 
 def _draw_entry(pen: Pen, entry: Entry, box: Box) -> None:
     foot = box.y + 2.75
-    if not any(entry.lines):
+    if not any(entry.lines):  # of the route, on a blank map
         return
     if entry.sample is None:
         pen.text((box.x, foot), entry.lines[0], size_mm=MIDDLE, is_bold=True)
@@ -152,14 +163,33 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
         entries.append(
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
-    kinds = sorted({fixing.kind for run in plan.runs for fixing in run.fixings})
+    kinds = {fixing.kind for run in plan.runs for fixing in run.fixings}
+    return (*entries, *fixing_entries(kinds))
+
+
+def line_entry(words: str, ink: Ink) -> Entry:
+    """Return an entry for a line."""
+    return _entry(words, _line_sample(ink))
+
+
+def numbered_entry(number: int | None, words: str) -> Entry:
+    """Return an entry that has a number for a sample; without one, a place for it."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        if number is not None:
+            pen.text((box.x, box.y + 2.75), str(number), size_mm=SMALL, is_bold=True)
+
+    return _entry(words, draw)
+
+
+def fixing_entries(kinds: Iterable[FixingKind]) -> tuple[Entry, ...]:
+    """Return an entry for each kind of fixing."""
     words = {
         FixingKind.TIE: "tie round a support",
         FixingKind.CLIP: "clip on a support",
         FixingKind.P_CLIP: "P-clip: drill and screw",
     }
-    entries += [_entry(words[kind], _fixing_sample(kind), is_of_route=True) for kind in kinds]
-    return tuple(entries)
+    return tuple(_entry(words[kind], _fixing_sample(kind), is_of_route=True) for kind in sorted(kinds))
 
 
 def _thing_entries(view: View) -> tuple[Entry, ...]:
@@ -189,7 +219,7 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
 def _clearance_entries() -> tuple[Entry, ...]:
     return (
         _entry("limit for the loom's middle", _line_sample(inks.CLEARANCE), is_of_route=True),
-        _entry("a to e: the tightest places", _line_sample(inks.DIMENSION), is_of_route=True),
+        _entry("a to e: tightest places, mm (least)", _line_sample(inks.DIMENSION), is_of_route=True),
     )
 
 
@@ -227,6 +257,11 @@ def _hazard_sample(hazard: Hazard) -> Sample:
         draw_hazard(pen, shapely.box(box.x, box.y + 0.3, box.right, box.bottom - 0.5), hazard)
 
     return draw
+
+
+def _quantity_sample(line: BillLine) -> Sample:
+    words = f"{line.quantity:g} m" if line.unit == "m" else f"{line.quantity:g}"
+    return lambda pen, box: pen.text((box.right, box.y + 2.75), words, size_mm=SMALL, anchor="end")
 
 
 def _fixing_sample(kind: FixingKind) -> Sample:

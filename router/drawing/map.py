@@ -7,15 +7,19 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
+from router.drawing.differences import difference_entries, draw_differences
 from router.drawing.drawn_ways import draw_drawn_ways
 from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
+from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
+from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
 from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
 from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
+from router.model.comparison import Comparison
 from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
 from router.model.review import Judgement
@@ -72,9 +76,29 @@ def draw_judgement(judgement: Judgement, *, seen_from: str = "below", paper: str
     )
 
 
+def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`."""
+    cautions = cautions_for(plan.profile)
+    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, ways=tuple(ways), is_blank=True))
+
+
 def draw_profile(profile: Profile, *, seen_from: str = "below", paper: str = "a4") -> str:
     """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
     return _draw(Request(paper_named(paper), seen_from_word(seen_from), profile, None, cautions_for(profile)))
+
+
+def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return a drawing of the second of two vehicles with all that differs from the first.
+
+    Arguments and errors are as for `draw_map`.
+    """
+    before, after = comparison.before, comparison.after
+    known = {space.name for space in after.spaces}
+    spaces = (*after.spaces, *(space for space in before.spaces if space.name not in known))
+    profile = replace(after, spaces=spaces)
+    request = Request(paper_named(paper), seen_from_word(seen_from), profile, None, (), comparison=comparison)
+    return _draw(request)
 
 
 def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
@@ -87,22 +111,33 @@ def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
     return tuple(space for space in profile.spaces if space.name in names)
 
 
+def _spaces_asked(request: Request) -> tuple[Space, ...]:
+    """Return the spaces to draw: for a question about some ways those that they enter, as large as may be."""
+    entered = {point.space for way in request.ways for point in way.route.points}
+    if entered:
+        return tuple(space for space in request.profile.spaces if space.name in entered)
+    return spaces_shown(request.profile, request.plan)
+
+
 def _draw(request: Request) -> str:
-    rows = rows_of_spaces(spaces_shown(request.profile, request.plan))
+    rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    band, reserve_mm = _first_sheet(request, rows, _legends(view, request.plan))
+    band, reserve_mm = _first_sheet(request, rows, _legends(view, request))
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
     if request.is_blank:  # the layout stays; what tells the answer goes
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
     windows = details.find_details(request.plan, view) if request.plan else ()
-    placed = place_parts(request, _parts(request, view, band, windows), reserve_mm)
+    parts = [] if request.ways else _parts(request, view, band, windows)
+    placed = place_parts(request, parts, reserve_mm)
     sheets = 1 + max((part.sheet for part in placed), default=0)
     paper = request.paper
     pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
+    details_box = next((each.box for each in placed if each.part.name == "details"), None)
+    pen.note(geometry_data(request, view, windows, details_box))
     for number in range(sheets):
         with pen.group(f"sheet {number + 1}", f"Sheet {number + 1} of {sheets}"):
             if number == 0:
@@ -123,14 +158,16 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
         for number, run in enumerate(request.plan.runs):
             draw_one = strip_band.draw_blank_strip if request.is_blank else strip_band.draw_strip
             draw = partial(draw_one, plan=request.plan, number=number)
-            parts.append(Part(strip_band.strip_height_mm(run), draw))
+            parts.append(Part(f"strip {run.name}", strip_band.strip_height_mm(run), draw))
         if windows:
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
-            parts.append(Part(details.HEIGHT_MM, _leave_free if request.is_blank else larger))
-    if band.later:
+            parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
+    bill = legend.bill_entries(request.plan) if request.plan else ()
+    entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    if entries:
         columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
-        draw = partial(legend.draw_legend, entries=band.later, name="Names of the keep-outs")
-        parts.append(Part(legend.least_height_mm(band.later, columns), draw))
+        draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
+        parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
     return parts
 
 
@@ -139,7 +176,8 @@ def _leave_free(pen: Pen, box: Box) -> None:
 
 
 def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
-    name = f"{'blank' if request.is_blank else 'sheet'} {number + 1} of {sheets}"
+    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
+    name = f"{kind} {number + 1} of {sheets}"
     block = title.TitleBlock(
         _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
     )
@@ -159,15 +197,22 @@ def _draw_plan_band(
             draw_clearance_lines(pen, plan, view)
             draw_other_ways(pen, plan, view, board)
             draw_runs(pen, plan, view, board)
+        if request.ways:
+            draw_offered_ways(pen, request.ways, view, board)
         if request.judgement:
             draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
+        if request.comparison:
+            draw_differences(pen, request.comparison, view, board)
         if plan:
-            draw_marks(pen, plan, view, board)
-            draw_tightest(pen, plan, view, board)
+            larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
+            draw_marks(pen, plan, view, board, larger)
+            draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
+    if request.is_blank and not request.ways:
+        draw_empty_groups(pen, view)
 
 
 def _first_sheet(
@@ -175,15 +220,24 @@ def _first_sheet(
 ) -> tuple[PlanBand, float]:
     """Return the plan band, and what of its sheet is left for strips: some where that costs no scale."""
     band = plan_band(request, rows, legends, 0.0)
-    if request.plan is None:
+    if request.plan is None or request.ways:
         return band, 0.0
     reserve_mm = strip_band.strip_height_mm(request.plan.runs[0])
     lower = plan_band(request, rows, legends, reserve_mm)
     return (lower, reserve_mm) if lower.scale <= band.scale else (band, 0.0)
 
 
-def _legends(view: View, plan: Plan | None) -> tuple[tuple[Entries, Entries], ...]:
+def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...]:
     """Return the ways to part the legend between the first sheet and a later one, the best first."""
+    plan = request.plan
+    if request.comparison:
+        signs = legend.sign_entries(view, None)
+        return (
+            ((*difference_entries(request.comparison), *signs), ()),
+            (signs, difference_entries(request.comparison)),
+        )
+    if request.ways:
+        return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
     return (
         (legend.legend_entries(view, plan), ()),
         (legend.sign_entries(view, plan), legend.name_entries(view)),
@@ -211,6 +265,8 @@ def _near(plan: Plan | None) -> frozenset[str]:
 
 
 def _heading(request: Request) -> str:
+    if request.comparison:
+        return f"What differs: {request.profile.name}"
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -234,6 +290,10 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
         ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
         ("Seen from", f"{request.seen_from}{mirrored}"),
     )
+    if request.comparison:
+        before = request.comparison.before
+        variant = f", {before.variant}" if before.variant else ""
+        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
     if request.plan is None:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)

@@ -6,6 +6,7 @@ refuses harmless ones, so it is off (`debug=False`) and this gate stands in its 
 
 from __future__ import annotations
 
+import json
 import math
 import re
 import xml.etree.ElementTree as ET
@@ -15,6 +16,8 @@ from dataclasses import dataclass
 
 import svgwrite
 from svgwrite.base import BaseElement
+
+from router.model.marks import slug
 
 PaperPoint = tuple[float, float]
 Segment = tuple[PaperPoint, PaperPoint]
@@ -56,15 +59,6 @@ def plain_text(words: str) -> str:
     return _NOT_XML.sub("\ufffd", re.sub(r"[\t\n\r]", " ", words))
 
 
-def slug(words: str) -> str:
-    """Return words as part of an id: lower-case ASCII letters, digits and hyphens.
-
-    >>> slug("Left sill, <front>")
-    'left-sill-front'
-    """
-    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-") or "unnamed"
-
-
 class Pen:
     """Draws on one SVG document; all coordinates in mm of paper.
 
@@ -82,6 +76,11 @@ class Pen:
         self._open: list[BaseElement] = [self._drawing]
         self._ids: set[str] = set()
         self._prefix = ""
+        self._data = ""
+
+    def note(self, data: object) -> None:
+        """Put data for programs into the document, as JSON in its metadata; at most once."""
+        self._data = plain_text(json.dumps(data, ensure_ascii=False, allow_nan=False))
 
     @contextmanager
     def group(self, name: str, title: str = "") -> Iterator[None]:
@@ -160,8 +159,13 @@ class Pen:
 
     def finish(self) -> str:
         """Return the whole document, the same text for the same drawing."""
-        root = ET.fromstring(self._drawing.tostring())
-        ET.register_namespace("", "http://www.w3.org/2000/svg")
+        root = self._drawing.get_xml()
+        for name in ("xmlns:ev", "xmlns:xlink"):  # nothing here has events or links
+            del root.attrib[name]
+        if self._data:
+            data = ET.Element("metadata")
+            data.text = self._data
+            root.insert(len(root.findall("title") + root.findall("desc")), data)
         ET.indent(root, space=" ")
         return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
 

@@ -11,11 +11,12 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from router.drawing import inks, symbols
-from router.drawing.frame import Frame
+from router.drawing.frame import Box, Frame
 from router.drawing.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.labels import TOUCHES, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.model.marks import fixing_prefix
 from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RoutePoint, RunPlan
 from router.model.way import Position, positions_at
 
@@ -27,6 +28,8 @@ LOOK_EVERY_MM = 10.0
 NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
 
 Stretch = tuple[float, float]
+Larger = tuple[str, Box]
+"""A window that is shown again at a larger scale: its space, and its box on paper."""
 
 
 def near_checks(run: RunPlan) -> tuple[ClearanceCheck, ...]:
@@ -66,34 +69,48 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
                 pen.line(line, inks.inlay_ink(number))
 
 
-def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
-    """Draw what stands on the runs: stations, members passed, fixings, names."""
+def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequence[Larger] = ()) -> None:
+    """Draw what stands on the runs: stations, members passed, fixings, names.
+
+    In windows that are shown again larger, fixings have no numbers.
+    """
     for run in plan.runs:
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
         _label_passages(run, own, view, board)
-        _draw_fixings(pen, plan, run, own, view, board)
+        _draw_fixings(pen, plan, run, own, view, board, larger)
         _name_run(run, own, view, board)
 
 
-def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
-    """Draw the five tightest places as dimensions from the run to the keep-out."""
+def tightest_places(plan: Plan, view: View) -> list[tuple[str, ClearanceCheck, Position]]:
+    """Return those of the five tightest places that a view shows: letter, check, place on the run."""
     runs = {run.name: run for run in plan.runs}
+    found = []
+    for letter, check in zip("abcde", plan.tightest(), strict=False):
+        place = positions_at(runs[check.run].route, (check.station_mm,))[0]
+        if view.shows(place.space) and place.space == plan.profile.keep_out(check.keep_out).space:
+            found.append((letter, check, place))
+    return found
+
+
+def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequence[Larger] = ()) -> None:
+    """Draw the five tightest places as dimensions from the run to the keep-out.
+
+    In windows that are shown again larger they have their letters only.
+    """
     with pen.group("tightest places", "The five tightest places: distance, and least distance allowed"):
-        for letter, check in zip("abcde", plan.tightest(), strict=False):
-            place = positions_at(runs[check.run].route, (check.station_mm,))[0]
-            keep_out = plan.profile.keep_out(check.keep_out)
-            if not (view.shows(place.space) and place.space == keep_out.space):
-                continue
+        for letter, check, place in tightest_places(plan, view):
             frame = view.frame(place.space)
             start = frame.at((place.x_mm, place.y_mm))
-            shape = outline_of(keep_out.shape, frame)
+            shape = outline_of(plan.profile.keep_out(check.keep_out).shape, frame)
             end = tuple(shapely.get_coordinates(shapely.shortest_line(Point(start), shape))[-1])
             middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
             _draw_dimension(pen, start, (float(end[0]), float(end[1])))
-            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES / 2, keep_out.name)
-            words = f"{letter}: {check.actual_mm:.0f} mm (least {check.required_mm:.0f})"
-            board.add(Label(words, (middle,), SMALL, is_bold=True, owner=keep_out.name))
+            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES, check.keep_out)
+            words = f"{letter}: {check.actual_mm:.0f} ({check.required_mm:.0f})"
+            is_larger = any(space == place.space and box.holds(start) for space, box in larger)
+            shown = letter if is_larger else words
+            board.add(Label(shown, (middle,), SMALL, is_bold=True, owner=check.keep_out, rank=0))
 
 
 def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
@@ -190,7 +207,9 @@ def _draw_stations(pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, b
                 pen.line(tick, inks.DIMENSION)
                 board.keep_off(LineString(tick).buffer(0.2))
             if station % NUMBER_EVERY_MM == 0:
-                board.add(Label(f"{station / 1000:.0f} m", tuple(tick), MIDDLE, is_bold=True, reach_mm=14.0))
+                board.add(
+                    Label(f"{station / 1000:.0f} m", tuple(tick), MIDDLE, is_bold=True, reach_mm=14.0, rank=0)
+                )
 
 
 def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
@@ -211,12 +230,20 @@ def _label_passages(run: RunPlan, own: Sequence[Stretch], view: View, board: Lab
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
             name = f"{words[passage.kind]} {passage.name}"
             short = words[passage.kind]
-            label = Label(name, (at,), SMALL, is_bold=True, owner=passage.name, reach_mm=19.0, short=short)
+            label = Label(
+                name, (at,), SMALL, is_bold=True, owner=passage.name, reach_mm=19.0, rank=0, short=short
+            )
             board.add(label)
 
 
 def _draw_fixings(
-    pen: Pen, plan: Plan, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard
+    pen: Pen,
+    plan: Plan,
+    run: RunPlan,
+    own: Sequence[Stretch],
+    view: View,
+    board: LabelBoard,
+    larger: Sequence[Larger],
 ) -> None:
     """Draw the fixings on a run's own way; where it shares an earlier run's way, that one's hold both."""
     prefix = fixing_prefix(plan, run)
@@ -229,13 +256,8 @@ def _draw_fixings(
             with pen.group(f"fixing {run.name} {fixing.number}", f"{prefix}{fixing.number}: {fixing.kind}"):
                 symbols.draw_fixing(pen, at, fixing.kind)
             board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
-            board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0))
-
-
-def fixing_prefix(plan: Plan, run: RunPlan) -> str:
-    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
-    number = plan.runs.index(run)
-    return f"{number + 1}-" if number else ""
+            if not any(space == fixing.space and box.holds(at) for space, box in larger):
+                board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0, rank=0))
 
 
 def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
@@ -243,7 +265,7 @@ def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoar
         shape = LineString(line)
         places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]
         anchors = tuple((place.x, place.y) for place in places)
-        board.add(Label(f"RUN {run.name}", anchors, MIDDLE, is_bold=True))
+        board.add(Label(f"RUN {run.name}", anchors, MIDDLE, is_bold=True, short=run.name))
 
 
 def _longest_first(lines: list[list[PaperPoint]]) -> list[list[PaperPoint]]:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from router.drawing import inks, symbols
 from router.drawing.frame import Box, SeenFrom
-from router.drawing.letters import fit
+from router.drawing.letters import fit, room_mm
 from router.drawing.pen import Ink, Pen
-from router.drawing.vehicle import LARGE, SMALL, sides
+from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
 from router.model.cautions import Caution, SignalWord
 
+CAUTION_LINE_MM = 4.1
+WORD_MM = 21.0  # for a signal word
 LINE_MM = 3.5  # from one base line to the next
 TITLE_MM = 18.5
 CHECK_BAR_MM = 100.0
@@ -40,23 +42,31 @@ class TitleBlock:
 
 def cautions_height_mm(cautions: Sequence[Caution]) -> float:
     """Return the height of the cautions in two columns."""
-    return -(-len(cautions) // 2) * (LINE_MM + 0.45) + 1.5
+    return -(-len(cautions) // 2) * CAUTION_LINE_MM + 1.5
 
 
 def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
     """Write the cautions in two columns, the worst first, each with its signal word in a coloured field."""
     half = -(-len(cautions) // 2)
+    widths = [
+        max((room_mm(caution.short, MIDDLE) for caution in column), default=0.0)
+        for column in (cautions[:half], cautions[half:])
+    ]
+    free = box.width - 2 * WORD_MM - 2.0
+    first = min(widths[0], max(free / 2, free - widths[1]))
     with pen.group("cautions", "Cautions"):
         for number, caution in enumerate(cautions):
-            x = box.x + (number // half) * (box.width / 2 + 1)
-            y = box.y + (number % half) * (LINE_MM + 0.45)
+            is_second = number >= half
+            x = box.x + (WORD_MM + first + 2.0 if is_second else 0.0)
+            y = box.y + (number % half) * CAUTION_LINE_MM
             background, letters = SIGNAL_INKS[caution.word]
-            pen.box(x, y, 19.0, LINE_MM + 0.2, Ink("#000", 0.18, background))
+            pen.box(x, y, WORD_MM - 1.5, CAUTION_LINE_MM - 0.25, Ink("#000", 0.18, background))
+            middle = x + (WORD_MM - 1.5) / 2
             pen.text(
-                (x + 9.5, y + 2.75), caution.word, size_mm=2.8, is_bold=True, anchor="middle", colour=letters
+                (middle, y + 3.0), caution.word, size_mm=3.0, is_bold=True, anchor="middle", colour=letters
             )
-            words = fit(caution.short, box.width / 2 - 22, SMALL)
-            pen.text((x + 20.5, y + 2.7), words, size_mm=SMALL)
+            words = fit(caution.short, free - first if is_second else first, MIDDLE)
+            pen.text((x + WORD_MM, y + 3.0), words, size_mm=MIDDLE)
 
 
 def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:

@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Point, Polygon
 from router.drawing import inks, symbols
 from router.drawing.frame import Frame, SeenFrom
 from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
-from router.drawing.labels import AWKWARD, TOUCHES, Label, LabelBoard
+from router.drawing.labels import AWKWARD, TOUCHES, UNTIDY, Label, LabelBoard
 from router.drawing.pen import Ink, PaperPoint, Pen
 from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
@@ -30,6 +30,8 @@ class View:
     """Names of the things that a run uses; their names are written larger and always."""
     near: Collection[str]
     """Names of the keep-outs near a run; they are written beside them in full."""
+    is_detail: bool = False
+    """Whether it is a window on a crowded place, named by its own heading."""
 
     def frame(self, space: str) -> Frame:
         """Return where a space lies; KeyError where it is not shown."""
@@ -64,7 +66,8 @@ def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
             with pen.group(f"space {space.name}", space.name):
                 pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
             board.keep_off(LineString([*corners, corners[0]]), AWKWARD)
-            _name_space(space, corners, board)
+            if not view.is_detail:
+                _name_space(space, corners, board)
 
 
 def _name_space(space: Space, corners: list[PaperPoint], board: LabelBoard) -> None:
@@ -97,7 +100,7 @@ def _draw_areas(pen: Pen, view: View, board: LabelBoard) -> None:
                 is_used = cover.name in view.used
                 words = f"cover: {cover.name}, {cover.fasteners} fasteners"
                 board.add(_named(words, tuple(corners), is_used, inks.BLUE, cover.name))
-                board.keep_off(LineString([*corners, corners[0]]), 4.0, cover.name)
+                board.keep_off(LineString([*corners, corners[0]]), UNTIDY, cover.name)
 
 
 def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
@@ -112,7 +115,7 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
             ends = (frame.at(member.along[0]), frame.at(member.along[-1]))
             if member.name not in view.used:  # the run says where it passes the others
                 board.add(_named(member.name, ends, False, inks.GREY, member.name))
-            board.keep_off(band, 6.0, member.name)
+            board.keep_off(band, UNTIDY, member.name)
 
 
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
@@ -123,7 +126,7 @@ def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
             frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
             draw_keep_out(pen, keep_out, tag, frame)
             on_sheet = outline_of(keep_out.shape, frame)
-            board.keep_off(on_sheet, AWKWARD, keep_out.name)
+            board.keep_off(on_sheet, TOUCHES, keep_out.name)
             words = f"{tag} {keep_out.name}" if keep_out.name in view.near else tag
             fits = not on_sheet.buffer(-1.0).is_empty
             anchors = _middles(keep_out.shape.points, frame, on_sheet)
@@ -140,7 +143,7 @@ def _draw_supports(pen: Pen, view: View, board: LabelBoard) -> None:
             points = view.frame(support.space).all_at(support.along)
             with pen.group(f"support {support.name}", f"{support.name}: {support.fix}"):
                 pen.line(points, inks.SUPPORTS[support.fix])
-            board.keep_off(LineString(points), 12.0)
+            board.keep_off(LineString(points), UNTIDY)
             if support.fix is not Fix.NEVER:
                 is_used = support.name in view.used
                 board.add(_named(support.name, _middle_first(points), is_used, inks.GREEN))
@@ -153,7 +156,7 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
             if len(places) == 2 and places[0] != places[1]:
                 is_used = opening.name in view.used or not view.used
                 pen.line(places, inks.LEADER_BETWEEN_SPACES if is_used else inks.HAIR)
-                board.keep_off(LineString(places), AWKWARD / 2)
+                board.keep_off(LineString(places), AWKWARD)
             for place in dict.fromkeys(places):
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
                     symbols.draw_opening(pen, place)
