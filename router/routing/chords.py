@@ -97,6 +97,8 @@ def _best(length: Any, shift: Any, scales: Any, least: Any) -> Any:
 def _angles(z: Any, length: Any) -> Any:
     """Return the directions of z as seen from their middle one; of a z that is nothing, the middle one."""
     middle = z.sum(1)
+    none = ~middle.any(1)  # they cancel out: any direction among them will do
+    middle[none] = z[none, length[none].argmax(1)]
     mx, my = middle[:, :1], middle[:, 1:]
     across, along = mx * z[..., 1] - my * z[..., 0], mx * z[..., 0] + my * z[..., 1]
     return np.where(length > 0.0, np.arctan2(across, along), 0.0)

@@ -15,7 +15,7 @@ import numpy as np
 
 from router.plane.panorama import from_edges, look_round
 from router.routing.ground import Field
-from router.routing.scenes import Legs, Pieces, Scene, legs_of, make_scene, numbered
+from router.routing.scenes import Legs, Pieces, Scene, legs_of, make_scene, numbered, straight_legs
 from router.routing.search import Ground, Node
 
 SHEET = 1 << 24
@@ -161,12 +161,17 @@ def narrow(relaxed: Relaxed, sheet: int, is_alive: Any, parts: Any) -> None:
     kept[scene.members] = is_alive[scene.members] & (scene.is_spot | (scene.spare > 0.0))[scene.members]
     kept[pieces.ends] = True
     at, sights = scene.at, scene.sights.of(kept[scene.sights.place])
+    legs = scene.straight_legs
     if new:
+        own = relaxed.ground.fields[sheet]
         line, share = (np.array(column) for column in zip(*new, strict=True))
         views = from_edges(scene.mesh, scene.lines.corner[line], share)
-        seen = look_round(scene.mesh, np.full(len(scene.mesh.across), -1), scene.lines.number >= 0, views)
+        seen = look_round(scene.mesh, own.watch.shown, scene.lines.number >= 0, views)
         more = numbered(scene.lines, seen.edge_place + count, seen.edge, seen.low, seen.high)
         at, sights = np.concatenate([at, np.column_stack([views.x, views.y])]), sights.and_also(more)
+        straight = straight_legs(own, at, seen.fan_place + count, seen.fan)
+        here, there, cost = (np.concatenate(pair) for pair in zip(legs, straight, strict=True))
+        legs = here, there, cost
     nothing = np.zeros(len(new))
     relaxed.scenes[sheet] = replace(
         scene,
@@ -176,6 +181,7 @@ def narrow(relaxed: Relaxed, sheet: int, is_alive: Any, parts: Any) -> None:
         spare=np.concatenate([scene.spare, nothing - 1.0]),
         pieces=pieces,
         sights=sights,
+        straight_legs=legs,
         members=np.flatnonzero(kept),
     )
     relaxed.legs[sheet] = legs_of(relaxed.scenes[sheet])

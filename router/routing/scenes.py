@@ -16,7 +16,7 @@ import numpy as np
 
 from router.plane.mesh import Mesh
 from router.plane.panorama import Viewpoints, from_fans, from_points, look_round, turned
-from router.plane.sight import look_from_point
+from router.plane.sight import look_from_point, side
 from router.routing.chords import pair_costs, spot_costs
 from router.routing.ground import Field
 from router.routing.search import Ground
@@ -87,8 +87,8 @@ class Scene:
     """By place: by how much it is open beyond half a turn, negative where a straight line never grazes it."""
     pieces: Pieces
     sights: Sights
-    spot_legs: tuple[Any, Any, Any]
-    """Between two spots: from which, to which, at what cost in mm."""
+    straight_legs: tuple[Any, Any, Any]
+    """From which place to which in its sight, at what cost in mm: between spots, and along edges."""
     members: Any
     """The places that matter, in order; at first all."""
 
@@ -142,7 +142,8 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     at = np.column_stack([views.x, views.y])
     count = len(lines.corner)
     pieces = Pieces(np.arange(count), np.zeros(count), np.ones(count), lines.ends)
-    legs = _spot_legs(ground, sheet, at, is_spot, (seen.fan_place, seen.fan))
+    legs = _straight_legs(ground, sheet, at, (seen.fan_place, seen.fan))
+    sights = sights.and_also(_sites_on_lines(own, lines, fans))
     return Scene(
         mesh, lines, at, is_spot, np.concatenate([wall, np.zeros(len(sites))]), grazed, pieces,
         sights.of(useful[sights.place]), legs, np.flatnonzero(useful),
@@ -195,15 +196,33 @@ def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sigh
     )
 
 
-def _spot_legs(
-    ground: Ground, sheet: int, at: Any, is_spot: Any, seen: tuple[Any, Any]
-) -> tuple[Any, Any, Any]:
+def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
+    """Return sites amid an edge as if they saw it where they lie: who lies on an edge does not look at it."""
+    mesh, rows = own.mesh, []
+    for local, (x, y) in enumerate(own.watch.sites):
+        for corner in (3 * triangle + k for triangle in own.watch.triangles_of[local] for k in range(3)):
+            a, b = turned(corner, 1), turned(corner, 2)
+            ax, ay, bx, by = mesh.corner_x[a], mesh.corner_y[a], mesh.corner_x[b], mesh.corner_y[b]
+            if lines.number[corner] < 0 or side(ax, ay, bx, by, x, y) != 0.0:
+                continue
+            share = math.dist((ax, ay), (x, y)) / math.dist((ax, ay), (bx, by))
+            if 0.0 < share < 1.0:
+                rows.append((first + local, corner, share))
+    table = np.array(rows, dtype=float).reshape(-1, 3)
+    place, at = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
+    return numbered(lines, place, at, table[:, 2] - HAIR, table[:, 2] + HAIR)
+
+
+def straight_legs(own: Field, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
+    """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
+    region = np.asarray(own.mesh.region)[np.asarray(own.mesh.fans)[fan] // 3]
+    return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
+
+
+def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
     own = ground.fields[sheet]
     fans = len(own.ends)
-    kept = is_spot[seen[0]] & is_spot[seen[1]]
-    place, fan = seen[0][kept], seen[1][kept]
-    region = np.asarray(own.mesh.region)[np.asarray(own.mesh.fans)[fan] // 3]
-    cost = np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
+    place, fan, cost = straight_legs(own, at, *seen)
     extra = []
     for local in range(len(own.watch.sites)):
         x, y = own.watch.sites[local]
@@ -230,7 +249,7 @@ def legs_of(scene: Scene) -> Legs:
     ends = pieces.ends
     own = np.hypot(*(scene.at[ends[:, 0]] - scene.at[ends[:, 1]]).T) * scene.lines.factor[pieces.line]
     _lower(matrix, slot[ends[:, 0]], slot[ends[:, 1]], own)
-    here, there, leg = scene.spot_legs
+    here, there, leg = scene.straight_legs
     kept = (slot[here] >= 0) & (slot[there] >= 0)
     _lower(matrix, slot[here[kept]], slot[there[kept]], leg[kept])
     return Legs(matrix, pairs, spots)

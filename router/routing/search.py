@@ -181,7 +181,9 @@ class Ground:
         The first time a bound by the straight line; when ways begin there again, the efforts from there.
         """
         if self.bounds is not None:
-            known = self._begun[start] = self._begun.get(start) or self.bounds.ahead(start)
+            known = self._begun.get(start)
+            if known is None:
+                known = self._begun[start] = self.bounds.ahead(start)
             return known
         if start not in self._begun:
             self._begun[start] = None

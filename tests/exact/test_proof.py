@@ -17,6 +17,7 @@ from router.routing.ground import Gate, Rail, Sheet, World, Zone
 from router.routing.polish import polish
 from router.routing.proof import prove
 from router.routing.search import Ask, Ground, find_way
+from router.routing.spreading import Bounds
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 
@@ -118,6 +119,31 @@ def test_no_finer_search_beats_the_bound_where_a_support_is_to_be_met(seed):
     assert way.effort_mm / (1 + gap) <= best + 1e-6
 
 
+@pytest.mark.parametrize("x", [150.0, 200.0, 333.0])
+def test_a_start_on_a_support_that_goes_on_in_line_beyond_a_gap(x):
+    """Nobody who lies on a line looks at it; the leg over the gap lies along both of its parts."""
+    line = shapely.LineString([(100, 1000), (2900, 1000)])
+    parts = shapely.MultiLineString([[(100, 1000), (1400, 1000)], [(1600, 1000), (2900, 1000)]])
+    rail = Rail("ledge", line, parts, parts, 0.7, 0.0)
+    way, gap = prove(ground(sheet(rails=[rail]), ((x, 1000), (2700, 1000))), Ask(0, 1), 0.005, 6)
+    best = 0.7 * (1400 - x) + 200 + 0.7 * 1100
+    assert way.effort_mm / (1 + gap) <= best + 1e-6
+    assert best <= way.effort_mm + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_search_led_by_the_bounds_finds_the_same(seed):
+    """From starts anywhere, on a support and in line with it, too."""
+    plain = random_ground(seed, 100.0)
+    support = plain.world.sheets[0].rails[0].join
+    for at in (plain.sites[0][1], support.interpolate(0.37, normalized=True).coords[0]):
+        plain.move_site(0, *at)
+        led = Ground(plain.world, ((0, at), plain.sites[1]), 100.0)
+        led.bounds = Bounds(led)
+        expected = find_way(plain, Ask(0, 1)).effort_mm
+        assert find_way(led, Ask(0, 1)).effort_mm == pytest.approx(expected, rel=1e-12)
+
+
 def dearest(costs, s, t):
     """Return the most that psi(x) - psi(y) can be at shares s and t, where c_ij keeps it at the ends.
 
@@ -163,6 +189,7 @@ def test_costs_from_a_point_keep_every_leg_to_an_edge():
     t = np.linspace(0, 1, 101)
     for _ in range(1000):
         at, b0, b1 = chance.uniform(0, 100, (3, 2))
+        at = (b0 + b1) / 2 if chance.integers(10) == 0 else at
         one, other = spot_costs(at[None], b0[None], b1[None])[0]
         leg = at - b0 - t[:, None] * (b1 - b0)
         assert ((1 - t) * one + t * other <= np.hypot(leg[:, 0], leg[:, 1]) + 1e-9).all()
