@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
+NARROWEST_ROLL_MM, WIDEST_ROLL_MM = 200, 2000
 LEAST_GAP = 1e-4
 """The smallest gap that may be asked for; rounding and patience end below."""
 _CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -78,20 +79,73 @@ def _refusal(error: BaseException) -> tuple[str, int]:
 
 
 def _drawing_options(command: _Command) -> _Command:
-    command = click.option(
-        "--paper",
-        type=click.Choice(["a4", "a3", "letter", "tabloid"]),
-        default="a4",
-        show_default=True,
-        help="Sheet that the drawing fits on.",
-    )(command)
-    return click.option(
-        "--seen-from",
-        type=click.Choice(["below", "above"]),
-        default="below",
-        show_default=True,
-        help="Where the vehicle is looked at from.",
-    )(command)
+    options = (
+        click.option(
+            "--seen-from",
+            type=click.Choice(["below", "above"]),
+            default="below",
+            show_default=True,
+            help="Where the vehicle is looked at from.",
+        ),
+        click.option(
+            "--paper",
+            type=click.Choice(["a4", "a3", "letter", "tabloid", "roll"]),
+            default="a4",
+            show_default=True,
+            help="Sheet that the drawing fits on; on a roll it is one long strip.",
+        ),
+        click.option(
+            "--roll-width",
+            "roll_width_mm",
+            metavar="LENGTH",
+            default="610 mm",
+            show_default=True,
+            callback=lambda _context, _option, text: _roll_width(text),
+            help="Width of the roll.",
+        ),
+        click.option(
+            "--scale",
+            metavar="1:N",
+            callback=lambda _context, _option, text: _scale(text),
+            help="Scale of the plan band, 1:2 to 1:200; what is larger than a sheet comes in tiles.  "
+            "[default: the largest that fits]",
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def _look(seen_from: str, paper: str, roll_width_mm: float, scale: float | None) -> dict[str, Any]:
+    """Return the drawing options as `draw_map` and its like take them."""
+    return {"seen_from": seen_from, "paper": paper, "roll_width_mm": roll_width_mm, "scale": scale}
+
+
+def _roll_width(text: str) -> float:
+    """Return the width of a roll in mm; one that no printer takes is refused."""
+    from router.units import parse_quantity
+
+    try:
+        width_mm = parse_quantity(text, "length")
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from error
+    if not NARROWEST_ROLL_MM <= width_mm <= WIDEST_ROLL_MM:
+        raise click.BadParameter(
+            f'"{text}" is not from {NARROWEST_ROLL_MM} mm to {WIDEST_ROLL_MM} mm; write e.g. "610 mm"'
+        )
+    return width_mm
+
+
+def _scale(text: str | None) -> float | None:
+    """Return a scale such as "1:10" as 10; one that is on no common scale ruler is refused."""
+    from router.drawing.frame import SCALES
+
+    if text is None:
+        return None
+    named = {f"1:{scale}": float(scale) for scale in SCALES}
+    if text.replace(" ", "") not in named:
+        raise click.BadParameter(f'"{text}" is not one of {", ".join(named)}')
+    return named[text.replace(" ", "")]
 
 
 def _day(text: str | None) -> str:
@@ -185,6 +239,8 @@ def plan(
     is_png: bool,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> None:
@@ -197,6 +253,8 @@ def plan(
     Examples:
       underbody plan examples/fridge-supply --out out
       underbody plan van-17.yaml --seen-from above --paper a3
+      underbody plan van-17.yaml --scale 1:10
+      underbody plan van-17.yaml --paper roll --roll-width "36 in"
       underbody plan van-17.yaml --json > van-17.json
 
     Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
@@ -218,7 +276,7 @@ def plan(
             _print_json(no_route_json(error))
         raise
     folder = out if out or as_json else _folder_beside(job)
-    look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
+    look = {**_look(seen_from, paper, roll_width_mm, scale), "date": date}
     files = _blank_file(made, folder, look) if is_blank else _plan_files(made, folder, look)
     if is_png:
         files |= _pictures(files)
@@ -299,6 +357,8 @@ def review(
     approve_on: str | None,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> int:
@@ -325,7 +385,7 @@ def review(
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     judged = _judged(job, route, practice_path)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, seen_from, paper) if out else {}
+    files = _review_files(judged, out, _look(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
     _tell_review(judged, fitted, files, as_json)
@@ -344,7 +404,15 @@ def review(
     help="Where to draw it; - for stdout.  [default: the profile's name with .svg, in this folder]",
 )
 @_drawing_options
-def show(profile: str, variant: str | None, out: Path | None, seen_from: str, paper: str) -> None:
+def show(
+    profile: str,
+    variant: str | None,
+    out: Path | None,
+    seen_from: str,
+    paper: str,
+    roll_width_mm: float,
+    scale: float | None,
+) -> None:
     """Draw PROFILE alone: a name in the library, or a file.
 
     \b
@@ -357,7 +425,7 @@ def show(profile: str, variant: str | None, out: Path | None, seen_from: str, pa
     from router.reading import read_profile
 
     vehicle = read_profile(profile, variant)
-    drawn = draw_profile(vehicle, seen_from=seen_from, paper=paper).encode()
+    drawn = _drawn(draw_profile, vehicle, _look(seen_from, paper, roll_width_mm, scale)).encode()
     if out == Path("-"):
         click.echo(drawn, nl=False)  # bytes: the same on every code page
         return
@@ -455,10 +523,30 @@ def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
     return pictures
 
 
+def _drawn(draw: Callable[..., str], what: object, look: dict[str, Any]) -> str:
+    """Return a drawing; a scale that is too large for the roll is the caller's fault, not the program's."""
+    try:
+        return draw(what, **look)
+    except ValueError as error:
+        if look["paper"] != "roll":
+            raise
+        raise click.UsageError(str(error)) from error
+
+
+def _for_a_page(look: dict[str, Any]) -> dict[str, Any]:
+    """Return the look of a map within a page that a browser prints: on sheets, without tiles."""
+    paper = "a4" if look["paper"] == "roll" else look["paper"]
+    return {**look, "paper": paper, "scale": None}
+
+
 def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_map
 
-    return {folder / "map-blank.svg": draw_map(plan, **look, is_blank=True).encode()} if folder else {}
+    return (
+        {folder / "map-blank.svg": _drawn(draw_map, plan, {**look, "is_blank": True}).encode()}
+        if folder
+        else {}
+    )
 
 
 def _plan_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
@@ -469,10 +557,11 @@ def _plan_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[P
 
     if folder is None:
         return {}
-    drawn = draw_map(plan, **look)
+    drawn = _drawn(draw_map, plan, look)
+    on_sheets = draw_map(plan, **_for_a_page(look)) if look != _for_a_page(look) else drawn
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "sheet.html": make_sheet(plan, drawn, look["date"]).encode(),
+        folder / "sheet.html": make_sheet(plan, on_sheets, look["date"]).encode(),
         folder / "bill.csv": bill_csv(plan),
         folder / "plan.json": _json_text({**plan_json(plan), "seen_from": look["seen_from"]}).encode(),
         folder / "route.yaml": route_yaml(planned_route(plan)),
@@ -540,14 +629,15 @@ def _tell_review(
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 
 
-def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
     from router.sheet import make_review
 
-    drawn = draw_judgement(judged, seen_from=seen_from, paper=paper)
+    drawn = _drawn(draw_judgement, judged, look)
+    on_sheets = draw_judgement(judged, **_for_a_page(look)) if look != _for_a_page(look) else drawn
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "review.html": make_review(judged, drawn).encode(),
+        folder / "review.html": make_review(judged, on_sheets).encode(),
     }
 
 
