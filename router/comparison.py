@@ -4,23 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any
 
+from router.model.comparison import Difference
 from router.model.vehicle import Profile, Shape
 
 SECTIONS = ("spaces", "keep_outs", "members", "supports", "covers", "exposed", "openings", "terminals")
 SECTION_WORDS = ("space", "keep-out", "member", "support", "cover", "exposed area", "opening", "terminal")
 _FACTS = ("revision", "measured_on", "tolerance_mm", "datum")
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """One thing that is only in one of two profiles, or not the same in both."""
-
-    section: str
-    name: str
-    what: str
 
 
 def compare_profiles(before: Profile, after: Profile) -> tuple[Difference, ...]:
@@ -33,14 +25,23 @@ def compare_profiles(before: Profile, after: Profile) -> tuple[Difference, ...]:
     for section, word in zip(SECTIONS, SECTION_WORDS, strict=True):
         old = {each.name: each for each in getattr(before, section)}
         new = {each.name: each for each in getattr(after, section)}
-        found += [Difference(word, name, "only in the first") for name in old if name not in new]
         found += [
-            Difference(word, name, "; ".join(_changed(old[name], new[name])))
-            for name in old
-            if name in new and old[name] != new[name]
+            Difference(word, name, "only in the first", before=old[name]) for name in old if name not in new
         ]
-        found += [Difference(word, name, "only in the second") for name in new if name not in old]
+        found += [
+            _difference(word, old[name], new[name]) for name in old if name in new and old[name] != new[name]
+        ]
+        found += [
+            Difference(word, name, "only in the second", after=new[name]) for name in new if name not in old
+        ]
     return tuple(found)
+
+
+def _difference(word: str, old: Any, new: Any) -> Difference:
+    places = ((getattr(old, field.name), getattr(new, field.name)) for field in fields(old))
+    moves_mm = [mm for one, other in places if one != other and (mm := _moved_mm(one, other)) is not None]
+    what = "; ".join(_changed(old, new))
+    return Difference(word, old.name, what, old, new, max(moves_mm, default=None))
 
 
 def _changed(old: Any, new: Any) -> Iterator[str]:

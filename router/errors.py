@@ -77,9 +77,10 @@ class Pinch:
 class NoRouteError(NoAnswerError):
     """No way from a run's start to its end; `pinch` is the evidence, where there is a widest way."""
 
-    def __init__(self, why: str, pinch: Pinch | None = None) -> None:
+    def __init__(self, why: str, pinch: Pinch | None = None, run: str | None = None) -> None:
         super().__init__(why)
         self.pinch = pinch
+        self.run = run
 
 
 class NoConductorError(NoAnswerError):

@@ -5,17 +5,20 @@ from __future__ import annotations
 import contextlib
 import csv
 import io
+import json
 import os
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from router.errors import NoRouteError, Pinch
 from router.model.plan import (
     Allowance,
     Alternative,
     BillLine,
+    Breakout,
     ClearanceCheck,
     ConductorChoice,
     Finding,
@@ -28,12 +31,15 @@ from router.model.plan import (
     Reason,
     RoutePoint,
     RunPlan,
+    Span,
     Station,
     WayReason,
 )
 from router.model.practice import Practice, Rule
 from router.model.way import way_in_words
 
+Content: TypeAlias = bytes | Iterable[bytes]
+"""Of a file; in parts where it may be long."""
 FORMAT = "plan/1"
 DECIMALS = 3
 """Of mm, A, V and percent in plan.json: a micrometre is finer than anything that was measured."""
@@ -74,6 +80,11 @@ def no_route_json(error: NoRouteError) -> dict[str, Any]:
     return {"format": FORMAT, "no_route": {"why": error.why, "pinch": _pinch(error.pinch)}}
 
 
+def json_text(data: object) -> str:
+    """Return data as JSON that a person can read too; a number that is none is refused."""
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
 def practice_json(practice: Practice) -> dict[str, Any]:
     """Return the rules in force as plain data: by group and key, with unit, source and status."""
     rules: dict[str, dict[str, Any]] = {}
@@ -93,16 +104,28 @@ def bill_csv(plan: Plan) -> bytes:
     UTF-8 with a byte order mark and CRLF, as spreadsheets expect; numbers stay numbers; a text that a
     spreadsheet would take for a formula gets an apostrophe in front.
     """
+    heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
+    return csv_bytes(heads, [tuple(getattr(line, head) for head in heads) for line in plan.bill])
+
+
+def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:
+    """Return a table as a CSV file that a spreadsheet opens safely; numbers are rounded to 0.001."""
+    return b"".join(csv_lines(heads, rows))
+
+
+def csv_lines(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> Iterator[bytes]:
+    """Yield a CSV file line by line, for tables that need not be held as a whole."""
+    yield b"\xef\xbb\xbf"
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(["item", "spec", "quantity", "unit", "where"])
-    for line in plan.bill:
-        words = [_harmless(word) for word in (line.item, line.spec, line.unit, line.where)]
-        writer.writerow([words[0], words[1], _number(line.quantity), words[2], words[3]])
-    return text.getvalue().encode("utf-8-sig")
+    for row in chain([heads], rows):
+        writer.writerow([_harmless(cell) if isinstance(cell, str) else _number(cell) for cell in row])
+        yield text.getvalue().encode()
+        text.seek(0)
+        text.truncate()
 
 
-def write_whole(files: Mapping[Path, bytes]) -> None:
+def write_whole(files: Mapping[Path, Content]) -> None:
     """Write all files, or none: each appears whole under its name, or is left as it was.
 
     Everything is first written beside its place under a temporary name and flushed to the disk, which is
@@ -155,6 +178,8 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "conductors": [_conductor(choice) for choice in run.conductors],
         "fuse": _fuse(run.fuse) if run.fuse else None,
         "heat_sleeves": [_sleeve(sleeve) for sleeve in run.heat_sleeves],
+        "breakouts": [_breakout(breakout) for breakout in run.breakouts],
+        "spans": [_span(span) for span in run.spans],
         "reasons": [_way_reason(reason) for reason in run.reasons],
         "alternatives": [_alternative(alternative) for alternative in run.alternatives],
     }
@@ -309,6 +334,9 @@ def _conductor(choice: ConductorChoice) -> dict[str, Any]:
         "ampacity_a": _number(choice.ampacity_a),
         "drop_v": _number(choice.drop_v),
         "drop_percent": _number(100 * choice.drop_fraction),
+        "function": choice.function,
+        "pin": choice.pin,
+        "load_drop_v": _number_or_none(choice.load_drop_v),
         "decided_by": choice.decided_by,
         "copper_kg": _number(choice.copper_kg),
         "reasons": _reasons(choice.reasons),
@@ -323,6 +351,24 @@ def _fuse(fuse: FuseChoice) -> dict[str, Any]:
         "station": _number(fuse.station_mm),
         "furthest": _number(fuse.furthest_mm),
         "reasons": _reasons(fuse.reasons),
+    }
+
+
+def _breakout(breakout: Breakout) -> dict[str, Any]:
+    return {
+        "station": _number(breakout.station_mm),
+        "leave": list(breakout.leave),
+        "join": list(breakout.join),
+    }
+
+
+def _span(span: Span) -> dict[str, Any]:
+    return {
+        "from_station": _number(span.from_station_mm),
+        "to_station": _number(span.to_station_mm),
+        "allowed_mm": _number(span.rule.value),
+        "rests_on": list(span.rests_on),
+        "rule": _rule(span.rule),
     }
 
 
@@ -345,6 +391,7 @@ def _loom(loom: Loom) -> dict[str, Any]:
         "bore_mm": _number(loom.bore_mm),
         "outside_mm": _number(loom.outside_mm),
         "length_mm": _number(loom.length_mm),
+        "reasons": _reasons(loom.reasons),
     }
 
 
@@ -355,6 +402,8 @@ def _bill_line(line: BillLine) -> dict[str, Any]:
         "quantity": _number(line.quantity),
         "unit": line.unit,
         "where": line.where,
+        "source": line.source,
+        "status": line.status,
     }
 
 
@@ -383,9 +432,10 @@ def _temporary_beside(path: Path) -> Path:
     return path.with_name(f".{path.name}.{secrets.token_hex(6)}.tmp")
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: Content) -> None:
     with path.open("xb") as file:
-        file.write(content)
+        for part in (content,) if isinstance(content, bytes) else content:
+            file.write(part)
         file.flush()
         os.fsync(file.fileno())
 
@@ -415,7 +465,7 @@ def _put_back(path: Path, content: bytes | None) -> None:
         temporary.unlink(missing_ok=True)
 
 
-def _one_line(error: OSError, files: Mapping[Path, bytes]) -> OSError:
+def _one_line(error: OSError, files: Mapping[Path, Content]) -> OSError:
     if error.errno is None:
         return error
     folders = ", ".join(sorted({str(path.parent) for path in files}))

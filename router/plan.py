@@ -10,14 +10,16 @@ only grow, and there are few sizes, so this ends.
 
 from __future__ import annotations
 
+import contextlib
 import math
 from dataclasses import replace
 
 from router.bill import make_bill
 from router.conductors import choose_conductors
-from router.fixings import place_fixings
+from router.errors import NoRouteError
+from router.fixings import place_fixings, spans_along
 from router.lengths import measure_run
-from router.looms import dress_looms, heat_sleeves, loom_for, loom_stretches
+from router.looms import dress_looms, find_breakouts, heat_sleeves, loom_for, loom_stretches
 from router.model.job import Job, Run, Series
 from router.model.plan import (
     Alternative,
@@ -66,8 +68,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
     findings: list[Finding] = list(electrical.findings)
     runs: list[RunPlan] = []
     in_looms = loom_stretches(job, routes, electrical.conductors, practice)
-    for run, route, length, why, stretches in zip(
-        job.runs, routes, lengths, explained, in_looms, strict=True
+    for run, route, length, why, stretches, breakouts in zip(
+        job.runs, routes, lengths, explained, in_looms, find_breakouts(job, routes), strict=True
     ):
         loom_mm = looms_mm[run.name]
         thickest_mm = max(loom_mm, *(stretch[2] for stretch in stretches))
@@ -88,7 +90,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
                 end=run.end,
                 route=route,
                 length=length,
-                stations=list_stations(run, route, fixings, fuse, sleeves),
+                stations=list_stations(run, route, fixings, fuse, sleeves, breakouts),
                 fixings=fixings,
                 clearances=clearances,
                 conductors=tuple(c for c in electrical.conductors if c.run == run.name),
@@ -97,6 +99,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
                 loom_diameter_mm=loom_mm,
                 reasons=why.reasons,
                 alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
+                breakouts=breakouts,
+                spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), practice),
             )
         )
     findings += review_apart(job, routes, looms_mm, profile, practice)
@@ -122,16 +126,14 @@ def _settle_looms(
     """Return the routes, what is in them, and by run the diameter that it was planned with."""
     guessed = tuple(_straight(run, profile) for run in job.runs)
     electrical = _choose(job, profile, practice, guessed)[1]
-    widest_mm = max(_own_loom_mm(run, electrical, practice, job.series) for run in job.runs)
-    planned_mm = {run.name: widest_mm for run in job.runs}
     is_first = len(job.runs) <= DRAFT_ABOVE
+    routing, planned_mm = _laid_at_first(job, profile, practice, electrical, is_draft=not is_first)
+    lengths, electrical = _choose(job, profile, practice, routing.routes)
     if not is_first:
-        draft = find_routes(job, profile, practice, planned_mm, is_draft=True)
-        electrical = _choose(job, profile, practice, draft.routes)[1]
-        planned_mm = _own_looms(job, practice, draft.routes, electrical)
-    while True:
-        routing = find_routes(job, profile, practice, planned_mm)
+        planned_mm = _own_looms(job, practice, routing.routes, electrical)
+        routing = _laid(job, profile, practice, planned_mm, electrical)
         lengths, electrical = _choose(job, profile, practice, routing.routes)
+    while True:
         needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
         if needed_mm == planned_mm or (
             not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
@@ -140,6 +142,53 @@ def _settle_looms(
         floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
         planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
         is_first = False
+        routing = _laid(job, profile, practice, planned_mm, electrical)
+        lengths, electrical = _choose(job, profile, practice, routing.routes)
+
+
+def _laid_at_first(
+    job: Job, profile: Profile, practice: Practice, electrical: Electrical, *, is_draft: bool
+) -> tuple[Routing, dict[str, float]]:
+    """Return routes with the thickest loom for all, or where that leaves no way each with its own."""
+    own_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
+    widest_mm = dict.fromkeys(own_mm, max(own_mm.values()))
+    if widest_mm != own_mm:
+        with contextlib.suppress(NoRouteError):
+            return find_routes(job, profile, practice, widest_mm, is_draft=is_draft), widest_mm
+    return _laid(job, profile, practice, own_mm, electrical, is_draft=is_draft), own_mm
+
+
+def _laid(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    planned_mm: dict[str, float],
+    electrical: Electrical,
+    *,
+    is_draft: bool = False,
+) -> Routing:
+    """Return routes for looms this thick; a refusal says what made the loom so thick."""
+    try:
+        return find_routes(job, profile, practice, planned_mm, is_draft=is_draft)
+    except NoRouteError as error:
+        name = error.run or job.runs[0].name
+        why = f"{error.why}. {_why_so_thick(job, name, planned_mm[name], electrical)}"
+        raise NoRouteError(why, error.pinch, name) from error
+
+
+def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -> str:
+    """Say what is in a run's loom, and what decided its thickest conductor."""
+    inside = [choice for choice in electrical.conductors if choice.run == name]
+    thickest = max(inside, key=lambda choice: choice.outside_mm)
+    words = f"The loom of {loom_mm:.0f} mm is for {', '.join(f'{c.name} {c.size}' for c in inside)}"
+    if thickest.decided_by != "drop":
+        return f"{words}; {thickest.name} is that thick for its {thickest.decided_by}"
+    limit_v = job.limits.drop_fraction * job.source.nominal_v
+    return (
+        f"{words}; {thickest.name} is that thick because of the drop limit, "
+        f"{100 * job.limits.drop_fraction:g} % of {job.source.nominal_v:g} V or {limit_v:.3g} V, "
+        f"over {thickest.length_mm / 1000:.1f} m: a higher limit or a smaller load makes it thinner"
+    )
 
 
 def _with_wide_bends(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
-from router.model.plan import ClearanceCheck, Fixing, Plan, RoutePoint
+from router.model.plan import ClearanceCheck, Fixing, Passage, PassageKind, Plan, RoutePoint
 from router.model.practice import Rule
 from router.model.review import (
     Approval,
@@ -16,17 +17,37 @@ from router.model.review import (
     JudgedFinding,
     JudgedRun,
     Judgement,
+    MarkedRoute,
+    Mistake,
 )
+from router.units import tape_m
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
+MARKS_FORMAT = "marks/1"
 DECIMALS = 7
 """Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
 
 
+PASS_WORDS = {
+    PassageKind.OVER_MEMBER: "over",
+    PassageKind.THROUGH_MEMBER: "through",
+    PassageKind.OPENING: "opening",
+}
+"""The key of each kind of thing that a route file says is passed."""
+
+
 def planned_route(plan: Plan) -> DrawnRoute:
     """Return the routes of a plan as a route that is drawn and not approved."""
-    runs = tuple(DrawnRun(run.route, run.fixings, run.loom_diameter_mm) for run in plan.runs)
+    runs = tuple(
+        DrawnRun(
+            run.route,
+            run.fixings,
+            run.loom_diameter_mm,
+            tuple(passage for passage in run.route.passages if passage.kind in PASS_WORDS),
+        )
+        for run in plan.runs
+    )
     return DrawnRoute(plan.job.name, runs, None)
 
 
@@ -86,13 +107,58 @@ def review_words(judgement: Judgement) -> str:
     return "\n".join(lines)
 
 
+def marks_rows(marked: Sequence[MarkedRoute]) -> list[tuple[str, str, str, str]]:
+    """Return a row for each marked route: name, mark, verdict, kinds of findings with their counts."""
+    rows = []
+    for each in marked:
+        judged = each.judgement
+        if judged is None:
+            rows.append((each.name, "-", "cannot be read", "see the faults of its file"))
+            continue
+        kinds = Counter(found.finding.kind for found in judged.findings)
+        words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())
+        rows.append((each.name, str(judged.mark), "stands" if judged.stands else "falls", words or "none"))
+    return rows
+
+
+def mistake_words(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> str:
+    """Return in lines the mean mark and what is wrong in common, the most common first."""
+    marks = [each.judgement.mark for each in marked if each.judgement]
+    lines = [f"mean mark: {sum(marks) / len(marks):.0f} of {len(marks)} routes"] if marks else []
+    for each in mistakes:
+        lines.append(
+            f"{each.kind}: in {each.routes} of {len(marks)}, {each.findings} times; e.g. {each.example}"
+        )
+    return "\n".join(lines)
+
+
+def marks_json(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> dict[str, Any]:
+    """Return marked routes as plain data in the format marks/1."""
+    return {
+        "format": MARKS_FORMAT,
+        "routes": [
+            {"name": each.name, "review": review_json(each.judgement) if each.judgement else None}
+            | ({"faults": list(each.faults)} if each.faults else {})
+            for each in marked
+        ],
+        "mistakes": [
+            {"kind": m.kind, "routes": m.routes, "findings": m.findings, "example": m.example}
+            for m in mistakes
+        ],
+    }
+
+
 def review_line(name: str, judgement: Judgement) -> str:
     """Return one line about one route of many."""
     verdict = "stands" if judgement.stands else "FALLS"
     worst = [each.finding for each in judgement.findings if each.finding.severity == "must"][:1]
-    why = [f"{_of_run(finding.run)}{finding.what}" for finding in worst]
+    why = [f"{_of_run(finding.run)}{finding.what}{_at(finding.station_mm)}" for finding in worst]
     why += [f"{_of_run(each.run)}{each.what}" for each in judgement.changes[: 2 - len(why)]]
     return f"{name}: {verdict}, {judgement.mark} of 100" + (f"; {'; '.join(why)}" if why else "")
+
+
+def _at(station_mm: float | None) -> str:
+    return "" if station_mm is None else f" (at {station_mm / 1000:.2f} m)"
 
 
 def _of_run(run: str | None) -> str:
@@ -101,7 +167,7 @@ def _of_run(run: str | None) -> str:
 
 def _finding_lines(judged: JudgedFinding) -> Iterator[str]:
     finding = judged.finding
-    where = "" if finding.station_mm is None else f" at {finding.station_mm / 1000:.2f} m"
+    where = "" if finding.station_mm is None else f" at {tape_m(finding.station_mm)} m"
     yield f"  {finding.severity} (-{judged.points:g}) {finding.run or 'job'}{where}: {finding.what}"
     rule = f"; rule {finding.rule.name}, {finding.rule.source}" if finding.rule else ""
     yield f"      {finding.kind}: asked {finding.required}, found {finding.actual}{rule}"
@@ -158,9 +224,16 @@ def _run(run: DrawnRun) -> Iterator[str]:
         for point in points:
             yield f"          [{_number(point.x_mm)}, {_number(point.y_mm)}, {_number(point.z_mm)}],"
         yield "        ]}"
+    if run.said:
+        yield "    passes:"
+        yield from (f"      - {_pass(passage)}" for passage in run.said)
     if run.fixings:
         yield "    fixings:"
         yield from (f"      - {_fixing(fixing)}" for fixing in run.fixings)
+    if run.loops:
+        yield "    loops:"
+        for loop in run.loops:
+            yield f"      - {{station: {loop.station_mm:.3f} mm, spare: {loop.spare_mm:.3f} mm}}"
 
 
 def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None, list[RoutePoint]]]:
@@ -170,6 +243,11 @@ def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None
         first = group[0]
         joint = following[:1] if following and following[0].space == first.space else []
         yield first.space, first.along, [*group, *joint]
+
+
+def _pass(passage: Passage) -> str:
+    name, station_mm = _quoted(passage.name), passage.from_station_mm
+    return f"{{{PASS_WORDS[passage.kind]}: {name}, station: {station_mm:.0f} mm}}"
 
 
 def _fixing(fixing: Fixing) -> str:
@@ -192,6 +270,12 @@ def _approval(approval: Approval) -> Iterator[str]:
                 f"required: {_number(each.required_mm)} mm, margin: {_number(each.margin_mm)} mm, "
                 f"mark: {_quoted(each.mark)}}}"
             )
+    if any(used for _, used in approval.used):
+        yield "  used:"
+    for run, used in approval.used:
+        for thing in used:
+            name, mark = _quoted(thing.name), _quoted(thing.mark)
+            yield f"    - {{run: {_quoted(run)}, what: {thing.what}, name: {name}, mark: {mark}}}"
 
 
 def _number(value: float) -> str:

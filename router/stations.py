@@ -6,7 +6,17 @@ import math
 from collections.abc import Iterable
 
 from router.model.job import Run
-from router.model.plan import Fixing, FuseChoice, HeatSleeve, PassageKind, Route, RoutePoint, Station
+from router.model.plan import (
+    Breakout,
+    Fixing,
+    FuseChoice,
+    HeatSleeve,
+    PassageKind,
+    Route,
+    RoutePoint,
+    Station,
+)
+from router.model.way import heading_words
 
 NEAREST_MM = 5.0
 """Stations are read off a tape; a finer figure would only look exact."""
@@ -19,7 +29,7 @@ _PASSED = {
     PassageKind.OPENING: ("through opening", ""),
     PassageKind.COVER: ("in above cover", "out from cover"),
     PassageKind.EXPOSED: ("into exposed area", "out of exposed area"),
-    PassageKind.WARM: ("into warm area", "out of warm area"),
+    PassageKind.WARM: ("into warm surroundings", "out of warm surroundings"),
 }
 
 
@@ -29,6 +39,7 @@ def list_stations(
     fixings: tuple[Fixing, ...],
     fuse: FuseChoice | None,
     heat_sleeves: tuple[HeatSleeve, ...],
+    breakouts: tuple[Breakout, ...] = (),
 ) -> tuple[Station, ...]:
     """Return everything met along a run in order of station, to the nearest 5 mm."""
     events: list[tuple[float, str, str]] = [(0.0, "start", run.start)]
@@ -36,6 +47,7 @@ def list_stations(
     events += _support_events(route.points)
     events += _bend_events(route.points)
     events += [(f.station_mm, f"fixing {f.number}", _fixing_detail(f)) for f in fixings]
+    events += [(each.station_mm, "breakout", _breakout_detail(each)) for each in breakouts]
     if fuse is not None:
         events.append((fuse.station_mm, "fuse", f"{fuse.rating_a:g} A holder"))
     for sleeve in heat_sleeves:
@@ -51,15 +63,23 @@ def _nearest(station_mm: float) -> float:
 
 
 def _fixing_detail(fixing: Fixing) -> str:
-    return f"{fixing.kind.value} on {fixing.support}" if fixing.support else f"{fixing.kind.value} to panel"
+    return (
+        f"{fixing.kind.value} on {fixing.support}" if fixing.support else f"{fixing.kind.value} on the panel"
+    )
+
+
+def _breakout_detail(breakout: Breakout) -> str:
+    parts = [f"{name} leaves" for name in breakout.leave] + [f"{name} joins" for name in breakout.join]
+    return ", ".join(parts)
 
 
 def _passage_events(route: Route) -> Iterable[tuple[float, str, str]]:
     for passage in route.passages:
         first, last = _PASSED[passage.kind]
-        yield passage.from_station_mm, first, passage.name
+        name = "" if passage.kind is PassageKind.WARM else passage.name
+        yield passage.from_station_mm, first, name
         if last:
-            yield passage.to_station_mm, last, passage.name
+            yield passage.to_station_mm, last, name
 
 
 def _support_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, str]]:
@@ -79,7 +99,8 @@ def _bend_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, s
         turn_deg = math.degrees(_heading(b, c) - _heading(a, b))
         turn_deg = (turn_deg + 180.0) % 360.0 - 180.0
         if abs(turn_deg) >= BEND_DEG:
-            yield b.station_mm, "bend", f"{abs(turn_deg):.0f} deg"
+            way = heading_words((c.x_mm - b.x_mm, c.y_mm - b.y_mm, 0.0))
+            yield b.station_mm, "bend", f"{abs(turn_deg):.0f}°, then {way}"
 
 
 def _moved(a: RoutePoint, b: RoutePoint) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from router.model.plan import Finding, Plan, RunPlan, Severity
 from router.model.way import way_in_words
+from router.units import tape_m
 
 WIDTH = 80
 HEIGHT = 23
@@ -114,7 +115,7 @@ def _written(paths: Sequence[Path]) -> list[str]:
 
 
 def _m(length_mm: float) -> str:
-    return f"{length_mm / 1000:.2f} m"
+    return f"{tape_m(length_mm)} m"
 
 
 def _cut(line: str) -> str:

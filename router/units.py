@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
@@ -96,6 +96,8 @@ _SIGNS |= {"mm²": "mm2", "cm²": "cm2", "in²": "in2"}
 _PRIMES = str.maketrans({"″": '"', "”": '"', "′": "'", "’": "'"})
 
 _LONGEST_TEXT = 40
+_TAPE_MM = 5.0
+"""A tape laid along a loom tells no finer."""
 _DECIMAL = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _FRACTION = r"(?:[0-9]{1,4} +)?[0-9]{1,3}/[0-9]{1,3}"
 _NUMBER = rf"(?:{_FRACTION}|{_DECIMAL})"
@@ -106,7 +108,7 @@ _SIZE = re.compile(rf"(?P<number>[1-4]/0|{_DECIMAL}) *(?P<unit>AWG|mm2|mm²)")
 _DENOMINATORS = (2, 4, 8, 16, 32, 64)
 
 
-def parse_quantity(text: str, dimension: str) -> float:
+def parse_quantity(text: str, dimension: str, *, most: float | None = None) -> float:
     """Return a quantity in the inside's unit of its dimension.
 
     Parameters
@@ -116,6 +118,8 @@ def parse_quantity(text: str, dimension: str) -> float:
     dimension : str
         A key of `DIMENSIONS`: length [mm], current [A], voltage [V], temperature [degC], power [W],
         resistance [ohm], area [mm2], ratio, angle [deg], count, force [N], mass [kg].
+    most : float, optional
+        What is still plausible, in the inside's unit, where that is more than on a vehicle: a reel.
 
     Raises
     ------
@@ -145,7 +149,8 @@ def parse_quantity(text: str, dimension: str) -> float:
         assert match is not None  # one of the two matched
         unit = _known_unit(match["unit"], text, wanted)
         value = _number(match["number"], unit, text)
-    return _within(_to_inside(value, unit, wanted), text, wanted)
+    plausible = wanted if most is None else replace(wanted, high=most)
+    return _within(_to_inside(value, unit, wanted), text, plausible)
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,3 +340,12 @@ def _with_unit(found: str, wanted: Dimension) -> str:
     if re.fullmatch(_DECIMAL, found):
         return f"{found} %" if wanted.name == "ratio" else f"{found} {wanted.inside}"
     return wanted.example
+
+
+def tape_m(length_mm: float) -> str:
+    """Return a length or a station in metres as it is read off a tape, to the nearest 5 mm.
+
+    >>> tape_m(4673.0), tape_m(4677.5), tape_m(100.0)
+    ('4.675', '4.68', '0.10')
+    """
+    return f"{_TAPE_MM * round(length_mm / _TAPE_MM) / 1000:.3f}".removesuffix("0")

@@ -311,9 +311,10 @@ def conductor(
         ),
         plans.Reason("ampacity at 50 degC: 24 A, enough for 9 A", "33 CFR 183.425 table 5", "published"),
     )
-    return plans.ConductorChoice(
+    choice = plans.ConductorChoice(
         run, name, colour, "2.5 mm2", 2.5, 3.0, length, load, 24.0, drop, drop / 12, "drop", 0.13, reasons
     )
+    return replace(choice, load_drop_v=drop, when="every load on") if name == "supply" else choice
 
 
 def run_plan(

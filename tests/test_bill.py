@@ -9,17 +9,18 @@ import pytest
 from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
 
 from router.bill import make_bill
-from router.bill.conductors import conductor_kg_per_m
 from router.bill.counting import Want, gather, ranges
-from router.bill.holders import tie_for
+from router.bill.holders import tie_for, way_round_mm
+from router.bill.masses import conductor_kg_per_m, mass_wants
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths import measure_run
-from router.looms import dress_looms
+from router.looms import dress_looms, find_breakouts
 from router.model.job import Run
 from router.model.plan import (
     BillLine,
     ConductorChoice,
+    FixingKind,
     FuseChoice,
     HeatSleeve,
     Passage,
@@ -149,6 +150,64 @@ def test_every_common_size_finds_a_colour_and_a_thick_one_a_lug() -> None:
     thick = a_choice("supply", area_mm2=16.0, size="16 mm2", outside_mm=7.9)
     spec = only(bill_of(fitted(a_run(), SUPPLY, thick)), "ring terminal").spec
     assert spec == "ring M6 (1/4 in), uninsulated, for 16 mm2, with heat-shrink"
+    shrink = only(bill_of(fitted(a_run(), SUPPLY, thick, fuse=FUSE)), "heat-shrink")
+    assert shrink.spec.startswith("adhesive lined, 12.7 mm before shrinking")  # 1.6 x 7.9 mm = 12.64 mm
+    assert shrink.quantity == 5  # two ends and two splices, and a tenth more
+    thin = bill_of(fitted(a_run(), SUPPLY, fuse=FUSE))
+    assert not lines(thin, "heat-shrink")
+    too_thick = a_choice("supply", area_mm2=120.0, size="120 mm2", outside_mm=24.0)
+    with pytest.raises(NoAnswerError, match=r"asks for 38\.4 mm; the widest is 38\.1 mm"):
+        bill_of(fitted(a_run(), SUPPLY, too_thick))
+
+
+def test_every_end_gets_a_label() -> None:
+    both = fitted(a_run(), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
+    assert only(bill_of(both), "label").quantity == 5  # four, and a tenth more
+
+
+def test_tape_is_for_the_temperature_of_the_insulation() -> None:
+    plan = fitted(a_run(), SUPPLY)
+    job = replace(a_job(a_run()), insulation_c=125.0)
+    looms = dress_looms(job, (plan.route,), plan.conductors, default_practice())
+    bill = make_bill(job, PROFILE, default_practice(), (plan,), looms)
+    assert only(bill, "tape").spec == "harness tape, 19 mm, for 125 degC"
+    assert "insulation for 125 degC" in only(bill, "conductor, cut").spec
+
+
+def test_a_p_clip_says_its_hole() -> None:
+    assert "hole 6.6 mm" in only(bill_of(fitted(a_run(), SUPPLY)), "screw").spec
+
+
+def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> None:
+    """By hand, with the figures of the tables: 3.45 m of 27.6 g, two ends, labels, loom, tape, holders."""
+    plan = fitted(a_run(), SUPPLY)
+    kinds = [fixing.kind.value for fixing in plan.fixings]
+    (loom,) = dress_looms(a_job(a_run()), (plan.route,), plan.conductors, default_practice())
+    metre_g = 0.112 * 1000 / (plan.length.cut_mm / 1000) + 3.735 * 1.4
+    conductor_g = metre_g * plan.length.cut_mm / 1000
+    ends_g = (1.0 + 0.5 * 2.5) + (0.5 + 0.3 * 2.5) + 2 * 0.5
+    covers_g = {"NW7.5": 16.0, "NW4.5": 9.0}[loom.loom] * 3.0 + 4.5 * 12 * math.pi * loom.outside_mm / 1000
+    loops, tied = lines(bill_of(plan), "tie")  # 100 mm round two looms side by side; 150 mm on the rail
+    assert (loops.spec.split()[0], tied.spec.split()[0]) == ("100", "150")
+    clip_size = float(only(bill_of(plan), "P-clip").spec.split()[0])
+    holders_g = 2 * 0.3 + 0.8 * kinds.count("tie") + 5.0 * kinds.count("clip")
+    holders_g += (5.0 + 0.6 * clip_size + 8.5) * kinds.count("P-clip")
+    line = only(bill_of(plan), "weight")
+    assert line.quantity * 1000 == pytest.approx(conductor_g + ends_g + covers_g + holders_g, abs=1.0)
+    assert "without spare parts, the unit itself" in line.spec
+    assert f"conductors {conductor_g / 1000:.3f} kg" in line.where
+
+
+def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
+    odd = (
+        Want("bracket", "by the shop", 2, "piece", "here"),
+        Want("tie", "any", 1, "piece", "here", kg=0.001),
+    )
+    *_, weight = mass_wants((), odd)
+    assert weight.quantity == pytest.approx(0.001)
+    assert "without spare parts, bracket, the unit itself" in weight.spec
+    plan = fitted(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
+    assert "fuse, fuse holder" in only(bill_of(plan), "weight").spec
 
 
 def test_ring_equals_the_stud_and_connector_ends_get_contacts() -> None:
@@ -260,15 +319,18 @@ def test_hole_that_no_grommet_fits_gets_edge_guard() -> None:
 
 # Holders
 
+NO_LOOPS = {("loom", "ties at a service loop"): 0.0}
+"""Practice whose only ties are those on supports."""
+
 
 def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
     plan = fitted(a_run(), SUPPLY)
-    bill = bill_of(plan)
+    bill = bill_of(plan, practice=practice_with(NO_LOOPS))
     kinds = [fixing.kind.value for fixing in plan.fixings]
     for item, kind in [("tie", "tie"), ("clip", "clip"), ("P-clip", "P-clip"), ("screw", "P-clip")]:
         count = kinds.count(kind)
         assert count > 0
-        assert only(bill, item).quantity == -(-11 * count // 10)
+        assert sum(line.quantity for line in lines(bill, item)) == -(-11 * count // 10)
     assert "edge clip for a flange" in only(bill, "clip").spec
     assert only(bill, "tie").where.endswith("on rail")
 
@@ -276,7 +338,8 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
 def test_shared_fixings_are_fetched_once() -> None:
     supply = fitted(a_run(), SUPPLY)
     same = fitted(a_run("lamp"), replace(SUPPLY, run="lamp"), before=(supply,))
-    alone, shared = bill_of(supply), bill_of(supply, same)
+    rules = practice_with(NO_LOOPS)
+    alone, shared = bill_of(supply, practice=rules), bill_of(supply, same, practice=rules)
     for item in ("tie", "clip", "P-clip"):
         assert only(alone, item).quantity == only(shared, item).quantity
 
@@ -294,6 +357,53 @@ def test_tie_goes_round_and_holds() -> None:
 @pytest.mark.parametrize(("pull_n", "holding_n"), [(40.0, 80), (40.1, 130), (65.1, 220), (110.1, 530)])
 def test_tie_pulls_no_more_than_half_its_class(pull_n: float, holding_n: float) -> None:
     assert tie_for(60.0, pull_n, default_practice())["holding_n"] == holding_n
+
+
+def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
+    """Loom of 7.1 mm: 22.3 mm round it, 60 mm for the support; 9 across, 12 up: 15 mm there and back.
+
+    112.3 mm in all: with a tail of 30 mm more than 100 mm, as it would be without the gap.
+    """
+    rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
+    near = replace(PROFILE, supports=(rail,))
+    rules = practice_with(NO_LOOPS)
+    plan = fitted(a_run(), SUPPLY, profile=near)
+    tied = only(bill_of(plan, profile=near, practice=rules), "tie")
+    assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
+    assert tied.spec.startswith("150 x 3.6 mm")
+    wide = practice_with({**NO_LOOPS, ("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
+    on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
+    for profile, length in ((on_it, "100"), (near, "150")):
+        plan = fitted(a_run(), SUPPLY, profile=profile, practice=wide)
+        assert only(bill_of(plan, profile=profile, practice=wide), "tie").spec.startswith(length)
+
+
+def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
+    """The reach and the way round belong together: at the reach's end the tie still has its tail."""
+    practice = default_practice()
+    reach_mm = practice.value("fixing", "reach")
+    assert reach_mm == 20.0
+    around_mm = way_round_mm(20.0, reach_mm, practice)
+    assert tie_for(around_mm, 1.0, practice)["length_mm"] >= math.pi * 20.0 + 60 + 40 + 30
+
+
+def test_service_loops_and_breakouts_get_ties_of_their_own() -> None:
+    """A trunk whose lamp leaves it: two ties there, once, and two round each run's service loop."""
+    lamp_way = a_route([(0, 0, HEIGHT), (2000, 0, HEIGHT), (2000, 500, HEIGHT)], run="lamp")
+    job = a_job(a_run(), a_run("lamp"))
+    supply, lamp = fitted(a_run(), SUPPLY), fitted(a_run("lamp"), lamp_way)
+    parting = find_breakouts(job, (SUPPLY, lamp_way))
+    both = (replace(supply, breakouts=parting[0]), replace(lamp, breakouts=parting[1]))
+    whole = practice_with({("bill", "spare"): 0.0})
+    bare = practice_with({**NO_LOOPS, ("loom", "ties at a breakout"): 0.0, ("bill", "spare"): 0.0})
+    with_them = sum(line.quantity for line in lines(bill_of(*both, practice=whole), "tie"))
+    without = sum(line.quantity for line in lines(bill_of(*both, practice=bare), "tie"))
+    fixed = [f for run in both for f in run.fixings if f.kind is FixingKind.TIE]
+    assert without == len({(f.x_mm, f.y_mm) for f in fixed})
+    told = "; ".join(line.where for line in lines(bill_of(*both), "tie"))
+    assert told.count("breakout at 2.00 m") == 1
+    assert (told.count("supply: service loop"), told.count("lamp: service loop")) == (1, 1)
+    assert with_them - without == 2 + 2 * 2
 
 
 def test_no_tie_will_do() -> None:
@@ -315,7 +425,7 @@ def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
     assert bill == bill_of(*plans)
     assert list(dict.fromkeys(line.item for line in bill)) == [
         "conductor, cut", "conductor, total", "fuse", "fuse holder", "ring terminal", "connector contact",
-        "splice", "loom", "tape", "tie", "clip", "P-clip", "screw", "copper", "weight",
+        "splice", "label", "loom", "tape", "tie", "clip", "P-clip", "screw", "copper", "weight",
     ]  # fmt: skip
     assert all(line.where and line.quantity > 0 for line in bill)
     assert len({(line.item, line.spec) for line in bill if line.item != "conductor, cut"}) == len(
@@ -323,7 +433,30 @@ def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
     )
 
 
-TABLES = ("ties", "clips", "terminals", "heat_sleeve", "grommets", "sundries", "loom")
+def test_every_line_says_where_its_size_comes_from() -> None:
+    """Sizes of ties, loom and cable are from memory, and the bill says so."""
+    thick = a_choice("supply", area_mm2=16.0, size="16 mm2", outside_mm=7.9)
+    sleeve = HeatSleeve("supply", 1500.0, 2000.0, "mid pipe")
+    profile = bare(33.3)
+    bill = bill_of(
+        fitted(a_run(), THROUGH, thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)), profile=profile
+    )
+    status = {line.item: line.status for line in bill}
+    assert all(
+        line.source and line.status in {"published", "common practice", "from memory"} for line in bill
+    )
+    assert [status[item] for item in ("tie", "loom", "conductor, cut", "ring terminal")] == [
+        "from memory"
+    ] * 4
+    assert [status[item] for item in ("fuse", "edge guard", "heat sleeve")] == [
+        "published", "common practice", "common practice",
+    ]  # fmt: skip
+    packs = practice_with({("pack", "tie"): 100.0})
+    ordered = lines(bill_of(fitted(a_run(), SUPPLY), practice=packs), "to order")
+    assert all(line.source for line in ordered)
+
+
+TABLES = ("ties", "clips", "terminals", "heat_sleeve", "grommets", "sundries", "loom", "masses")
 
 
 @pytest.mark.parametrize("name", TABLES)

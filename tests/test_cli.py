@@ -16,7 +16,7 @@ import pytest
 from sample_plan import sample_plan
 
 from router import __version__
-from router.cli import commands, main
+from router.cli import COMMANDS, main
 from router.model.plan import Finding, Severity
 from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
@@ -65,7 +65,7 @@ def names(folder):
 # help
 
 
-@pytest.mark.parametrize("name", [None, *sorted(commands.commands)])
+@pytest.mark.parametrize("name", [None, *sorted(COMMANDS)])
 def test_help_is_for_a_person(run, name):
     code, out, err = run(*filter(None, [name]), "--help")
     assert (code, err) == (0, "")

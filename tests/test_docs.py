@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from router.cli import commands, main
+from router.cli import COMMANDS, main
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -59,15 +59,23 @@ def test_readme_plans_the_example(tmp_path, monkeypatch, capsys):
 def test_readme_house_rules_can_be_read(tmp_path):
     from router.reading import read_practice
 
-    (block,) = blocks(README, "yaml")
+    block, _ = blocks(README, "yaml")
     (tmp_path / "house.yaml").write_text(block, encoding="utf-8")
     practice = read_practice(tmp_path / "house.yaml")
     assert practice.value("clearance", "hot") == practice.value("spacing", "underfloor") == 250.0
 
 
+def test_readme_fleet_can_be_read(tmp_path):
+    from router.reading import check_file
+
+    _, block = blocks(README, "yaml")
+    (tmp_path / "fleet.yaml").write_text(block.replace("../", f"{ROOT}/examples/"), encoding="utf-8")
+    assert check_file(tmp_path) == "fleet"
+
+
 def test_readme_lists_every_command():
     listed = set(re.findall(r"^\| `underbody (\w+)", README, flags=re.MULTILINE))
-    assert listed == set(commands.commands)
+    assert listed == set(COMMANDS)
 
 
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README.md", "DEVELOPERS.md"])

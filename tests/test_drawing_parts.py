@@ -18,10 +18,10 @@ from router.drawing.labels import Label, LabelBoard
 from router.drawing.letters import fit, room_mm, text_width_mm, wrap
 from router.drawing.pen import Ink, Pen, plain_text, slug
 from router.drawing.run_lines import own_stretches, shared_stretches
-from router.drawing.strip_band import heading_words
 from router.drawing.title import SIGNAL_INKS
 from router.model.marks import HAZARD_LETTERS, keep_out_tags
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
+from router.model.way import heading_words
 
 
 def a_pen() -> Pen:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 import pytest
 from hand_made import a_profile, a_route, default_practice, practice_with
 
-from router.fixings import place_fixings
+from router.fixings import place_fixings, spans_along
 from router.fixings.choice import Wish, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route
@@ -139,6 +139,44 @@ def test_very_short_run_is_held_by_its_ends() -> None:
     assert len(place(straight(60))[0]) == 1
 
 
+# What a span rests on
+
+
+def test_every_span_names_what_it_rests_on() -> None:
+    """Along a flange to 600 mm, free to 800, over a member to 900, free to the end; four fixings."""
+    passed = (Passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
+    points = [(0, 0, 410), (600, 0, 410), (1200, 0, 410)]
+    route = a_route(points, along={0: "left sill flange"}, passages=passed)
+    spans = spans_along(route, (100.0, 400.0, 700.0, 1100.0), default_practice())
+    assert [(span.from_station_mm, span.to_station_mm) for span in spans] == [
+        (0, 100), (100, 400), (400, 700), (700, 1100), (1100, 1200),
+    ]  # fmt: skip
+    assert [span.rests_on for span in spans] == [
+        ("left sill flange",),
+        ("left sill flange",),
+        ("left sill flange", "nothing"),
+        ("nothing", "over rear crossmember"),
+        ("nothing",),
+    ]
+    assert [span.length_mm for span in spans] == [100, 300, 300, 400, 100]
+    assert {span.rule.name for span in spans} == {"spacing: underfloor"}
+
+
+def test_a_span_in_a_members_hole_and_one_without_any_fixing() -> None:
+    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 40.0, 60.0),)
+    (only,) = spans_along(straight(100, passages=hole), (), default_practice())
+    assert only.rests_on == ("nothing", "hole of left side member")
+
+
+def test_spans_of_placed_fixings_keep_to_their_rule_and_fill_the_run() -> None:
+    route = straight(2000, along={0: "rail"})
+    fixings, _ = place(route, a_profile(supports=(support("rail", Fix.TIE),)))
+    spans = spans_along(route, [fixing.station_mm for fixing in fixings], default_practice())
+    assert len(spans) == len(fixings) + 1
+    assert sum(span.length_mm for span in spans) == pytest.approx(route.routed_mm)
+    assert all(span.length_mm <= span.rule.value and span.rests_on == ("rail",) for span in spans)
+
+
 # Kinds
 
 
@@ -152,14 +190,14 @@ def test_kind_goes_by_the_support() -> None:
 
 def test_support_counts_within_reach_in_space() -> None:
     route = straight(600)
-    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=36, z=458),))  # 36 across, 48 up: 60 mm
-    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=36.1, z=458),))
+    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=12, z=426),))  # 12 across, 16 up: 20 mm
+    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=12.1, z=426),))
     assert {fixing.kind for fixing in place(route, near)[0]} == {FixingKind.TIE}
     assert {fixing.kind for fixing in place(route, far)[0]} == {FixingKind.P_CLIP}
 
 
 def test_followed_support_is_used_before_a_better_one_near_by() -> None:
-    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=40)))
+    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=15)))
     fixings, _ = place(straight(600, along={0: "stud row"}), both)
     assert {fixing.support for fixing in fixings} == {"stud row"}
     assert {fixing.support for fixing in place(straight(600), both)[0]} == {"rail"}

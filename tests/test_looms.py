@@ -10,10 +10,17 @@ import pytest
 from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
 
 from router.errors import NoConductorError
-from router.looms import bundle_diameter_mm, dress_looms, heat_sleeves, least_bore_mm, loom_for
+from router.looms import (
+    bundle_diameter_mm,
+    dress_looms,
+    find_breakouts,
+    heat_sleeves,
+    least_bore_mm,
+    loom_for,
+)
 from router.looms.packing import _outermost, _shrunk, _snuggest, _Trial
 from router.model.job import Series
-from router.model.plan import Loom, Route
+from router.model.plan import Breakout, Loom, Route
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
 from router.tables import load_table
 
@@ -187,6 +194,36 @@ def test_runs_in_two_spaces_at_one_place_are_no_trunk() -> None:
 def test_rounding_does_not_split_a_trunk() -> None:
     same = a_route([(1e-9, -1e-9, 410), (3000, 3e-9, 410)], run="lamp")
     assert told(dress(SUPPLY, same)) == [(("supply", "lamp"), 0, 3000)]
+
+
+def test_breakouts_are_where_the_bundle_changes_in_each_runs_own_stations() -> None:
+    lamp = a_route([(0, 0, 410), (2000, 0, 410), (2000, 500, 410)], run="lamp")
+    earth = a_route([(3000, 0, 410), (500, 0, 410)], run="earth")
+    of_supply, of_lamp, of_earth = find_breakouts(a_job(*RUNS), (SUPPLY, lamp, earth))
+    assert of_supply == (
+        Breakout("supply", 500.0, (), ("earth",)),
+        Breakout("supply", 2000.0, ("lamp",), ()),
+    )
+    assert [(each.station_mm, each.leave, each.join) for each in of_lamp] == [
+        (500.0, (), ("earth",)),
+        (2000.0, ("supply", "earth"), ()),
+    ]
+    assert [(each.station_mm, each.leave, each.join) for each in of_earth] == [(1000.0, (), ("lamp",))]
+    assert find_breakouts(a_job(RUNS[0]), (SUPPLY,)) == ((),)
+
+
+def test_a_loom_says_why_rule_by_rule() -> None:
+    """Seven of 2.4 mm: bundle 7.2, by it 9.0, by fill 2.4 x sqrt(7 / 0.4) = 10.04 mm, which decides."""
+    bundle, over, fill, size = loom_for((2.4,) * 7, default_practice()).reasons
+    assert bundle.what.startswith("bundle 7.2 mm: 7 conductors")
+    assert over.what == "bore at least 9.0 mm: 1.25 times the bundle; the fill decides"
+    assert "11-249" in over.source
+    assert fill.what == "bore at least 10.0 mm: no more than 40 % of it filled"
+    assert "NEC" in fill.source
+    assert size.what == "NW10 is the smallest that is no smaller"
+    assert size.status == "from memory"
+    one = loom_for((6.0,), practice_with({("loom", "fill one"): 1.0})).reasons
+    assert one[1].what == "bore at least 7.5 mm: 1.25 times the bundle; this decides"
 
 
 # Heat sleeves

@@ -117,7 +117,7 @@ def test_plan_json_has_every_key_of_the_format():
     assert {"runs", "from_station", "to_station", "bundle_mm", "loom", "bore_mm", "length_mm"} <= data[
         "looms"
     ][0].keys()
-    assert {"item", "spec", "quantity", "unit", "where"} == data["bill"][0].keys()
+    assert {"item", "spec", "quantity", "unit", "where", "source", "status"} == data["bill"][0].keys()
 
 
 def test_plan_json_is_rounded_to_a_micrometre_and_plain():
@@ -157,18 +157,20 @@ def test_bill_is_utf8_with_mark_and_crlf():
     content = billed(BillLine("Kabel grün", "2.5 mm²", 2.0, "m", "supply"))
     assert content.startswith(b"\xef\xbb\xbf")
     assert content.count(b"\r\n") == content.count(b"\n") == 2
-    assert rows(content)[1] == ["Kabel grün", "2.5 mm²", "2", "m", "supply"]
+    assert rows(content)[1] == ["Kabel grün", "2.5 mm²", "2", "m", "supply", "", ""]
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
 def test_bill_text_is_never_a_formula(start):
-    (line,) = rows(billed(BillLine(f"{start}1+1", f"{start}x", 1.5, f"{start}u", f"{start}w")))[1:]
-    assert line == [f"'{start}1+1", f"'{start}x", "1.5", f"'{start}u", f"'{start}w"]
+    (line,) = rows(billed(BillLine(f"{start}1+1", f"{start}x", 1.5, f"{start}u", f"{start}w", f"{start}s")))[
+        1:
+    ]
+    assert line == [f"'{start}1+1", f"'{start}x", "1.5", f"'{start}u", f"'{start}w", f"'{start}s", ""]
 
 
 def test_bill_text_with_commas_quotes_and_lines_comes_back_as_it_was():
     (line,) = rows(billed(BillLine('5/16" ring, tinned', "a\nb", 3.0, "each", "both, ends")))[1:]
-    assert line == ['5/16" ring, tinned', "a\nb", "3", "each", "both, ends"]
+    assert line == ['5/16" ring, tinned', "a\nb", "3", "each", "both, ends", "", ""]
 
 
 def test_bill_numbers_stay_numbers_negative_ones_too():

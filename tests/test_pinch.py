@@ -126,6 +126,43 @@ def test_a_shield_opens_what_a_hot_pipe_shuts():
     assert is_open(replace(profile, keep_outs=(pipe(100.0, is_shielded=True),)), 20.0)
 
 
+def test_less_room_near_heat_is_a_warning_with_its_figures_and_comes_last():
+    room = replace(ROOM, outline=((0, -300), (2000, -300), (2000, 300), (0, 300)))
+    profile = a_profile(spaces=(room,), keep_outs=(pipe(100.0),), terminals=ENDS)
+    found = refusal(profile, 20.0)
+    assert found.pinch is not None
+    assert [each.kind for each in found.pinch.relaxations][-1] == "clearance"
+    lower = opens(found.pinch, "clearance", "pipe")
+    assert lower is not None
+    assert f"{lower.to_mm:.0f} mm in place of 200 mm from pipe" in lower.what
+    assert "near heat: WARNING" in lower.what
+    assert lower.what in found.why
+
+
+def test_several_that_must_give_are_no_advice_and_shields_are_named_first():
+    """Two pipes one after the other, each 200 mm from the edges, on which the middle of the loom may lie.
+
+    Each asks for 200 mm, 100 mm with a shield, and a tolerance of 10 mm; half the loom is 10 mm: 180 mm are
+    left to each, nine tenths of what it asks.
+    """
+    two = tuple(
+        replace(pipe(300.0), name=name, shape=Shape(ShapeKind.DISC, ((x, 0.0),), 300.0))
+        for name, x in (("front pipe", 650.0), ("rear pipe", 1350.0))
+    )
+    profile = a_profile(spaces=(ROOM,), keep_outs=two, terminals=ENDS)
+    found = refusal(profile, 20.0)
+    first, warned = found.why.split("No advice, only what it would take: ")
+    assert "shields on all of these do: " in first
+    assert "front pipe" in first
+    assert "rear pipe" in first
+    assert "WARNING, a loom there can burn" in warned
+    lefts = [int(words.split(" mm in place of 200 mm")[0].split()[-1]) for words in warned.split(";")[:2]]
+    assert lefts[0] == lefts[1]
+    assert 180.0 - 2.0 - OFFSET_SLACK * 500.0 <= lefts[0] <= 180.0  # whole percent, offsets lie outside
+    both = tuple(replace(each, is_shielded=True) for each in two)
+    assert is_open(replace(profile, keep_outs=both), 20.0)
+
+
 def test_a_shield_is_not_offered_where_it_does_not_help():
     room = replace(ROOM, outline=((0, -200), (2000, -200), (2000, 200), (0, 200)))
     profile = a_profile(spaces=(room,), keep_outs=(pipe(100.0),), terminals=ENDS)
@@ -264,7 +301,8 @@ def test_an_end_on_a_member_is_told():
     )
     profile = a_profile(spaces=(ROOM,), members=(member,), terminals=(end("start", 1000, 300), ENDS[1]))
     assert (
-        refusal(profile, 10.0).why == 'run "supply": terminal "start" lies on "wall"; no cable can end there'
+        refusal(profile, 10.0).why
+        == 'run "supply": terminal "start" lies on "wall"; no loom of 10 mm can end there'
     )
 
 

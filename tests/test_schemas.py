@@ -99,4 +99,4 @@ def test_keys_tell_an_editor_what_they_mean():
 
 def test_no_other_kind():
     with pytest.raises(KeyError):
-        json_schema("fleet")
+        json_schema("boat")

@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
-from sample_plan import sample_job, sample_plan, sample_profile
+from sample_plan import rule, sample_job, sample_plan, sample_profile
 from test_drawing import HOSTILE
 from test_drawing_parts import contrast
 
@@ -16,10 +16,11 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
-from router.model.plan import Severity
+from router.model.plan import Reason, Severity, Span
 from router.model.vehicle import Hazard
 from router.sheet import make_sheet
 from router.sheet.markup import element, table, text
+from router.sheet.print_style import PRINT
 from router.sheet.style import CSS
 from router.tables import load_table
 
@@ -85,9 +86,16 @@ def test_it_needs_nothing_else(markup, page):
     assert markup.startswith("<!DOCTYPE html>")
     tags = {tag for tag, _ in page.elements}
     assert not tags & {"script", "link", "img", "iframe", "object", "embed", "base", "form"}
-    assert not re.findall(r"(?:src|@import|url\((?!#[a-z-]+\)))", markup)
+    assert not re.findall(r"(?:\bsrc=|@import|url\((?!#[a-z-]+\)))", markup)
     for _, attributes in page.elements:
         assert all(value.startswith("#") for name, value in attributes.items() if name == "href")
+
+
+def test_a_browser_is_told_to_run_and_fetch_nothing(page):
+    policies = [m["content"] for m in page.all("meta") if m.get("http-equiv") == "Content-Security-Policy"]
+    assert len(policies) == 1  # CSP level 3: what default-src refuses, no other line here allows, but styles
+    assert policies[0].startswith("default-src 'none'; style-src 'unsafe-inline';")
+    assert "script" not in policies[0]
 
 
 def test_ids_are_used_once_and_links_lead_somewhere(page):
@@ -116,12 +124,12 @@ def test_headings_go_down_one_step_at_a_time(page):
 def test_every_sheet_of_the_map_prints_on_a_page_of_its_size(markup, page):
     views = [attributes["viewbox"] for attributes in page.all("svg") if "role" in attributes]
     assert views == ["0 0 297 210", "0 210 297 210", "0 420 297 210"]
-    assert "@page map{size:297mm 210mm;margin:0}" in markup
+    assert "@page map{size:297mm 210mm;margin:0" in markup
 
 
 def test_cautions_come_first_and_fit_the_vehicle(plan, page, map_svg):
     words = page.text
-    assert words.index("DANGER") < words.index("What to fetch")
+    assert words.index("DANGER") < words.rindex("At a glance") < words.rindex("What to fetch")
     assert "orange" in words.lower()
     for hazard, phrase in (
         (Hazard.HIGH_VOLTAGE, "Orange cables"),
@@ -131,7 +139,8 @@ def test_cautions_come_first_and_fit_the_vehicle(plan, page, map_svg):
         assert phrase in words
         kept = tuple(keep_out for keep_out in plan.profile.keep_outs if keep_out.hazard is not hazard)
         profile = replace(plan.profile, keep_outs=kept)
-        assert phrase not in Page(make_sheet(replace(plan, profile=profile), map_svg)).text
+        runs = tuple(replace(run, clearances=()) for run in plan.runs)
+        assert phrase not in Page(make_sheet(replace(plan, profile=profile, runs=runs), map_svg)).text
     for phrase in (
         "Disconnect the battery",
         "on stands or a lift",
@@ -151,9 +160,8 @@ def test_signal_words_come_in_the_order_of_their_gravity():
 
 def test_steps_are_in_the_order_of_work(page):
     titles = [
-        "Make safe", "Take down covers", "Drill and open", "Cut and mark the conductors", "Pull supply",
-        "Fix supply", "Terminate supply", "Pull earth", "Terminate earth", "Check before power",
-        "Fit the fuse, last of all", "Check with power", "Put back",
+        "Make safe", "Take down", "Open and drill", "Cut, mark and cover", "Pull", "Fix by number",
+        "Connect the ends", "Check before power", "Fit the fuse, last of all", "Check with power", "Put back",
     ]  # fmt: skip
     places = [page.text.index(title, page.text.index("The work, in its order")) for title in titles]
     assert places == sorted(places)
@@ -162,23 +170,37 @@ def test_steps_are_in_the_order_of_work(page):
 def test_figures_of_the_plan_are_on_the_page(plan, page):
     for run in plan.runs:
         assert f"{run.length.cut_mm / 1000:.2f} m" in page.text
-        for fixing in run.fixings:
-            assert f"{fixing.number} at {fixing.station_mm / 1000:.2f} m" in page.text
         for check in run.clearances:
             if check.actual_mm - check.required_mm < 20:
                 assert check.keep_out in page.text
     for line in plan.bill:
         assert line.spec in page.text
-    assert "15 A (blue) in its holder at station 0.12 m" in page.text
-    assert "left floor panel (underfloor): 7 fasteners" in page.text
+    assert "15 A (blue) into the holder of supply, at 0.12 m" in page.text
+    assert "Left floor panel (underfloor): 7 fasteners; keep them together." in page.text
+
+
+def places(run):
+    return {(f.space, round(f.x_mm), round(f.y_mm), round(f.z_mm)): f for f in run.fixings}
+
+
+def test_each_fixing_has_its_number_and_station(plan, page):
+    """The number is the map's: plain on the first run, with the run's number before it on others."""
+    supply, earth = plan.runs
+    shared = set(places(supply)) & set(places(earth))
+    assert len(shared) == 1  # both end at the cool box, and one fixing holds both
+    for prefix, fixings in (("", places(supply)), ("2-", places(earth))):
+        for place, fixing in fixings.items():
+            station = f"{5 * round(fixing.station_mm / 5) / 1000:.3f}".removesuffix("0")
+            words = f"{station} {prefix}{fixing.number} {fixing.kind} on {fixing.support or 'the panel'}"
+            assert (words in page.text) == (not prefix or place not in shared), words
 
 
 def test_sources_of_the_rules_used_are_named_once_with_their_status(page):
-    sources = page.text[page.text.index("Rules used, and their sources") :]
+    sources = page.text[page.text.rindex("Sources of the rules") :]
     for words in ("clearance: brake", "length: end make-up", "bend: least radius", "spacing: any space"):
         assert sources.count(words) == 1
-    assert "shop rule" in sources
-    assert "33 CFR 183.425 table 5 published" in sources
+    shop, published = sources.index("Rules of this shop"), sources.index("Published")
+    assert published < sources.index("33 CFR 183.425 table 5") < shop < sources.index("clearance: brake")
 
 
 def test_acceptance_checks_have_boxes_and_published_limits(page):
@@ -187,7 +209,7 @@ def test_acceptance_checks_have_boxes_and_published_limits(page):
     for words in ("12.7 mm (1/2 in)", "85 %", "no more than 0.1 V lost"):
         assert words in checks
     boxes = [attributes for attributes in page.all("input") if attributes.get("type") == "checkbox"]
-    assert len(boxes) > 50
+    assert len(boxes) > 80
     assert len(page.all("label")) == len(boxes)
 
 
@@ -215,9 +237,23 @@ def test_colours_have_contrast_by_day_and_by_night():
 
 
 def test_rows_do_not_break_in_print():
-    printed = CSS[CSS.index("@media print") :]
-    assert re.search(r"(^|[\n}])tr,[^{]*\{break-inside:avoid\}", printed)
-    assert "thead{display:table-header-group}" in printed
+    assert re.search(r"(^|[\n}])tr,[^{]*\{break-inside:avoid\}", PRINT)
+    assert "thead{display:table-header-group}" in PRINT
+    assert re.search(r"(^|[\n}])h2,h3,caption,[^{]*\{break-after:avoid\}", PRINT)
+
+
+def test_nothing_is_printed_smaller_than_9_points():
+    """What is small on the screen is named in print, at 9 points or more; em sizes would multiply."""
+    sizes = [float(size) for size in re.findall(r"font-size:([\d.]+)pt", PRINT)]
+    assert min(sizes) >= 9
+    small = set(
+        re.findall(r"(?:^|[}\n])([^{}@\n]+)\{[^{}]*font-size:\.\d", CSS[: CSS.index("@media screen")])
+    )
+    printed = {
+        part for group in re.findall(r"([^{}\n]+)\{font-size:9pt\}", PRINT) for part in group.split(",")
+    }
+    assert len(small) >= 3
+    assert small <= printed
 
 
 def test_hostile_names_stay_text():
@@ -277,16 +313,73 @@ def test_checks_say_what_this_job_should_read(page):
     choices = [choice for run in plan.runs for choice in run.conductors if choice.name in loads]
     assert choices
     for choice in choices:
-        expected_v = plan.job.source.resting_v - choice.drop_v
+        expected_v = plan.job.source.resting_v - choice.load_drop_v
         lowest_v = plan.job.source.resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
-        assert f"every load on {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
+        assert f"{choice.name} {choice.load_a:.1f} A {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
     fused = [run for run in plan.runs if run.fuse]
     assert checks.count("fuse out, loads unplugged") == len(fused) > 0
 
 
+def changed(plan, **supply):
+    """Return a plan whose supply conductor is another one."""
+    runs = tuple(
+        replace(
+            run, conductors=tuple(replace(c, **supply) if c.name == "supply" else c for c in run.conductors)
+        )
+        for run in plan.runs
+    )
+    return replace(plan, runs=runs)
+
+
+def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
+    """0.55 V are lost to the worst load beyond it, 0.40 V to its own: 12.6 V less 0.40 V."""
+    text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
+    assert "supply 9.0 A 12.20 V 12.24 V ____" in text
+    assert "Voltage across each load, every load on" in text
+    other = changed(plan, when="the most on that can be together")
+    assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
+
+
+def test_the_battery_is_connected_before_the_fuse_goes_in_everywhere(page):
+    """Off first, on again with the fuse out, fuse last: in the cautions, the steps and the checks."""
+    text = page.text
+    assert "connect it while the fuse is still out, negative lead last; then fit the fuse" in text
+    steps = ("Check before power", "Connect the battery", "Fit the fuse, last of all", "Check with power")
+    work = text[text.rindex("The work, in its order") :]
+    places = [work.index(step) for step in steps]
+    assert places == sorted(places)
+    fitting = work[work.index("Fit the fuse, last of all") : work.index("Check with power")]
+    assert "battery" not in fitting.lower().replace("battery positive", "")
+    assert (
+        "Battery connected, negative lead last, fuse still out"
+        in text[text.index("Acceptance checks", 2000) :]
+    )
+
+
+def test_a_lead_has_its_pins_to_check_by_function(plan, map_svg):
+    led = changed(plan, function="permanent supply", pin=9)
+    first = replace(plan.job.runs[0], lead="13-pin")
+    led = replace(led, job=replace(led.job, runs=(first, *led.job.runs[1:])))
+    text = Page(make_sheet(led, map_svg)).text
+    assert f"13-pin lead at {first.end}: each function on its pin" in text
+    assert "9 permanent supply supply (2.5 mm2 red) ____" in text
+    assert "ISO 11446-1:2012" in text
+
+
+def test_spans_and_looms_say_what_they_rest_on(plan, map_svg):
+    span = Span(0.0, 250.0, ("left sill flange", "nothing"), rule("spacing", "underfloor", 300))
+    runs = (replace(plan.runs[0], spans=(span,)), *plan.runs[1:])
+    why = Reason("bore at least 9.0 mm: 1.25 times the bundle", "FAA AC 43.13-1B par. 11-249", "published")
+    looms = (replace(plan.looms[0], reasons=(why,)), *plan.looms[1:])
+    text = Page(make_sheet(replace(plan, runs=runs, looms=looms), map_svg)).text
+    assert "0.00 to 0.25 250 300 left sill flange, then nothing spacing: underfloor" in text
+    assert "Why each loom is as wide as it is" in text
+    assert "bore at least 9.0 mm: 1.25 times the bundle" in text
+
+
 def test_pull_tests_are_marked_as_from_memory(page):
     checks = page.text[page.text.index("Acceptance checks", 2000) :]
-    assert "pulled for 1 min holds" in checks
+    assert "pulled for 1 min Size Should Reads 2.5 mm2 holds 133 N ____" in checks  # both are 2.5 mm2
     assert "UL 486A, 10 to 70 lbf for 18 to 4 AWG (from memory)" in checks
 
 
@@ -302,16 +395,15 @@ def test_pull_values_are_their_pounds_in_newtons():
 
 
 def test_tools_and_cuts_are_for_the_fasteners_holes_and_ends_of_this_job(plan, page):
-    fetch = page.text[
-        page.text.index("Tools, by fastener and hole") : page.text.index("The work, in its order")
-    ]
+    fetch = page.text[page.text.rindex("What to fetch") :]
     for run in plan.runs:
         for name in (run.start, run.end):
             stud = plan.profile.terminal(name).stud
-            assert (f"{name}: ring {stud}" if stud else f"{name}: the unit's own connector") in fetch
+            assert (f"ring {stud}: {name}" if stud else f"contact: {name}") in fetch
         for choice in run.conductors:
             assert f"{choice.size} {choice.colour} {choice.length_mm / 1000:.2f} m" in fetch
-    drilled = sum(fixing.kind == "P-clip" for run in plan.runs for fixing in run.fixings)
+    every = {place: fixing for run in plan.runs for place, fixing in places(run).items()}
+    drilled = sum(fixing.kind == "P-clip" for fixing in every.values())
     assert drilled > 0
     assert f"{drilled} hole" in fetch
-    assert "left floor panel 7 fasteners" in fetch
+    assert "7 fasteners of left floor panel" in fetch

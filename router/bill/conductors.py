@@ -1,15 +1,17 @@
-"""What carries current: conductors cut by cut, fuses with their holders, terminals and splices, masses."""
+"""What carries current: conductors cut by cut, fuses with their holders, terminals, splices and labels."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from router.bill.counting import Want
+from router.bill.masses import conductor_kg_per_m, thing_kg
+from router.errors import NoAnswerError
 from router.model.job import Job
 from router.model.plan import ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
 from router.tables import load_table
+from router.units import tape_m
 
 
 def conductor_wants(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want]:
@@ -17,7 +19,8 @@ def conductor_wants(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> It
     cuts = [(run, choice) for run in runs for choice in run.conductors]
     for run, choice in cuts:
         where = _cut_place(run, choice, profile)
-        yield Want("conductor, cut", _cable(choice, job), _cut_m(run), "m", where, is_own_line=True)
+        kg = conductor_kg_per_m(choice) * _cut_m(run)
+        yield Want("conductor, cut", _cable(choice, job), _cut_m(run), "m", where, is_own_line=True, kg=kg)
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"
         yield Want("conductor, total", _cable(choice, job), _cut_m(run), "m", where)
@@ -35,8 +38,9 @@ def _cut_place(run: RunPlan, choice: ConductorChoice, profile: Profile) -> str:
     ends = " to ".join(f"{name} ({_end(profile, name, choice)[1]})" for name in (run.start, run.end))
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
-        parted = f"; parted for the fuse holder at station {run.fuse.station_mm / 1000:.2f} m"
-    return f"{run.name}: {choice.name}, {ends}{parted}"
+        parted = f"; parted for the fuse holder at station {tape_m(run.fuse.station_mm)} m"
+    pin = f" pin {choice.pin}" if choice.pin else ""
+    return f"{run.name}: {choice.name}, {ends}{pin}{parted}"
 
 
 # Fuses
@@ -47,15 +51,23 @@ def fuse_wants(runs: tuple[RunPlan, ...]) -> Iterator[Want]:
     fuses = [(run, run.fuse) for run in runs if run.fuse is not None]
     for run, fuse in fuses:
         spec = f"{_family(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
-        yield Want("fuse", spec, 1, "piece", _fuse_place(run, fuse))
+        kg = _fuse_kg("fuse", fuse)
+        yield Want("fuse", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
     for run, fuse in fuses:
         size = _choice(run, fuse).size
         spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {size}"
-        yield Want("fuse holder", spec, 1, "piece", _fuse_place(run, fuse))
+        kg = _fuse_kg("fuse holder", fuse)
+        yield Want("fuse holder", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+
+
+def _fuse_kg(item: str, fuse: FuseChoice) -> float | None:
+    """Return what a fuse or its holder weighs; None for a rating that no family has."""
+    kinds = load_table("masses")["gram"][item]
+    return thing_kg(item, 1, kind=_family(fuse)) if _family(fuse) in kinds else None
 
 
 def _fuse_place(run: RunPlan, fuse: FuseChoice) -> str:
-    return f"{run.name}: {fuse.conductor}, station {fuse.station_mm / 1000:.2f} m"
+    return f"{run.name}: {fuse.conductor}, station {tape_m(fuse.station_mm)} m"
 
 
 def _family(fuse: FuseChoice) -> str:
@@ -73,21 +85,46 @@ def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
 
 
 def terminal_wants(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want]:
-    """Yield a ring for each end on a stud, a contact for each end in a connector, splices for holders."""
-    found = []
+    """Yield a ring for each end on a stud, a contact for each end in a connector, splices for holders.
+
+    And heat-shrink over all that has no insulation of its own, and a label for each end of a conductor.
+    """
+    found: list[Want] = []
     for run in runs:
         for choice in run.conductors:
             for name in (run.start, run.end):
                 item, spec = _end(profile, name, choice)
-                found.append(
-                    Want(item, spec, 1, "piece", f"{run.name}: {choice.name} at {name}", has_spare=True)
-                )
+                found += _crimped(item, spec, 1, f"{run.name}: {choice.name} at {name}", choice)
+            where = f"{run.name}: both ends of {choice.name}"
+            label = load_table("sundries")["label"]["spec"]
+            found.append(Want("label", label, 2, "piece", where, has_spare=True, kg=thing_kg("label", 2)))
         if run.fuse is not None:
-            spec = f"butt, {_crimp(_choice(run, run.fuse))}"
+            choice = _choice(run, run.fuse)
             where = f"{run.name}: both leads of the fuse holder"
-            found.append(Want("splice", spec, 2, "piece", where, has_spare=True))
-    order = {"ring terminal": 0, "connector contact": 1, "splice": 2}
-    yield from sorted(found, key=lambda want: (order[want.item], want.spec))
+            found += _crimped("splice", f"butt, {_crimp(choice)}", 2, where, choice)
+    order = ("ring terminal", "connector contact", "splice", "heat-shrink", "label")
+    yield from sorted(found, key=lambda want: (order.index(want.item), want.spec))
+
+
+def _crimped(item: str, spec: str, count: int, where: str, choice: ConductorChoice) -> Iterator[Want]:
+    kg = thing_kg(item, count, size=choice.area_mm2)
+    yield Want(item, spec, count, "piece", where, has_spare=True, kg=kg)
+    if not _colour(choice):
+        kg = thing_kg("heat-shrink", count)
+        yield Want("heat-shrink", _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg)
+
+
+def _heat_shrink(choice: ConductorChoice) -> str:
+    table = load_table("sundries")["heat_shrink"]
+    bores_mm: Sequence[float] = table["bores_mm"]
+    least_mm = table["over_outside"] * choice.outside_mm
+    for bore_mm in bores_mm:
+        if bore_mm >= least_mm:
+            return f"adhesive lined, {bore_mm:g} mm before shrinking, pieces of {table['length_mm']:g} mm"
+    raise NoAnswerError(
+        f"no heat-shrink goes over {choice.name}: it is {choice.outside_mm:g} mm thick and asks for "
+        f"{least_mm:.1f} mm; the widest is {bores_mm[-1]:g} mm; divide the conductor into two"
+    )
 
 
 def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple[str, str]:
@@ -101,32 +138,16 @@ def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple
 
 def _crimp(choice: ConductorChoice) -> str:
     """Return the colour of the insulated crimp for a conductor, or what stands in where there is none."""
+    colour = _colour(choice)
+    if colour:
+        return f"{colour}, for {choice.size}"
+    return f"uninsulated, for {choice.size}, with heat-shrink"
+
+
+def _colour(choice: ConductorChoice) -> str:
     crimps = load_table("terminals")["crimps"]
     if choice.area_mm2 >= crimps["least_mm2"]:
         for row in crimps["colours"]:
             if choice.area_mm2 <= row["to_mm2"]:
-                return f"{row['colour']}, for {choice.size}"
-    return f"uninsulated, for {choice.size}, with heat-shrink"
-
-
-# Masses
-
-
-def mass_wants(runs: tuple[RunPlan, ...]) -> Iterator[Want]:
-    """Yield the copper in the conductors, and what they weigh with their insulation."""
-    choices = [(run, choice) for run in runs for choice in run.conductors]
-    copper_kg = sum(choice.copper_kg for _, choice in choices)
-    all_kg = sum(conductor_kg_per_m(choice) * _cut_m(run) for run, choice in choices)
-    yield Want("copper", "in all conductors, for information", copper_kg, "kg", "all runs")
-    yield Want(
-        "weight", "of all conductors with insulation, estimated, for information", all_kg, "kg", "all runs"
-    )
-
-
-def conductor_kg_per_m(choice: ConductorChoice) -> float:
-    """Return the mass of a metre of conductor: its copper, and insulation as far as its outside."""
-    sundries = load_table("sundries")
-    copper_mm2 = choice.area_mm2 / sundries["copper_fill"]["value"]
-    insulation_mm2 = max(0.0, math.pi / 4 * choice.outside_mm**2 - copper_mm2)
-    insulation_kg: float = insulation_mm2 * 1e-6 * sundries["insulation_kg_per_m3"]["value"]
-    return choice.copper_kg / (choice.length_mm / 1000) + insulation_kg
+                return str(row["colour"])
+    return ""

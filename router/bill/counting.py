@@ -20,7 +20,8 @@ _ROUNDING = 1e-9
 class Want:
     """So much of one thing for one place.
 
-    `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up.
+    `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up;
+    `kg` is the mass of all of it, None where no figure is known.
     """
 
     item: str
@@ -30,6 +31,7 @@ class Want:
     where: str
     has_spare: bool = False
     is_own_line: bool = False
+    kg: float | None = None
 
 
 def gather(wants: Iterable[Want], practice: Practice) -> tuple[BillLine, ...]:

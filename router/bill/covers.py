@@ -6,12 +6,15 @@ import math
 from collections.abc import Iterator, Sequence
 
 from router.bill.counting import Fitted, Want, whole_steps
+from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
+from router.model.job import Job
 from router.model.plan import HeatSleeve, Loom, Passage, PassageKind, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Edge, Profile, ThroughPass
 from router.model.way import positions_at
 from router.tables import load_table
+from router.units import tape_m
 
 _SLEEVE_STEP_MM = 10.0
 
@@ -21,19 +24,29 @@ def loom_wants(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
     for loom in sorted(looms, key=lambda loom: loom.bore_mm):
         length_m = whole_steps(loom.length_mm, practice.value("length", "cut step")) / 1000
         spec = f"split, {loom.loom}, bore {loom.bore_mm:g} mm"
-        yield Want("loom", spec, length_m, "m", _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm))
+        where = _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm)
+        yield Want("loom", spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000)
+
+
+def loom_kg_per_m(name: str) -> float:
+    """Return the mass of a metre of loom by its name; KeyError where no series has it."""
+    table = load_table("loom")
+    grams = {size["name"]: size["gram_per_m"] for series in table.values() for size in series["sizes"]}
+    return float(grams[name]) / 1000
 
 
 def _stretch(runs: Sequence[str], from_mm: float, to_mm: float) -> str:
-    return f"{' + '.join(runs)} {from_mm / 1000:.2f}-{to_mm / 1000:.2f} m"
+    return f"{' + '.join(runs)} {tape_m(from_mm)}-{tape_m(to_mm)} m"
 
 
-def tape_wants(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
-    """Yield the tape round both ends of every loom."""
+def tape_wants(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
+    """Yield the tape round both ends of every loom, for the temperature of the insulation."""
     turns = practice.value("bill", "tape turns")
     length_mm = sum(2 * turns * math.pi * loom.outside_mm for loom in looms)
     where = f"both ends of {len(looms)} looms, {turns:g} turns each"
-    yield Want("tape", load_table("sundries")["tape"]["spec"], whole_steps(length_mm, 100) / 1000, "m", where)
+    spec = f"{load_table('sundries')['tape']['spec']}, for {job.insulation_c:g} degC"
+    kg = thing_kg("tape", length_mm / 1000)
+    yield Want("tape", spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
 
 
 def heat_sleeve_wants(practice: Practice, fitted: Fitted) -> Iterator[Want]:
@@ -47,7 +60,9 @@ def heat_sleeve_wants(practice: Practice, fitted: Fitted) -> Iterator[Want]:
                 length_m = whole_steps(own_mm, practice.value("length", "cut step")) / 1000
                 where = _stretch([run.name], sleeve.from_station_mm, sleeve.to_station_mm)
                 where += f" ({sleeve.keep_out})"
-                wants.append((bore_mm, Want("heat sleeve", f"bore {bore_mm:g} mm", length_m, "m", where)))
+                kg = thing_kg("heat sleeve", own_mm / 1000, size=bore_mm)
+                want = Want("heat sleeve", f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
+                wants.append((bore_mm, want))
     yield from (want for _, want in sorted(wants, key=lambda pair: pair[0]))
 
 
@@ -96,10 +111,11 @@ def _edge_want(name: str, bore_mm: float, outside_mm: float) -> Want:
     for size in table["sizes"]:
         if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and size["inside_mm"] >= outside_mm:
             spec = f"rubber, for a hole of {bore_mm:g} mm, loom of {outside_mm:g} mm"
-            return Want("grommet", spec, 1, "piece", name)
+            return Want("grommet", spec, 1, "piece", name, kg=thing_kg("grommet", 1, size=bore_mm))
     length_m = whole_steps(math.pi * bore_mm, 10) / 1000
     where = f"{name}, round the hole of {bore_mm:g} mm"
-    return Want("edge guard", load_table("sundries")["edge_guard"]["spec"], length_m, "m", where)
+    kg = thing_kg("edge guard", length_m)
+    return Want("edge guard", load_table("sundries")["edge_guard"]["spec"], length_m, "m", where, kg=kg)
 
 
 def _least_of(sizes_mm: Sequence[float], outside_mm: float, what: str) -> float:

@@ -15,6 +15,9 @@ from router.errors import NoConductorError
 from router.model.job import Job
 from router.model.plan import Route, RunLength
 from router.model.practice import Practice
+from router.tables.lamps import trailer_lead
+
+EVERY_LOAD, MOST_TOGETHER = "every load on", "the most on that can be together"
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,16 @@ class Case:
         """Tell whether a conductor shares its run's loom with others of the run."""
         return len(carrier.run.conductors) > 1
 
+    def lead_mm2(self, carrier: Carrier) -> float | None:
+        """Return the area that its run's published lead gives a conductor, None where it says nothing."""
+        lead, function = carrier.run.lead, carrier.conductor.function
+        return trailer_lead(lead)[function].area_mm2 if lead and function else None
+
+    def lead_pin(self, carrier: Carrier) -> int | None:
+        """Return the pin that its run's published lead gives a conductor, None where it says nothing."""
+        lead, function = carrier.run.lead, carrier.conductor.function
+        return trailer_lead(lead)[function].pin if lead and function else None
+
     def options(self, carrier: Carrier) -> tuple[Size, ...]:
         """Return the sizes that a conductor may be chosen from, thinnest first."""
         in_sheath = self.is_in_sheath(carrier)
@@ -63,11 +76,23 @@ class Case:
         along = self.surroundings[carrier.run.name]
         return ampacity_along(size.copper_mm2, class_c, along, is_bundling_counted=is_bundling_counted)
 
+    @property
+    def joint_ohm(self) -> float:
+        """Return the resistance of one joint: as the job measured it, else the practice's."""
+        said = self.job.source.joint_ohm
+        return self.practice.value("conductor", "connection") if said is None else said
+
+    @property
+    def body_ohm(self) -> float:
+        """Return the resistance of the vehicle's body: as the job measured it, else the practice's."""
+        said = self.job.source.body_ohm
+        return self.practice.value("conductor", "body return") if said is None else said
+
     def joints_ohm(self, carrier: Carrier) -> float:
         """Return the resistance of the joints at a conductor's ends and at its fuse holder, if it has one."""
         fused = fused_carrier(self.circuit, carrier.run.name)
         count = 4 if fused is carrier else 2
-        return count * self.practice.value("conductor", "connection")
+        return count * self.joint_ohm
 
     def metal_drop_v(self, carrier: Carrier, size: Size) -> float:
         """Return what a conductor loses along its own length in a size, in V."""
@@ -82,12 +107,30 @@ class Case:
         """Return what a load's way back through the vehicle's body loses, in V."""
         if not self.circuit.comes_back_by_body(load):
             return 0.0
-        return self.circuit.body_current_a * self.practice.value("conductor", "body return")
+        return self.circuit.body_current_with_a(load) * self.body_ohm
+
+    def joints_drop_v(self, load: str) -> float:
+        """Return what the joints between the source, a load, and the source again lose, in V."""
+        return sum(
+            self.circuit.current_with_a(load, each) * self.joints_ohm(each)
+            for each in self.circuit.loop(load)
+        )
+
+    def metal_drop_with_v(self, load: str, carrier: Carrier, size: Size) -> float:
+        """Return what a conductor in a size loses along its own length while a load is on, in V."""
+        length_m = self.surroundings[carrier.run.name].length_at_20c_m
+        return voltage_drop_v(self.circuit.current_with_a(load, carrier), length_m, size.ohm_per_m)
 
     def loop_drop_v(self, load: str, sizes: Mapping[str, Size]) -> float:
         """Return what is lost between the source, a load, and the source again, in V."""
-        loop = self.circuit.loop(load)
-        return self.body_drop_v(load) + sum(self.own_drop_v(each, sizes[each.name]) for each in loop)
+        metal_v = sum(
+            self.metal_drop_with_v(load, each, sizes[each.name]) for each in self.circuit.loop(load)
+        )
+        return self.body_drop_v(load) + self.joints_drop_v(load) + metal_v
+
+    def when(self, load: str) -> str:
+        """Return in words what is on when a load loses as much as its drop says."""
+        return EVERY_LOAD if self.circuit.is_every_load_on_with(load) else MOST_TOGETHER
 
 
 def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:

@@ -24,9 +24,9 @@ def choose_conductors(
     """Return the conductors and fuses of a job.
 
     Every conductor is the smallest ordinary size of the job's series that meets the least size, ampacity in
-    the worst stretch of its run, its share of the drop limit with every load on, and the fuse before it. A
-    size or a rating that the job names is kept, and a finding says where it breaks a limit. A fuse is the
-    smallest standard one that its load allows.
+    the worst stretch of its run, its share of the drop limit in the job's worst case, and the fuse before
+    it. A size or a rating that the job names is kept, and a finding says where it breaks a limit. A fuse is
+    the smallest standard one that its load allows.
 
     Parameters
     ----------
@@ -98,6 +98,10 @@ def _conductor_choice(
         copper_kg=copper_kg(size.area_mm2, length_mm),
         reasons=conductor_reasons(case, sizing, drops, sizes),
         own_drop_v=case.own_drop_v(carrier, size),
+        pin=case.lead_pin(carrier),
+        function=carrier.conductor.function,
+        load_drop_v=drops.get(carrier.name),
+        when=case.when(carrier.name) if carrier.name in drops else "",
     )
 
 

@@ -1,8 +1,8 @@
 """Who carries whose current: the worst case, every load of the job on that can be on at once.
 
 Where a job says that loads are never on together, each conductor counts the heaviest of its loads that
-can be: its own worst case. A loop's drop takes every conductor of it at its own worst, which is no less
-than any real case.
+can be: its own worst case, for ampacity and fuse. The drop to a load counts that load as on, and in every
+conductor of its loop the heaviest that can be on beside it, which is no less than any real case.
 
 A load's current flows in its own conductor, in every conductor upstream of it (`fed_by`), and in every
 conductor that these come back along (`returns`). Two conductors that return the same one lie in series,
@@ -70,11 +70,30 @@ class Circuit:
         backs = [carrier for carrier in self.loop(load) if carrier.is_return]
         return negative is None or not any(negative in (back.run.start, back.run.end) for back in backs)
 
+    def current_with_a(self, load: str, carrier: Carrier) -> float:
+        """Return the most that flows in a conductor while one of its loads is on."""
+        return self._most_with_a(load, carrier.loads)
+
+    def body_current_with_a(self, load: str) -> float:
+        """Return the most that the vehicle's body brings back while a load is on."""
+        by_body = frozenset(name for name in self.loads if self.comes_back_by_body(name))
+        return self._most_with_a(load, by_body)
+
+    def is_every_load_on_with(self, load: str) -> bool:
+        """Tell whether the drop to a load counts all loads of its loop's conductors at once."""
+        beside = frozenset[str]().union(*(carrier.loads for carrier in self.loop(load)))
+        return not any(pair <= beside for pair in self._never)
+
     @cached_property
-    def body_current_a(self) -> float:
-        """Return the most that the vehicle's body brings back at once."""
-        own = [self.by_name[load].conductor for load in self.loads if self.comes_back_by_body(load)]
-        return most_together({each.name: each.load_a for each in own}, never_pairs(own))
+    def _never(self) -> frozenset[frozenset[str]]:
+        return never_pairs(carrier.conductor for carrier in self.carriers)
+
+    def _most_with_a(self, load: str, loads: frozenset[str]) -> float:
+        load_a = {name: self.by_name[name].conductor.load_a for name in self.loads if name in loads}
+        beside = {
+            name: amperes for name, amperes in load_a.items() if frozenset((name, load)) not in self._never
+        }
+        return most_together(beside, self._never)
 
     def carrying(self, run: str) -> int:
         """Return how many conductors of a run carry current."""

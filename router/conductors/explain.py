@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from router.conductors.ampacity import Ampacity, least_awg
-from router.conductors.case import Case
+from router.conductors.case import EVERY_LOAD, MOST_TOGETHER, Case
 from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
 from router.conductors.faults import FarEndShort
@@ -19,6 +19,7 @@ from router.model.job import Duty
 from router.model.plan import Reason
 from router.model.practice import Rule
 from router.tables import load_table
+from router.tables.lamps import lead_source, trailer_lead
 
 _JOB = ("the job", "job")
 _WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "job")
@@ -30,6 +31,8 @@ def conductor_reasons(
     """Return what led to one conductor's size, figure by figure."""
     carrier = sizing.carrier
     reasons = [
+        *_lamp_reasons(carrier),
+        *_lead_reasons(carrier),
         _current_reason(case, carrier),
         _copper_reason(sizing.size),
         _length_reason(case, carrier),
@@ -68,13 +71,31 @@ def fuse_reasons(
     return tuple(reasons)
 
 
+def _lamp_reasons(carrier: Carrier) -> Iterator[Reason]:
+    for lamps in carrier.conductor.lamps:
+        words = (
+            f"its own load: {lamps.count} {lamps.lamp} of {lamps.each_a:.3g} A at {lamps.test_v:g} V, "
+            f"{lamps.count * lamps.each_a:.3g} A"
+        )
+        yield Reason(words, lamps.source, lamps.status)
+
+
+def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
+    lead, function = carrier.run.lead, carrier.conductor.function
+    if lead and function:
+        own = trailer_lead(lead)[function]
+        pin = f"pin {own.pin}, " if own.pin else ""
+        area = f", {own.area_mm2:g} mm2" if own.area_mm2 else ""
+        yield Reason(f"{lead} lead: {pin}{function}, {own.colour}{area}", *lead_source(lead))
+
+
 def _current_reason(case: Case, carrier: Carrier) -> Reason:
     parts = []
     for load in sorted(carrier.loads, key=[each.name for each in case.circuit.carriers].index):
         conductor = case.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
-    when = "every load on" if case.is_every_load_on(carrier) else "the most on that can be together, of"
+    when = EVERY_LOAD if case.is_every_load_on(carrier) else f"{MOST_TOGETHER}, of"
     return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
 
 
@@ -133,12 +154,12 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
     carrier = sizing.carrier
     worst = max(sorted(carrier.loads), key=lambda load: drops[load])
     nominal_v, rule = case.job.source.nominal_v, case.practice.rule("conductor", "drop")
-    joints_v = sum(each.current_a * case.joints_ohm(each) for each in case.circuit.loop(worst))
+    joints_v = case.joints_drop_v(worst)
     words = (
-        f"drop to {worst} and back, every load on: {drops[worst]:.3g} V "
+        f"drop to {worst} and back, {case.when(worst)}: {drops[worst]:.3g} V "
         f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {case.drop_limit_v:.3g} V; "
         f"joints take {joints_v:.3g} V, vehicle body {case.body_drop_v(worst):.3g} V, "
-        f"this conductor {case.metal_drop_v(carrier, sizes[carrier.name]):.3g} V"
+        f"this conductor {case.metal_drop_with_v(worst, carrier, sizes[carrier.name]):.3g} V"
     )
     if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
         here = carrier.current_a * sizing.size.ohm_per_m
@@ -147,9 +168,20 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
             f"this size loses {here * 1000:.3g} mV/m at 20 degC"
         )
     words += _thinner_would_do(case, sizing, sizes)
-    fixed = [case.practice.rule("conductor", key) for key in ("connection", "body return")]
     limit = (rule.source, rule.status.value) if case.job.limits.drop_fraction == rule.value else _JOB
-    return _joined(words, [limit, *((each.source, each.status.value) for each in fixed)])
+    return _joined(words, [limit, *_fixed_sources(case)])
+
+
+def _fixed_sources(case: Case) -> list[tuple[str, str]]:
+    """Return where the resistances of joints and body come from: measured, or the practice."""
+    found = []
+    for key, measured in (
+        ("connection", case.job.source.joint_ohm),
+        ("body return", case.job.source.body_ohm),
+    ):
+        rule = case.practice.rule("conductor", key)
+        found.append((rule.source, rule.status.value) if measured is None else _JOB)
+    return found
 
 
 def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
@@ -213,10 +245,11 @@ def _rating_reason(protection: Protection) -> Reason:
 
 def _place_reason(place: HolderPlace) -> Reason:
     words = (
-        f"holder {place.from_source_mm:.0f} mm from the source along the run; "
-        f"the rule allows {place.rule.value:.0f} mm"
+        f"holder {place.from_source_mm:.0f} mm from the source along the run; in its loom it may be "
+        f"{place.rule.value:.0f} mm away, bare {place.bare.value:.0f} mm"
     )
-    return _by_rule(words, place.rule)
+    rules = ((each.source, each.status.value) for each in (place.rule, place.bare))
+    return _joined(words, list(rules))
 
 
 def _short_reason(protection: Protection, short: FarEndShort) -> Reason:

@@ -72,7 +72,7 @@ def _clears_s(protection: Protection, current_a: float) -> float:
 
 
 def _current_a(case: Case, path: Sequence[Carrier], sizes: Mapping[str, Size], *, is_warm: bool) -> float:
-    ohm = case.practice.value("conductor", "body return")
+    ohm = case.body_ohm
     for carrier in path:
         along = case.surroundings[carrier.run.name]
         length_m = along.length_at_20c_m if is_warm else along.cut_mm / 1000

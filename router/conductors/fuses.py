@@ -43,6 +43,8 @@ class HolderPlace:
     from_source_mm: float
     """Distance from the source's end of the run."""
     rule: Rule
+    bare: Rule
+    """How far it may be where the conductor lies in no sheath."""
 
 
 @cache
@@ -98,7 +100,7 @@ def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
 
 
 def holder_place(run: Run, job: Job, route: Route, practice: Practice) -> HolderPlace:
-    """Return where a run's holder sits: one end make-up from the source's end, as close as it can be fitted.
+    """Return where a run's holder sits: where the job says, else one end make-up from the source's end.
 
     Conductors lie in loom from end to end, so the distances for a sheathed conductor stand; the longest of
     them only for a run that begins at a battery's terminal.
@@ -106,10 +108,12 @@ def holder_place(run: Run, job: Job, route: Route, practice: Practice) -> Holder
     touches_source = job.source.at in (run.start, run.end)
     is_at_battery = touches_source and "battery" in job.source.at.lower().split()
     rule = practice.rule("fuse", "battery sheathed distance" if is_at_battery else "sheathed distance")
-    from_source_mm = min(practice.value("length", "end make-up"), route.routed_mm)
+    asked_mm = run.fuse.from_source_mm if run.fuse else None
+    closest_mm = practice.value("length", "end make-up")
+    from_source_mm = min(closest_mm if asked_mm is None else asked_mm, route.routed_mm)
+    bare = practice.rule("fuse", "bare distance")
     furthest_mm = min(rule.value, route.routed_mm)
     if touches_source and run.start != job.source.at:
-        return HolderPlace(
-            route.routed_mm - from_source_mm, route.routed_mm - furthest_mm, from_source_mm, rule
-        )
-    return HolderPlace(from_source_mm, furthest_mm, from_source_mm, rule)
+        station_mm, last_mm = route.routed_mm - from_source_mm, route.routed_mm - furthest_mm
+        return HolderPlace(station_mm, last_mm, from_source_mm, rule, bare)
+    return HolderPlace(from_source_mm, furthest_mm, from_source_mm, rule, bare)

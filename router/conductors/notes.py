@@ -12,7 +12,7 @@ from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
 from router.conductors.protection import Protection, unprotected
 from router.conductors.resistance import awg_area_mm2
-from router.conductors.sizes import sizes_of
+from router.conductors.sizes import awg_mark, series_source
 from router.conductors.sizing import Sizing
 from router.model.job import Series
 from router.model.plan import Finding, Severity
@@ -41,7 +41,7 @@ def findings_of(
             found.extend(_of_short(protection, short))
     found.extend(_of_unprotected(case, unprotected(case.circuit, protections)))
     found.extend(_of_useless_fuses(case, protections))
-    found.extend(_of_series(case, sizings))
+    found.extend(_of_series(sizings))
     return tuple(found)
 
 
@@ -79,7 +79,7 @@ def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
             "drop",
             Severity.MUST,
             case.circuit.by_name[load],
-            f"{load} and its way back lose {lost_v:.3g} V with every load on",
+            f"{load} and its way back lose {lost_v:.3g} V with {case.when(load)}",
             f"{case.drop_limit_v:.3g} V ({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V)",
             f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
             case.practice.rule("conductor", "drop"),
@@ -174,19 +174,24 @@ def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterat
             )
 
 
-def _of_series(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
-    if any(sizing.size.series is Series.SAE for sizing in sizings):
-        number = 14
-        sae = next(size for size in sizes_of(Series.SAE) if size.awg_number == number)
+def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+    """Yield a note for each SAE-marked size in use: how much less copper it holds than its number says."""
+    marked = {s.size.mark: s.size for s in sizings if s.size.series is Series.SAE}
+    source, status = series_source(Series.SAE, "area")
+    for size in marked.values():
+        assert size.awg_number is not None  # every SAE-marked size has a number
+        full_mm2 = awg_area_mm2(size.awg_number)
+        less = 100 * (1 - size.area_mm2 / full_mm2)
         yield Finding(
             kind="series",
             severity=Severity.NOTE,
             run=None,
             station_mm=None,
-            what="SAE-marked sizes hold less copper than the same AWG number; the figures count the lesser",
-            required=f"{awg_area_mm2(number):.2f} mm2 in {number} AWG",
-            actual=f"{sae.area_mm2:.2f} mm2 in {sae.mark}",
-            rule=None,
+            what=f"{size.mark} holds {less:.0f} % less copper than {awg_mark(size.awg_number)}; "
+            "drop and ampacity count the lesser",
+            required=f"{full_mm2:.2f} mm2 in {awg_mark(size.awg_number)}",
+            actual=f"{size.area_mm2:.2f} mm2 in {size.mark}",
+            rule=Rule("conductor", "SAE-marked area", size.area_mm2, "mm2", source, Status(status)),
         )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
@@ -21,7 +22,7 @@ class Demand:
     """One demand on a conductor, and the smallest size that meets it."""
 
     kind: str
-    """"least size", "ampacity", "drop" or "fuse"."""
+    """"least size", "lead", "ampacity", "drop" or "fuse"."""
     size: Size
 
 
@@ -66,6 +67,7 @@ def _sizing(
         return Sizing(carrier, size, ampacity, "job", (), fuse_a, gradient)
     demands = [
         Demand("least size", case.options(carrier)[0]),
+        *_by_lead(case, carrier),
         Demand("ampacity", _by_ampacity(case, carrier)),
     ]
     if gradient is not None:
@@ -75,6 +77,15 @@ def _sizing(
     deciding = min(demands, key=lambda demand: demand.size.ohm_per_m)
     ampacity = case.ampacity(carrier, deciding.size)
     return Sizing(carrier, deciding.size, ampacity, deciding.kind, tuple(demands), fuse_a, gradient)
+
+
+def _by_lead(case: Case, carrier: Carrier) -> Iterator[Demand]:
+    """Yield the size that the published lead asks for: the nearest of the series with no less copper."""
+    least_mm2 = case.lead_mm2(carrier)
+    if least_mm2 is not None:
+        options = case.options(carrier)
+        enough = (size for size in options if is_within(least_mm2, size.area_mm2))
+        yield Demand("lead", next(enough, options[-1]))
 
 
 def _by_ampacity(case: Case, carrier: Carrier) -> Size:
@@ -165,33 +176,31 @@ def _gradients(case: Case) -> dict[str, float]:
         to_choose = [carrier for carrier in loop if case.named_size(carrier) is None]
         if not to_choose:
             continue  # the job names every size of this loop: a finding says what it loses
-        gradient = common_gradient_v_per_m(
-            [_share(case, carrier) for carrier in to_choose], _budget_v(case, load)
-        )
+        shares = [_share(case, load, carrier) for carrier in to_choose]
+        gradient = common_gradient_v_per_m(shares, _budget_v(case, load))
         if gradient is None:
             raise NoConductorError(_too_much_drop(case, load))
-        for carrier in to_choose:
-            own = gradient * weight_of_length(_share(case, carrier).length_m)
+        for carrier, share in zip(to_choose, shares, strict=True):
+            more = carrier.current_a / case.circuit.current_with_a(load, carrier)
+            own = gradient * weight_of_length(share.length_m) * more
             gradients[carrier.name] = min(own, gradients.get(carrier.name, own))
     return gradients
 
 
 def _budget_v(case: Case, load: str) -> float:
     """Return what the drop limit leaves for the metal of the conductors to be chosen."""
-    fixed_v = case.body_drop_v(load)
+    fixed_v = _fixed_v(case, load)
     for carrier in case.circuit.loop(load):
         named = case.named_size(carrier)
-        fixed_v += carrier.current_a * case.joints_ohm(carrier)
-        fixed_v += 0.0 if named is None else case.metal_drop_v(carrier, named)
+        fixed_v += 0.0 if named is None else case.metal_drop_with_v(load, carrier, named)
     return case.drop_limit_v - fixed_v
 
 
-def _share(case: Case, carrier: Carrier) -> Share:
+def _share(case: Case, load: str, carrier: Carrier) -> Share:
     options = case.options(carrier)
     length_m = case.surroundings[carrier.run.name].length_at_20c_m
-    return Share(
-        length_m, carrier.current_a * options[0].ohm_per_m, carrier.current_a * options[-1].ohm_per_m
-    )
+    current_a = case.circuit.current_with_a(load, carrier)
+    return Share(length_m, current_a * options[0].ohm_per_m, current_a * options[-1].ohm_per_m)
 
 
 def _by_gradient(case: Case, carrier: Carrier, gradient: float) -> Size:
@@ -215,19 +224,67 @@ def _too_much_drop(case: Case, load: str) -> str:
         if case.circuit.by_name[name].conductor.size
     ]
     best = case.options(case.circuit.by_name[load])[-1].mark
+    changes = ", or ".join(_less_drop(case, load, thickest, lost_v))
     return (
         f"{_place(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
         f"({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V), and the loop loses "
         f"{lost_v:.3g} V "
         f"({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {case.job.series}"
         + (f", with {', '.join(named)} as the job names" if named else "")
-        + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it"
+        + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it{_fixed_words(case)}. "
+        + f"What would do: {changes}"
     )
 
 
+def _fixed_words(case: Case) -> str:
+    """Return what a joint and the body count, and whether somebody measured it."""
+    source = case.job.source
+    words = []
+    for name, ohm, measured in (
+        ("a joint", case.joint_ohm, source.joint_ohm),
+        ("the body", case.body_ohm, source.body_ohm),
+    ):
+        status = "as the job says" if measured is not None else "the practice's, nobody measured it"
+        words.append(f"{name} {1000 * ohm:.3g} mohm, {status}")
+    return f" ({'; '.join(words)})"
+
+
+def _less_drop(case: Case, load: str, sizes: Mapping[str, Size], lost_v: float) -> Iterator[str]:
+    """Yield each single change that brings a loop of the thickest sizes within its limit."""
+    nominal_v, over_v = case.job.source.nominal_v, lost_v - case.drop_limit_v
+    if lost_v <= 0.5 * nominal_v:
+        yield f"limits: drop: {math.ceil(1000 * lost_v / nominal_v) / 10:g} %"
+    own_a = case.circuit.by_name[load].conductor.load_a
+    one_a_loses_v = _loop_ohm(case, load, sizes)
+    less_a = math.floor(10 * (own_a - over_v / one_a_loses_v)) / 10
+    if less_a > 0:
+        yield f"a load of {less_a:g} A in place of {own_a:.4g} A"
+    if is_within(over_v, case.body_drop_v(load)):
+        yield "a way back to the source's other pole (source: negative-at) in place of the body"
+    fixed_v = _fixed_v(case, load)
+    if fixed_v > over_v:
+        share = (fixed_v - over_v) / fixed_v
+        values = [f"joint: {_mohm(share * case.joint_ohm)}"]
+        if case.body_drop_v(load) > 0:
+            values.append(f"body: {_mohm(share * case.body_ohm)}")
+        yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
+    yield "a shorter way or a higher voltage"
+
+
+def _mohm(ohm: float) -> str:
+    return f"{math.floor(100_000 * ohm) / 100:g} mohm"
+
+
+def _loop_ohm(case: Case, load: str, sizes: Mapping[str, Size]) -> float:
+    """Return what a loop resists to its own load's current, joints and body included, in ohm."""
+    loop = case.circuit.loop(load)
+    metal = (case.surroundings[each.run.name].length_at_20c_m * sizes[each.name].ohm_per_m for each in loop)
+    body_ohm = case.body_ohm if case.circuit.comes_back_by_body(load) else 0.0
+    return sum(metal) + sum(case.joints_ohm(each) for each in loop) + body_ohm
+
+
 def _fixed_v(case: Case, load: str) -> float:
-    joints_v = sum(each.current_a * case.joints_ohm(each) for each in case.circuit.loop(load))
-    return case.body_drop_v(load) + joints_v
+    return case.body_drop_v(load) + case.joints_drop_v(load)
 
 
 def _place(carrier: Carrier) -> str:

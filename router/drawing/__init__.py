@@ -10,6 +10,7 @@ Everything on paper is in mm of paper, x to the right and y down; one unit of th
 Nothing here depends on what was drawn before: the same plan gives the same bytes.
 """
 
-from router.drawing.map import draw_judgement, draw_map, draw_profile
+from router.drawing.map import draw_comparison, draw_judgement, draw_map, draw_profile, draw_ways
+from router.drawing.offered_ways import ShownWay
 
-__all__ = ["draw_judgement", "draw_map", "draw_profile"]
+__all__ = ["ShownWay", "draw_comparison", "draw_judgement", "draw_map", "draw_profile", "draw_ways"]

@@ -20,10 +20,10 @@ from typing import Any
 from router.drawing.details import Detail, detail_box, detail_frame
 from router.drawing.frame import Box, Frame, SeenFrom
 from router.drawing.layout import Request
-from router.drawing.pen import Pen, slug
+from router.drawing.pen import Pen
 from router.drawing.tiles import Tiling
 from router.drawing.vehicle import View
-from router.model.marks import plan_number
+from router.model.marks import plan_number, slug
 from router.model.vehicle import Point
 
 FORMAT = "map/1"

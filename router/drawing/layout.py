@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
+from router.drawing.offered_ways import ShownWay
 from router.drawing.pen import Pen
 from router.model.cautions import Caution
+from router.model.comparison import Comparison
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
@@ -37,6 +39,10 @@ class Request:
     """As the caller gives it; empty: a line to write it on."""
     scale: float | None = None
     """The plan band's, where one is asked for; else the largest that fits the paper."""
+    ways: tuple[ShownWay, ...] = ()
+    """Ways to show on a blank map; it then has one sheet only."""
+    comparison: Comparison | None = None
+    """What differs from another vehicle, to be shown over this one."""
     is_blank: bool = False
     """Whether the same map is drawn without what was planned, to be filled in by hand."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -163,14 +163,33 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
         entries.append(
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
-    kinds = sorted({fixing.kind for run in plan.runs for fixing in run.fixings})
+    kinds = {fixing.kind for run in plan.runs for fixing in run.fixings}
+    return (*entries, *fixing_entries(kinds))
+
+
+def line_entry(words: str, ink: Ink) -> Entry:
+    """Return an entry for a line."""
+    return _entry(words, _line_sample(ink))
+
+
+def numbered_entry(number: int | None, words: str) -> Entry:
+    """Return an entry that has a number for a sample; without one, a place for it."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        if number is not None:
+            pen.text((box.x, box.y + 2.75), str(number), size_mm=SMALL, is_bold=True)
+
+    return _entry(words, draw)
+
+
+def fixing_entries(kinds: Iterable[FixingKind]) -> tuple[Entry, ...]:
+    """Return an entry for each kind of fixing."""
     words = {
         FixingKind.TIE: "tie round a support",
         FixingKind.CLIP: "clip on a support",
         FixingKind.P_CLIP: "P-clip: drill and screw",
     }
-    entries += [_entry(words[kind], _fixing_sample(kind), is_of_route=True) for kind in kinds]
-    return tuple(entries)
+    return tuple(_entry(words[kind], _fixing_sample(kind), is_of_route=True) for kind in sorted(kinds))
 
 
 def _thing_entries(view: View) -> tuple[Entry, ...]:

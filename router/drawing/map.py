@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
+from router.drawing.differences import difference_entries, draw_differences
 from router.drawing.drawn_ways import draw_drawn_ways
 from router.drawing.frame import (
     ROLL_WIDTH_MM,
@@ -32,6 +33,7 @@ from router.drawing.layout import (
     place_parts,
     plan_band,
 )
+from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
 from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
 from router.drawing.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
@@ -39,6 +41,7 @@ from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs
 from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, mark_tiles, tile_box, tiling_of
 from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
+from router.model.comparison import Comparison
 from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
 from router.model.review import Judgement
@@ -103,6 +106,13 @@ def draw_judgement(
     return _draw(replace(request, scale=_scale(scale)))
 
 
+def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`."""
+    cautions = cautions_for(plan.profile)
+    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, ways=tuple(ways), is_blank=True))
+
+
 def draw_profile(
     profile: Profile,
     *,
@@ -127,6 +137,19 @@ def _scale(scale: float | None) -> float | None:
     return scale
 
 
+def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: str = "a4") -> str:
+    """Return a drawing of the second of two vehicles with all that differs from the first.
+
+    Arguments and errors are as for `draw_map`.
+    """
+    before, after = comparison.before, comparison.after
+    known = {space.name for space in after.spaces}
+    spaces = (*after.spaces, *(space for space in before.spaces if space.name not in known))
+    profile = replace(after, spaces=spaces)
+    request = Request(paper_named(paper), seen_from_word(seen_from), profile, None, (), comparison=comparison)
+    return _draw(request)
+
+
 def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
     """Return the spaces to draw: the main view, what lies beside it, and those that a run enters."""
     if plan is None:
@@ -137,13 +160,21 @@ def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
     return tuple(space for space in profile.spaces if space.name in names)
 
 
+def _spaces_asked(request: Request) -> tuple[Space, ...]:
+    """Return the spaces to draw: for a question about some ways those that they enter, as large as may be."""
+    entered = {point.space for way in request.ways for point in way.route.points}
+    if entered:
+        return tuple(space for space in request.profile.spaces if space.name in entered)
+    return spaces_shown(request.profile, request.plan)
+
+
 def _draw(request: Request) -> str:
-    rows = rows_of_spaces(spaces_shown(request.profile, request.plan))
+    rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    legends = _legends(view, request.plan)
+    legends = _legends(view, request)
     is_roll = request.paper.is_roll
     band, reserve_mm = (
         (band_on_roll(request, rows, legends[0][0]), 0.0) if is_roll else _first_sheet(request, rows, legends)
@@ -156,7 +187,7 @@ def _draw(request: Request) -> str:
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
     windows = details.find_details(request.plan, view) if request.plan and not tiling else ()
-    parts = _parts(request, view, band, windows)
+    parts = [] if request.ways else _parts(request, view, band, windows)
     if is_roll:
         request, placed = parts_on_roll(request, band, parts)
     else:
@@ -241,7 +272,8 @@ def _leave_free(pen: Pen, box: Box) -> None:
 
 
 def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
-    name = f"{'blank' if request.is_blank else 'sheet'} {number + 1} of {sheets}"
+    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
+    name = f"{kind} {number + 1} of {sheets}"
     block = title.TitleBlock(
         _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
     )
@@ -275,9 +307,13 @@ def _draw_plan_band(
             draw_clearance_lines(pen, plan, view)
             draw_other_ways(pen, plan, view, board)
             draw_runs(pen, plan, view, board)
+        if request.ways:
+            draw_offered_ways(pen, request.ways, view, board)
         if request.judgement:
             draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
+        if request.comparison:
+            draw_differences(pen, request.comparison, view, board)
         if plan:
             larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
             draw_marks(pen, plan, view, board, larger)
@@ -287,7 +323,7 @@ def _draw_plan_band(
             mark_tiles(pen, view, tiling, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
-    if request.is_blank and not is_tile:
+    if request.is_blank and not request.ways and not is_tile:
         draw_empty_groups(pen, view)
 
 
@@ -296,15 +332,24 @@ def _first_sheet(
 ) -> tuple[PlanBand, float]:
     """Return the plan band, and what of its sheet is left for strips: some where that costs no scale."""
     band = plan_band(request, rows, legends, 0.0)
-    if request.plan is None:
+    if request.plan is None or request.ways:
         return band, 0.0
     reserve_mm = strip_band.strip_height_mm(request.plan.runs[0])
     lower = plan_band(request, rows, legends, reserve_mm)
     return (lower, reserve_mm) if lower.scale <= band.scale else (band, 0.0)
 
 
-def _legends(view: View, plan: Plan | None) -> tuple[tuple[Entries, Entries], ...]:
+def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...]:
     """Return the ways to part the legend between the first sheet and a later one, the best first."""
+    plan = request.plan
+    if request.comparison:
+        signs = legend.sign_entries(view, None)
+        return (
+            ((*difference_entries(request.comparison), *signs), ()),
+            (signs, difference_entries(request.comparison)),
+        )
+    if request.ways:
+        return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
     return (
         (legend.legend_entries(view, plan), ()),
         (legend.sign_entries(view, plan), legend.name_entries(view)),
@@ -332,6 +377,8 @@ def _near(plan: Plan | None) -> frozenset[str]:
 
 
 def _heading(request: Request) -> str:
+    if request.comparison:
+        return f"What differs: {request.profile.name}"
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -355,6 +402,10 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
         ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
         ("Seen from", f"{request.seen_from}{mirrored}"),
     )
+    if request.comparison:
+        before = request.comparison.before
+        variant = f", {before.variant}" if before.variant else ""
+        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
     if request.plan is None:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)

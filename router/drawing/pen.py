@@ -18,6 +18,7 @@ import svgwrite
 from svgwrite.base import BaseElement
 
 from router.drawing.letters import room_mm
+from router.model.marks import slug
 
 PaperPoint = tuple[float, float]
 Segment = tuple[PaperPoint, PaperPoint]
@@ -57,15 +58,6 @@ def plain_text(words: str) -> str:
     'left\ufffd sill'
     """
     return _NOT_XML.sub("\ufffd", re.sub(r"[\t\n\r]", " ", words))
-
-
-def slug(words: str) -> str:
-    """Return words as part of an id: lower-case ASCII letters, digits and hyphens.
-
-    >>> slug("Left sill, <front>")
-    'left-sill-front'
-    """
-    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-") or "unnamed"
 
 
 class Pen:

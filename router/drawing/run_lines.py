@@ -17,6 +17,7 @@ from router.drawing.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.labels import TOUCHES, Label, LabelBoard
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.model.marks import fixing_prefix
 from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RoutePoint, RunPlan
 from router.model.way import Position, positions_at
 
@@ -259,12 +260,6 @@ def _draw_fixings(
             board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
             if not any(space == fixing.space and box.holds(at) for space, box in larger):
                 board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0, rank=0))
-
-
-def fixing_prefix(plan: Plan, run: RunPlan) -> str:
-    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
-    number = plan.runs.index(run)
-    return f"{number + 1}-" if number else ""
 
 
 def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:

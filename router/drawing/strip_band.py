@@ -24,7 +24,7 @@ from router.drawing.vehicle import LARGE, MIDDLE, SMALL
 from router.model.marks import keep_out_tags
 from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Fix
-from router.model.way import pieces_of
+from router.model.way import heading_words, pieces_of
 
 LANE_MM = 4.4
 NAME_MM = 19.0  # at the left: what each lane shows
@@ -291,23 +291,6 @@ def _label_turns(strip: Strip, board: LabelBoard) -> None:
             at = strip.at(after.start.station_mm, after.start.z_mm)
             words = f"bend {turn:.0f}°, then {heading_words(after.direction())}"
             board.add(Label(words, (at,), SMALL, colour=inks.BLACK, reach_mm=14.0, is_needed=False))
-
-
-def heading_words(direction: tuple[float, float, float]) -> str:
-    """Return a direction in plan in the vehicle's own words.
-
-    >>> heading_words((1.0, 0.0, 0.0))
-    'rearward'
-    >>> heading_words((-0.7, 0.7, 0.0))
-    'forward and right'
-    """
-    x, y = direction[0], direction[1]
-    words = []
-    if abs(x) > 0.38 * math.hypot(x, y):  # 22.5 degrees: eight directions
-        words.append("rearward" if x > 0 else "forward")
-    if abs(y) > 0.38 * math.hypot(x, y):
-        words.append("right" if y > 0 else "left")
-    return " and ".join(words)
 
 
 def _turn_deg(before: tuple[float, float, float], after: tuple[float, float, float]) -> float:

@@ -3,6 +3,7 @@
 places      where something can be fixed, and how
 needs       stretches that must have a fixing, and the spans that are allowed
 choice      the fewest places that meet both; pure numbers
+spans       what each span rests on
 """
 
 from __future__ import annotations
@@ -13,10 +14,13 @@ from itertools import pairwise
 from router.fixings.choice import ALLOWED_OVER_MM, Wish, fewest_stations
 from router.fixings.needs import Need, Spans, needs_of
 from router.fixings.places import Place, find_places
+from router.fixings.spans import spans_along
 from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.model.way import positions_at
+
+__all__ = ["place_fixings", "spans_along"]
 
 _WORTH = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
 

@@ -9,12 +9,13 @@ sleeves     the stretches near hot things
 from router.looms.packing import bundle_diameter_mm
 from router.looms.sizes import LoomSize, least_bore_mm, loom_for
 from router.looms.sleeves import heat_sleeves
-from router.looms.trunks import dress_looms, loom_stretches
+from router.looms.trunks import dress_looms, find_breakouts, loom_stretches
 
 __all__ = [
     "LoomSize",
     "bundle_diameter_mm",
     "dress_looms",
+    "find_breakouts",
     "heat_sleeves",
     "least_bore_mm",
     "loom_for",

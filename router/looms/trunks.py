@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from router.looms.sizes import loom_for
 from router.model.job import Job
-from router.model.plan import ConductorChoice, Loom, Route, RoutePoint
+from router.model.plan import Breakout, ConductorChoice, Loom, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.way import Piece, pieces_of
 
@@ -85,6 +85,20 @@ def loom_stretches(
     return tuple(found)
 
 
+def find_breakouts(job: Job, routes: tuple[Route, ...]) -> tuple[tuple[Breakout, ...], ...]:
+    """Return for each route, in its own stations, where its bundle changes: what leaves and what joins."""
+    names = [run.name for run in job.runs]
+    found = []
+    for route, stretches in zip(routes, _stretches_by_route(routes), strict=True):
+        row = []
+        for before, after in pairwise(stretches):
+            leave = tuple(name for name in names if name in before.runs - after.runs)
+            join = tuple(name for name in names if name in after.runs - before.runs)
+            row.append(Breakout(route.run, before.to_mm, leave, join))
+        found.append(tuple(row))
+    return tuple(found)
+
+
 def _loom(
     runs: tuple[str, ...], stretch: _Stretch, inside: Sequence[ConductorChoice], practice: Practice, job: Job
 ) -> Loom:
@@ -99,6 +113,7 @@ def _loom(
         bore_mm=size.bore_mm,
         outside_mm=size.outside_mm,
         length_mm=stretch.to_mm - stretch.from_mm,
+        reasons=size.reasons,
     )
 
 

@@ -44,9 +44,10 @@ STANDS = Caution(
 )
 BATTERY = Caution(
     SignalWord.WARNING,
-    "Disconnect the battery first, negative lead first; fit the fuse last.",
+    "Disconnect the battery first, negative lead first; connect it again, then fit the fuse last.",
     "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle "
-    "maker says; fit the fuse last of all.",
+    "maker says. Afterwards connect it while the fuse is still out, negative lead last; then fit the fuse, "
+    "last of all.",
 )
 LINES = Caution(
     SignalWord.WARNING,

@@ -32,6 +32,24 @@ class Source:
     at: str
     negative_at: str | None = None
     """The terminal of its other pole; what comes back there does not come back through the body."""
+    body_ohm: float | None = None
+    """Of the vehicle's body between earth stud and other pole, as measured; None: the practice's."""
+    joint_ohm: float | None = None
+    """Of one joint, as measured; None: the practice's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lamps:
+    """Some lamps of one kind that a conductor feeds, and what one of them draws, with its source."""
+
+    count: int
+    lamp: str
+    """As printed on its base, of two filaments with the one that is meant: "P21W", "P21/5W dim"."""
+    each_a: float
+    test_v: float
+    """The voltage at which it draws that."""
+    source: str
+    status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +67,19 @@ class Conductor:
     """Name of the conductor that this one continues, downstream of it; its drop is added to that one's."""
     never_with: tuple[str, ...] = ()
     """Names of conductors whose loads are never on while this one's is; it holds for both."""
+    lamps: tuple[Lamps, ...] = ()
+    """What its load is made of, where the job names lamps."""
+    function: str | None = None
+    """What it does in its run's lead: "stop", "left indicator"."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fuse:
-    """What a job says about a run's fuse: `rating_a` None means: choose it."""
+    """What a job says about a run's fuse: None means: choose it."""
 
     rating_a: float | None
+    from_source_mm: float | None = None
+    """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +105,8 @@ class Run:
     """Supports, openings, members, covers that it must not use."""
     apart_from: tuple[Apart, ...] = ()
     """As the file says; `Job.apart_mm` looks both ways."""
+    lead: str | None = None
+    """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
 
 
 @dataclass(frozen=True, slots=True)

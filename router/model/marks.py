@@ -1,12 +1,13 @@
-"""Letters of the hazards, tags of the keep-outs, a plan's number: the same on every map and every sheet."""
+"""Letters of hazards, tags of keep-outs and fixings, a plan's number, ids: alike on every map and sheet."""
 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from router.model.plan import Plan
+from router.model.plan import Plan, RunPlan
 from router.model.vehicle import Hazard, Profile
 
 HAZARD_LETTERS: Mapping[Hazard, str] = MappingProxyType(
@@ -38,6 +39,12 @@ def keep_out_tags(profile: Profile) -> dict[str, str]:
     return tags
 
 
+def fixing_prefix(plan: Plan, run: RunPlan) -> str:
+    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
+    number = plan.runs.index(run)
+    return f"{number + 1}-" if number else ""
+
+
 def plan_number(plan: Plan) -> str:
     """Return eight letters and digits that differ where anything in two plans differs.
 
@@ -45,3 +52,12 @@ def plan_number(plan: Plan) -> str:
     """
     digest = hashlib.sha256(repr(plan).encode("utf-8", "backslashreplace")).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}"
+
+
+def slug(words: str) -> str:
+    """Return words as part of an id: lower-case ASCII letters, digits and hyphens.
+
+    >>> slug("Left sill, <front>")
+    'left-sill-front'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-") or "unnamed"

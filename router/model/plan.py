@@ -61,6 +61,14 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True)
+class SpareLoop:
+    """Length left loose at a station of a run, beyond what its way takes."""
+
+    station_mm: float
+    spare_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Route:
     """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
@@ -193,7 +201,7 @@ class ConductorChoice:
     load_a: float
     ampacity_a: float
     drop_v: float
-    """Lost over the whole loop from the source through this conductor and back."""
+    """Lost over the whole loop from the source through this conductor and back, to its worst load."""
     drop_fraction: float
     decided_by: str
     """"least size", "ampacity", "drop", "fuse" (enlarged so that the fuse before it protects it) or "job"."""
@@ -201,6 +209,14 @@ class ConductorChoice:
     reasons: tuple[Reason, ...]
     own_drop_v: float = 0.0
     """Lost from end to end of this conductor alone, its joints included: what a meter across it reads."""
+    load_drop_v: float | None = None
+    """Lost over the loop of its own load alone, the worst case that the job allows; None without one."""
+    pin: int | None = None
+    """Of the connector at its run's end, where a published lead gives it one."""
+    function: str | None = None
+    """What it does in that lead."""
+    when: str = ""
+    """What is on then: "every load on", or "the most on that can be together"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +256,33 @@ class Loom:
     bore_mm: float
     outside_mm: float
     length_mm: float
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Breakout:
+    """Where the bundle changes along a run: which other runs leave it there, and which come to it."""
+
+    run: str
+    station_mm: float
+    leave: tuple[str, ...]
+    join: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of a run between two things that hold it, what it rests on there, and how long it may be."""
+
+    from_station_mm: float
+    to_station_mm: float
+    rests_on: tuple[str, ...]
+    """In its order: "left sill flange", "over rear crossmember", "nothing"."""
+    rule: Rule
+
+    @property
+    def length_mm(self) -> float:
+        """Return the length along the run."""
+        return self.to_station_mm - self.from_station_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,6 +304,9 @@ class BillLine:
     quantity: float
     unit: str
     where: str
+    source: str = ""
+    """Where its size comes from, and how far that can be trusted."""
+    status: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +353,9 @@ class RunPlan:
     """Outside of the thickest loom that it was planned for; half of it went into its clearances."""
     reasons: tuple[WayReason, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    breakouts: tuple[Breakout, ...] = ()
+    spans: tuple[Span, ...] = ()
+    """From the run's start to its end: one more than it has fixings."""
 
 
 @dataclass(frozen=True, slots=True)

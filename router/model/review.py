@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
-from router.model.plan import ClearanceCheck, Finding, Fixing, Plan, Route
+from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Plan, Route, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -23,6 +23,17 @@ class NearThen:
 
 
 @dataclass(frozen=True, slots=True)
+class UsedThen:
+    """A thing of the vehicle that a standard route used when it was approved."""
+
+    what: str
+    """"member", "opening", "support" or "terminal"."""
+    name: str
+    mark: str
+    """Differs where the thing does."""
+
+
+@dataclass(frozen=True, slots=True)
 class Approval:
     """Who approved a route, when, for which revision of the profile, and against what."""
 
@@ -33,6 +44,8 @@ class Approval:
     """Of the route, the vehicle, the rules and the job together."""
     near: tuple[tuple[str, tuple[NearThen, ...]], ...]
     """By run: the keep-outs near it."""
+    used: tuple[tuple[str, tuple[UsedThen, ...]], ...] = ()
+    """By run: what it passes, follows, is fixed to and ends at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +56,11 @@ class DrawnRun:
     fixings: tuple[Fixing, ...]
     loom_diameter_mm: float | None = None
     """Outside of the loom as the file gives it; None where it does not."""
+    said: tuple[Passage, ...] = ()
+    """What the file says that it passes: members and openings."""
+    loops: tuple[SpareLoop, ...] = ()
+    drawn_to_mm: float = 0.0
+    """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +137,31 @@ class Judgement:
     def stands(self) -> bool:
         """Return whether no must-rule is broken."""
         return not any(each.finding.severity == "must" for each in self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedRoute:
+    """One route of many that were marked in one go."""
+
+    name: str
+    """Of its file, without the ending."""
+    judgement: Judgement | None
+    """None where the file cannot be read."""
+    faults: tuple[str, ...] = ()
+    """Why it cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A kind of finding that several routes have in common."""
+
+    kind: str
+    routes: int
+    """In how many of them it is found."""
+    findings: int
+    """How often together."""
+    example: str
+    """One of them in words, the weightiest."""
 
 
 @dataclass(frozen=True, slots=True)

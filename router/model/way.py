@@ -141,3 +141,20 @@ def way_in_words(route: Route) -> str:
         if word not in words[-1:]:
             words.append(word)
     return ", ".join(words) or "straight through the open"
+
+
+def heading_words(direction: tuple[float, float, float]) -> str:
+    """Return a direction in plan in the vehicle's own words.
+
+    >>> heading_words((1.0, 0.0, 0.0))
+    'rearward'
+    >>> heading_words((-0.7, 0.7, 0.0))
+    'forward and right'
+    """
+    x, y = direction[0], direction[1]
+    words = []
+    if abs(x) > 0.38 * math.hypot(x, y):  # 22.5 degrees: eight directions
+        words.append("rearward" if x > 0 else "forward")
+    if abs(y) > 0.38 * math.hypot(x, y):
+        words.append("right" if y > 0 else "left")
+    return " and ".join(words)

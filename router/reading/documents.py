@@ -134,7 +134,7 @@ class _Composer:
         except yaml.MarkedYAMLError as error:
             raise self._syntax(error) from None
         if not isinstance(data, dict):
-            words = "has no keys at its top; begin with profile:, job:, practice: or route:"
+            words = "has no keys at its top; begin with profile:, job:, practice:, route: or fleet:"
             raise _refusal(self.file, words)
         faults = tuple(
             Fault(self.file, place.line, place.column, describe_path(path, data)[0], what)

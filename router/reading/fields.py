@@ -216,6 +216,9 @@ Width: TypeAlias = Annotated[
 Voltage: TypeAlias = Annotated[
     float, BeforeValidator(quantity("voltage", above=0)), WithJsonSchema(quantity_schema("voltage"))
 ]
+Resistance: TypeAlias = Annotated[
+    float, BeforeValidator(quantity("resistance", least=0)), WithJsonSchema(quantity_schema("resistance"))
+]
 Temperature: TypeAlias = Annotated[
     float, BeforeValidator(quantity("temperature")), WithJsonSchema(quantity_schema("temperature"))
 ]

@@ -14,6 +14,7 @@ from router.reading.fields import (
     FuseRating,
     Load,
     Names,
+    Resistance,
     SeriesWord,
     SizeText,
     Temperature,
@@ -21,6 +22,7 @@ from router.reading.fields import (
     Voltage,
     Width,
 )
+from router.reading.lamp_words import LampList, LeadWord
 
 
 class SourceFile(FileModel):
@@ -32,14 +34,21 @@ class SourceFile(FileModel):
     negative_at: Text | None = Field(
         None, description="the terminal of its other pole, where a run ends there"
     )
+    body: Resistance | None = Field(
+        None,
+        description="of the vehicle's body from earth stud to that pole, as measured; else the practice's",
+    )
+    joint: Resistance | None = Field(None, description="of one joint, as measured; else the practice's")
 
 
 class ConductorFile(FileModel):
     """One conductor of a run."""
 
     name: Text
-    colour: Text
+    colour: Text | None = Field(None, description="without it the one of its function in the run's lead")
+    function: Text | None = Field(None, description="what it does in the run's lead, e.g. stop")
     load: Load | None = Field(None, description="a current, or a power at the source's nominal voltage")
+    lamps: LampList = Field((), description="in place of load: what is printed on the lamps, with how many")
     duty: DutyWord = Field(Duty.CONTINUOUS, description="three hours or more at a time is continuous")
     size: SizeText = Field(None, description="auto, or a size of the job's series")
     returns: Names = Field([], description="conductors whose current comes back along this one")
@@ -54,7 +63,12 @@ class RunFile(FileModel):
     from_: Text
     to: Text
     conductors: Annotated[list[ConductorFile], Field(min_length=1)]
+    lead: LeadWord | None = Field(None, description="the published trailer lead that this run is")
     fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
+    fuse_at: Width | None = Field(
+        None,
+        description="where its holder sits, from the source's end along the run; else as close as can be",
+    )
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")
     apart_from: dict[Text, Width] = Field(

@@ -11,6 +11,7 @@ from typing import Any
 from router.errors import Fault
 from router.model.vehicle import Fix, Profile
 from router.reading.documents import Document
+from router.reading.job_leads import lead_conductor, returns_of
 from router.reading.profile_names import unknown
 from router.reading.wording import Path
 from router.units import parse_quantity
@@ -72,7 +73,8 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
             elif name not in known:
                 yield document.fault(inner, unknown("conductor", name, known))
         yield from _never_with(document, path, raw, conductors)
-        if "load" not in raw and "returns" not in raw and raw.get("name") not in fed:
+        is_loaded = "load" in raw or "lamps" in raw
+        if not is_loaded and not _is_return(document, path, raw) and raw.get("name") not in fed:
             yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
     yield from _rings(document, conductors)
     yield from _fuses(document)
@@ -82,9 +84,9 @@ def _never_with(
     document: Document, path: Path, raw: Mapping[str, Any], conductors: list[tuple[Path, Mapping[str, Any]]]
 ) -> Iterator[Fault]:
     """Yield a fault for never-with where one of the two has no load to be on or off."""
-    loaded = {each.get("name") for _, each in conductors if "load" in each}
+    loaded = {each.get("name") for _, each in conductors if "load" in each or "lamps" in each}
     known = {each.get("name") for _, each in conductors}
-    if "never-with" in raw and "load" not in raw:
+    if "never-with" in raw and raw.get("name") not in loaded:
         words = "never-with is of a load, and this conductor has none; give it load:, or leave it out"
         yield document.fault((*path, "never-with"), words, of_key=True)
     for inner, name in _listed(path, raw, "never-with"):
@@ -127,8 +129,15 @@ def _ways(document: Document, profile: Profile, terminals: list[str]) -> Iterato
 
 def _fuses(document: Document) -> Iterator[Fault]:
     for path, run in _runs(document):
+        if "fuse-at" in run and "fuse" not in run:
+            words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
+            yield document.fault((*path, "fuse-at"), words, of_key=True)
         conductors = [raw for _, raw in _items(run.get("conductors"), path)]
-        if "fuse" in run and conductors and all("returns" in raw for raw in conductors):
+        if (
+            "fuse" in run
+            and conductors
+            and all("returns" in raw or returns_of(run, raw) for raw in conductors)
+        ):
             words = "fuse has no conductor that carries a load away from the source; leave it out"
             yield document.fault((*path, "fuse"), words)
 
@@ -138,7 +147,7 @@ def _rings(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]])
     gathers: dict[str, list[str]] = {str(raw.get("name")): [] for _, raw in conductors}
     for path, raw in conductors:
         name = str(raw.get("name"))
-        gathers[name] += [other for _, other in _listed(path, raw, "returns") if other in gathers]
+        gathers[name] += [other for other in returns_of(_run_at(document, path), raw) if other in gathers]
         if raw.get("fed-by") in gathers:
             gathers[str(raw["fed-by"])].append(name)
     for path, raw in conductors:
@@ -159,6 +168,15 @@ def _ring(name: str, gathers: Mapping[str, list[str]]) -> list[str]:
             seen.add(way[-1])
             ways += [[*way, other] for other in gathers[way[-1]] if other != way[-1]]
     return []
+
+
+def _is_return(document: Document, path: Path, raw: Mapping[str, Any]) -> bool:
+    lead = lead_conductor(_run_at(document, path), raw)
+    return "returns" in raw or bool(lead and lead.returns)
+
+
+def _run_at(document: Document, path: Path) -> Mapping[str, Any]:
+    return _mapping(document.data["runs"][path[1]])
 
 
 def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:

@@ -10,7 +10,8 @@ from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.documents import Document
-from router.reading.job_file import ConductorFile, JobFile, RunFile
+from router.reading.job_file import ConductorFile, JobFile, RunFile, SourceFile
+from router.reading.job_leads import lead_conductor, lead_faults, returns_of
 from router.reading.job_names import apart_faults, conductor_faults, profile_name_faults, run_faults
 from router.reading.structure import structure_faults
 from router.units import parse_quantity
@@ -31,6 +32,7 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     found += run_faults(document)
     found += apart_faults(document)
     found += conductor_faults(document)
+    found += lead_faults(document)
     found += _source_faults(document)
     return tuple(sorted(set(found)))
 
@@ -50,7 +52,7 @@ def make_job(document: Document, key: str, practice: Practice) -> Job:
         profile=file.profile,
         variant=file.variant,
         practice=file.practice,
-        source=Source(file.source.nominal, file.source.resting, file.source.at, file.source.negative_at),
+        source=_source(file.source),
         series=file.series,
         insulation_c=file.insulation,
         runs=tuple(_run(run, file.source.nominal) for run in file.runs),
@@ -60,29 +62,50 @@ def make_job(document: Document, key: str, practice: Practice) -> Job:
     )
 
 
+def _source(source: SourceFile) -> Source:
+    return Source(
+        nominal_v=source.nominal,
+        resting_v=source.resting,
+        at=source.at,
+        negative_at=source.negative_at,
+        body_ohm=source.body,
+        joint_ohm=source.joint,
+    )
+
+
 def _run(run: RunFile, nominal_v: float) -> Run:
     return Run(
         name=run.run,
         start=run.from_,
         end=run.to,
-        conductors=tuple(_conductor(each, nominal_v) for each in run.conductors),
-        fuse=Fuse(run.fuse) if "fuse" in run.model_fields_set else None,
+        conductors=tuple(_conductor(run, each, nominal_v) for each in run.conductors),
+        fuse=Fuse(run.fuse, run.fuse_at) if "fuse" in run.model_fields_set else None,
         via=tuple(run.via),
         avoid=tuple(run.avoid),
         apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),
+        lead=run.lead,
     )
 
 
-def _conductor(conductor: ConductorFile, nominal_v: float) -> Conductor:
+def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Conductor:
+    written = {
+        "lead": run.lead,
+        "conductors": [each.model_dump(exclude_unset=True) for each in run.conductors],
+    }
+    own = conductor.model_dump(exclude_unset=True)
+    lead = lead_conductor(written, own)
+    lamps_a = sum(lamps.count * lamps.each_a for lamps in conductor.lamps)
     return Conductor(
         name=conductor.name,
-        colour=conductor.colour,
-        load_a=_load_a(conductor.load, nominal_v),
+        colour=conductor.colour or (lead.colour if lead else ""),
+        load_a=lamps_a or _load_a(conductor.load, nominal_v),
         duty=conductor.duty,
         size=conductor.size,
-        returns=tuple(conductor.returns),
+        returns=tuple(returns_of(written, own)),
         fed_by=conductor.fed_by,
         never_with=tuple(conductor.never_with),
+        lamps=conductor.lamps,
+        function=conductor.function,
     )
 
 

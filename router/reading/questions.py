@@ -1,4 +1,4 @@
-"""The whole question: a job with its profile and its practice, and the check of any one file."""
+"""The whole question: a job with its profile and its practice."""
 
 from __future__ import annotations
 
@@ -11,12 +11,8 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.documents import Document, read_document
 from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
-from router.reading.practices import find_practice, practice_faults, read_practice
+from router.reading.practices import find_practice, read_practice
 from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
-from router.reading.routes import job_of_route, read_route
-from router.reading.routes import own_faults as route_faults
-
-KINDS = ("profile", "job", "practice", "route")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +24,9 @@ class Question:
     practice: Practice
 
 
-def read_question(job_path: str | FilePath, practice_path: str | FilePath | None = None) -> Question:
+def read_question(
+    job_path: str | FilePath, practice_path: str | FilePath | None = None, vehicle: Profile | None = None
+) -> Question:
     """Return a job with its profile and its practice.
 
     Parameters
@@ -37,6 +35,8 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
         The job's file, or a folder with a job.yaml in it.
     practice_path : str or pathlib.Path, optional
         The shop's rules, a path or a shipped name, in place of those that the job names.
+    vehicle : Profile, optional
+        The vehicle, in place of the one that the job names.
 
     Raises
     ------
@@ -46,47 +46,13 @@ def read_question(job_path: str | FilePath, practice_path: str | FilePath | None
     path = job_file(FilePath(job_path))
     document = read_document(path)
     faults = list(own_faults(document))
-    profile = _profile(document, path.parent, faults)
+    profile = vehicle or _profile(document, path.parent, faults)
     practice = _practice(document, path.parent, practice_path, faults)
     if profile is not None:
         faults += faults_against(document, profile)
     if faults or profile is None or practice is None:
         raise UnreadableError(tuple(sorted(set(faults), key=lambda each: (each.file != document.file, each))))
-    return Question(make_job(document, _key(path), practice), profile, practice)
-
-
-def check_file(path: str | FilePath) -> str:
-    """Return the kind of a file without faults, one of `KINDS`, which its first key tells.
-
-    Raises
-    ------
-    UnreadableError
-        Every fault of the file; for a job also those of its profile and practice, and for a route that
-        names its job those that it has beside it.
-    """
-    file = job_file(FilePath(path))
-    document = read_document(file)
-    kind = next(iter(document.data), "")
-    if kind == "job":
-        read_question(file)
-    elif kind == "route":
-        _check_route(document, file)
-    elif kind in KINDS:
-        faults = profile_faults(document) if kind == "profile" else practice_faults(document)
-        if faults:
-            raise UnreadableError(faults)
-    else:
-        words = f'first key "{kind}" says no kind of file; begin with profile:, job:, practice: or route:'
-        raise UnreadableError((document.fault((kind,), words, of_key=True),))
-    return kind
-
-
-def _check_route(document: Document, path: FilePath) -> None:
-    if faults := route_faults(document):
-        raise UnreadableError(faults)
-    if "job" in document.data:
-        question = read_question(job_of_route(path))
-        read_route(path, question.job, question.profile)
+    return Question(make_job(document, job_key(path), practice), profile, practice)
 
 
 def _profile(document: Document, folder: FilePath, faults: list[Fault]) -> Profile | None:
@@ -130,6 +96,6 @@ def _practice(
         return None
 
 
-def _key(path: FilePath) -> str:
+def job_key(path: FilePath) -> str:
     """Return what to call a job's outputs: its file's stem, or its folder's name for a job.yaml."""
     return path.resolve().parent.name if path.name == JOB_FILE else path.stem

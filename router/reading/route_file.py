@@ -70,13 +70,31 @@ class RouteFixingFile(FileModel):
     support: Text | None = Field(None, description="what it is on; leave it out for the panel")
 
 
+class PassFile(FileModel):
+    """A member or an opening that a run passes; one of the three names."""
+
+    over: Text | None = Field(None, description="a member, over its top")
+    through: Text | None = Field(None, description="a member, through a hole in it")
+    opening: Text | None = None
+    station: Length | None = Field(None, description="where; for whoever reads the file")
+
+
+class LoopFile(FileModel):
+    """Length left loose on the way."""
+
+    station: Length = Field(description="from the start of the run, along the loom")
+    spare: Length = Field(description="how much longer the loom is than its way there")
+
+
 class RouteRunFile(FileModel):
     """The way of one run."""
 
     run: Text
     loom: Width | None = Field(None, description="outside of its loom; else that of its own conductors")
     way: Annotated[list[StretchFile], Field(min_length=1)]
+    passes: list[PassFile] = Field([], description="members and openings that it passes, in any order")
     fixings: list[RouteFixingFile] = Field([], description="in any order")
+    loops: list[LoopFile] = Field([], description="length left loose, in any order")
 
 
 class NearFile(FileModel):
@@ -89,6 +107,18 @@ class NearFile(FileModel):
     mark: Text = Field(description="differs where the keep-out differs")
 
 
+class UsedFile(FileModel):
+    """A thing of the vehicle that the route used when it was approved."""
+
+    run: Text
+    what: Annotated[
+        Literal["member", "opening", "support", "terminal"],
+        BeforeValidator(one_of(("member", "opening", "support", "terminal"))),
+    ]
+    name: Text
+    mark: Text = Field(description="differs where the thing differs")
+
+
 class ApprovedFile(FileModel):
     """What makes a route a standard route."""
 
@@ -97,6 +127,7 @@ class ApprovedFile(FileModel):
     revision: WholeNumber = Field(description="of the profile")
     fingerprint: Text = Field(description="of the route, the vehicle, the rules and the job")
     near: list[NearFile] = Field([], description="what was near the route, and how near")
+    used: list[UsedFile] = Field([], description="what the route passes, follows, is fixed to and ends at")
 
 
 class RouteFile(FileModel):

@@ -14,13 +14,13 @@ from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
 from router.model.job import Job, Run
-from router.model.plan import Fixing, Route, RoutePoint
-from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen
+from router.model.plan import Fixing, Passage, PassageKind, Route, RoutePoint, SpareLoop
+from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen, UsedThen
 from router.model.vehicle import Profile, Terminal
 from router.model.way import pieces_of, positions_at
 from router.reading.documents import Document, read_document
 from router.reading.profile_names import unknown
-from router.reading.route_file import ApprovedFile, RouteFile, RouteFixingFile, RouteRunFile
+from router.reading.route_file import ApprovedFile, PassFile, RouteFile, RouteFixingFile, RouteRunFile
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
 from router.units import parse_quantity
@@ -45,7 +45,7 @@ class _Corner:
         return self.x_mm, self.y_mm, self.z_mm
 
 
-def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
     """Return the runs of a route file, checked against the job and the vehicle that it is for.
 
     Raises
@@ -64,13 +64,12 @@ def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
     runs = []
     scale = parse_quantity(f"1 {file.unit}", "length")
     for index, run in enumerate(file.runs):
-        route = _route(run, job.run(run.run), profile, scale)
-        for number, fixing in enumerate(run.fixings):
-            if fixing.station > route.routed_mm + BEYOND_MM and not file.approved:
-                end = f"{route.routed_mm:.0f} mm from its start"
-                words = f"station is beyond the end of the run, {end}; check it"
-                faults += (document.fault(("runs", index, "fixings", number, "station"), words),)
-        runs.append(DrawnRun(route, _fixings(run.fixings, route), run.loom))
+        route = route_of(run, job.run(run.run), profile, scale)
+        if not file.approved:
+            faults += tuple(_beyond(document, index, run, route.routed_mm))
+        said = tuple(_said(each) for each in run.passes)
+        loops = tuple(SpareLoop(min(each.station, route.routed_mm), each.spare) for each in run.loops)
+        runs.append(DrawnRun(route, fixings_of(run.fixings, route), run.loom, said, loops))
     if faults:
         raise UnreadableError(faults)
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
@@ -102,6 +101,7 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     if not found:
         found += _names_twice(document)
         found += _single_points(document)
+        found += _many_names(document)
     return tuple(sorted(set(found)))
 
 
@@ -137,6 +137,8 @@ def _faults_against(document: Document, job: Job, profile: Profile) -> Iterator[
             supports = [s.name for s in profile.supports if s.space == stretch["space"]]
             if "along" in stretch and stretch["along"] not in supports and not is_standard:
                 yield document.fault((*inner, "along"), unknown("support", stretch["along"], supports))
+        if not is_standard:
+            yield from _unknown_passes(document, index, profile)
         supports = [support.name for support in profile.supports]
         for number, fixing in enumerate(run.get("fixings", ())):
             if "support" in fixing and fixing["support"] not in supports and not is_standard:
@@ -144,7 +146,45 @@ def _faults_against(document: Document, job: Job, profile: Profile) -> Iterator[
                 yield document.fault(inner, unknown("support", fixing["support"], supports))
 
 
-def _route(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
+def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float) -> Iterator[Fault]:
+    """Give a fault for each fixing and loop whose station is beyond the end of its run."""
+    stations_mm = {"fixings": [f.station for f in run.fixings], "loops": [loop.station for loop in run.loops]}
+    for key, stations in stations_mm.items():
+        for number, station_mm in enumerate(stations):
+            if station_mm > routed_mm + BEYOND_MM:
+                words = f"station is beyond the end of the run, {routed_mm:.0f} mm from its start; check it"
+                yield document.fault(("runs", index, key, number, "station"), words)
+
+
+def _said(file: PassFile) -> Passage:
+    station_mm = file.station or 0.0
+    if file.opening:
+        return Passage(PassageKind.OPENING, file.opening, station_mm, station_mm)
+    kind = PassageKind.OVER_MEMBER if file.over else PassageKind.THROUGH_MEMBER
+    return Passage(kind, file.over or file.through or "", station_mm, station_mm)
+
+
+def _unknown_passes(document: Document, index: int, profile: Profile) -> Iterator[Fault]:
+    members, openings = [each.name for each in profile.members], [each.name for each in profile.openings]
+    known = {"over": ("member", members), "through": ("member", members), "opening": ("opening", openings)}
+    for number, passed in enumerate(document.data["runs"][index].get("passes", ())):
+        for key, (kind, names) in known.items():
+            if key in passed and passed[key] not in names:
+                path: Path = ("runs", index, "passes", number, key)
+                yield document.fault(path, unknown(kind, passed[key], names))
+
+
+def _many_names(document: Document) -> Iterator[Fault]:
+    """Give a fault for each thing passed that is not named once."""
+    for index, run in enumerate(document.data["runs"]):
+        for number, passed in enumerate(run.get("passes", ())):
+            if len({"over", "through", "opening"} & set(passed)) != 1:
+                words = "names no one thing; write one of over:, through: and opening: with its name"
+                yield document.fault(("runs", index, "passes", number), words)
+
+
+def route_of(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
+    """Return the way of a run as a file gives it, with a height and a station at every point."""
     corners = list(_with_openings(list(_corners(file, profile, scale)), profile))
     corners = _with_end(corners, profile.terminal(run.start), profile)
     corners = _with_end(corners[::-1], profile.terminal(run.end), profile)[::-1]
@@ -204,7 +244,8 @@ def _with_end(corners: list[_Corner], terminal: Terminal, profile: Profile) -> l
     return [replace(first, z_mm=terminal.height_mm, along=None), *corners]
 
 
-def _fixings(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
+def fixings_of(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
+    """Return the fixings of a run by their stations, each in its place."""
     if not pieces_of(route):
         return ()
     ordered = sorted(files, key=lambda each: each.station)
@@ -234,4 +275,8 @@ def _approval(file: ApprovedFile) -> Approval:
         then = NearThen(near.keep_out, near.required, near.margin, near.mark)
         by_run.setdefault(near.run, []).append(then)
     near_by_run = tuple((run, tuple(each)) for run, each in by_run.items())
-    return Approval(file.by, file.on, file.revision, file.fingerprint, near_by_run)
+    used_by_run: dict[str, list[UsedThen]] = {}
+    for used in file.used:
+        used_by_run.setdefault(used.run, []).append(UsedThen(used.what, used.name, used.mark))
+    used_then = tuple((run, tuple(each)) for run, each in used_by_run.items())
+    return Approval(file.by, file.on, file.revision, file.fingerprint, near_by_run, used_then)

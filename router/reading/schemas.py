@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from router.reading.fields import FileModel
+from router.reading.fleet_file import FleetFile
 from router.reading.job_file import JobFile
 from router.reading.practice_file import practice_model
 from router.reading.profile_file import ProfileFile
@@ -14,7 +15,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def json_schema(kind: str) -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of a kind of file: "profile", "job", "practice" or "route".
+    """Return the JSON Schema (2020-12) of a kind of file: "profile", "job", "practice", "route" or "fleet".
 
     It knows the keys, the words and the form of quantities; what only the whole file shows (names, places)
     is for the reader to check.
@@ -29,6 +30,7 @@ def json_schema(kind: str) -> dict[str, Any]:
         "job": JobFile,
         "practice": practice_model(),
         "route": RouteFile,
+        "fleet": FleetFile,
     }
     schema = _without_nothing(models[kind].model_json_schema(by_alias=True))
     return {"$schema": DIALECT, **schema, "title": kind}

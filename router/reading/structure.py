@@ -57,6 +57,13 @@ _EXAMPLES = {
     "points": "points: [[600, 180], [1900, 240]]",
     "station": "station: 250 mm",
     "by": "by: A. Warden",
+    "fleet": "fleet: Marram Bay council",
+    "jobs": "jobs: {work lamp: lamp/job.yaml}",
+    "vehicles": "vehicles: [{profile: dunlin-lwb, count: 4}]",
+    "count": "count: 4",
+    "item": "item: conductor",
+    "reels": "reels: [{length: 50 m}]",
+    "length": "length: 50 m",
     "value": "value: 200 mm",
     "status": "status: common practice",
 }

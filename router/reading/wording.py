@@ -22,10 +22,15 @@ _NOUNS = {
     "conductors": "conductor",
     "way": "stretch",
     "fixings": "fixing",
+    "loops": "loop",
     "near": "keep-out",
+    "used": "thing",
+    "vehicles": "vehicle",
+    "stock": "stock",
+    "reels": "reel",
 }
 _LISTS_OF_POINTS = ("outline", "along", "area", "over", "points")
-_NAME_KEYS = ("name", "run", "keep-out")
+_NAME_KEYS = ("name", "run", "keep-out", "item")
 
 
 def noun(section: str) -> str:

@@ -7,6 +7,8 @@ clearances   how near does it come to each keep-out?
 passing      is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
 bends        can the loom be laid through its corners?
+loops        can length left loose reach something that moves?
+said         does it pass what its file says?
 apart        do looms that must stay apart?
 stretches    does a trunk fit that is thicker than the rest?
 asking       is it whole, between the right terminals, by what was asked and not by what was forbidden?
@@ -15,7 +17,7 @@ asking       is it whole, between the right terminals, by what was asked and not
 from __future__ import annotations
 
 from router.model.job import Run
-from router.model.plan import ClearanceCheck, Finding, Fixing, Route, Severity
+from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Route, Severity, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.review.apart import review_apart
@@ -23,8 +25,10 @@ from router.review.asking import check_continuity, check_ends, check_followed, c
 from router.review.bends import check_bends
 from router.review.clearances import check_clearances
 from router.review.holding import check_places, check_spans, check_supports
+from router.review.loops import check_loops
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
+from router.review.said import check_said
 from router.review.stretches import review_stretch
 
 __all__ = [
@@ -38,6 +42,7 @@ __all__ = [
 
 KINDS = (
     "clearance",
+    "loop",
     "apart",
     "fixing forbidden",
     "outline",
@@ -45,6 +50,7 @@ KINDS = (
     "hole",
     "space",
     "opening",
+    "pass",
     "continuity",
     "support",
     "end",
@@ -66,6 +72,9 @@ def review_route(
     loom_diameter_mm: float,
     *,
     widest_wire_mm: float | None = None,
+    said: tuple[Passage, ...] = (),
+    loops: tuple[SpareLoop, ...] = (),
+    drawn_to_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return how near a route comes to each keep-out, and everything that is wrong with it.
 
@@ -80,6 +89,13 @@ def review_route(
     widest_wire_mm : float, optional
         Outside of the widest wire in it, which decides the least bend radius; where it is not known
         the loom is taken for one wire, which errs on the safe side. [mm]
+    said : tuple of Passage, optional
+        Members and openings that the route is said to pass.
+    loops : tuple of SpareLoop, optional
+        Length left loose on the way.
+    drawn_to_mm : float, optional
+        How closely the line is known, where somebody drew it on paper; a clearance, a span or a place of a
+        fixing that is short by less is no finding. [mm]
 
     Returns
     -------
@@ -91,17 +107,19 @@ def review_route(
     radius_mm = loom_diameter_mm / 2
     pieces = pieces_of(route)
     changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
-    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm)
+    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm, drawn_to_mm)
     findings += check_continuity(run.name, route)
     findings += check_followed(run.name, pieces, profile)
     findings += check_ends(route, run, profile)
     findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
-    findings += check_outlines(run.name, pieces, profile)
+    findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
+    findings += check_said(run.name, said, changes, crossings, profile)
+    findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, profile)
-    findings += check_spans(run.name, route, pieces, fixings, practice)
-    findings += check_places(run.name, route, fixings, changes, crossings, practice)
+    findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
+    findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
     findings += check_bends(
         run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )

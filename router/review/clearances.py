@@ -72,7 +72,12 @@ class Obstacle:
 
 
 def check_clearances(
-    run: str, pieces: tuple[Piece, ...], profile: Profile, practice: Practice, loom_radius_mm: float
+    run: str,
+    pieces: tuple[Piece, ...],
+    profile: Profile,
+    practice: Practice,
+    loom_radius_mm: float,
+    drawn_to_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return every keep-out within `NEAR_MM`, least margin first, and a finding for each that is too near."""
     checks = []
@@ -93,7 +98,7 @@ def check_clearances(
                 )
             )
     checks.sort(key=lambda check: (check.actual_mm - check.required_mm, check.keep_out))
-    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check))
+    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawn_to_mm))
 
 
 def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) -> tuple[float, Rule | None]:
@@ -145,8 +150,8 @@ def _core(shape: Shape) -> BaseGeometry:
     return LineString(shape.points) if len(shape.points) > 1 else Spot(shape.points[0])
 
 
-def _is_broken(check: ClearanceCheck) -> bool:
-    return check.actual_mm < check.required_mm - CLEARANCE_TOLERANCE_MM
+def _is_broken(check: ClearanceCheck, drawn_to_mm: float) -> bool:
+    return check.actual_mm < check.required_mm - CLEARANCE_TOLERANCE_MM - drawn_to_mm
 
 
 def _too_near(check: ClearanceCheck) -> Finding:

@@ -16,7 +16,12 @@ from router.review.words import found, told_apart
 
 
 def check_spans(
-    run: str, route: Route, pieces: tuple[Piece, ...], fixings: tuple[Fixing, ...], practice: Practice
+    run: str,
+    route: Route,
+    pieces: tuple[Piece, ...],
+    fixings: tuple[Fixing, ...],
+    practice: Practice,
+    drawn_to_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """Return a finding for each span longer than the strictest spacing of the spaces it lies in."""
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
@@ -25,7 +30,7 @@ def check_spans(
         spaces = {p.space for p in pieces if p.end_station_mm > start_mm and p.start_station_mm < end_mm}
         rules = [practice.by_space("spacing", space) for space in sorted(spaces)]
         rule = min(rules, key=lambda rule: rule.value, default=None)
-        if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM:
+        if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
             findings.append(_long_span(run, (start_mm, end_mm), rule))
     return tuple(findings)
 
@@ -37,6 +42,7 @@ def check_places(
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
     practice: Practice,
+    drawn_to_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """Return a finding for each end, opening side and member side that has no fixing near it."""
     end_mm = route.routed_mm
@@ -55,7 +61,7 @@ def check_places(
         ahead = [way * (other - station_mm) for other in held]
         nearest_mm = min((mm for mm in ahead if mm >= -LENGTH_TOLERANCE_MM), default=None)
         rule = practice.rule("fixing", key)
-        if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM:
+        if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
             findings.append(_missing(run, station_mm, name, nearest_mm, rule))
     return tuple(findings)
 

@@ -41,14 +41,16 @@ class Change:
     opening: Opening | None
 
 
-def check_outlines(run: str, pieces: tuple[Piece, ...], profile: Profile) -> tuple[Finding, ...]:
+def check_outlines(
+    run: str, pieces: tuple[Piece, ...], profile: Profile, drawn_to_mm: float = 0.0
+) -> tuple[Finding, ...]:
     """Return a finding for each space whose outline the loom's centre line leaves, at the furthest place."""
     findings = []
     for space in profile.spaces:
         ground = Polygon(space.outline)
         outside = [_furthest(ground, piece) for piece in pieces if piece.space == space.name]
         distance_mm, station_mm = max(outside, key=lambda place: place[0], default=(0.0, 0.0))
-        if distance_mm > CLEARANCE_TOLERANCE_MM:
+        if distance_mm > CLEARANCE_TOLERANCE_MM + drawn_to_mm:
             actual = told_apart(0.0, distance_mm)[1]
             findings.append(
                 found(

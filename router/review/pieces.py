@@ -111,3 +111,19 @@ def pieces_of(route: Route) -> tuple[Piece, ...]:
 def distance_mm(here: RoutePoint, there: RoutePoint) -> float:
     """Return the straight distance of two points in space."""
     return math.dist((here.x_mm, here.y_mm, here.z_mm), (there.x_mm, there.y_mm, there.z_mm))
+
+
+def part_between(piece: Piece, from_station_mm: float, to_station_mm: float) -> Piece | None:
+    """Return the part of a piece between two stations; None where it has none."""
+    first_mm = max(from_station_mm, piece.start_station_mm)
+    last_mm = min(to_station_mm, piece.end_station_mm)
+    if last_mm - first_mm <= LENGTH_TOLERANCE_MM:
+        return None
+    length_mm = piece.end_station_mm - piece.start_station_mm
+    ends = []
+    for station_mm in (first_mm, last_mm):
+        share = (station_mm - piece.start_station_mm) / length_mm
+        x_mm, y_mm = (a + share * (b - a) for a, b in zip(piece.start, piece.end, strict=True))
+        ends.append(((x_mm, y_mm), piece.start_z_mm + share * (piece.end_z_mm - piece.start_z_mm)))
+    (start, start_z_mm), (end, end_z_mm) = ends
+    return Piece(piece.space, start, end, start_z_mm, end_z_mm, first_mm, last_mm, piece.along)

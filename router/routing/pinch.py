@@ -23,7 +23,15 @@ from router.model.job import Run
 from router.model.vehicle import Edge, KeepOut, Member, OverPass, ThroughPass
 from router.routing.ground import XY, World
 from router.routing.reach import Parts, is_reached, parts_of
-from router.routing.relaxations import fewest_in_the_way, fewest_let_go, find_relaxations
+from router.routing.relaxations import (
+    DANGERS,
+    NO_ADVICE,
+    clearances_left,
+    fewest_in_the_way,
+    fewest_let_go,
+    fewest_shields,
+    find_relaxations,
+)
 from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import (
     Need,
@@ -70,8 +78,13 @@ def explain_end(need: Need, run: Run) -> str | None:
                 return _end_text(need, run, name, keep_out.name)
         for member in need.profile.members:
             if member.space == space.name and _lies_on(need, member, point):
-                return f'run "{run.name}": terminal "{name}" lies on "{member.name}"; no cable can end there'
+                why = f'run "{run.name}": terminal "{name}" lies on "{member.name}"'
+                return f"{why}; no {_loom_words(need)} can end there"
     return None
+
+
+def _loom_words(need: Need) -> str:
+    return f"loom of {2.0 * need.radius_mm:.0f} mm"
 
 
 def _lies_on(need: Need, member: Member, point: Any) -> bool:
@@ -92,9 +105,9 @@ def _end_text(need: Need, run: Run, terminal: str, keep_out_name: str) -> str:
     plan_mm = core_of(keep_out.shape).distance(shapely.Point(at)) - keep_out.shape.reach_mm - need.radius_mm
     why = f"rule {rule.name}" if rule else "its own clearance"
     return (
-        f'run "{run.name}": terminal "{terminal}" lies {max(0.0, plan_mm):.0f} mm in plan from keep-out '
-        f'"{keep_out_name}" ({keep_out.hazard.value}), which needs {required_mm:.0f} mm with the measuring '
-        f"tolerance ({why}); no cable can end there"
+        f'run "{run.name}": a {_loom_words(need)} at terminal "{terminal}" would lie '
+        f'{max(0.0, plan_mm):.0f} mm in plan from keep-out "{keep_out_name}" ({keep_out.hazard.value}), '
+        f"which needs {required_mm:.0f} mm with the measuring tolerance ({why}); no such loom can end there"
     )
 
 
@@ -102,7 +115,7 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     """Return the error that says why a run has no way: its pinch, or what is not joined at all."""
     end = explain_end(need, run)
     if end is not None:
-        return NoRouteError(end)
+        return NoRouteError(end, run=run.name)
     ask = Ask(*numbers, run.via, frozenset(run.avoid))
     shares = _widest_shares(need, sites, ask)
     found = _find_pinch(need, sites, ask, *shares) if shares else None
@@ -112,11 +125,12 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     if found is None:
         standing = () if shares or relaxations else fewest_in_the_way(need, sites, ask)
         why = _share_text(run, shares[0]) if shares else _not_joined(need, run, standing)
-        return NoRouteError(why + opens, Pinch(run.name, None, None, standing, None, None, relaxations))
+        nowhere = Pinch(run.name, None, None, standing, None, None, relaxations)
+        return NoRouteError(why + opens, nowhere, run.name)
     names = tuple(side.name for side in found.sides)
     space = need.profile.spaces[found.sheet].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
-    return NoRouteError(_pinch_text(need, run, pinch, found) + opens, pinch)
+    return NoRouteError(_pinch_text(need, run, pinch, found) + opens, pinch, run.name)
 
 
 def _widest_shares(need: Need, sites: Sites, ask: Ask) -> tuple[float, float] | None:
@@ -516,12 +530,21 @@ def _pinch_text(need: Need, run: Run, pinch: Pinch, found: _Found) -> str:
 def _opens_text(
     need: Need, sites: Sites, ask: Ask, suspects: tuple[str, ...], relaxations: tuple[Relaxation, ...]
 ) -> str:
-    """Say which single changes open a way, or how many clearances must give where none does."""
+    """Say which single changes open a way, or which clearances stand against it where none does."""
     if relaxations:
         return f". One of these opens a way: {'; '.join(relaxation.what for relaxation in relaxations)}"
-    together = fewest_let_go(need, sites, ask, suspects)
     text = ". No single change that was tried opens a way"
-    return f"{text}; lower clearances from all of these do: {', '.join(together)}" if together else text
+    shields = fewest_shields(need, sites, ask, suspects)
+    if shields:
+        text += f"; shields on all of these do: {', '.join(shields)}"
+    together = fewest_let_go(need, sites, ask, suspects)
+    if not together:
+        return text
+    left = "; ".join(clearances_left(need, sites, ask, together))
+    hazards = dict.fromkeys(need.profile.keep_out(name).hazard for name in together)
+    dangers = "; ".join(DANGERS[hazard] for hazard in hazards if hazard in DANGERS) or NO_ADVICE
+    text += f". No advice, only what it would take: {left} ({dangers})"
+    return f"{text}; look for another end or another way first"
 
 
 def _down(length_mm: float) -> int:

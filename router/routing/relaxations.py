@@ -25,6 +25,17 @@ LONGER_MM = 500.0
 
 Sites = tuple[tuple[int, XY], ...]
 
+NO_ADVICE = "less than the rule asks"
+DANGERS = {
+    Hazard.HOT: "less than the rule asks, near heat: WARNING, a loom there can burn",
+    Hazard.FUEL: "less than the rule asks, near fuel: WARNING, a chafed cable there sets fire",
+    Hazard.BRAKE: "less than the rule asks, near brakes: WARNING, a brake line there can be damaged",
+    Hazard.MOVING: "less than the rule asks, near a moving part: WARNING, a loom there can be caught",
+    Hazard.HIGH_VOLTAGE: "less than the rule asks, near high voltage: WARNING, mortal danger",
+    Hazard.AIRBAG: "less than the rule asks, near an airbag's parts: WARNING, it can fire or fail",
+}
+"""What it means to keep less than the required clearance: said wherever such a change is named."""
+
 
 def find_relaxations(
     need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str], members: Sequence[str]
@@ -51,7 +62,7 @@ def find_relaxations(
         found += _longer_passes(need, need.profile.member(name), opens)
     found += _larger_bores(need, opens)
     found += _smaller_loom(need, opens)
-    return tuple(found)
+    return tuple(sorted(found, key=lambda each: each.kind == "clearance"))  # the last thing to think of
 
 
 def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
@@ -68,6 +79,50 @@ def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) 
         return is_reached(make_world(eased), sites, ask)
 
     return _fewest(tuple(keep_outs), opens)
+
+
+def fewest_shields(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+    """Return hot keep-outs that open a way once all of them have a shield; none where that is no help."""
+    bare = tuple(name for name in keep_outs if _takes_shield(need.profile.keep_out(name)))
+
+    def opens(names: tuple[str, ...]) -> bool:
+        changed = tuple(
+            replace(k, is_shielded=True) if k.name in names else k for k in need.profile.keep_outs
+        )
+        eased = replace(need, profile=replace(need.profile, keep_outs=changed))
+        return is_reached(make_world(eased), sites, ask)
+
+    return _fewest(bare, opens) if bare else ()
+
+
+def clearances_left(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+    """Return in words what is left of clearances that all shrink by one share, the least that opens a way."""
+    now_mm = {
+        name: required_clearance(need.profile.keep_out(name), need.practice, 0.0)[0] for name in keep_outs
+    }
+
+    def opens(share: float) -> bool:
+        changed = tuple(
+            replace(k, clearance_mm=share * now_mm[k.name]) if k.name in now_mm else k
+            for k in need.profile.keep_outs
+        )
+        eased = replace(need, profile=replace(need.profile, keep_outs=changed))
+        return is_reached(make_world(eased), sites, ask)
+
+    percent = _most(100.0, lambda each: opens(each / 100.0)) or 0.0
+    return tuple(
+        less_room(need.profile.keep_out(name), mm, math.floor(mm * percent / 100.0))
+        for name, mm in now_mm.items()
+    )
+
+
+def less_room(keep_out: KeepOut, now_mm: float, then_mm: float) -> str:
+    """Return a smaller clearance in words: "137 mm in place of 200 mm from silencer"."""
+    return f"{then_mm:.0f} mm in place of {now_mm:.0f} mm from {keep_out.name}"
+
+
+def _takes_shield(keep_out: KeepOut) -> bool:
+    return keep_out.hazard is Hazard.HOT and not keep_out.is_shielded and keep_out.clearance_mm is None
 
 
 def fewest_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
@@ -121,7 +176,7 @@ def _about_keep_out(need: Need, keep_out: KeepOut, opens: _Opens) -> Iterator[Re
 
     now_mm = required_clearance(keep_out, need.practice, 0.0)[0]
     shielded = replace(keep_out, is_shielded=True)
-    if keep_out.hazard is Hazard.HOT and not keep_out.is_shielded and keep_out.clearance_mm is None:
+    if _takes_shield(keep_out):
         then_mm = required_clearance(shielded, need.practice, 0.0)[0]
         if then_mm < now_mm and opens(with_it(shielded)):
             yield Relaxation("shield", keep_out.name, now_mm, then_mm, f"a shield on {keep_out.name}")
@@ -135,7 +190,7 @@ def _about_keep_out(need: Need, keep_out: KeepOut, opens: _Opens) -> Iterator[Re
             yield Relaxation("practice clearance", keep_out.name, now_mm, then_mm, what)
     lower_mm = _most(now_mm, lambda mm: opens(with_it(replace(keep_out, clearance_mm=mm))))
     if lower_mm is not None:
-        what = f"a clearance of {lower_mm:.0f} mm in place of {now_mm:.0f} mm from {keep_out.name}"
+        what = less_room(keep_out, now_mm, lower_mm) + f" ({DANGERS.get(keep_out.hazard, NO_ADVICE)})"
         yield Relaxation("clearance", keep_out.name, now_mm, lower_mm, what)
 
 

@@ -5,6 +5,8 @@ sources of every rule used. The same plan and map give the same page, byte for b
 """
 
 from router.sheet.judgement import make_review
+from router.sheet.lesson import make_answers, make_questions
+from router.sheet.marks import make_marks
 from router.sheet.page import make_sheet
 
-__all__ = ["make_review", "make_sheet"]
+__all__ = ["make_answers", "make_marks", "make_questions", "make_review", "make_sheet"]

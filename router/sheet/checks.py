@@ -2,92 +2,170 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from router.model.plan import ConductorChoice, Plan, RunPlan
-from router.sheet.markup import Html, element, joined, listed, table, tick
+from router.model.job import Conductor, Run
+from router.model.plan import Plan
+from router.sheet.fetch import conductors_of
+from router.sheet.findings import source_words
+from router.sheet.markup import Html, element, group, joined, listed, table, tick
+from router.sheet.trunks import conductor_name
 from router.tables import load_table
+from router.tables.lamps import lead_source
 
-_HEADS = ("Check", "Should read", "No worse than", "Reads", "Source of the limit")
-_BLANK = "_" * 10
-_Row = tuple[str, str, str, str, str]
+_BLANK = "_" * 8
 
 
 def checks_section(plan: Plan) -> Html:
     """Return all checks in the order of the work: before the fuse goes in, with power, afterwards."""
-    readings = {
-        "before_power": ("Before the fuse goes in", (*_continuity(plan), *_shorts(plan), *_pulls(plan))),
-        "with_power": ("With power", (*_at_rest(plan), *_at_loads(plan), *_earth_sides(plan))),
-        "afterwards": ("Afterwards", ()),
-    }
-    parts = []
-    for key, (heading, rows) in readings.items():
-        entries = load_table("acceptance")[key]
-        items = [_check(entry["check"], entry["source"], entry["status"]) for entry in entries]
-        parts += [element("h3", heading), table(f"{heading}: readings", _HEADS, rows, (1, 2))]
-        parts.append(listed(items, class_="plain"))
     names = ("Fitted by, date", "Checked by, date")
-    return joined([*parts, element("div", joined(element("div", name) for name in names), class_="sign")])
+    return joined(
+        [
+            element("h3", "Before the fuse goes in"),
+            group(_continuity(plan), _pulls(plan), kind="pair"),
+            *(_pins(plan, run) for run in plan.job.runs if run.lead),
+            _items("before_power", _shorts(plan)),
+            element("h3", "With power"),
+            group(_voltages(plan), _earth_sides(plan), kind="pair"),
+            _items("with_power"),
+            element("h3", "Afterwards"),
+            _items("afterwards"),
+            element("div", joined(element("div", name) for name in names), class_="sign"),
+        ]
+    )
 
 
-def _continuity(plan: Plan) -> Iterator[_Row]:
-    for run, choice in _conductors(plan):
-        if choice.load_a > 0:
-            milliohm = 1000 * choice.own_drop_v / choice.load_a
-            check = f"{choice.name} ({run.name}): end to end, both ends free, meter leads nulled"
-            yield check, f"{milliohm:.0f} mohm at most", "1 ohm", _BLANK, "common practice, no source"
+def _items(key: str, first: Iterable[object] = ()) -> Html:
+    entries = load_table("acceptance")[key]
+    checks = [_check(entry["check"], source_words(entry["source"], entry["status"])) for entry in entries]
+    return listed([*map(tick, first), *checks], class_="plain columns")
 
 
-def _shorts(plan: Plan) -> Iterator[_Row]:
+def _check(words: str, source: str) -> Html:
+    return tick(joined([words, element("span", source, class_="soft")], " "))
+
+
+def _readings(caption: str, heads: Sequence[str], rows: Sequence[Sequence[object]], source: str) -> Html:
+    """Return a table that ends in a blank column, and under it where its limits come from."""
+    if not rows:
+        return Html("")
+    shown = table(
+        caption,
+        (*heads, "Reads"),
+        [(*row, _BLANK) for row in rows],
+        range(1, len(heads)),
+        is_narrow=True,
+    )
+    return joined([element("div", shown, element("p", source, class_="soft"))])
+
+
+def _continuity(plan: Plan) -> Html:
+    rows = [
+        (
+            conductor_name(run.name, choice.name),
+            f"{1000 * choice.own_drop_v / choice.load_a:.0f} mohm",
+            "1 ohm",
+        )
+        for run, choice in conductors_of(plan)
+        if choice.load_a > 0
+    ]
+    caption = "End to end, both ends free, meter leads nulled"
+    return _readings(caption, ("Conductor", "Should", "At most"), rows, "Limit: common practice, no source")
+
+
+def _pins(plan: Plan, run: Run) -> Html:
+    """Return what stands on which pin of the connector at a lead's end, to be measured through."""
+    own = next(each for each in plan.runs if each.name == run.name)
+    rows = [
+        (str(choice.pin or ""), choice.function or "", f"{choice.name} ({choice.size} {choice.colour})")
+        for choice in sorted(own.conductors, key=lambda each: each.pin or 0)
+        if choice.function
+    ]
+    source = source_words(*lead_source(run.lead or ""))
+    caption = f"{run.lead} lead at {run.end}: each function on its pin"
+    return _readings(caption, ("Pin", "Function", "Conductor"), rows, source)
+
+
+def _pulls(plan: Plan) -> Html:
+    rule = load_table("acceptance")["pull_test"]
+    rows = []
+    for size, area_mm2 in {choice.size: choice.area_mm2 for _, choice in conductors_of(plan)}.items():
+        fitting = [row["newton"] for row in rule["rows"] if row["area_mm2"] <= area_mm2]
+        if fitting:
+            rows.append((size, f"holds {max(fitting):g} N"))
+    caption = "A spare crimp made like these, pulled for 1 min"
+    return _readings(
+        caption, ("Size", "Should"), rows, f"Limits: {source_words(rule['source'], rule['status'])}"
+    )
+
+
+def _shorts(plan: Plan) -> Iterator[str]:
     for run in plan.runs:
         if run.fuse:
-            check = f"{run.fuse.conductor} ({run.name}): fuse out, loads unplugged, load side to the body"
-            yield check, "open", "open", _BLANK, "common practice, no source"
+            yield (
+                f"{conductor_name(run.name, run.fuse.conductor)}: fuse out, loads unplugged, load side to "
+                f"the body: open. Reads {_BLANK}"
+            )
 
 
-def _pulls(plan: Plan) -> Iterator[_Row]:
-    rule = load_table("acceptance")["pull_test"]
-    for run, choice in _conductors(plan):
-        fitting = [row["newton"] for row in rule["rows"] if row["area_mm2"] <= choice.area_mm2]
-        if fitting:
-            check = f"{choice.name} ({run.name}): a crimp made like these in {choice.size}, pulled for 1 min"
-            source = f"{rule['source']} ({rule['status']})"
-            yield check, "holds", f"{max(fitting):g} N", _BLANK, source
-
-
-def _at_rest(plan: Plan) -> Iterator[_Row]:
+def _voltages(plan: Plan) -> Html:
+    """Return the source at rest, then each load by itself, lamp by lamp, in the worst case of the job."""
     source = plan.job.source
-    check = f"{source.at}: everything off; where it differs, every voltage below differs by as much"
-    yield check, f"{source.resting_v:.2f} V", "", _BLANK, "the job"
+    lowest_v = source.resting_v - plan.job.limits.drop_fraction * source.nominal_v
+    rows: list[tuple[str, str, str, str]] = [
+        (f"{source.at}, everything off", "", f"{source.resting_v:.2f} V", "")
+    ]
+    for run, choice in conductors_of(plan):
+        own = next(each for each in plan.job.run(run.name).conductors if each.name == choice.name)
+        if choice.load_drop_v is not None:
+            expected = f"{source.resting_v - choice.load_drop_v:.2f} V"
+            name = conductor_name(run.name, choice.name) + _lamp_words(own)
+            rows.append((name, _amperes(own.load_a), expected, f"{lowest_v:.2f} V"))
+    note = (
+        "Should: with the copper as warm as it may get; cold it reads a little more. At least: the job's "
+        "drop limit. Where the source at rest reads otherwise, so do all, by as much."
+    )
+    caption = f"Voltage across each load, {_when(plan)}"
+    return _readings(caption, ("Where", "Load", "Should", "At least"), rows, note)
 
 
-def _at_loads(plan: Plan) -> Iterator[_Row]:
-    """Yield each load by itself, lamp by lamp: its own voltage with every load on."""
-    resting_v = plan.job.source.resting_v
-    lowest_v = resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
-    for run, choice in _conductors(plan):
-        own_a = next(each.load_a for each in plan.job.run(run.name).conductors if each.name == choice.name)
-        if own_a > 0:
-            check = f"{choice.name} ({run.name}): across its load, {own_a:.1f} A, every load on"
-            expected = f"{resting_v - choice.drop_v:.2f} V"
-            yield check, expected, f"{lowest_v:.2f} V", _BLANK, "the job's drop limit"
+def _lamp_words(conductor: Conductor) -> str:
+    lamps = ", ".join(f"{each.count} {each.lamp}" for each in conductor.lamps)
+    return f" ({lamps}: look at each)" if lamps else ""
 
 
-def _earth_sides(plan: Plan) -> Iterator[_Row]:
+def _when(plan: Plan) -> str:
+    """Return what is on while the voltages are read: all there is, or all that can be together."""
+    cases = {choice.when for _, choice in conductors_of(plan) if choice.when}
+    return "every load on" if cases <= {"every load on"} else "each with the most on that can be beside it"
+
+
+def _earth_sides(plan: Plan) -> Html:
     rule = load_table("acceptance")["earth_side"]
     returns = {each.name for run in plan.job.runs for each in run.conductors if each.returns}
-    for run, choice in _conductors(plan):
-        if choice.name in returns:
-            check = f"{choice.name} ({run.name}): lost along it, {choice.load_a:.1f} A"
-            limit_v, source = rule["limit_v"], f"{rule['source']} ({rule['status']})"
-            if choice.own_drop_v > limit_v:  # a long one, and its drop is in the job's limit
-                limit_v, source = choice.own_drop_v, "this plan"
-            yield check, f"{choice.own_drop_v:.2f} V", f"{limit_v:.2f} V", _BLANK, source
+    rows = [
+        (
+            conductor_name(run.name, choice.name),
+            _amperes(choice.load_a),
+            f"{choice.own_drop_v:.2f} V",
+            f"{max(rule['limit_v'], choice.own_drop_v):.2f} V",
+        )
+        for run, choice in conductors_of(plan)
+        if choice.name in returns
+    ]
+    where = source_words(rule["source"], rule["status"])
+    source = f"At most: {where}; a long one as planned, within the job's limit."
+    return _readings(
+        f"Earth side: lost along it, {_earth_case(plan)}",
+        ("Conductor", "Load", "Should", "At most"),
+        rows,
+        source,
+    )
 
 
-def _conductors(plan: Plan) -> Iterator[tuple[RunPlan, ConductorChoice]]:
-    return ((run, choice) for run in plan.runs for choice in run.conductors)
+def _earth_case(plan: Plan) -> str:
+    return "every load on" if _when(plan) == "every load on" else "the most on that can be together"
 
 
-def _check(words: str, source: str, status: str) -> Html:
-    return tick(joined([words, element("span", f"{source} ({status})", class_="soft")], " "))
+def _amperes(current_a: float) -> str:
+    return f"{current_a:.2f} A" if current_a < 1 else f"{current_a:.1f} A"

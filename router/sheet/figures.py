@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+NEAREST_MM = 5.0
+"""A tape laid along a loom tells no finer."""
+
 
 def metres(length_mm: float) -> str:
     """Return a length in metres, to the centimetre.
@@ -10,6 +13,34 @@ def metres(length_mm: float) -> str:
     '5.40 m'
     """
     return f"{length_mm / 1000:.2f} m"
+
+
+def station(station_mm: float) -> str:
+    """Return a station in metres, to the nearest 5 mm, without the unit.
+
+    >>> station(4673.0), station(4679.0), station(100.0)
+    ('4.675', '4.68', '0.10')
+    """
+    written = f"{nearest_mm(station_mm) / 1000:.3f}"
+    return written.removesuffix("0")
+
+
+def nearest_mm(length_mm: float) -> float:
+    """Return a length to the nearest 5 mm.
+
+    >>> nearest_mm(4677.4)
+    4675.0
+    """
+    return NEAREST_MM * round(length_mm / NEAREST_MM)
+
+
+def at_station(station_mm: float) -> str:
+    """Return where something is along a run.
+
+    >>> at_station(1250.0)
+    'at 1.25 m'
+    """
+    return f"at {station(station_mm)} m"
 
 
 def millimetres(length_mm: float) -> str:
@@ -21,13 +52,13 @@ def millimetres(length_mm: float) -> str:
     return f"{length_mm:.0f} mm"
 
 
-def at_station(station_mm: float) -> str:
-    """Return where something is along a run.
+def to_spare(required_mm: float, actual_mm: float) -> str:
+    """Return what is left between two lengths as they are shown: a reader takes one from the other.
 
-    >>> at_station(1250.0)
-    'at station 1.25 m'
+    >>> to_spare(60.8, 61.8), millimetres(60.8), millimetres(61.8)
+    ('1 mm', '61 mm', '62 mm')
     """
-    return f"at station {metres(station_mm)}"
+    return f"{round(actual_mm) - round(required_mm)} mm"
 
 
 def percent(fraction: float) -> str:
@@ -46,3 +77,12 @@ def count_of(count: int, thing: str) -> str:
     ('1 fastener', '7 fasteners')
     """
     return f"{count} {thing}" + ("" if count == 1 else "s")
+
+
+def sentence(words: str) -> str:
+    """Return words as a sentence.
+
+    >>> sentence("goes round the tank")
+    'Goes round the tank.'
+    """
+    return words[:1].upper() + words[1:].rstrip(".") + "."

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from router.model.plan import Severity
 from router.model.review import JudgedRun, Judgement
+from router.sheet.document import make_document
 from router.sheet.figures import metres, millimetres
+from router.sheet.findings import SEVERITY_WORDS, rule_words, source_words
 from router.sheet.maps import map_section, sheets_of
-from router.sheet.markup import Html, element, joined, listed, raw, table
-from router.sheet.runs import SEVERITY_WORDS, facts, rule_words
-from router.sheet.style import CSS, page_rule
+from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.page import facts
 
 NEAREST = 8
 
@@ -23,25 +24,16 @@ def make_review(judgement: Judgement, map_svg: str) -> str:
     """
     title = f"Review of {judgement.drawn.name}: {judgement.profile.name}"
     sheets = sheets_of(map_svg, title)
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", title),
-        element("style", raw(CSS + page_rule(sheets.width_mm, sheets.height_mm))),
-    )
     parts = [
         _findings(judgement),
         _changes(judgement),
         _saved(judgement),
-        element("section", element("h2", "Map"), map_section(sheets), id="part-map"),
+        element("section", element("h2", "Map"), map_section(sheets), class_="map"),
         *(_nearest(run) for run in judgement.runs),
         _scheme(judgement),
     ]
-    body = element(
-        "body", element("header", element("h1", title), _figures(judgement)), element("main", joined(parts))
-    )
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    header = joined([element("h1", title), _figures(judgement)])
+    return make_document(title, title, sheets, header, joined(parts))
 
 
 def _figures(judgement: Judgement) -> Html:
@@ -111,6 +103,6 @@ def _nearest(run: JudgedRun) -> Html:
 def _scheme(judgement: Judgement) -> Html:
     keys = ("danger", *(str(severity) for severity in Severity))
     rules = [judgement.practice.rule("marking", key) for key in keys]
-    rows = [(rule.name, f"{rule.value:g}", f"{rule.source} ({rule.status})") for rule in rules]
+    rows = [(rule.name, f"{rule.value:g}", source_words(rule.source, str(rule.status))) for rule in rules]
     shown = table("Out of 100; what each finding takes off", ("Rule", "Points", "Source"), rows, (1,))
     return element("section", element("h2", "How it is marked"), shown)

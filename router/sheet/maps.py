@@ -52,7 +52,6 @@ def _picture(group: ET.Element, view: str, label: str) -> Html:
     return element(
         "figure",
         element("svg", raw(drawing), xmlns=SVG, viewBox=view, role="img", aria_label=label),
-        class_="map",
         tabindex="0",
         role="group",
         aria_label=label,

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 _NOT_TEXT = re.compile(  # in parts, because one large set of characters takes long to compile
     r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|[\ud800-\udfff]|[\ufffe\uffff]"
 )
+SHORT = 8
+"""Rows of a table that is never parted between two pages."""
 _VOID = frozenset({"meta", "input", "br"})
 
 
@@ -18,13 +20,18 @@ class Html(str):
     __slots__ = ()
 
 
+def clean(words: object) -> str:
+    """Return words without characters that no page may hold."""
+    return _NOT_TEXT.sub("\ufffd", str(words))
+
+
 def text(words: object) -> Html:
     """Return words as HTML: escaped, and without characters that no page may hold.
 
     >>> text('<b> & "c"')
     '&lt;b&gt; &amp; &quot;c&quot;'
     """
-    return words if isinstance(words, Html) else Html(html.escape(_NOT_TEXT.sub("\ufffd", str(words))))
+    return words if isinstance(words, Html) else Html(html.escape(clean(words)))
 
 
 def raw(markup: str) -> Html:
@@ -57,11 +64,17 @@ def listed(items: Iterable[object], name: str = "ul", /, **attributes: str) -> H
 
 
 def table(
-    caption: str, heads: Sequence[str], rows: Iterable[Sequence[object]], numbers: Sequence[int] = ()
+    caption: str,
+    heads: Sequence[str],
+    rows: Iterable[Sequence[object]],
+    numbers: Sequence[int] = (),
+    *,
+    is_narrow: bool = False,
 ) -> Html:
     """Return a table with a caption and named columns; `numbers` are the columns set to the right.
 
-    Each cell carries the name of its column, which a narrow screen shows in front of it.
+    On a narrow screen every row becomes a block in which each cell carries the name of its column; a
+    table that `is_narrow` fits there as it is.
     """
     shown = list(rows)
     if not shown:
@@ -70,24 +83,30 @@ def table(
         "tr",
         joined((element("th", name, scope="col", **_side(n, numbers)) for n, name in enumerate(heads)), ""),
     )
-    body = joined(
-        element(
-            "tr",
-            joined(
-                (
-                    element("td", cell, data_name=name, **_side(n, numbers))
-                    for n, (name, cell) in enumerate(zip(heads, row, strict=True))
-                ),
-                "",
-            ),
-        )
-        for row in shown
+    body = joined(_row(heads, row, numbers) for row in shown)
+    kind = f"table {'narrow' if is_narrow else 'wide'}{' short' if len(shown) <= SHORT else ''}"
+    whole = element("table", element("caption", caption), element("thead", head), element("tbody", body))
+    return element("div", whole, class_=kind)
+
+
+def _row(heads: Sequence[str], row: Sequence[object], numbers: Sequence[int]) -> Html:
+    cells = (
+        element("td", cell, data_name=name, **_side(n, numbers))
+        for n, (name, cell) in enumerate(zip(heads, row, strict=True))
     )
-    return element(
-        "div",
-        element("table", element("caption", caption), element("thead", head), element("tbody", body)),
-        class_="table",
-    )
+    return element("tr", joined(cells, ""))
+
+
+def folded(summary: str, *content: object) -> Html:
+    """Return what is shown on demand: folded away at first, on a screen and so on paper too."""
+    inside = joined(part for part in content if part)
+    return element("details", element("summary", summary), inside) if inside else Html("")
+
+
+def group(*parts: object, kind: str) -> Html:
+    """Return parts in one block of a kind that the style knows; nothing where all are empty."""
+    inside = joined(part for part in parts if part)
+    return element("div", inside, class_=kind) if inside else Html("")
 
 
 def tick(words: object) -> Html:

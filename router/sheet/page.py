@@ -1,22 +1,39 @@
-"""The page as a whole."""
+"""The sheet as a whole."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from router.model.cautions import Caution, cautions_for
 from router.model.marks import plan_number
-from router.model.plan import BillLine, Plan
+from router.model.plan import Plan, RunPlan
 from router.sheet.checks import checks_section
+from router.sheet.document import make_document
+from router.sheet.electrical import electrical_section
+from router.sheet.fetch import fetch_section
 from router.sheet.figures import metres
+from router.sheet.findings import findings_list
+from router.sheet.holding import holding_details
+from router.sheet.lengths import lengths_section
 from router.sheet.maps import MapSheets, map_section, sheets_of
-from router.sheet.markup import Html, element, joined, listed, raw, table, tick
-from router.sheet.runs import facts, findings_list, run_section
-from router.sheet.sources import sources_table
-from router.sheet.style import CSS, page_rule
-from router.sheet.tools import cut_list, tools_table
-from router.sheet.ways import tightest_places
+from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.sources import sources_section
+from router.sheet.trunks import own_fixings
+from router.sheet.ways import clearances, ways_section
 from router.sheet.work import work_section
+
+_PARTS = {
+    "cautions": "Cautions",
+    "glance": "At a glance",
+    "fetch": "What to fetch",
+    "map": "Map",
+    "work": "The work, in its order",
+    "checks": "Acceptance checks",
+    "ways": "Why this way",
+    "electrical": "Conductors and fuses",
+    "lengths": "Cut lengths",
+    "sources": "Sources of the rules",
+}
 
 
 def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
@@ -36,17 +53,17 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
     ValueError
         Where the map is no SVG.
     """
-    title = f"{plan.job.name}: {plan.profile.name}"
+    profile = plan.profile
+    title = f"{plan.job.name}: {profile.name}"
     sheets = sheets_of(map_svg, title)
-    head = element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", title),
-        element("style", raw(CSS + page_rule(sheets.width_mm, sheets.height_mm))),
-    )
-    body = element("body", _header(plan, date), element("main", _main(plan, sheets)))
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    on_each_page = f"{title}, revision {profile.revision}, plan {plan_number(plan)}"
+    return make_document(title, on_each_page, sheets, _header(plan, date), _main(plan, sheets))
+
+
+def facts(figures: Iterable[tuple[str, str]]) -> Html:
+    """Return named figures side by side."""
+    pairs = (element("div", element("dt", name), element("dd", value)) for name, value in figures)
+    return element("dl", joined(pairs), class_="facts")
 
 
 def _header(plan: Plan, date: str) -> Html:
@@ -55,47 +72,35 @@ def _header(plan: Plan, date: str) -> Html:
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
         ("Variant", profile.variant or "as first measured"),
         ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
-        ("Practice", plan.practice.name),
         ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
         ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
+        ("Rules", plan.practice.name),
         ("Plan number, as on the map", plan_number(plan)),
         ("Date", date or "_" * 14),
     ]
-    links = [
-        ("cautions", "Cautions"),
-        ("findings", "Findings"),
-        ("fetch", "Fetch"),
-        ("map", "Map"),
-        ("work", "Work"),
-    ]
-    links += [(f"run-{number}", run.name) for number, run in enumerate(plan.runs, start=1)]
-    links += [("checks", "Checks"), ("sources", "Sources")]
-    nav = element(
-        "nav", listed(element("a", words, href=f"#part-{part}") for part, words in links), aria_label="Parts"
-    )
-    return element("header", element("h1", plan.job.name), facts(figures), nav)
+    links = (element("a", heading, href=f"#part-{name}") for name, heading in _PARTS.items())
+    nav = element("nav", listed(links), aria_label="Parts of this sheet")
+    return joined([element("h1", plan.job.name), facts(figures), nav])
 
 
 def _main(plan: Plan, sheets: MapSheets) -> Html:
-    parts = [
-        _part("cautions", "Cautions", _cautions(cautions_for(plan.profile))),
-        _part(
-            "findings",
-            "At a glance",
-            joined([_glance(plan), findings_list(plan.findings) or _nothing_found(), tightest_places(plan)]),
-        ),
-        _part("fetch", "What to fetch", joined([_bill(plan.bill), tools_table(plan), cut_list(plan)])),
-        element("section", element("h2", "Map", class_="screen"), map_section(sheets), id="part-map"),
-        _part("work", "The work, in its order", work_section(plan)),
-        *(run_section(plan, run, number) for number, run in enumerate(plan.runs, start=1)),
-        _part("checks", "Acceptance checks", checks_section(plan)),
-        _part("sources", "Sources", sources_table(plan)),
-    ]
-    return joined(parts)
-
-
-def _part(name: str, heading: str, content: Html) -> Html:
-    return element("section", element("h2", heading, id=f"part-{name}"), content)
+    found = findings_list(plan.findings) or element("p", "The review of this plan found nothing to look at.")
+    contents = {
+        "cautions": _cautions(cautions_for(plan.profile)),
+        "glance": joined([_glance(plan), found]),
+        "fetch": fetch_section(plan),
+        "map": map_section(sheets),
+        "work": work_section(plan),
+        "checks": checks_section(plan),
+        "ways": joined([ways_section(plan), clearances(plan)]),
+        "electrical": electrical_section(plan),
+        "lengths": joined([lengths_section(plan), holding_details(plan)]),
+        "sources": sources_section(plan),
+    }
+    return joined(
+        element("section", element("h2", heading, id=f"part-{name}"), contents[name], class_=f"part {name}")
+        for name, heading in _PARTS.items()
+    )
 
 
 def _cautions(cautions: Sequence[Caution]) -> Html:
@@ -113,25 +118,22 @@ def _cautions(cautions: Sequence[Caution]) -> Html:
 def _glance(plan: Plan) -> Html:
     rows = [
         (
-            run.name,
-            f"{run.start} to {run.end}",
+            joined([element("b", run.name + ":"), f"{run.start} to {run.end}"], " "),
             metres(run.length.routed_mm),
             metres(run.length.cut_mm),
-            ", ".join(f"{choice.size} {choice.colour}" for choice in run.conductors),
+            _conductors(run),
             f"{run.fuse.rating_a:g} A" if run.fuse else "none",
-            str(len(run.fixings)),
+            str(len(own_fixings(plan, run))),
         )
         for run in plan.runs
     ]
-    return table("Runs", ("Run", "Way", "Routed", "Cut", "Conductors", "Fuse", "Fixings"), rows, (2, 3, 6))
+    heads = ("Run", "Routed", "Cut", "Conductors", "Fuse", "Fixings")
+    return table("Runs; a fixing that holds several counts once", heads, rows, (1, 2, 5))
 
 
-def _nothing_found() -> Html:
-    return element("p", "The review found nothing that a person must look at.")
-
-
-def _bill(lines: Sequence[BillLine]) -> Html:
-    rows = [(tick(line.item), line.spec, f"{line.quantity:g} {line.unit}", line.where) for line in lines]
-    return table(
-        "Tick as it goes into the box", ("Item", "What exactly", "How much", "Where it goes"), rows, (2,)
-    )
+def _conductors(run: RunPlan) -> str:
+    """Return the conductors of a run by size: "1.5 mm2 brown, yellow; 2.5 mm2 white"."""
+    by_size: dict[str, list[str]] = {}
+    for choice in run.conductors:
+        by_size.setdefault(choice.size, []).append(choice.colour)
+    return "; ".join(f"{size} {', '.join(colours)}" for size, colours in by_size.items())

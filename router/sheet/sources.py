@@ -6,16 +6,37 @@ from collections.abc import Iterator
 
 from router.model.plan import Plan, Reason
 from router.model.practice import Rule
-from router.sheet.markup import Html, table
+from router.sheet.markup import Html, element, group, joined, text
+
+_TRUST = {
+    "published": "Published: read in the source itself",
+    "common practice": "Common practice: no source, or one taken over from elsewhere; check it first",
+    "from memory": "From memory: look it up first",
+    "shop rule": "Rules of this shop",
+}
 
 
-def sources_table(plan: Plan) -> Html:
-    """Return every rule and every table that this plan rests on, each once."""
-    rules = {rule.name: rule for rule in _rules(plan)}
-    rows = [(name, _value(rule), rule.source, str(rule.status)) for name, rule in sorted(rules.items())]
-    reasons = {(reason.source, reason.status) for reason in _reasons(plan)}
-    rows += [("electrical choice", "", source, status) for source, status in sorted(reasons)]
-    return table("Rules used, and their sources", ("Rule", "Value", "Source", "Status"), rows, (1,))
+def sources_section(plan: Plan) -> Html:
+    """Return every rule and every table that this plan rests on, each source once, by how far to trust it."""
+    found: dict[str, dict[str, list[str]]] = {status: {} for status in _TRUST}
+    for rule in sorted(_rules(plan), key=lambda rule: rule.name):
+        words = found.setdefault(str(rule.status), {}).setdefault(rule.source, [])
+        words.append(f"{rule.name} {_value(rule)}")
+    for reason in sorted(_reasons(plan), key=lambda reason: reason.source):
+        found.setdefault(reason.status, {}).setdefault(
+            reason.source, []
+        )  # each step names it where it counts
+    paragraphs = (_group(status, each) for status, each in found.items() if each and status != "job")
+    return group(*paragraphs, kind="columns")
+
+
+def _group(status: str, sources: dict[str, list[str]]) -> Html:
+    """Return one paragraph: each source with the rules that rest on it."""
+    parts = (
+        joined([source, element("b", f"({', '.join(dict.fromkeys(words))})")], " ") if words else text(source)
+        for source, words in sources.items()
+    )
+    return element("p", element("b", _TRUST.get(status, status) + ":"), " ", joined(parts, "; "), ".")
 
 
 def _rules(plan: Plan) -> Iterator[Rule]:
@@ -33,6 +54,9 @@ def _reasons(plan: Plan) -> Iterator[Reason]:
             yield from choice.reasons
         if run.fuse:
             yield from run.fuse.reasons
+    for loom in plan.looms:
+        yield from loom.reasons
+    yield from (Reason(line.item, line.source, line.status) for line in plan.bill if line.source)
 
 
 def _value(rule: Rule) -> str:

@@ -1,169 +1,204 @@
-"""The work in its order: make safe, take down, open, pull, fix, terminate, check, fuse, put back."""
+"""The work in its order, from making the vehicle safe to putting it back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import groupby
+from collections.abc import Iterable, Iterator
 
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening, ThroughPass
-from router.sheet.figures import at_station, count_of, metres, millimetres
-from router.sheet.markup import Html, element, joined, listed, tick
+from router.model.way import way_in_words
+from router.sheet.along import along_table
+from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
+from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
+from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
+from router.sheet.trunks import conductor_name, fixing_mark, own_fixings, shared_ways
+from router.sheet.ways import tightest_places
+
+_LOOPS = ("drip loop", "service loop")
 
 
 def work_section(plan: Plan) -> Html:
-    """Return every step of the job in the order it is done, each with a box to tick."""
-    steps: list[tuple[str, list[str]]] = [
-        ("Make safe", _make_safe(plan)),
-        ("Take down covers", _covers(plan)),
-        ("Drill and open", _openings(plan)),
-        ("Cut and mark the conductors", _cuts(plan)),
+    """Return every step of the job in the order it is done, each with boxes to tick."""
+    steps: list[tuple[str, Html]] = [
+        ("Make safe", _ticks(_make_safe(plan))),
+        ("Take down", _ticks(_covers(plan))),
+        ("Open and drill", _open_and_drill(plan)),
+        ("Cut, mark and cover", joined([cut_list(plan), loom_list(plan)])),
+        ("Pull", _ticks(_pull(plan))),
+        ("Fix by number", _fix(plan)),
+        ("Connect the ends", joined([_ticks(_terminate(plan)), _ticks(_loops(plan), "plain columns")])),
+        ("Check before power", _ticks(["Every check under “Before the fuse goes in”, below."])),
+        ("Connect the battery", _ticks(["Fuse still out. Battery connected, negative lead last."])),
+        ("Fit the fuse, last of all", _ticks(_fuse(plan))),
+        ("Check with power", _ticks(["Every check under “With power”, below."])),
+        ("Put back", _ticks(_put_back(plan))),
     ]
-    for run in plan.runs:
-        steps.append((f"Pull {run.name}", _pull(run)))
-        steps.append((f"Fix {run.name}", _fix(run)))
-        steps.append((f"Terminate {run.name}", _terminate(plan, run)))
-    steps.append(("Check before power", ["Do every check under “Before the fuse goes in”, below."]))
-    steps.append(("Fit the fuse, last of all", _fuse(plan)))
-    steps.append(("Check with power", ["Do every check under “With power”, below."]))
-    steps.append(("Put back", _put_back(plan)))
-    items = (joined([element("strong", title), listed(map(tick, lines))]) for title, lines in steps if lines)
+    items = (joined([element("h3", title), content]) for title, content in steps if content.strip())
     return listed(items, "ol", class_="work")
+
+
+def _ticks(lines: Iterable[object], kind: str = "plain") -> Html:
+    ticked = [tick(line) for line in lines]
+    return listed(ticked, class_=kind) if ticked else Html("")
 
 
 def _make_safe(plan: Plan) -> list[str]:
     hazards = {keep_out.hazard for keep_out in plan.profile.keep_outs}
-    lines = [
-        "Level ground, wheels chocked, key out; vehicle on stands or a lift at the maker's lifting points.",
-        "Battery disconnected, negative lead first; leads secured away from the posts.",
-    ]
+    lines = []
     if Hazard.HIGH_VOLTAGE in hazards:
-        lines.insert(0, "High-voltage system made safe by a person qualified for it, and marked so.")
+        lines.append("High-voltage system made safe by a person qualified for it, and marked so.")
+    lines += [
+        "Ground level, wheels chocked, key out. Vehicle on stands or a lift, at the maker's lifting points.",
+        "Battery off, negative lead first. Both leads held away from the posts.",
+    ]
     if Hazard.AIRBAG in hazards:
-        lines.append("Waited after disconnecting for as long as the vehicle maker says (airbags).")
+        lines.append("Airbags: waited for as long as the vehicle maker says.")
     if Hazard.HOT in hazards:
         lines.append("Exhaust cold to the hand.")
     return lines
 
 
 def _covers(plan: Plan) -> list[str]:
-    lines = []
-    for name in _passed(plan, PassageKind.COVER):
-        cover = plan.profile.cover(name)
+    covers = [plan.profile.cover(name) for name in passed(plan, PassageKind.COVER)]
+    return [
+        sentence(f"{cover.name} ({cover.space}): {count_of(cover.fasteners, 'fastener')}; keep them together")
+        for cover in covers
+    ]
+
+
+def _open_and_drill(plan: Plan) -> Html:
+    """Return what to open and the table of holes: beside it where that is short, else below in columns."""
+    lines, holes, count = _ticks(_openings(plan)), _holes(plan), drilled(plan)
+    if 0 < count <= SHORT:
+        return group(lines, holes, kind="pair")
+    return joined([lines, group(holes, kind="columns")])
+
+
+def _openings(plan: Plan) -> list[str]:
+    lines = [_open_words(plan.profile.opening(name)) for name in passed(plan, PassageKind.OPENING)]
+    lines += [_hole_words(plan, run, passage) for run, passage in _own_holes(plan)]
+    if count := drilled(plan):
         lines.append(
-            f"{cover.name} ({cover.space}): {count_of(cover.fasteners, 'fastener')}. Keep them together."
+            f"{count_of(count, 'hole')} for P-clips: hold the loom up and mark them by the table. Look at "
+            "what lies behind each one before you drill; deburr, and prime the bare metal."
         )
     return lines
 
 
-def _openings(plan: Plan) -> list[str]:
-    lines = [_open_words(plan.profile.opening(name)) for name in _passed(plan, PassageKind.OPENING)]
-    for run in plan.runs:
-        for passage in run.route.passages:
-            if passage.kind is PassageKind.THROUGH_MEMBER:
-                lines.append(_hole_words(plan, run, passage))
-        drilled = [fixing for fixing in run.fixings if fixing.kind is FixingKind.P_CLIP]
-        if drilled:
-            numbers = ", ".join(str(fixing.number) for fixing in drilled)
-            lines.append(
-                f"{run.name}: mark the holes for {count_of(len(drilled), 'P-clip')} (fixings {numbers}). "
-                "Look at what lies behind each before drilling; seal bare metal afterwards."
-            )
-    return list(dict.fromkeys(lines))
-
-
 def _open_words(opening: Opening) -> str:
     edge = {
-        Edge.RUBBER: "has its rubber; cut it no wider than the loom",
-        Edge.ROLLED: "has a rolled edge; check it for burrs",
-        Edge.BARE: "has a bare edge: fit a grommet",
+        Edge.RUBBER: "It has its rubber: cut it no wider than the loom.",
+        Edge.ROLLED: "Its edge is rolled: feel for burrs.",
+        Edge.BARE: "Its edge is bare: deburr it and fit the grommet before the loom goes in.",
     }
-    between = " and ".join(opening.joins)
-    return (
-        f"Open {opening.name} (between {between}): {millimetres(opening.bore_mm)} bore, {edge[opening.edge]}."
-    )
+    between = " to ".join(opening.joins)
+    return f"Open {opening.name} ({between}), bore {millimetres(opening.bore_mm)}. {edge[opening.edge]}"
+
+
+def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage]]:
+    """Yield the holes in members that a run goes through outside of an earlier run's loom."""
+    for run in plan.runs:
+        shared = shared_ways(plan, run)
+        for passage in run.route.passages:
+            is_own = not any(way.holds(passage.from_station_mm) for way in shared)
+            if passage.kind is PassageKind.THROUGH_MEMBER and is_own:
+                yield run, passage
 
 
 def _hole_words(plan: Plan, run: RunPlan, passage: Passage) -> str:
     member = plan.profile.member(passage.name)
     holes = [hole for hole in member.passes if isinstance(hole, ThroughPass)]
-    middle = (passage.from_station_mm + passage.to_station_mm) / 2
     bores = " or ".join(sorted({millimetres(hole.bore_mm) for hole in holes}))
-    grommet = ", grommet in its bare edge" if any(hole.edge is Edge.BARE for hole in holes) else ""
-    return f"{run.name}: the existing hole in {member.name} {at_station(middle)}, bore {bores}{grommet}."
+    where = f"{run.name} {at_station(passage.from_station_mm)}"
+    words = f"Hole already in {member.name}, bore {bores} ({where}): clean it out."
+    return f"{words} Fit the grommet on its bare edge." if any(h.edge is Edge.BARE for h in holes) else words
 
 
-def _cuts(plan: Plan) -> list[str]:
-    lines = []
-    for run in plan.runs:
-        for choice in run.conductors:
-            lines.append(
-                f"{choice.size} {choice.colour}, {metres(choice.length_mm)}: mark both ends "
-                f"“{run.name}, {choice.name}”."
-            )
-    for loom in plan.looms:
-        lines.append(f"{loom.loom}, {metres(loom.length_mm)}, over {' and '.join(loom.conductors)}.")
-    return lines
-
-
-def _pull(run: RunPlan) -> list[str]:
-    lines = [
-        f"From {run.start}, station 0, towards {run.end}; station {metres(run.length.routed_mm)} is its end."
-    ]
-    words = {
-        PassageKind.OPENING: "through opening",
-        PassageKind.OVER_MEMBER: "over",
-        PassageKind.THROUGH_MEMBER: "through the hole in",
-        PassageKind.COVER: "in above cover",
-    }
-    for passage in run.route.passages:
-        if passage.kind in words:
-            lines.append(
-                f"{at_station(passage.from_station_mm).capitalize()}: {words[passage.kind]} {passage.name}."
-            )
-    for sleeve in run.heat_sleeves:
-        lines.append(
-            f"Heat sleeve over the loom from {metres(sleeve.from_station_mm)} to "
-            f"{metres(sleeve.to_station_mm)} ({sleeve.keep_out})."
+def _holes(plan: Plan) -> Html:
+    """Return where each P-clip's hole is, measured from the vehicle's datum."""
+    rows = [
+        (
+            tick(fixing_mark(plan, run, fixing)),
+            station(fixing.station_mm),
+            _to_side(fixing.x_mm, "back", "ahead"),
+            _to_side(fixing.y_mm, "right", "left"),
+            f"{nearest_mm(fixing.z_mm):.0f}",
         )
-    return lines
+        for run in plan.runs
+        for fixing in own_fixings(plan, run)
+        if fixing.kind is FixingKind.P_CLIP
+    ]
+    caption = f"Holes for P-clips, mm from: {plan.profile.datum}"
+    heads = ("No.", "Station, m", "Along", "Across", "Height")
+    return table(caption, heads, rows, is_narrow=True)
 
 
-def _fix(run: RunPlan) -> list[str]:
-    """Return fixings in groups that share a kind and a support, with their numbers and stations."""
-    lines = []
-    for (kind, support), group in groupby(run.fixings, key=lambda fixing: (fixing.kind, fixing.support)):
-        fixings = list(group)
-        where = f"on {support}" if support else "to the panel"
-        places = ", ".join(f"{fixing.number} at {metres(fixing.station_mm)}" for fixing in fixings)
-        lines.append(f"{kind} {where}: {places}.")
-    return lines
+def _to_side(value_mm: float, positive: str, negative: str) -> str:
+    value = nearest_mm(value_mm)
+    return f"{abs(value):.0f} {positive if value >= 0 else negative}"
 
 
-def _terminate(plan: Plan, run: RunPlan) -> list[str]:
-    lines = []
-    for name in (run.start, run.end):
-        terminal = plan.profile.terminal(name)
-        on = f"ring for an {terminal.stud} stud" if terminal.stud else "the unit's own connector"
-        lines.append(f"{name}: {on}; leave the length for making it up anew, and a drip loop.")
-    return lines
+def _pull(plan: Plan) -> Iterator[Html]:
+    for run in plan.runs:
+        shared = shared_ways(plan, run)
+        trunk = "".join(
+            f" It lies in the loom of {way.first} for {metres(abs(way.to_mm - way.from_mm))}."
+            for way in shared
+        )
+        ends = f"from {run.start} to {run.end}, {metres(run.length.routed_mm)}"
+        words = f": {ends}: {way_in_words(run.route)}.{trunk}"
+        yield joined([element("b", sentence(run.name).rstrip(".")), words], "")
+
+
+def _fix(plan: Plan) -> Html:
+    note = element(
+        "p",
+        "Stations are metres along the loom from the start of the run; numbers are those of the map. Lay it "
+        "in by hand first, pull nothing tight, then fix from the start.",
+    )
+    tables = group(*(along_table(plan, run) for run in plan.runs), kind="columns")
+    return joined([note, tables, tightest_places(plan)])
+
+
+def _terminate(plan: Plan) -> Iterator[str]:
+    for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
+        ending = [(run, choice) for run, choice in conductors_of(plan) if name in (run.start, run.end)]
+        what = ", ".join(
+            f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
+            for run, choice in ending
+        )
+        stud = plan.profile.terminal(name).stud
+        on = f"ring on the {stud} stud" if stud else "contacts in its connector"
+        yield sentence(f"{name}: {on}: {what}")
+
+
+def _loops(plan: Plan) -> Iterator[str]:
+    """Yield what of the cut lengths stays beside the ends, each once."""
+    allowances = [allowance for run in plan.runs for allowance in run.length.allowances]
+    loops = [a for a in allowances if a.rule and a.rule.key in _LOOPS]
+    yield from dict.fromkeys(
+        sentence(f"{loop.why}: {millimetres(loop.length_mm)}" if loop.why else "") for loop in loops
+    )
+    again = next((a.rule for a in allowances if a.rule and a.rule.key == "re-terminations"), None)
+    if again:
+        yield (
+            f"Nothing trimmed off: every end is cut long enough to be made up again {again.value:g} times."
+        )
 
 
 def _fuse(plan: Plan) -> list[str]:
     return [
-        f"{run.name}: {run.fuse.rating_a:g} A ({run.fuse.colour}) in its holder "
-        f"{at_station(run.fuse.station_mm)}, no further than {metres(run.fuse.furthest_mm)} from "
-        f"{run.start}. Battery connected, negative lead last."
+        f"{run.fuse.rating_a:g} A ({run.fuse.colour}) into the holder of {run.name}, "
+        f"{at_station(run.fuse.station_mm)}; the holder is no further than {metres(run.fuse.furthest_mm)} "
+        f"from {run.start}."
         for run in plan.runs
         if run.fuse
     ]
 
 
 def _put_back(plan: Plan) -> list[str]:
-    lines = [f"{name}: all fasteners back." for name in _passed(plan, PassageKind.COVER)]
-    return [*lines, "Tools and rags counted; vehicle down; this sheet filed with the vehicle's papers."]
-
-
-def _passed(plan: Plan, kind: PassageKind) -> Sequence[str]:
-    passages: Iterable[Passage] = (passage for run in plan.runs for passage in run.route.passages)
-    return list(dict.fromkeys(passage.name for passage in passages if passage.kind is kind))
+    lines = [
+        sentence(f"{name}: all {plan.profile.cover(name).fasteners} fasteners back")
+        for name in passed(plan, PassageKind.COVER)
+    ]
+    return [*lines, "Tools and rags counted, vehicle down, this sheet filed with the vehicle's papers."]

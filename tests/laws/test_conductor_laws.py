@@ -166,15 +166,57 @@ def test_where_drop_decides_a_single_loop_one_size_thinner_all_along_it_breaks_t
 @given(case=jobs(), data=st.data())
 def test_thicker_never_drops_more(case, data):
     job, lengths = case
-    job = replace(job, runs=tuple(replace(run, fuse=None) for run in job.runs))
+    job = with_named_sizes(job, data)
     marks = [size.mark.removesuffix(" (SAE)") for size in sizes_of(job.series)]
-    for conductor in [each for run in job.runs for each in run.conductors]:
-        job = with_conductor(job, conductor.name, size=data.draw(st.sampled_from(marks)))
     name = data.draw(st.sampled_from(sorted(lengths)))
     thin, thick = sorted(data.draw(st.tuples(st.integers(0, len(marks) - 1), st.integers(0, len(marks) - 1))))
     drops = [by_name(choose(with_conductor(job, name, size=marks[n]), lengths)) for n in (thin, thick)]
     for each in drops[0]:
         assert drops[1][each].drop_v <= drops[0][each].drop_v + 1e-12
+
+
+def with_named_sizes(job, data):
+    """Return a job without fuses whose every size is named, so that nothing is chosen or refused."""
+    job = replace(job, runs=tuple(replace(run, fuse=None) for run in job.runs))
+    marks = [size.mark.removesuffix(" (SAE)") for size in sizes_of(job.series)]
+    for conductor in [each for run in job.runs for each in run.conductors]:
+        job = with_conductor(job, conductor.name, size=data.draw(st.sampled_from(marks)))
+    return job
+
+
+@SETTINGS
+@given(case=jobs(), factor=st.floats(1.0, 3.0), data=st.data())
+def test_longer_never_drops_less(case, factor, data):
+    job, lengths = case
+    job = with_named_sizes(job, data)
+    name = data.draw(st.sampled_from(sorted(lengths)))
+    short, long = (
+        by_name(choose(job, each)) for each in (lengths, {**lengths, name: lengths[name] * factor})
+    )
+    assert all(long[each].drop_v >= short[each].drop_v - 1e-12 for each in short)
+
+
+@SETTINGS
+@given(case=jobs(), warmer_c=st.floats(0, 60), data=st.data())
+def test_hotter_never_carries_more_nor_drops_less(case, warmer_c, data):
+    job, lengths = case
+    job = with_named_sizes(job, data)
+    ambient_c = {space: at_c + warmer_c for space, at_c in job.limits.ambient_c.items()}
+    hotter = replace(job, limits=replace(job.limits, ambient_c=ambient_c))
+    cool, hot = by_name(choose(job, lengths)), by_name(choose(hotter, lengths))
+    for each in cool:
+        assert hot[each].ampacity_a <= cool[each].ampacity_a + 1e-12
+        assert hot[each].drop_v >= cool[each].drop_v - 1e-12
+
+
+@SETTINGS
+@given(case=jobs(), data=st.data())
+def test_loads_that_are_never_on_together_never_thicken_a_conductor(case, data):
+    job, lengths = case
+    loaded = [each.name for run in job.runs for each in run.conductors if each.load_a > 0]
+    assume(len(loaded) > 1)
+    one, other = data.draw(st.permutations(loaded))[:2]
+    assert_none_shrinks(areas(with_conductor(job, one, never_with=(other,)), lengths), areas(job, lengths))
 
 
 @SETTINGS

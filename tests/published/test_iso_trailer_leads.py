@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from router.conductors.lamps import trailer_lead
+from router.tables.lamps import trailer_lead
 
 PINS = {
     1: ("left indicator", 1.5, "yellow"),

@@ -4,15 +4,19 @@ Sources: Code of Federal Regulations, annual edition of 2015 (public domain): Ti
 183.425 Table 5 with note 1 (10 AWG, 105 degC: 60 A; x 0.85 in an engine space), section 183.455 (150 % of
 Table 5; 7 in, 40 in), section 183.435(b) (note 2 from 50 V on); Title 46, Part 183, section 183.340(b)(4)
 (supports no more than 24 in apart) and (p) (10 % drop). ABYC E-11, as quoted in trade literature: 3 % drop,
-18 in, 72 in from a battery terminal, no more than ampacity, else the next standard size up to 150 %. Fuse
+18 in, 72 in from a battery terminal, no more than ampacity, else the next standard size up to 150 %. FAA AC
+43.13-1B par. 11-249 (sleeve 25 % over the bundle); NEC (NFPA 70) chapter 9 table 1 (40 % filled). Fuse
 ratings: SAE J1888 (50, 60 A), from memory, as the ladder's data says.
 """
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from conductor_cases import a_circuit_job, by_name, choose, supply_and_earth
 
+from router.looms import least_bore_mm
 from router.model.job import Fuse, Series
 from router.model.practice import Status
 from router.reading import read_practice
@@ -77,5 +81,17 @@ def test_every_value_of_a_rule_set_is_published_or_says_what_it_is(rule_set):
 def test_law_names_what_it_says_itself_and_leaves_the_rest():
     law, default = read_practice("law"), read_practice("default")
     changed = {name for name, rule in law.rules.items() if rule != default.rules[name]}
-    assert {group for group, _ in changed} == {"spacing", "fuse", "conductor", "ambient"}
-    assert all("CFR" in law.rules[name].source for name in changed)
+    assert {group for group, _ in changed} == {"spacing", "fuse", "conductor", "ambient", "loom"}
+    assert all("CFR" in law.rules[name].source for name in changed if name[0] != "loom")
+
+
+@pytest.mark.parametrize(
+    ("rule_set", "bore_mm"),
+    [
+        ("default", math.sqrt(7 * 2.4**2 / 0.40)),  # both rules, the larger decides: 10.04 mm
+        ("law", math.sqrt(7 * 2.4**2 / 0.40)),  # NEC (NFPA 70) chapter 9 table 1: 40 % filled
+        ("voluntary", 1.25 * 3 * 2.4),  # FAA AC 43.13-1B par. 11-249: 25 % over the bundle, 9.0 mm
+    ],
+)
+def test_loom_over_seven_conductors_by_whoever_rules(rule_set, bore_mm):
+    assert least_bore_mm((2.4,) * 7, read_practice(rule_set)) == pytest.approx(bore_mm, rel=1e-5)

@@ -11,8 +11,8 @@ import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose
 from hand_made import a_conductor, a_run
 
-from router.conductors.lamps import lamp_currents_a
 from router.tables import load_table
+from router.tables.lamps import lamp_currents_a
 
 
 def test_py21_5w():

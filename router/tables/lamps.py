@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from router.tables import load_table
 
@@ -21,7 +22,7 @@ class LeadConductor:
 
 
 def lamp_currents_a(lamp: str) -> tuple[float, ...]:
-    """Return what a lamp draws at its test voltage, one figure a filament, in A.
+    """Return what a lamp draws at its test voltage, one figure a filament, the bright one first, in A.
 
     Parameters
     ----------
@@ -35,17 +36,38 @@ def lamp_currents_a(lamp: str) -> tuple[float, ...]:
 
     References
     ----------
-    .. [1] UN Regulation 37, data sheets: largest power at 13.5 V.
+    .. [1] UN Regulation 37, data sheets: largest power at 13.5 V; SAE J573: current at its own voltage.
 
     Examples
     --------
     >>> [round(each, 3) for each in lamp_currents_a("PY21/5W")]
     [1.963, 0.489]
     """
+    row = lamp_row(lamp)
+    if "amperes" in row:
+        return tuple(row["amperes"])
+    return tuple(watts / test_v for watts, test_v in zip(row["watts"], row["test_v"], strict=True))
+
+
+def lamp_row(lamp: str) -> dict[str, Any]:
+    """Return a lamp's row of the table; KeyError where it has no such lamp."""
     for row in load_table("lamps")["lamps"]:
         if row["lamp"] == lamp:
-            return tuple(watts / row["test_v"] for watts in row["watts"])
+            return dict(row)
     raise KeyError(lamp)
+
+
+def known_lamps() -> tuple[str, ...]:
+    """Return what is printed on the lamps that the table has."""
+    return tuple(row["lamp"] for row in load_table("lamps")["lamps"])
+
+
+def lead_source(lead: str) -> tuple[str, str]:
+    """Return source and status of a trailer lead; KeyError where the table has none of that name."""
+    for each in load_table("trailer_leads")["leads"]:
+        if each["lead"] == lead:
+            return each["source"], each["status"]
+    raise KeyError(lead)
 
 
 @cache

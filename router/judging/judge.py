@@ -6,7 +6,6 @@ gives where that is thicker. Runs that are not drawn count with their planned wa
 
 from __future__ import annotations
 
-import hashlib
 import math
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,6 +14,7 @@ from shapely import Polygon
 
 from router.conductors import choose_conductors
 from router.errors import NoConductorError
+from router.judging.standards import changes_under
 from router.lengths import measure_run
 from router.looms import loom_for, loom_stretches
 from router.model.job import Job, Run
@@ -32,26 +32,20 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.review import (
-    Approval,
-    ChangeKind,
     DrawnRoute,
     DrawnRun,
     JudgedFinding,
     JudgedRun,
     Judgement,
-    NearThen,
-    RouteChange,
 )
-from router.model.vehicle import KeepOut, OverPass, Profile
+from router.model.vehicle import OverPass, Profile
 from router.review import KINDS, review_apart, review_route, review_stretch
 from router.review.passing import changes_of, crossings_of
 from router.review.pieces import LENGTH_TOLERANCE_MM, pieces_of
 
 FULL_MARK = 100
-DANGEROUS = ("clearance", "fixing forbidden")
+DANGEROUS = ("clearance", "loop", "fixing forbidden")
 """Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
-WORTH_TELLING_MM = 0.5
-"""A margin that changed by less is not told of."""
 
 
 def judge_route(
@@ -115,73 +109,12 @@ def judge_route(
         _saved(judged, planned),
         (),
     )
-    return replace(judgement, changes=tuple(_changes(judgement))) if drawn.approval else judgement
-
-
-def approve(judgement: Judgement, by: str, on: str) -> DrawnRoute:
-    """Return a judged route as a standard route: who approved it, on which day, and against what.
-
-    Raises
-    ------
-    ValueError
-        Where a must-rule is broken; nobody can approve that.
-    """
-    if not judgement.stands:
-        raise ValueError("a must-rule is broken; put the route right first")
-    near = tuple(
-        (
-            run.drawn.route.run,
-            tuple(
-                NearThen(
-                    check.keep_out,
-                    round(check.required_mm, 3),
-                    round(check.margin_mm, 3),
-                    _mark_of(judgement.profile.keep_out(check.keep_out)),
-                )
-                for check in run.clearances
-            ),
-        )
-        for run in judgement.runs
-    )
-    profile, drawn = judgement.profile, judgement.drawn
-    looms = {run.drawn.route.run: run.loom_diameter_mm for run in judgement.runs}
-    runs = tuple(replace(run, loom_diameter_mm=round(looms[run.route.run], 3)) for run in drawn.runs)
-    print_ = fingerprint(judgement.job, profile, judgement.practice, replace(drawn, runs=runs))
-    return replace(drawn, runs=runs, approval=Approval(by, on, profile.revision, print_, near))
-
-
-def fingerprint(job: Job, profile: Profile, practice: Practice, drawn: DrawnRoute) -> str:
-    """Return sixteen letters and digits that differ where the route, vehicle, rules or job differ.
-
-    Names of files do not count.
-    """
-    runs = [
-        (
-            run.route.run,
-            [
-                (p.space, p.along, *(round(each, 7) for each in (p.x_mm, p.y_mm, p.z_mm)))
-                for p in run.route.points
-            ],
-            [(f.kind, f.support, round(f.station_mm, 3)) for f in run.fixings],
-        )
-        for run in drawn.runs
-    ]
-    rules = sorted((each.name, each.value) for each in practice.rules.values())
-    asked = replace(job, key="", profile="", practice=None)
-    return _digest((runs, replace(profile, key=""), rules, asked), 16)
+    return replace(judgement, changes=tuple(changes_under(judgement))) if drawn.approval else judgement
 
 
 def ways_of(job: Job) -> tuple[str, ...]:
     """Return the names of a job's runs, in its order."""
     return tuple(run.name for run in job.runs)
-
-
-def _digest(what: object, letters: int) -> str:
-    return hashlib.sha256(repr(what).encode("utf-8", "backslashreplace")).hexdigest()[:letters]
-
-
-def _mark_of(keep_out: KeepOut) -> str:
-    return _digest(keep_out, 8)
 
 
 def _conductors(
@@ -228,12 +161,23 @@ def _reviewed(
 ) -> tuple[tuple[ClearanceCheck, ...], list[Finding]]:
     """Return clearances and findings of one run, with every thicker trunk judged as thick as it is."""
     clearances, found = review_route(
-        way.route, run, way.fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
+        way.route,
+        run,
+        way.fixings,
+        profile,
+        practice,
+        loom_mm,
+        widest_wire_mm=widest_mm,
+        said=way.said,
+        loops=way.loops,
+        drawn_to_mm=way.drawn_to_mm,
     )
     tightest, findings = {check.keep_out: check for check in clearances}, list(found)
     for from_mm, to_mm, outside_mm in stretches:
         if outside_mm > loom_mm:
-            checks, more = review_stretch(way.route, from_mm, to_mm, profile, practice, outside_mm)
+            checks, more = review_stretch(
+                way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawn_to_mm
+            )
             findings += [f for f in more if not any(_is_same_place(f, other) for other in found)]
             for check in checks:
                 known = tightest.get(check.keep_out, check)
@@ -318,55 +262,3 @@ def _saved(judged: list[JudgedRun], planned: Plan | None) -> tuple[str, ...]:
             there = [{p.name for p in route.passages if p.kind is kind} for route in routes]
             words += [f"{name}: {what} {lost}" for lost in sorted(there[0] - there[1])]
     return tuple(words)
-
-
-def _changes(judgement: Judgement) -> Iterator[RouteChange]:
-    """Give what changed under a standard route since it was approved."""
-    profile, drawn = judgement.profile, judgement.drawn
-    approval = drawn.approval
-    assert approval is not None  # asked for standard routes only
-    count = 0
-    if approval.revision != profile.revision:
-        count += 1
-        words = f"profile: approved for revision {approval.revision}, this is revision {profile.revision}"
-        yield RouteChange(ChangeKind.REVISION, None, words)
-    near = dict(approval.near)
-    for run in judgement.runs:
-        for change in _changes_near(run, near.get(run.drawn.route.run, ()), profile):
-            count += 1
-            yield change
-    now = fingerprint(judgement.job, profile, judgement.practice, drawn)
-    if not count and now != approval.fingerprint:
-        words = "something in the route, the vehicle, the rules or the job differs from what was approved"
-        yield RouteChange(ChangeKind.CONTENT, None, words)
-
-
-def _changes_near(run: JudgedRun, then: tuple[NearThen, ...], profile: Profile) -> Iterator[RouteChange]:
-    name, known = run.drawn.route.run, {keep_out.name: keep_out for keep_out in profile.keep_outs}
-    now = {check.keep_out: check for check in run.clearances}
-    for each in then:
-        keep_out, check = known.get(each.keep_out), now.get(each.keep_out)
-        if keep_out is None:
-            yield RouteChange(ChangeKind.GONE, name, f"{each.keep_out} is gone")
-            continue
-        if _mark_of(keep_out) != each.mark:
-            yield RouteChange(ChangeKind.MOVED, name, f"{each.keep_out} was moved or changed")
-        if check is None:
-            yield RouteChange(ChangeKind.MARGIN, name, f"{each.keep_out} is no longer near")
-            continue
-        if abs(check.required_mm - each.required_mm) > WORTH_TELLING_MM:
-            words = (
-                f"{each.required_mm:.0f} mm was required of {each.keep_out}, now {check.required_mm:.0f} mm"
-            )
-            yield RouteChange(ChangeKind.REQUIRED, name, words)
-        if abs(check.margin_mm - each.margin_mm) > WORTH_TELLING_MM:
-            verb = "fell" if check.margin_mm < each.margin_mm else "rose"
-            words = (
-                f"margin to {each.keep_out} {verb} from {each.margin_mm:.0f} mm to {check.margin_mm:.0f} mm"
-            )
-            yield RouteChange(ChangeKind.MARGIN, name, words)
-    before = {each.keep_out for each in then}
-    for keep_out_name, check in now.items():
-        if keep_out_name not in before:
-            words = f"{keep_out_name} is new near the route, margin {check.margin_mm:.0f} mm"
-            yield RouteChange(ChangeKind.NEW, name, words)

@@ -1,0 +1,76 @@
+"""What everything weighs: each thing by its own figure, and the sums at the end of the bill."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from router.bill.counting import Want
+from router.model.plan import ConductorChoice, RunPlan
+from router.tables import load_table
+
+_GROUPS = {
+    "conductors": ("conductor, cut",),
+    "ends": ("ring terminal", "connector contact", "splice", "heat-shrink", "label"),
+    "fuses": ("fuse", "fuse holder"),
+    "covers": ("loom", "tape", "heat sleeve", "grommet", "edge guard"),
+    "fixings": ("tie", "clip", "P-clip", "screw"),
+}
+_TWICE = ("conductor, total",)
+"""Items that tell again what others told."""
+
+
+def thing_kg(item: str, quantity: float, *, size: float = 0.0, kind: str = "") -> float:
+    """Return the mass of so many pieces, or so many metres, of an item.
+
+    Parameters
+    ----------
+    item : str
+        An item of the bill that the table of masses has.
+    quantity : float
+        Pieces, or metres where the table gives gram a metre.
+    size : float
+        What its mass grows with: a clip's size, a terminal's copper area. [mm or mm2]
+    kind : str
+        Which of several the table has, e.g. a fuse's family.
+
+    Raises
+    ------
+    KeyError
+        Where the table does not have it.
+    """
+    table = load_table("masses")
+    row = {**table["gram"], **table["gram_per_m"]}[item]
+    if not isinstance(row, dict):
+        gram = float(row)
+    elif "base" in row:
+        gram = float(row["base"]) + float(row.get("per_mm") or row.get("per_mm2") or 0.0) * size
+    else:
+        gram = float(row[kind])
+    return gram * quantity / 1000
+
+
+def conductor_kg_per_m(choice: ConductorChoice) -> float:
+    """Return the mass of a metre of conductor: its copper, and insulation as far as its outside."""
+    sundries = load_table("sundries")
+    copper_mm2 = choice.area_mm2 / sundries["copper_fill"]["value"]
+    insulation_mm2 = max(0.0, math.pi / 4 * choice.outside_mm**2 - copper_mm2)
+    insulation_kg: float = insulation_mm2 * 1e-6 * sundries["insulation_kg_per_m3"]["value"]
+    return choice.copper_kg / (choice.length_mm / 1000) + insulation_kg
+
+
+def mass_wants(runs: tuple[RunPlan, ...], wants: Sequence[Want]) -> Iterator[Want]:
+    """Yield the copper in the conductors, and what all that is fitted weighs, spare parts not counted."""
+    copper_kg = sum(choice.copper_kg for run in runs for choice in run.conductors)
+    yield Want("copper", "in all conductors, for information", copper_kg, "kg", "all runs")
+    counted = [want for want in wants if want.item not in _TWICE]
+    parts = {name: _sum_kg(counted, items) for name, items in _GROUPS.items()}
+    unknown = dict.fromkeys(want.item for want in counted if want.kg is None)
+    left_out = ", ".join([*unknown, load_table("masses")["left_out"]])
+    spec = f"of all that is fitted, estimated, for information; without spare parts, {left_out}"
+    where = ", ".join(f"{name} {kg:.3f} kg" for name, kg in parts.items() if kg > 0)
+    yield Want("weight", spec, sum(parts.values()), "kg", where)
+
+
+def _sum_kg(wants: Sequence[Want], items: Sequence[str]) -> float:
+    return math.fsum(want.kg for want in wants if want.item in items and want.kg is not None)

@@ -1,0 +1,63 @@
+"""The command `compare`: what differs between two vehicles."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from router.cli.options import drawing_options, json_option
+from router.cli.words import print_columns, print_json
+
+
+@click.command()
+@click.argument("before")
+@click.argument("after")
+@click.option("--variant", metavar="NAME", help="Take this variant of BEFORE.")
+@click.option("--other-variant", metavar="NAME", help="Take this variant of AFTER.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Draw AFTER with all that differs: gone, new, moved and by how much.",
+)
+@drawing_options
+@json_option
+def compare(
+    before: str,
+    after: str,
+    variant: str | None,
+    other_variant: str | None,
+    out: Path | None,
+    seen_from: str,
+    paper: str,
+    as_json: bool,
+) -> None:
+    """List what differs between two profiles, revisions or variants: names or files.
+
+    \b
+    Examples:
+      underbody compare dunlin-lwb new/dunlin-lwb.yaml --out changes.svg
+      underbody compare van.yaml van.yaml --other-variant "battery under seat"
+    """
+    from router.comparison import compare_profiles
+    from router.reading import read_profile
+
+    first, second = read_profile(before, variant), read_profile(after, other_variant)
+    differences = compare_profiles(first, second)
+    if out:
+        from router.drawing import draw_comparison
+        from router.model.comparison import Comparison
+        from router.outputs import write_whole
+
+        comparison = Comparison(first, second, differences)
+        write_whole({out: draw_comparison(comparison, seen_from=seen_from, paper=paper).encode()})
+    if as_json:
+        print_json([{"section": d.section, "name": d.name, "what": d.what} for d in differences])
+        return
+    if differences:
+        print_columns([("what", "name", "difference"), *((d.section, d.name, d.what) for d in differences)])
+    else:
+        click.echo("no difference")
+    if out:
+        click.echo(f"written: {out}")

@@ -1,0 +1,110 @@
+"""Folders of routes: trainees' marked in one go, standard routes reviewed one line each."""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from router.cli.words import DONE, NO_ANSWER, UNREADABLE, print_columns, print_json, progress
+from router.errors import NoAnswerError, UnreadableError
+
+if TYPE_CHECKING:
+    from router.model.review import MarkedRoute
+
+OUR_OWN = ("map.svg", "map-blank.svg")
+"""Drawings that plan writes; nobody drew on them under these names."""
+
+
+def mark_folder(folder: Path, job: Path, practice_path: Path | None, out: Path | None, as_json: bool) -> int:
+    """Mark every route file and drawing of a folder for one job; the worst of their exit codes."""
+    from router.judging import common_mistakes
+    from router.outputs import write_whole
+    from router.reviews import marks_json, marks_rows, mistake_words
+    from router.sheet import make_marks
+
+    files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
+    if not files:
+        raise click.UsageError(f"there is no route file and no drawing in {folder}")
+    marked = _marked(sorted(files, key=lambda path: path.name), job, practice_path)
+    mistakes = common_mistakes(marked)
+    page = {out / "marks.html": make_marks(marked, mistakes).encode()} if out else {}
+    write_whole(page)
+    if as_json:
+        print_json(marks_json(marked, mistakes))
+    else:
+        print_columns([("route", "mark", "verdict", "findings"), *marks_rows(marked)])
+        click.echo(mistake_words(marked, mistakes))
+        click.echo("\n".join(f"written: {path}" for path in page), nl=bool(page))
+    if any(each.judgement is None for each in marked):
+        return UNREADABLE
+    return DONE if all(each.judgement and each.judgement.stands for each in marked) else NO_ANSWER
+
+
+def review_standards(folder: Path, practice_path: Path | None, as_json: bool) -> int:
+    """Review every route file of a folder for the job that it names, one line each."""
+    from router.judging import judge_route
+    from router.reading import job_of_route, read_question, read_route
+    from router.reviews import review_json, review_line
+
+    routes = _route_files(folder)
+    if not routes:
+        raise click.UsageError(f"there is no route file in {folder}")
+    results, code = [], DONE
+    for path in routes:
+        try:
+            question = read_question(job_of_route(path), practice_path)
+            drawn = read_route(path, question.job, question.profile)
+        except UnreadableError as error:
+            click.echo(str(error), err=True)
+            if not as_json:
+                click.echo(f"{path.name}: CANNOT BE READ, {_count(error)} listed")
+            code = UNREADABLE
+            continue
+        judged = judge_route(question.job, question.profile, question.practice, drawn)
+        results.append({"file": path.name, **review_json(judged)})
+        code = code if judged.stands else max(code, NO_ANSWER)
+        if not as_json:
+            click.echo(review_line(path.name, judged))
+    if as_json:
+        print_json(results)
+    return code
+
+
+def _route_files(folder: Path) -> list[Path]:
+    from router.reading import is_route
+
+    return [path for path in sorted(folder.glob("*.yaml")) if is_route(path)]
+
+
+def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[MarkedRoute]:
+    """Return each file marked beside the same plan; one that cannot be read with its faults."""
+    from router.judging import judge_route
+    from router.model.review import MarkedRoute
+    from router.plan import make_plan
+    from router.reading import read_question, read_route
+
+    question = read_question(job, practice_path)
+    asked = (question.job, question.profile, question.practice)
+    planned = None
+    progress(f"planning {question.job.name}, to compare with")
+    with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same
+        planned = make_plan(*asked)
+    marked = []
+    for path in files:
+        progress(f"marking {path.name}")
+        try:
+            drawn = read_route(path, question.job, question.profile)
+        except UnreadableError as error:
+            click.echo(str(error), err=True)
+            marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))
+            continue
+        marked.append(MarkedRoute(path.stem, judge_route(*asked, drawn, planned)))
+    return marked
+
+
+def _count(error: UnreadableError) -> str:
+    count = len(error.faults)
+    return f"{count} fault{'s' * (count > 1)}"

@@ -1,0 +1,84 @@
+"""The command `lesson`: training sheets about a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from router.cli.options import drawing_options, practice_option
+from router.cli.words import progress
+
+
+@click.command()
+@click.argument("profile")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--variant", metavar="NAME", help="Take this variant of PROFILE.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), default="lesson", show_default=True, metavar="DIR",
+    help="Folder for the sheets.",
+)  # fmt: skip
+@click.option(
+    "--seed",
+    type=click.IntRange(0),
+    default=1,
+    show_default=True,
+    help="The same number gives the same questions, another one others.",
+)
+@click.option(
+    "--faults",
+    type=click.IntRange(1, 24),
+    default=6,
+    show_default=True,
+    help='How many times "what is wrong with this one" is asked.',
+)
+@drawing_options
+@practice_option
+def lesson(
+    profile: str,
+    job: Path,
+    variant: str | None,
+    out: Path,
+    seed: int,
+    faults: int,
+    seen_from: str,
+    paper: str,
+    practice_path: Path | None,
+) -> None:
+    """Make training sheets about JOB on PROFILE, a name in the library or a file.
+
+    Writes map-blank.svg to draw on, questions.html (which of three ways, where to fix, what is
+    wrong with this one) and answers.html, each answer with its reason, its rule and the rule's source.
+
+    \b
+    Examples:
+      underbody lesson dunlin-lwb examples/fridge-supply --out lesson
+      underbody lesson godwit-pickup examples/trailer-socket --seed 7 --faults 10
+
+    What trainees draw over the blank map is marked by: underbody review JOB FOLDER --out marks
+
+    Exit code 1: there is no way or no conductor to teach. 2: a file cannot be read or written.
+    """
+    from router.reading import read_profile, read_question
+
+    question = read_question(job, practice_path, read_profile(profile, variant))
+
+    from router.lessons.pages import lesson_files
+    from router.lessons.questions import make_lesson
+    from router.outputs import write_whole
+    from router.plan import make_plan
+
+    progress(f"planning {question.job.name} on {question.profile.name}")
+    plan = make_plan(question.job, question.profile, question.practice)
+    progress("breaking what was planned")
+    made = make_lesson(plan, seed=seed, faults=faults)
+    files = {
+        out / name: content for name, content in lesson_files(made, seen_from=seen_from, paper=paper).items()
+    }
+    write_whole(files)
+    count = len(made.ways) + len(made.fixings) + len(made.faults)
+    click.echo(
+        f"{count} questions: {len(made.ways)} which way, {len(made.fixings)} where to fix, "
+        f"{len(made.faults)} what is wrong"
+    )
+    click.echo("\n".join(f"written: {path}" for path in files))

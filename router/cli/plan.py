@@ -1,0 +1,149 @@
+"""The command `plan`: map, sheet, bill, data and route file of a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from router.cli.options import day, drawn_as, json_option, look_of, map_options, practice_option, share
+from router.cli.words import print_json, progress
+from router.errors import NoRouteError
+
+if TYPE_CHECKING:
+    from router.model.plan import Plan
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder for the files; without it, one beside the job: plan for a job.yaml, else NAME-plan.",
+)
+@click.option(
+    "--gap",
+    default="1 %",
+    show_default=True,
+    callback=lambda _context, _option, text: share(text),
+    help="How much more effort than the best possible a route may be proven to take; less takes longer.",
+)
+@click.option(
+    "--date",
+    metavar="YYYY-MM-DD",
+    callback=lambda _context, _option, text: day(text),
+    help="Date to print on map and sheet; without it, a line to write it on.",
+)
+@click.option(
+    "--blank/--answer",
+    "is_blank",
+    help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
+)
+@click.option("--png", "is_png", is_flag=True, help="Write every sheet of the map as a picture too.")
+@map_options
+@practice_option
+@json_option
+def plan(
+    job: Path,
+    out: Path | None,
+    gap: float,
+    date: str,
+    is_blank: bool,
+    is_png: bool,
+    seen_from: str,
+    paper: str,
+    roll_width_mm: float,
+    scale: float | None,
+    practice_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Plan JOB: a job file, or a folder with a job.yaml in it.
+
+    Writes map.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none, and prints a summary.
+    With --json the plan is printed instead, and files are written only where --out says so.
+
+    \b
+    Examples:
+      underbody plan examples/fridge-supply --out out
+      underbody plan van-17.yaml --seen-from above --paper a3
+      underbody plan van-17.yaml --scale 1:10
+      underbody plan van-17.yaml --paper roll --roll-width "36 in"
+      underbody plan van-17.yaml --json > van-17.json
+
+    Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
+    rules; it says what stands in the way. 2: a file cannot be read or written; every fault is listed.
+    """
+    from router.reading import read_question
+
+    progress(f"reading {job}")
+    question = read_question(job, practice_path)
+
+    from router.outputs import no_route_json, plan_json, write_whole
+    from router.plan import make_plan
+
+    progress(f"planning {question.job.name} on {question.profile.name}")
+    try:
+        made = make_plan(question.job, question.profile, question.practice, gap)
+    except NoRouteError as error:
+        if as_json:
+            print_json(no_route_json(error))
+        raise
+    folder = out if out or as_json else _folder_beside(job)
+    look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
+    files = (_blank_file if is_blank else _all_files)(made, folder, look)
+    if is_png:
+        files |= _pictures(files)
+    write_whole(files)
+    if as_json:
+        print_json(plan_json(made))
+    elif is_blank:
+        click.echo("\n".join(f"written: {path}" for path in files))  # a summary would tell the answer
+    else:
+        from router.summary import summarise
+
+        click.echo(summarise(made, tuple(files)))
+
+
+def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
+    """Return the sheets of the map among some files as pictures."""
+    from router.drawing.pixels import NoRendererError, draw_pictures
+
+    pictures: dict[Path, bytes] = {}
+    for path in (path for path in files if path.suffix == ".svg"):
+        try:
+            drawn = draw_pictures(files[path].decode())
+        except NoRendererError as error:
+            raise click.UsageError(str(error)) from error
+        pictures |= {
+            path.with_name(f"{path.stem}-{number}.png"): one for number, one in enumerate(drawn, start=1)
+        }
+    return pictures
+
+
+def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+    from router.plan_files import plan_files
+
+    return (
+        {folder / name: content for name, content in drawn_as(plan_files, plan, look).items()}
+        if folder
+        else {}
+    )
+
+
+def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+    from router.drawing import draw_map
+
+    return (
+        {folder / "map-blank.svg": drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()}
+        if folder
+        else {}
+    )
+
+
+def _folder_beside(job: Path) -> Path:
+    """Return where a job's files go by default: beside it, named so that two jobs never share one."""
+    if job.is_dir():
+        return job / "plan"
+    return job.parent / ("plan" if job.name == "job.yaml" else f"{job.stem}-plan")

@@ -1,0 +1,119 @@
+"""Where plans are worked out: here one after the other, on all cores, or on machines that dask knows.
+
+Whatever `concurrent.futures.Executor` is behind it, the same calls are made and the same bytes come out.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, ParamSpec, TypeVar
+
+_P = ParamSpec("_P")
+_T = TypeVar("_T")
+KINDS = "serial, processes, or the address of a dask scheduler, e.g. tcp://10.0.0.5:8786"
+_SCHEMES = ("tcp://", "tls://", "ucx://")
+
+
+class ExecutorError(Exception):
+    """There is no such executor, or it cannot be reached; says what to write or to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Workforce:
+    """An executor, and how many plans it works on at a time."""
+
+    executor: Executor
+    size: int
+
+
+class SerialExecutor(Executor):
+    """Does each thing at once, in this process."""
+
+    def submit(self, fn: Callable[_P, _T], /, *args: _P.args, **kwargs: _P.kwargs) -> Future[_T]:
+        """Return a future that is done."""
+        future: Future[_T] = Future()
+        try:
+            future.set_result(fn(*args, **kwargs))
+        except Exception as error:
+            future.set_exception(error)
+        return future
+
+
+@contextmanager
+def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]:
+    """Open an executor by its name, and close it afterwards; what is not begun by then is dropped.
+
+    Parameters
+    ----------
+    named : str
+        "serial", "processes", or the address of a dask scheduler.
+    workers : int, optional
+        How many processes; as many as this process has cores by default.
+
+    Raises
+    ------
+    ExecutorError
+        Where the name is none, or its scheduler cannot be reached.
+    """
+    if named == "serial":
+        yield Workforce(SerialExecutor(), 1)
+    elif named == "processes":
+        count = workers or len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else "1")
+        spawn = multiprocessing.get_context("spawn")  # a fork would take threads and locks along
+        pool = ProcessPoolExecutor(count, spawn, initializer=end_with_parent)
+        try:
+            yield Workforce(pool, count)
+        except BaseException:
+            for child in multiprocessing.active_children():  # what they are at, nobody wants any more
+                child.terminate()
+            raise
+        finally:
+            pool.shutdown(cancel_futures=True)
+    elif named.startswith(_SCHEMES):
+        with _dask(named) as workforce:
+            yield workforce
+    else:
+        raise ExecutorError(f'"{named}" is no executor; write {KINDS}')
+
+
+@contextmanager
+def _dask(address: str) -> Iterator[Workforce]:
+    try:
+        import distributed  # noqa: PLC0415 - an extra, and slow to import
+    except ImportError:
+        install = "pip install 'underbody-router[distributed]'"
+        raise ExecutorError(
+            f"a dask scheduler needs the package distributed; install it: {install}"
+        ) from None
+    try:
+        package: Any = distributed
+        client = package.Client(address, timeout="15s", set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise ExecutorError(f"no scheduler answers at {address}: {error or type(error).__name__}") from None
+    try:
+        size = sum(client.nthreads().values())
+        if not size:
+            raise ExecutorError(f"the scheduler at {address} has no workers; start one and try again")
+        yield Workforce(client.get_executor(pure=False), size)
+    finally:
+        client.close()
+
+
+def end_with_parent() -> None:
+    """Let this worker end as soon as whoever started it has: a killed parent tells nobody."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a key press goes to all; the parent decides
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_after, args=(parent,), daemon=True).start()
+
+
+def _end_after(parent: Any) -> None:
+    parent.join()
+    os._exit(1)

@@ -1,0 +1,142 @@
+"""All plans of a fleet: worked out a few at a time, kept as they come, none done twice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
+from dataclasses import dataclass
+
+from router.errors import Fault, UnreadableError
+from router.fleet.content import plan_key
+from router.fleet.executors import ExecutorError, Workforce
+from router.fleet.store import Store, Wanted
+from router.fleet.working import Outcome, work_out
+from router.reading import FleetReader
+
+AHEAD = 2
+"""Questions waiting for each worker: enough that none is idle, few enough to stay small."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a fleet is: plans kept from before, made now, and in all."""
+
+    kept: int
+    made: int
+    all: int
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A plan that this program could not finish, which is a fault of the program."""
+
+    vehicle: str
+    job: str
+    what: str
+
+
+def read_wanted(reader: FleetReader, look: Mapping[str, str]) -> Iterator[Wanted]:
+    """Yield which plan each vehicle needs for each job, by its key.
+
+    Raises
+    ------
+    UnreadableError
+        At the end: every fault of the fleet and all that it names.
+    """
+    vehicle, position = -1, 0
+    for asked in reader.questions():
+        position = position + 1 if asked.vehicle == vehicle else 1
+        vehicle = asked.vehicle
+        yield vehicle, position, asked.job, plan_key(asked.question, look)
+
+
+def make_plans(
+    reader: FleetReader,
+    store: Store,
+    look: Mapping[str, str],
+    workforce: Workforce,
+    tell: Callable[[Progress], None],
+) -> tuple[Slip, ...]:
+    """Work out every wanted plan that is not kept yet; return what this program could not finish.
+
+    Parameters
+    ----------
+    reader : FleetReader
+        For the questions, read again one at a time.
+    store : Store
+        Which plans are wanted, and where they are kept.
+    look : mapping
+        How a plan is drawn.
+    workforce : Workforce
+        Who works them out.
+    tell : callable
+        Told at first and after each plan how far it is.
+
+    Raises
+    ------
+    UnreadableError
+        Where a file was changed meanwhile.
+    ExecutorError
+        Where a worker was lost; OSError where a plan cannot be kept.
+    """
+    return _Run(reader, store, look, workforce, tell).run()
+
+
+class _Run:
+    def __init__(
+        self,
+        reader: FleetReader,
+        store: Store,
+        look: Mapping[str, str],
+        workforce: Workforce,
+        tell: Callable[[Progress], None],
+    ) -> None:
+        self._reader, self._store, self._look, self._workforce = reader, store, look, workforce
+        self._tell = tell
+        self._names = tuple(vehicle.name for vehicle in reader.fleet.vehicles)
+        self._running: dict[Future[Outcome], tuple[str, int, str]] = {}
+        self._slips: list[Slip] = []
+        self._kept, self._made, self._all = 0, 0, store.count_wanted()
+
+    def run(self) -> tuple[Slip, ...]:
+        self._tell(Progress(0, 0, self._all))
+        seen: set[bytes] = set()
+        for vehicle, _, job, key in self._store.wanted():
+            if (short := bytes.fromhex(key)) in seen:
+                continue
+            seen.add(short)
+            if self._store.is_kept(key):
+                self._kept += 1
+                continue
+            self._submit(key, vehicle, job)
+            while len(self._running) >= AHEAD * self._workforce.size:
+                self._take_what_is_done()
+        while self._running:
+            self._take_what_is_done()
+        self._tell(Progress(self._kept, self._made, self._all))
+        return tuple(self._slips)
+
+    def _submit(self, key: str, vehicle: int, job: str) -> None:
+        question = self._reader.question(vehicle, job)
+        if plan_key(question, self._look) != key:
+            words = (
+                f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
+            )
+            raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
+        future = self._workforce.executor.submit(work_out, key, question, dict(self._look))
+        self._running[future] = (key, vehicle, job)
+
+    def _take_what_is_done(self) -> None:
+        done, _ = wait(self._running, return_when=FIRST_COMPLETED)
+        for future in done:
+            _, vehicle, job = self._running.pop(future)
+            error = future.exception()
+            if error is None:
+                self._store.keep(future.result())
+                self._made += 1
+            elif isinstance(error, BrokenExecutor | CancelledError):
+                raise ExecutorError(f"a worker was lost ({error}); run it again, what is finished is kept")
+            else:
+                what = f"{type(error).__name__}: {error}"
+                self._slips.append(Slip(self._names[vehicle], job, what))
+            self._tell(Progress(self._kept, self._made, self._all))

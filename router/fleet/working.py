@@ -1,0 +1,107 @@
+"""One plan of a fleet, made wherever an executor puts it: plain data in, plain data out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from router.bill import list_wants
+from router.errors import NoAnswerError
+from router.fleet.content import plan_folder
+from router.model.plan import Plan, RunPlan, Severity
+from router.plan import make_plan
+from router.plan_files import plan_files
+from router.reading import Question
+
+Row = tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of one question: rows for the store by table, and the plan's files by name.
+
+    Each row begins with the plan's key. Where there is no answer there are no files and only one row.
+    """
+
+    key: str
+    folder: str
+    rows: Mapping[str, tuple[Row, ...]]
+    files: Mapping[str, bytes]
+
+
+def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
+    """Return the outcome of one question; a question without an answer is an outcome too."""
+    folder = plan_folder(question, key)
+    try:
+        plan = make_plan(question.job, question.profile, question.practice)
+        files = plan_files(plan, seen_from=look["seen_from"], paper=look["paper"])
+        bill = tuple(_bill(key, plan))
+    except NoAnswerError as error:
+        head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)
+        return Outcome(key, folder, {"plans": (head,)}, {})
+    rows = {
+        "plans": ((*_head(key, folder, question), "planned", "", *_figures(plan)),),
+        "runs": tuple(_run(key, number, run) for number, run in enumerate(plan.runs, start=1)),
+        "fixings": tuple(_fixings(key, plan)),
+        "conductors": tuple(_conductors(key, plan)),
+        "findings": tuple(_findings(key, plan)),
+        "clearances": tuple(_clearances(key, plan)),
+        "bill": bill,
+    }
+    return Outcome(key, folder, rows, files)
+
+
+def _head(key: str, folder: str, question: Question) -> Row:
+    profile, job = question.profile, question.job
+    spare = question.practice.value("bill", "spare")
+    names = (profile.key, profile.name, profile.revision, profile.variant or "", job.name)
+    return (key, folder, *names, question.practice.name, spare)
+
+
+def _figures(plan: Plan) -> Row:
+    tightest = plan.tightest(1)
+    margin = (tightest[0].margin_mm, tightest[0].keep_out) if tightest else (None, None)
+    counts = [sum(finding.severity is severity for finding in plan.findings) for severity in Severity]
+    return (plan.effort_mm, plan.apart_effort_mm, plan.loom_diameter_mm, *margin, *counts)
+
+
+def _run(key: str, number: int, run: RunPlan) -> Row:
+    length = run.length
+    margin_mm = min((check.margin_mm for check in run.clearances), default=None)
+    fuse_a = run.fuse.rating_a if run.fuse else None
+    lengths = (length.routed_mm, length.cut_mm, length.uncertainty_mm)
+    figures = (run.route.effort_mm, run.route.gap, margin_mm, run.loom_diameter_mm, len(run.fixings), fuse_a)
+    return (key, number, run.name, run.start, run.end, *lengths, *figures)
+
+
+def _fixings(key: str, plan: Plan) -> Iterator[Row]:
+    for run in plan.runs:
+        for each in run.fixings:
+            place = (each.station_mm, str(each.kind), each.support, each.space)
+            yield key, run.name, each.number, *place, each.x_mm, each.y_mm, each.z_mm
+
+
+def _conductors(key: str, plan: Plan) -> Iterator[Row]:
+    for run in plan.runs:
+        for each in run.conductors:
+            size = (each.colour, each.size, each.area_mm2, each.length_mm, each.load_a)
+            yield key, run.name, each.name, *size, each.drop_v, each.drop_fraction
+
+
+def _findings(key: str, plan: Plan) -> Iterator[Row]:
+    for number, each in enumerate(plan.findings, start=1):
+        yield key, number, str(each.severity), each.kind, each.run, each.station_mm, each.what
+
+
+def _clearances(key: str, plan: Plan) -> Iterator[Row]:
+    for number, each in enumerate(plan.tightest(), start=1):
+        place = (each.run, each.keep_out, str(each.hazard), each.required_mm, each.actual_mm)
+        yield key, number, *place, each.station_mm
+
+
+def _bill(key: str, plan: Plan) -> Iterator[Row]:
+    """Yield all that is wanted, each piece by itself and without spare."""
+    wants = list_wants(plan.job, plan.profile, plan.practice, plan.runs, plan.looms)
+    for number, want in enumerate(wants, start=1):
+        yield key, number, want.item, want.spec, want.quantity, want.unit, want.where, want.has_spare

@@ -1,0 +1,178 @@
+"""Standard routes: a route approved for a model, and what changed under it since."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TypeAlias
+
+from router.model.job import Job, Run
+from router.model.practice import Practice
+from router.model.review import (
+    Approval,
+    ChangeKind,
+    DrawnRoute,
+    DrawnRun,
+    JudgedRun,
+    Judgement,
+    NearThen,
+    RouteChange,
+    UsedThen,
+)
+from router.model.vehicle import Member, Opening, Profile, Support, Terminal
+
+WORTH_TELLING_MM = 0.5
+"""A margin that changed by less is not told of."""
+Usable: TypeAlias = Member | Opening | Support | Terminal
+
+
+def approve(judgement: Judgement, by: str, on: str) -> DrawnRoute:
+    """Return a judged route as a standard route: who approved it, on which day, and against what.
+
+    Raises
+    ------
+    ValueError
+        Where a must-rule is broken; nobody can approve that.
+    """
+    if not judgement.stands:
+        raise ValueError("a must-rule is broken; put the route right first")
+    near = tuple(
+        (
+            run.drawn.route.run,
+            tuple(
+                NearThen(
+                    check.keep_out,
+                    round(check.required_mm, 3),
+                    round(check.margin_mm, 3),
+                    _mark_of(judgement.profile.keep_out(check.keep_out)),
+                )
+                for check in run.clearances
+            ),
+        )
+        for run in judgement.runs
+    )
+    profile, drawn = judgement.profile, judgement.drawn
+    used = tuple(
+        (run.drawn.route.run, tuple(_used_by(run.drawn, judgement.job.run(run.drawn.route.run), profile)))
+        for run in judgement.runs
+    )
+    looms = {run.drawn.route.run: run.loom_diameter_mm for run in judgement.runs}
+    runs = tuple(replace(run, loom_diameter_mm=round(looms[run.route.run], 3)) for run in drawn.runs)
+    print_ = fingerprint(judgement.job, profile, judgement.practice, replace(drawn, runs=runs))
+    return replace(drawn, runs=runs, approval=Approval(by, on, profile.revision, print_, near, used))
+
+
+def fingerprint(job: Job, profile: Profile, practice: Practice, drawn: DrawnRoute) -> str:
+    """Return sixteen letters and digits that differ where the route, vehicle, rules or job differ.
+
+    Names of files do not count.
+    """
+    runs = [
+        (
+            run.route.run,
+            [
+                (p.space, p.along, *(round(each, 7) for each in (p.x_mm, p.y_mm, p.z_mm)))
+                for p in run.route.points
+            ],
+            [(f.kind, f.support, round(f.station_mm, 3)) for f in run.fixings],
+            [(loop.station_mm, loop.spare_mm) for loop in run.loops],
+        )
+        for run in drawn.runs
+    ]
+    rules = sorted((each.name, each.value) for each in practice.rules.values())
+    asked = replace(job, key="", profile="", practice=None)
+    return _digest((runs, replace(profile, key=""), rules, asked), 16)
+
+
+def changes_under(judgement: Judgement) -> Iterator[RouteChange]:
+    """Give what changed under a standard route since it was approved."""
+    profile, drawn = judgement.profile, judgement.drawn
+    approval = drawn.approval
+    assert approval is not None  # asked for standard routes only
+    count = 0
+    if approval.revision != profile.revision:
+        count += 1
+        words = f"profile: approved for revision {approval.revision}, this is revision {profile.revision}"
+        yield RouteChange(ChangeKind.REVISION, None, words)
+    near, used = dict(approval.near), dict(approval.used)
+    for run in judgement.runs:
+        name = run.drawn.route.run
+        for change in (
+            *_changes_near(run, near.get(name, ()), profile),
+            *_changes_used(name, used.get(name, ()), profile),
+        ):
+            count += 1
+            yield change
+    now = fingerprint(judgement.job, profile, judgement.practice, drawn)
+    if not count and now != approval.fingerprint:
+        words = "something in the route, the vehicle, the rules or the job differs from what was approved"
+        yield RouteChange(ChangeKind.CONTENT, None, words)
+
+
+def _changes_near(run: JudgedRun, then: tuple[NearThen, ...], profile: Profile) -> Iterator[RouteChange]:
+    name, known = run.drawn.route.run, {keep_out.name: keep_out for keep_out in profile.keep_outs}
+    now = {check.keep_out: check for check in run.clearances}
+    for each in then:
+        keep_out, check = known.get(each.keep_out), now.get(each.keep_out)
+        if keep_out is None:
+            yield RouteChange(ChangeKind.GONE, name, f"{each.keep_out} is gone")
+            continue
+        if _mark_of(keep_out) != each.mark:
+            yield RouteChange(ChangeKind.MOVED, name, f"{each.keep_out} was moved or changed")
+        if check is None:
+            yield RouteChange(ChangeKind.MARGIN, name, f"{each.keep_out} is no longer near")
+            continue
+        if abs(check.required_mm - each.required_mm) > WORTH_TELLING_MM:
+            words = (
+                f"{each.required_mm:.0f} mm was required of {each.keep_out}, now {check.required_mm:.0f} mm"
+            )
+            yield RouteChange(ChangeKind.REQUIRED, name, words)
+        if abs(check.margin_mm - each.margin_mm) > WORTH_TELLING_MM:
+            verb = "fell" if check.margin_mm < each.margin_mm else "rose"
+            words = (
+                f"margin to {each.keep_out} {verb} from {each.margin_mm:.0f} mm to {check.margin_mm:.0f} mm"
+            )
+            yield RouteChange(ChangeKind.MARGIN, name, words)
+    before = {each.keep_out for each in then}
+    for keep_out_name, check in now.items():
+        if keep_out_name not in before:
+            words = f"{keep_out_name} is new near the route, margin {check.margin_mm:.0f} mm"
+            yield RouteChange(ChangeKind.NEW, name, words)
+
+
+def _changes_used(run: str, then: tuple[UsedThen, ...], profile: Profile) -> Iterator[RouteChange]:
+    """Give the members, openings, supports and terminals under a run that are gone or not as they were."""
+    now = {(what, each.name): each for what, things in _things_to_use(profile) for each in things}
+    for each in then:
+        thing = now.get((each.what, each.name))
+        if thing is None:
+            yield RouteChange(ChangeKind.GONE, run, f"{each.what} {each.name} is gone")
+        elif _mark_of(thing) != each.mark:
+            yield RouteChange(ChangeKind.MOVED, run, f"{each.what} {each.name} was moved or changed")
+
+
+def _used_by(drawn: DrawnRun, run: Run, profile: Profile) -> Iterator[UsedThen]:
+    """Give what a run passes, follows, is fixed to and ends at, each thing once."""
+    passed = {passage.name for passage in drawn.route.passages}
+    held = {fixing.support for fixing in drawn.fixings} | {point.along for point in drawn.route.points}
+    names = passed | held | {run.start, run.end}
+    for what, things in _things_to_use(profile):
+        yield from (UsedThen(what, each.name, _mark_of(each)) for each in things if each.name in names)
+
+
+def _things_to_use(profile: Profile) -> tuple[tuple[str, tuple[Usable, ...]], ...]:
+    return (
+        ("member", profile.members),
+        ("opening", profile.openings),
+        ("support", profile.supports),
+        ("terminal", profile.terminals),
+    )
+
+
+def _mark_of(thing: object) -> str:
+    return _digest(thing, 8)
+
+
+def _digest(what: object, letters: int) -> str:
+    return hashlib.sha256(repr(what).encode("utf-8", "backslashreplace")).hexdigest()[:letters]

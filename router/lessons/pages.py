@@ -1,0 +1,44 @@
+"""A lesson as files: the blank map, the questions and the answers."""
+
+from __future__ import annotations
+
+from router.drawing import ShownWay, draw_map, draw_ways
+from router.model.lesson import FaultQuestion, Lesson
+from router.model.plan import Route
+from router.sheet import make_answers, make_questions
+
+
+def lesson_files(lesson: Lesson, *, seen_from: str = "below", paper: str = "a4") -> dict[str, bytes]:
+    """Return the files of a lesson by name: map-blank.svg, questions.html and answers.html."""
+    look = {"seen_from": seen_from, "paper": paper}
+    blank = draw_map(lesson.plan, seen_from=seen_from, paper=paper, is_blank=True)
+    asked, answered = {"blank": blank}, {"blank": blank}
+    for number, way in enumerate(lesson.ways, start=1):
+        shown = [ShownWay(f"way {each.letter}", each.route) for each in way.ways]
+        asked[f"way {number}"] = draw_ways(lesson.plan, shown, **look)
+    for number, fix in enumerate(lesson.fixings, start=1):
+        without = ShownWay(f"run {fix.run}", fix.route)
+        asked[f"fixing {number}"] = draw_ways(lesson.plan, [without], **look)
+        held = ShownWay(f"run {fix.run}", fix.route, fix.fixings)
+        answered[f"fixing answer {number}"] = draw_ways(lesson.plan, [held], **look)
+    for number, fault in enumerate(lesson.faults, start=1):
+        drawn = fault.judged.drawn
+        shown = [ShownWay(f"run {drawn.route.run}", drawn.route, drawn.fixings, drawn.loops)]
+        asked[f"fault {number}"] = draw_ways(lesson.plan, shown, **look)
+        planned = _planned(lesson, fault)
+        if planned:
+            beside = [ShownWay("as drawn", drawn.route), ShownWay("as planned", planned)]
+            answered[f"fault answer {number}"] = draw_ways(lesson.plan, beside, **look)
+    return {
+        "map-blank.svg": blank.encode(),
+        "questions.html": make_questions(lesson, asked).encode(),
+        "answers.html": make_answers(lesson, answered).encode(),
+    }
+
+
+def _planned(lesson: Lesson, fault: FaultQuestion) -> Route | None:
+    """Return the planned way of a run, where the fault is in the line; None where the line is the same."""
+    route = fault.judged.drawn.route
+    planned = next(run.route for run in lesson.plan.runs if run.name == route.run)
+    places = [[(p.space, p.x_mm, p.y_mm, p.z_mm) for p in each.points] for each in (route, planned)]
+    return None if places[0] == places[1] else planned

@@ -1,0 +1,158 @@
+"""The questions of a lesson: made from the plan by breaking it, the same for the same seed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from random import Random
+
+from shapely import LineString
+
+from router.judging import judge_route
+from router.lessons.breaking import WAYS_TO_BREAK, Broken, GoodRun
+from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, WayQuestion
+from router.model.plan import Plan, Route, RunPlan
+from router.model.practice import Rule
+from router.model.review import DrawnRoute, Judgement
+from router.reviews import planned_route
+
+LETTERS = "ABC"
+TRIES = 30
+"""How often a fault is tried until it is the only one in its route."""
+SEEN_MM = 100.0
+"""A wrong way to choose from leads at least this far from the planned one: that is seen on a map."""
+CHOICE = 4
+"""Of so many, the fault that leads the line furthest away is taken: it is seen best."""
+WAY_FAULTS = ("clearance", "member", "outline", "length")
+"""Faults by which a way itself is wrong, as a map shows it."""
+TAUGHT = (
+    "clearance",
+    "span",
+    "fixing forbidden",
+    "member",
+    "loop",
+    "fixing missing",
+    "opening",
+    "bend",
+    "end",
+    "hole",
+    "apart",
+    "length",
+)
+"""Faults that a person can find on a map with a table beside it, the most instructive first."""
+
+
+def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
+    """Return the questions about a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is right.
+    seed : int
+        The same seed gives the same lesson, another one others.
+    faults : int
+        How many questions "what is wrong with this one" to make; fewer where the plan has no place for more.
+    """
+    rng = Random(seed)
+    goods = dict(_good_runs(plan))
+    ways = tuple(q for run in plan.runs if (q := _way_question(plan, run, goods, rng)) is not None)
+    fixings = tuple(_fix_question(plan, run) for run in plan.runs if run.fixings)
+    return Lesson(plan, seed, ways, fixings, tuple(_fault_questions(plan, goods, rng, faults)))
+
+
+def _good_runs(plan: Plan) -> Iterator[tuple[str, GoodRun]]:
+    """Give the runs of a plan that nothing is wrong with, ready to be broken."""
+    drawn = planned_route(plan)
+    judged = judge_route(plan.job, plan.profile, plan.practice, drawn, plan)
+    marked = {each.finding.run for each in judged.findings}
+    for run in judged.runs:
+        name = run.drawn.route.run
+        if name in marked:
+            continue
+        others = ((other, plan.job.apart_mm(name, other.name)) for other in plan.runs if other.name != name)
+        apart = tuple((o.route, mm, o.loom_diameter_mm) for o, mm in others if mm is not None)
+        yield (
+            name,
+            GoodRun(run.drawn, plan.job.run(name), plan.profile, plan.practice, run.loom_diameter_mm, apart),
+        )
+
+
+def _way_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Random) -> WayQuestion | None:
+    """Return the planned way among two others: what the planner weighed, else ways that break a rule."""
+    others = [
+        OfferedWay(
+            "", way.route, tuple(way.worse) or (f"takes {way.more_effort_mm / 1000:.1f} m more effort",)
+        )
+        for way in run.alternatives[:2]
+    ]
+    for kind in WAY_FAULTS:
+        judged = _only(plan, goods[run.name], kind, rng) if len(others) < 2 and run.name in goods else None
+        if judged and _led_away_mm(judged.runs[0].drawn.route, run.route) >= SEEN_MM:
+            found = [each.finding for each in judged.findings]
+            rules = tuple(finding.rule for finding in found if finding.rule)
+            words = tuple(finding.what for finding in found)
+            others.append(OfferedWay("", judged.runs[0].drawn.route, words, rules))
+    if len(others) < 2:
+        return None
+    offered = [OfferedWay("", run.route, ()), *others[:2]]
+    rng.shuffle(offered)
+    ways = tuple(replace(way, letter=letter) for way, letter in zip(offered, LETTERS, strict=True))
+    return WayQuestion(run.name, ways, tuple(reason.why for reason in run.reasons))
+
+
+def _fix_question(plan: Plan, run: RunPlan) -> FixQuestion:
+    spaces = dict.fromkeys(point.space for point in run.route.points)
+    rules = [plan.practice.by_space("spacing", space) for space in spaces]
+    rules += [
+        plan.practice.rule("fixing", key) for key in ("near an end", "near an opening", "near a member")
+    ]
+    return FixQuestion(run.name, run.route, run.fixings, tuple(dict.fromkeys(rules)))
+
+
+def _fault_questions(
+    plan: Plan, goods: dict[str, GoodRun], rng: Random, count: int
+) -> Iterator[FaultQuestion]:
+    """Give questions about routes with one fault, every kind once before any comes again."""
+    made = 0
+    for kind in (*TAUGHT, *TAUGHT):
+        if made == count:
+            return
+        runs = list(goods)
+        rng.shuffle(runs)
+        for name in runs:
+            judged = _only(plan, goods[name], kind, rng)
+            if judged:
+                made += 1
+                yield FaultQuestion(judged.runs[0], judged.findings)
+                break
+
+
+def _only(plan: Plan, good: GoodRun, kind: str, rng: Random) -> Judgement | None:
+    """Return a run with that fault and no other, as judged; None where none came of some tries."""
+    found: list[tuple[float, Judgement]] = []
+    for _ in range(TRIES):
+        broken: Broken | None = WAYS_TO_BREAK[kind](good, rng)
+        if broken is None or len(found) == CHOICE:
+            break
+        drawn = DrawnRoute("lesson", (broken.drawn,), None)
+        judged = judge_route(plan.job, plan.profile, plan.practice, drawn, plan)
+        if {each.finding.kind for each in judged.findings} == {kind}:
+            found.append((_led_away_mm(broken.drawn.route, good.drawn.route), judged))
+            if found[-1][0] == 0.0:
+                break  # the line is as it was: one is like the other
+    return max(found, key=lambda each: each[0], default=(0.0, None))[1]
+
+
+def _led_away_mm(route: Route, planned: Route) -> float:
+    """Return how far a way leads from the planned one at most, in plan."""
+    lines = [LineString([(p.x_mm, p.y_mm) for p in each.points]) for each in (route, planned)]
+    return float(lines[0].hausdorff_distance(lines[1]))
+
+
+def rules_of(lesson: Lesson) -> tuple[Rule, ...]:
+    """Return every rule that an answer rests on, each once."""
+    rules = [rule for question in lesson.fixings for rule in question.rules]
+    rules += [rule for question in lesson.ways for way in question.ways for rule in way.rules]
+    rules += [f.finding.rule for q in lesson.faults for f in q.findings if f.finding.rule]
+    return tuple(dict.fromkeys(rules))

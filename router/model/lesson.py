@@ -1,0 +1,65 @@
+"""A set of training sheets: questions about one job on one vehicle, and their answers. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from router.model.plan import Fixing, Plan, Route
+from router.model.practice import Rule
+from router.model.review import JudgedFinding, JudgedRun
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedWay:
+    """One of the ways that a question offers, and what speaks against it: nothing where it is right."""
+
+    letter: str
+    route: Route
+    against: tuple[str, ...]
+    rules: tuple[Rule, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WayQuestion:
+    """Which of some ways a run should take."""
+
+    run: str
+    ways: tuple[OfferedWay, ...]
+    reasons: tuple[str, ...]
+    """Why the right one goes as it does."""
+
+    @property
+    def right(self) -> OfferedWay:
+        """Return the way that nothing speaks against."""
+        return next(way for way in self.ways if not way.against)
+
+
+@dataclass(frozen=True, slots=True)
+class FixQuestion:
+    """Where a run is to be fixed."""
+
+    run: str
+    route: Route
+    fixings: tuple[Fixing, ...]
+    """The fewest that will do."""
+    rules: tuple[Rule, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FaultQuestion:
+    """What is wrong with a route that was broken in one way."""
+
+    judged: JudgedRun
+    findings: tuple[JudgedFinding, ...]
+    """All of one kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """All questions about the plan of one job."""
+
+    plan: Plan
+    seed: int
+    ways: tuple[WayQuestion, ...]
+    fixings: tuple[FixQuestion, ...]
+    faults: tuple[FaultQuestion, ...]

@@ -1,0 +1,72 @@
+"""Conductors and fuses of the whole job: what was chosen, what decided it, and on demand every step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from router.model.plan import ConductorChoice, Plan, Reason, RunPlan
+from router.sheet.fetch import conductors_of
+from router.sheet.figures import at_station, metres, percent, sentence
+from router.sheet.findings import source_words
+from router.sheet.markup import Html, element, folded, group, joined, listed, table
+from router.sheet.trunks import conductor_name
+
+
+def electrical_section(plan: Plan) -> Html:
+    """Return conductors, what decided each, fuses with their reasons; folded, every step of each choice."""
+    rows = [_row(run, choice) for run, choice in conductors_of(plan)]
+    heads = ("Conductor", "Size", "Cut", "Load", "May carry", "Lost in the whole loop", "Decided by")
+    decided = [
+        joined(
+            [element("b", conductor_name(run.name, choice.name) + ":"), sentence(choice.reasons[-1].what)],
+            " ",
+        )
+        for run, choice in conductors_of(plan)
+        if choice.reasons
+    ]
+    return joined(
+        [
+            table("Conductors", heads, rows, (2, 3, 4, 5)),
+            group(element("h3", "What decided the sizes"), listed(decided, class_="columns"), kind="keep"),
+            *(_fuse(run) for run in plan.runs if run.fuse),
+            *(_steps(run, choice) for run, choice in conductors_of(plan)),
+        ]
+    )
+
+
+def _row(run: RunPlan, choice: ConductorChoice) -> tuple[str, ...]:
+    return (
+        conductor_name(run.name, choice.name),
+        f"{choice.size} {choice.colour}",
+        metres(choice.length_mm),
+        f"{choice.load_a:.1f} A" if choice.load_a else "return",
+        f"{choice.ampacity_a:.1f} A",
+        f"{choice.drop_v:.2f} V, {percent(choice.drop_fraction)}",
+        choice.decided_by,
+    )
+
+
+def _fuse(run: RunPlan) -> Html:
+    fuse = run.fuse
+    assert fuse is not None
+    heading = f"Fuse of {run.name}: {fuse.rating_a:g} A ({fuse.colour}) {at_station(fuse.station_mm)}"
+    reasons = [sentence(reason.what) for reason in fuse.reasons]
+    return joined(
+        [
+            group(element("h3", heading), listed(reasons, class_="columns"), kind="keep"),
+            folded(f"Sources for the fuse of {run.name}", _with_sources(fuse.reasons)),
+        ]
+    )
+
+
+def _steps(run: RunPlan, choice: ConductorChoice) -> Html:
+    summary = f"{conductor_name(run.name, choice.name)}, {choice.size}: every step, with its source"
+    return folded(summary, _with_sources(choice.reasons))
+
+
+def _with_sources(reasons: Iterable[Reason]) -> Html:
+    items = [
+        joined([reason.what, element("span", source_words(reason.source, reason.status), class_="soft")], " ")
+        for reason in reasons
+    ]
+    return listed(items) if items else Html("")

@@ -1,0 +1,139 @@
+"""What to fetch: parts, tools by fastener and hole, and each conductor to cut with what goes on its ends."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from router.model.plan import BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
+from router.model.vehicle import Edge
+from router.sheet.figures import count_of, metres, millimetres, station
+from router.sheet.markup import Html, element, group, joined, listed, table, tick
+from router.sheet.trunks import conductor_name, own_fixings
+from router.tables import load_table
+
+_PLACED_ELSEWHERE = ("conductor", "loom", "ring terminal", "connector contact")
+"""Items whose places are in the lists of what to cut: not said twice."""
+
+
+def fetch_section(plan: Plan) -> Html:
+    """Return parts and tools as lists to tick off as they go into the box."""
+    parts = [line for line in plan.bill if line.unit != "kg" and line.item != "conductor, cut"]
+    masses = [f"{line.item} {line.spec}: {line.quantity:g} kg" for line in plan.bill if line.unit == "kg"]
+    tools = (tick(f"{tool} ({use})") for tool, use in _tools(plan))
+    return joined(
+        [
+            group(element("h3", "Parts"), listed(_parts(parts), class_="plain columns"), kind="parts"),
+            element("p", "; ".join(masses) + ".", class_="soft screen") if masses else "",
+            group(element("h3", "Tools"), listed(tools, class_="plain columns"), kind="parts"),
+        ]
+    )
+
+
+def cut_list(plan: Plan) -> Html:
+    """Return every conductor with its cut length and what goes on either end."""
+    rows = [
+        (
+            tick(conductor_name(run.name, choice.name)),
+            f"{choice.size} {choice.colour}",
+            metres(choice.length_mm),
+            _end_words(plan, run.start),
+            _end_words(plan, run.end),
+        )
+        for run, choice in conductors_of(plan)
+    ]
+    heads = ("Mark both ends", "Conductor", "Cut", "On its start", "On its end")
+    return table("Conductors to cut", heads, rows, (2,))
+
+
+def loom_list(plan: Plan) -> Html:
+    """Return every piece of loom with its length, what lies in it, and where."""
+    rows = [
+        (
+            tick(loom.loom),
+            metres(loom.length_mm),
+            " + ".join(loom.runs),
+            f"{station(loom.from_station_mm)} to {station(loom.to_station_mm)} m of {loom.runs[0]}",
+        )
+        for loom in plan.looms
+    ]
+    return table("Loom to cut", ("Loom", "Length", "Over", "Where"), rows, (1,))
+
+
+def conductors_of(plan: Plan) -> list[tuple[RunPlan, ConductorChoice]]:
+    """Return every conductor of a plan with its run."""
+    return [(run, choice) for run in plan.runs for choice in run.conductors]
+
+
+def passed(plan: Plan, kind: PassageKind) -> Sequence[str]:
+    """Return the names of what the runs pass, of one kind, each once."""
+    return list(dict.fromkeys(p.name for run in plan.runs for p in run.route.passages if p.kind is kind))
+
+
+def drilled(plan: Plan) -> int:
+    """Return how many holes P-clips need."""
+    kinds = [fixing.kind for run in plan.runs for fixing in own_fixings(plan, run)]
+    return kinds.count(FixingKind.P_CLIP)
+
+
+def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
+    """Yield what to take and how much; where it goes only where several of its kind must be told apart."""
+    counts = Counter(line.item for line in lines)
+    for line in lines:
+        quantity = f"{line.quantity:g} ×" if line.unit == "piece" else f"{line.quantity:g} {line.unit}"
+        words: list[object] = [element("b", quantity), _thing(line)]
+        if counts[line.item] > 1 and not line.item.startswith(_PLACED_ELSEWHERE):
+            words.append(element("span", f"({line.where})", class_="soft"))
+        yield tick(joined(words, " "))
+
+
+def _thing(line: BillLine) -> str:
+    """Return what a line asks for; its item only where the spec does not say it already."""
+    item = line.item.split(",")[0]
+    is_said = any(word in line.spec.split() for word in item.split())
+    return line.spec if is_said else f"{item}: {line.spec}"
+
+
+def _tools(plan: Plan) -> list[tuple[str, str]]:
+    return [*_cover_tools(plan), *_hole_tools(plan), *_end_tools(plan)]
+
+
+def _cover_tools(plan: Plan) -> list[tuple[str, str]]:
+    covers = [plan.profile.cover(name) for name in passed(plan, PassageKind.COVER)]
+    return [
+        ("driver or clip lever", f"{count_of(cover.fasteners, 'fastener')} of {cover.name}")
+        for cover in covers
+    ]
+
+
+def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
+    openings = [plan.profile.opening(name) for name in passed(plan, PassageKind.OPENING)]
+    tools = {
+        Edge.RUBBER: "blade for the rubber",
+        Edge.ROLLED: "deburring tool",
+        Edge.BARE: "deburring tool, grommet",
+    }
+    rows = [(tools[o.edge], f"{o.name}, bore {millimetres(o.bore_mm)}") for o in openings]
+    if count := drilled(plan):
+        tool = "drill with depth stop, deburring tool, driver, primer for bare metal"
+        size_mm = load_table("clips")["hole"]["size_mm"]
+        rows.append((tool, f"{count_of(count, 'hole')} of {size_mm:g} mm for P-clips"))
+    return rows
+
+
+def _end_tools(plan: Plan) -> list[tuple[str, str]]:
+    sizes = dict.fromkeys(choice.size for _, choice in conductors_of(plan))
+    studs: dict[str, list[str]] = {}
+    for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
+        if stud := plan.profile.terminal(name).stud:
+            studs.setdefault(stud, []).append(name)
+    return [
+        ("tape measure, marker, cutter, multimeter", "the whole job"),
+        ("stripping and crimping tools", ", ".join(sizes)),
+        *((f"spanner for {stud} nuts, torque wrench", ", ".join(names)) for stud, names in studs.items()),
+    ]
+
+
+def _end_words(plan: Plan, name: str) -> str:
+    stud = plan.profile.terminal(name).stud
+    return f"ring {stud}: {name}" if stud else f"contact: {name}"
