@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
 )
 @click.option("--png", "is_png", is_flag=True, help="Write every sheet of the map as a picture too.")
+@click.option("--pdf", "is_pdf", is_flag=True, help="Write the map as a PDF too, a page for every sheet.")
 @map_options
 @practice_option
 @json_option
@@ -52,6 +53,7 @@ def plan(
     date: str,
     is_blank: bool,
     is_png: bool,
+    is_pdf: bool,
     seen_from: str,
     paper: str,
     roll_width_mm: float,
@@ -93,8 +95,7 @@ def plan(
     folder = out if out or as_json else _folder_beside(job)
     look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
     files = (_blank_file if is_blank else _all_files)(made, folder, look)
-    if is_png:
-        files |= _pictures(files)
+    files |= {**(_pictures(files) if is_png else {}), **(_pdf(files) if is_pdf else {})}
     write_whole(files)
     if as_json:
         print_json(plan_json(made))
@@ -120,6 +121,18 @@ def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
             path.with_name(f"{path.stem}-{number}.png"): one for number, one in enumerate(drawn, start=1)
         }
     return pictures
+
+
+def _pdf(files: dict[Path, bytes]) -> dict[Path, bytes]:
+    """Return the map among some files as a PDF."""
+    from router.drawing.pixels import NoRendererError
+    from router.drawing.printing import NotPrintableError, draw_pdf
+
+    maps = [path for path in files if path.suffix == ".svg"]
+    try:
+        return {path.with_suffix(".pdf"): draw_pdf(files[path].decode()) for path in maps}
+    except (NoRendererError, NotPrintableError) as error:
+        raise click.UsageError(str(error)) from error
 
 
 def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:

@@ -111,7 +111,10 @@ class Pen:
         clip = self._drawing.clipPath(id=self._unique(f"{name} window"))
         clip.add(frame)
         element = self._drawing.g(id=self._unique(name), clip_path=f"url(#{clip['id']})")
-        element.add(clip)  # inside the group, so that a sheet taken out alone keeps it
+        definitions = self._drawing.g()
+        definitions.elementname = "defs"
+        definitions.add(clip)
+        element.add(definitions)  # inside the group, so that a sheet taken out alone keeps it
         self._open[-1].add(element)
         self._open.append(element)
         before = self._prefix, self._window, self._shift
