@@ -8,7 +8,7 @@ from functools import partial
 
 from router.drawing import details, legend, strip_band, title
 from router.drawing.differences import difference_entries, draw_differences
-from router.drawing.drawn_ways import draw_drawn_ways
+from router.drawing.drawn_ways import draw_drawn_ways, judgement_entries
 from router.drawing.frame import (
     ROLL_WIDTH_MM,
     SCALES,
@@ -186,7 +186,8 @@ def _draw(request: Request) -> str:
     if request.is_blank:  # the layout stays; what tells the answer goes
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
-    windows = details.find_details(request.plan, view) if request.plan and not tiling else ()
+    is_judged = request.judgement is not None  # what was drawn is shown once, in its place
+    windows = details.find_details(request.plan, view) if request.plan and not (tiling or is_judged) else ()
     parts = [] if request.ways else _parts(request, view, band, windows)
     if is_roll:
         request, placed = parts_on_roll(request, band, parts)
@@ -258,7 +259,8 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
             parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
     bill = legend.bill_entries(request.plan) if request.plan else ()
-    entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    found = judgement_entries(request.judgement) if request.judgement else ()
+    entries = (*found, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
     if entries:
         width = COLUMN_MM if request.paper.is_roll else request.body(1).width
         columns = max(1, int(width / legend.COLUMN_MM))
