@@ -6,11 +6,18 @@ import contextlib
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import drawing_options, json_option, practice_option
+from router.cli.options import (
+    drawn_as,
+    for_a_page,
+    json_option,
+    look_of,
+    map_options,
+    practice_option,
+)
 from router.cli.words import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError
 
@@ -35,7 +42,7 @@ if TYPE_CHECKING:
 )
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
-@drawing_options
+@map_options
 @practice_option
 @json_option
 def review(
@@ -47,6 +54,8 @@ def review(
     approve_on: str | None,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> int:
@@ -78,7 +87,7 @@ def review(
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     judged = _judged(job, route, practice_path)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, seen_from, paper) if out else {}
+    files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
     _tell_review(judged, fitted, files, as_json)
@@ -148,14 +157,15 @@ def _tell_review(
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 
 
-def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
     from router.sheet import make_review
 
-    drawn = draw_judgement(judged, seen_from=seen_from, paper=paper)
+    drawn = drawn_as(draw_judgement, judged, look)
+    on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "review.html": make_review(judged, drawn).encode(),
+        folder / "review.html": make_review(judged, on_sheets).encode(),
     }
 
 
