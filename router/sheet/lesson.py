@@ -171,7 +171,7 @@ def _picture(maps: Mapping[str, str], name: str, title: str) -> Html:
     """Return the first sheet of a map; empty where there is none. Its ids go: a page has many maps."""
     if name not in maps:
         return Html("")
-    picture = raw(re.sub(r'<g id="[^"]*"', "<g", sheets_of(maps[name], title).pictures[0]))
+    picture = raw(re.sub(r'(<g\b[^>]*?) id="[^"]*"', r"\1", sheets_of(maps[name], title).pictures[0]))
     return element("div", picture, class_="map")
 
 
