@@ -1,4 +1,4 @@
-"""How far from the best each route may be at most, proven on a ground of its own."""
+"""How far from the best each route may be at most, proven on the ground that it was found on."""
 
 from __future__ import annotations
 
@@ -6,18 +6,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from router.routing.proof import prove
+from router.routing.relaxed import Relaxed, relax
 from router.routing.routes import end_climb_mm
-from router.routing.search import Ask, Ground
+from router.routing.search import Ask
 from router.routing.together import Laid
 
 if TYPE_CHECKING:
     from router.model.job import Job, Run
     from router.routing import Routing
 
-STEP_MM = 60.0
-"""Longest piece of a line without a vertex in the first round; finer needs fewer rounds, but longer ones."""
 ROUNDS = 6
-"""How often lines are refined at most; what is proven then is what is said."""
+"""How often lines are split at most; what is proven then is what is said."""
 
 
 def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
@@ -36,14 +35,18 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
     A route's gap is against the best way that its run has by itself, with its loom's clearances and with
     the looms that it must stay apart from where they are; `router.routing.proof` has the proof.
     """
-    laid = tuple(_proven(own, run, gap) for own, run in zip(routing.laid, job.runs, strict=True))
-    return replace(routing, laid=laid, routes=tuple(own.route for own in laid))
+    graphs: dict[int, Relaxed] = {}
+    laid = []
+    for own, run in zip(routing.laid, job.runs, strict=True):
+        if id(own.ground) not in graphs:
+            graphs[id(own.ground)] = relax(own.ground)
+        laid.append(_proven(own, run, gap, graphs[id(own.ground)]))
+    return replace(routing, laid=tuple(laid), routes=tuple(own.route for own in laid))
 
 
-def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    given = tuple(site for number, site in enumerate(laid.ground.sites) if laid.ground.is_movable(number))
-    ground = Ground(laid.ground.world, given, STEP_MM)
-    found = prove(ground, Ask(*laid.ends, run.via, frozenset(run.avoid)), gap, ROUNDS)
+def _proven(laid: Laid, run: Run, gap: float, relaxed: Relaxed) -> Laid:
+    ask = Ask(*laid.ends, run.via, frozenset(run.avoid))
+    found = prove(laid.ground, ask, gap, ROUNDS, relaxed)
     assert found is not None, "a run that was laid has a way"
     best, proven = found
     climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))

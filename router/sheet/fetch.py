@@ -90,7 +90,7 @@ def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
 def _thing(line: BillLine) -> str:
     """Return what a line asks for; its item only where the spec does not say it already."""
     item = line.item.split(",")[0]
-    is_said = any(word in line.spec.split() for word in item.split())
+    is_said = item.split()[-1] in line.spec.split()
     return line.spec if is_said else f"{item}: {line.spec}"
 
 

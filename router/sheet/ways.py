@@ -76,7 +76,7 @@ def _why(run: RunPlan) -> Html:
     return joined(
         [
             element("h3", f"{run.name}: {metres(run.length.routed_mm)}"),
-            element("p", proven),
+            element("p", proven, class_="lead"),
             table(f"Why {run.name} goes this way", heads, rows, is_narrow=True),
             folded(
                 f"{run.name}: every turn, with its rule",
@@ -93,7 +93,7 @@ def _is_main(reason: WayReason) -> bool:
 
 
 def _other_ways(run: RunPlan) -> Html:
-    heading = element("p", element("b", "Other ways, and why not"))
+    heading = element("p", element("b", "Other ways, and why not"), class_="lead")
     if not run.alternatives:
         words = "No other way that really differs takes less than twice the effort."
         return joined([heading, element("p", words)])

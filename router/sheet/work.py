@@ -10,6 +10,7 @@ from router.model.way import way_in_words
 from router.sheet.along import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
+from router.sheet.fixings import fixings_table
 from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
 from router.sheet.trunks import conductor_name, fixing_mark, own_fixings, shared_ways
 from router.sheet.ways import tightest_places
@@ -157,7 +158,7 @@ def _fix(plan: Plan) -> Html:
         "in by hand first, pull nothing tight, then fix from the start.",
     )
     tables = group(*(along_table(plan, run) for run in plan.runs), kind="columns")
-    return joined([note, tables, tightest_places(plan)])
+    return joined([note, tables, fixings_table(plan), tightest_places(plan)])
 
 
 def _terminate(plan: Plan) -> Iterator[str]:
