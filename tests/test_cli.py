@@ -102,6 +102,15 @@ def test_help_loads_nothing_that_is_slow():
     assert slow & set(modules.split()) == set()
 
 
+def test_plan_loads_nothing_that_only_other_commands_need(tmp_path):
+    call = f"main(['plan', {str(EXAMPLE)!r}, '--out', {str(tmp_path)!r}])"
+    code = f"import atexit, sys, router.cli; atexit.register(lambda: print(*sys.modules)); router.cli.{call}"
+    modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    others = {"defusedxml", "distributed", "highspy", "networkx", "pint", "scipy", "sqlite3", "svgelements"}
+    assert "svgwrite" in modules.split()
+    assert others & set(modules.split()) == set()
+
+
 @pytest.mark.speed
 def test_help_takes_less_than_a_tenth_of_a_second():
     def once():

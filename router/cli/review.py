@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -85,7 +86,7 @@ def review(
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
         raise click.UsageError("--approve-by, --approve-on and --out go together")
-    judged = _judged(job, route, practice_path)
+    judged = _judged(job, route, practice_path, is_exact=approve_by is not None)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
     files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
@@ -96,13 +97,16 @@ def review(
     return DONE if judged.stands else NO_ANSWER
 
 
-def _judged(job: Path, route: Path, practice_path: Path | None) -> Judgement:
+def _judged(job: Path, route: Path, practice_path: Path | None, *, is_exact: bool) -> Judgement:
+    """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
     from router.judging import judge_route
     from router.plan import make_plan
     from router.reading import read_question, read_route
 
     question = read_question(job, practice_path)
     drawn = read_route(route, question.job, question.profile)
+    if is_exact:
+        drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))
     planned = None
     progress(f"planning {question.job.name}, to compare with")
     with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same
