@@ -18,8 +18,7 @@ from svg_reading import SVG, centre, group, has_group, parse, points, scale, wor
 
 from router.drawing import draw_map, draw_profile
 from router.drawing.frame import PAPERS
-from router.plan import make_plan
-from router.reading import read_profile, read_question
+from router.reading import read_profile
 
 HOSTILE = '<script>alert(1)</script>"\' onload="x" &amp; ]]> \x00\x1b\u202e\ud800'
 EXAMPLES = ("dunlin-lwb", "godwit-pickup", "sanderling-estate")
@@ -241,19 +240,6 @@ def test_no_label_overlaps_another_on_any_shipped_vehicle(profile_maps):
     for name, svg in profile_maps.items():
         assert overlapping(parse(svg)) == [], name
         assert len(words_of(group(parse(svg), "labels"))) > 70
-
-
-@pytest.mark.parametrize(("job", "paper"), [("trailer-socket", "letter"), ("fridge-supply", "a4")])
-def test_no_label_overlaps_another_or_a_route_in_the_examples(job, paper):
-    question = read_question(Path(__file__).parent.parent / "examples" / job / "job.yaml")
-    plan = make_plan(question.job, question.profile, question.practice)
-    root = parse(draw_map(plan, paper=paper))
-    assert overlapping(root) == []
-    words = words_of(group(root, "labels"))
-    for run in group(root, "runs"):
-        for line in run.iter(f"{SVG}polyline"):
-            way = LineString(points(line))
-            assert not [word for word in words if way.intersects(box(word.x0, word.y0, word.x1, word.y1))]
 
 
 def test_every_keep_out_shown_has_its_tag(profile_maps):

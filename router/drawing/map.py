@@ -7,20 +7,20 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
-from router.drawing.differences import difference_entries, draw_differences
-from router.drawing.drawn_ways import draw_drawn_ways, judgement_entries
+from router.drawing.differences import difference_entries
+from router.drawing.drawn_ways import judgement_entries
 from router.drawing.frame import (
     ROLL_WIDTH_MM,
     SCALES,
     Box,
     Frame,
     Paper,
-    SeenFrom,
     paper_named,
     rows_of_spaces,
     seen_from_word,
 )
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
+from router.drawing.headings import description, draw_title_block, heading
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import (
     Entries,
@@ -33,16 +33,16 @@ from router.drawing.layout import (
     place_parts,
     plan_band,
 )
-from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
-from router.drawing.other_ways import draw_other_ways
+from router.drawing.offered_ways import ShownWay, way_entries
 from router.drawing.pen import Pen
+from router.drawing.plan_band import draw_plan_band, labels_box
 from router.drawing.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
-from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
-from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, mark_tiles, tile_box, tiling_of
-from router.drawing.vehicle import View, draw_ends, draw_vehicle
+from router.drawing.run_lines import near_checks
+from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, tile_box, tiling_of
+from router.drawing.vehicle import View
 from router.model.cautions import cautions_for
 from router.model.comparison import Comparison
-from router.model.marks import keep_out_tags, plan_number
+from router.model.marks import keep_out_tags
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
@@ -217,7 +217,7 @@ def _draw_sheets(
     sheets = before + len(tiles)
     paper = request.paper
     scale = tiling.band.scale if tiling else band.scale
-    pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
+    pen = Pen(paper.width_mm, sheets * paper.height_mm, heading(request), description(request, band.scale))
     details_box = next((each.box for each in placed if each.part.name == "details"), None)
     boxes = [tile_box(request.body(before + number)) for number in range(len(tiles))]
     pen.note(geometry_data(request, view, windows, details_box, tiling, boxes))
@@ -226,16 +226,16 @@ def _draw_sheets(
         with pen.group(f"sheet {number + 1}", f"Sheet {number + 1} of {sheets}"):
             if number == 0:
                 title.draw_cautions(pen, request.cautions, request.inner(0))
-                _draw_plan_band(pen, request, view, band, windows, tiling=tiling)
+                draw_plan_band(pen, request, view, band, windows, tiling=tiling)
                 legend.draw_legend(pen, band.legend_box, band.entries)
             for each in placed:
                 if each.sheet == number:
                     each.part.draw(pen, each.box)
             if tiling and number >= before:
-                large_board = large_board or LabelBoard(_labels_box(tiling.band))
+                large_board = large_board or LabelBoard(labels_box(tiling.band))
                 large = replace(view, frames=tiling.frames)
                 draw = partial(
-                    _draw_plan_band, request=request, view=large, band=tiling.band, board=large_board
+                    draw_plan_band, request=request, view=large, band=tiling.band, board=large_board
                 )
                 tile = tiles[number - before]
                 keep_labels_whole(tiling, large_board)
@@ -243,7 +243,7 @@ def _draw_sheets(
                 if request.is_blank:
                     draw_empty_groups(pen, large, tile.name)
             shown = scale if number >= before else band.scale
-            _draw_title_block(pen, request, shown, number, sheets)
+            draw_title_block(pen, request, shown, number, sheets)
     return pen.finish()
 
 
@@ -271,62 +271,6 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
 
 def _leave_free(pen: Pen, box: Box) -> None:
     """Draw nothing where the full map has details: their places would tell where it is crowded."""
-
-
-def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
-    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
-    name = f"{kind} {number + 1} of {sheets}"
-    block = title.TitleBlock(
-        _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
-    )
-    inner = request.inner(number)
-    width = min(inner.width, title.MOST_WIDTH_MM)
-    foot = Box(inner.x, inner.bottom - title.TITLE_MM, width, title.TITLE_MM)
-    title.draw_title_block(pen, block, foot)
-
-
-def _labels_box(band: PlanBand) -> Box:
-    return Box(band.box.x, band.box.y + 5, band.box.width, band.box.height - 10)
-
-
-def _draw_plan_band(
-    pen: Pen,
-    request: Request,
-    view: View,
-    band: PlanBand,
-    windows: Sequence[details.Detail] = (),
-    *,
-    tiling: Tiling | None = None,
-    board: LabelBoard | None = None,
-) -> None:
-    """Draw a plan band; with `tiling`, which tile shows what; a board that was placed is only drawn again."""
-    is_tile = board is not None
-    board = board or LabelBoard(_labels_box(band))
-    plan = None if request.is_blank else request.plan
-    with pen.group("plan-band", f"Plan band, scale 1:{band.scale:g}, seen from {request.seen_from}"):
-        draw_vehicle(pen, view, board)
-        if plan:
-            draw_clearance_lines(pen, plan, view)
-            draw_other_ways(pen, plan, view, board)
-            draw_runs(pen, plan, view, board)
-        if request.ways:
-            draw_offered_ways(pen, request.ways, view, board)
-        if request.judgement:
-            draw_drawn_ways(pen, request.judgement, view, board)
-        draw_ends(pen, view, board)
-        if request.comparison:
-            draw_differences(pen, request.comparison, view, board)
-        if plan:
-            larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
-            draw_marks(pen, plan, view, board, larger)
-            draw_tightest(pen, plan, view, board, larger)
-            details.mark_details(pen, view, windows, board)
-        if tiling:
-            mark_tiles(pen, view, tiling, board)
-        title.draw_sides(pen, band.box, request.seen_from)
-        board.draw(pen, "labels")
-    if request.is_blank and not request.ways and not is_tile:
-        draw_empty_groups(pen, view)
 
 
 def _first_sheet(
@@ -376,41 +320,3 @@ def _near(plan: Plan | None) -> frozenset[str]:
     return (
         frozenset(check.keep_out for run in plan.runs for check in near_checks(run)) if plan else frozenset()
     )
-
-
-def _heading(request: Request) -> str:
-    if request.comparison:
-        return f"What differs: {request.profile.name}"
-    return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
-
-
-def _description(request: Request, scale: float) -> str:
-    runs = (
-        ", ".join(f"{run.name} from {run.start} to {run.end}" for run in request.plan.runs)
-        if request.plan
-        else "none"
-    )
-    view = f"Seen from {request.seen_from}, front at the left, scale 1:{scale:g} on {request.paper.name}."
-    return f"{view} Runs: {runs}."
-
-
-def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
-    profile = request.profile
-    mirrored = " (mirrored)" if request.seen_from is SeenFrom.BELOW else ""
-    shared = (
-        ("Revision", str(profile.revision)),
-        ("Variant", profile.variant or "as first measured"),
-        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
-        ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
-        ("Seen from", f"{request.seen_from}{mirrored}"),
-    )
-    if request.comparison:
-        before = request.comparison.before
-        variant = f", {before.variant}" if before.variant else ""
-        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
-    if request.plan is None:
-        return shared
-    date = ("Date", request.date or title.TO_FILL_IN)
-    loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
-    number = plan_number(request.plan)
-    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)
