@@ -3,7 +3,8 @@
 Patterns are generated one by one, each the one that the continuous problem misses most (Gilmore and Gomory);
 then whole numbers of reels are chosen among them, or among all patterns where these are few. What they cost
 is compared with a bound from the worths, in whole numbers, so that no rounding inside the solver can make a
-proof of nothing; only where it chose among all patterns, its word for the best is taken besides. Nothing depends on a clock: the same question has the same answer.
+proof of nothing; only where it chose among all patterns, its word for the best is taken besides. Nothing
+depends on a clock: the same question has the same answer.
 
 References
 ----------

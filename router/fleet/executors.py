@@ -25,6 +25,10 @@ class ExecutorError(Exception):
     """There is no such executor, or it cannot be reached; says what to write or to do."""
 
 
+class OtherVersionError(ExecutorError):
+    """A worker has another version of this program, whose plans would not be the same."""
+
+
 @dataclass(frozen=True, slots=True)
 class Workforce:
     """An executor, and how many plans it works on at a time."""

@@ -11,7 +11,7 @@ from router.fleet.outliers import RULE
 from router.fleet.plot import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_plans
 from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS, Store
-from router.fleet.words import gap_words, quantity_words, waste_words
+from router.fleet.words import gap_words, quantity_words, strange_words, waste_words
 from router.sheet.document import make_document
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.page import facts
@@ -19,9 +19,10 @@ from router.sheet.page import facts
 MOST_REELS = 120
 """Of one thing; what is beyond them is in cuts.csv."""
 _CSS = """
-figure.plot{margin:.6rem 0;background:#fff;overflow-x:auto}
+figure.plot{margin:.6rem 0;overflow-x:auto}
+figure.plot div{background:#fff}
 figure.plot svg{display:block;width:100%;min-width:40rem;height:auto}
-@media print{figure.plot svg{min-width:0}}
+@media print{figure.plot svg{min-width:0}.cut{break-inside:avoid-page}.cut p{break-after:avoid}}
 """
 _PROPOSAL = (
     "A proposal, not a permission: the vehicle makers' instructions, local rules and a qualified person "
@@ -34,7 +35,11 @@ def make_page(report: Report, store: Store, program: str) -> str:
     title = f"Fleet: {report.fleet.name}"
     parts = [
         _failures(report),
-        _part("plans", "Plans", joined([_plot(report, store), _plans(report)])),
+        _part(
+            "plans",
+            "Plans",
+            joined([_plot(report, store), _plans(report), _strange(report)]),
+        ),
         _part("outliers", "Outliers", _outliers(report)),
         _part("order", "What to order", _order(report)),
         _part("cuts", "How to cut", joined(_cuts(store, item) for item in report.cuts)),
@@ -97,7 +102,16 @@ def _plot(report: Report, store: Store) -> Html:
     title = f"Lengths, efforts and tightest margins of {report.fleet.name}"
     drawing = draw_fleet(rows, title).partition("\n")[2]
     label = f"{title}; the same figures are in the table below"
-    return element("figure", raw(drawing), class_="plot", role="img", tabindex="0", aria_label=label)
+    is_each = report.plans <= MOST_ROWS
+    words = (
+        "A dot is a plan."
+        if is_each
+        else "From least to largest; the box holds half, bar and figure: median."
+    )
+    picture = element("div", raw(drawing), role="img", aria_label=label)
+    return element(
+        "figure", picture, element("figcaption", words, class_="soft"), class_="plot", tabindex="0"
+    )
 
 
 def _plans(report: Report) -> Html:
@@ -108,7 +122,7 @@ def _plans(report: Report) -> Html:
             str(line.vehicles),
             _m(line.routed_mm),
             _m(line.effort_mm),
-            f"{line.margin_mm:.0f} mm, {line.tightest}" if line.margin_mm is not None else _none_near(line),
+            f"{line.margin_mm:.1f} mm, {line.tightest}" if line.margin_mm is not None else _none_near(line),
             _found(line.must, line.should),
             _link(line.folder) if line.routed_mm is not None else "no answer",
         )
@@ -117,6 +131,10 @@ def _plans(report: Report) -> Html:
     heads = ("Model", "Job", "Vehicles", "Length", "Effort", "Tightest margin", "Findings", "Sheet")
     shown = table("One line for each different plan", heads, rows, (2, 3, 4))
     return joined([shown, _more(report.plans, len(rows), "view fleet_plans of fleet.sqlite")])
+
+
+def _strange(report: Report) -> Html:
+    return joined(element("p", words, class_="should") for words in strange_words(report))
 
 
 def _none_near(line: PlanLine) -> str:
@@ -192,15 +210,9 @@ def _cuts(store: Store, item: CutItem) -> Html:
     rows = list(islice(_reel_rows(store, item), MOST_REELS))
     heads = ("Reel", "Of", "Cut, from one end to the other", "Rest")
     shown = table("A row for each reel; tick when cut", heads, rows, (1, 3))
-    return joined(
-        [
-            heading,
-            *words,
-            element("p", " ".join(facts_)),
-            shown,
-            _more(item.plan.reel_count, len(rows), "cuts.csv"),
-        ]
-    )
+    more = _more(item.plan.reel_count, len(rows), "cuts.csv")
+    parts = [heading, *words, element("p", " ".join(facts_)), shown, more]
+    return element("section", joined(parts), class_="cut")
 
 
 def _reel_rows(store: Store, item: CutItem) -> Iterator[tuple[object, ...]]:
@@ -235,7 +247,7 @@ def _kit(kit: Kit) -> Html:
     caption = f"Kit for every vehicle, {kit.vehicles} times"
     parts.append(table(caption, heads, [_kit_row(part) for part in kit.parts], (2,)))
     for add_on in kit.add_ons:
-        caption = f"Besides, for {add_on.variant or 'as first measured'}, {add_on.vehicles} times"
+        caption = f"Besides, for {add_on.variant or 'vehicles as first measured'}, {add_on.vehicles} times"
         parts.append(table(caption, heads, [_kit_row(part) for part in add_on.parts], (2,)))
     return element("section", joined(parts))
 

@@ -136,6 +136,8 @@ class _Run:
                 self._made += 1
             elif isinstance(error, BrokenExecutor | CancelledError):
                 raise ExecutorError(f"a worker was lost ({error}); run it again, what is finished is kept")
+            elif isinstance(error, ExecutorError):
+                raise error
             else:
                 what = f"{type(error).__name__}: {error}"
                 self._slips.append(Slip(self._names[vehicle], job, what))

@@ -16,8 +16,9 @@ from router.fleet.store import Store
 
 MOST_ROWS = 40
 """More plans than this are shown as boxes."""
-WIDTH_MM, LABEL_MM, ROW_MM, TOP_MM, TEXT_MM = 180.0, 62.0, 6.0, 15.0, 2.7
+WIDTH_MM, LABEL_MM, ROW_MM, TOP_MM, TEXT_MM = 180.0, 56.0, 8.0, 14.0, 2.7
 _PANELS = ("Length along the way, m", "Effort, m", "Tightest margin, mm")
+_DECIMALS = (2, 2, 1)
 _PANEL_MM = (WIDTH_MM - LABEL_MM) / len(_PANELS)
 _FIGURE_MM = 12.0
 """Kept free at the right of each panel for figures."""
@@ -30,6 +31,8 @@ class Row:
     """One row: its name, and for each panel the values from least to largest; one value is a dot."""
 
     label: str
+    detail: str
+    """Said below the label, in smaller letters; empty for nothing."""
     values: tuple[tuple[float, ...], ...]
 
 
@@ -42,7 +45,10 @@ def draw_fleet(rows: tuple[Row, ...], title: str) -> str:
             _panel(pen, rows, panel, heading, height_mm)
     with pen.group("rows"):
         for number, row in enumerate(rows):
-            pen.text((1.0, _row_y(number) + 1.0), _short(row.label), size_mm=TEXT_MM)
+            pen.text(
+                (1.0, _row_y(number) + (-0.2 if row.detail else 0.9)), _short(row.label), size_mm=TEXT_MM
+            )
+            pen.text((1.0, _row_y(number) + 2.9), _short(row.detail), size_mm=2.3, colour=GREY)
     return pen.finish()
 
 
@@ -50,7 +56,8 @@ def rows_of_plans(lines: tuple[PlanLine, ...]) -> tuple[Row, ...]:
     """Return a row for each plan that there is."""
     return tuple(
         Row(
-            ", ".join(part for part in (line.profile, line.variant, line.job) if part),
+            line.job,
+            ", ".join(part for part in (line.profile, line.variant) if part),
             (
                 (line.routed_mm / 1000,),
                 ((line.effort_mm or 0.0) / 1000,),
@@ -67,7 +74,7 @@ def rows_of_jobs(store: Store) -> tuple[Row, ...]:
     rows = []
     for (job,) in store.rows("select distinct job from fleet_plans where status = 'planned' order by 1"):
         columns = (("routed_mm", 1000.0), ("effort_mm", 1000.0), ("margin_mm", 1.0))
-        rows.append(Row(job, tuple(_quartiles(store, job, column, scale) for column, scale in columns)))
+        rows.append(Row(job, "", tuple(_quartiles(store, job, column, scale) for column, scale in columns)))
     return tuple(rows)
 
 
@@ -94,14 +101,15 @@ def _panel(pen: Pen, rows: tuple[Row, ...], panel: int, heading: str, height_mm:
         pen.text((x, 9.0), f"{tick:g}", size_mm=2.4, anchor="middle", colour=GREY)
     for number, row in enumerate(rows):
         places = [left + (right - left) * max(0.0, value) / most for value in row.values[panel]]
-        _mark(pen, left, places, row.values[panel], _row_y(number))
+        figures = [f"{value:.{_DECIMALS[panel]}f}" for value in row.values[panel]]
+        _mark(pen, left, places, figures, _row_y(number))
 
 
-def _mark(pen: Pen, left: float, places: list[float], values: tuple[float, ...], y: float) -> None:
+def _mark(pen: Pen, left: float, places: list[float], figures: list[str], y: float) -> None:
     """Draw one dot with its figure, or five values as a line with a box and a bar at the median."""
     if len(places) == 1:
         pen.circle((places[0], y), 0.9, _DOT)
-        pen.text((places[0] + 1.8, y + 0.9), _figure(values[0]), size_mm=TEXT_MM, halo_mm=0.5)
+        pen.text((places[0] + 1.8, y + 0.9), figures[0], size_mm=TEXT_MM, halo_mm=0.5)
     elif not places:
         pen.text((left, y + 0.9), "none near", size_mm=TEXT_MM, colour=GREY)
     else:
@@ -109,7 +117,7 @@ def _mark(pen: Pen, left: float, places: list[float], values: tuple[float, ...],
         pen.line([(least, y), (most, y)], _LINE)
         pen.box(low, y - 1.4, max(0.2, high - low), 2.8, _BOX)
         pen.line([(middle, y - 1.8), (middle, y + 1.8)], _MEDIAN)
-        pen.text((most + 1.2, y + 0.9), _figure(values[2]), size_mm=TEXT_MM, halo_mm=0.5)
+        pen.text((most + 1.2, y + 0.9), figures[2], size_mm=TEXT_MM, halo_mm=0.5)
 
 
 def _row_y(number: int) -> float:
@@ -126,22 +134,14 @@ def _step(most: float) -> float:
     return step
 
 
-def _figure(value: float) -> str:
-    return f"{value:.2f}" if abs(value) < 10 else f"{value:.1f}" if abs(value) < 50 else f"{value:.0f}"
-
-
 def _short(words: str) -> str:
     return words if len(words) <= 44 else f"{words[:43]}…"
 
 
 def _in_words(rows: tuple[Row, ...]) -> str:
-    return (
-        "Per plan or job, with its figure; boxes reach from quartile to quartile, a bar is the median. "
-        + (
-            "; ".join(
-                f"{row.label}: "
-                + ", ".join(_figure(values[len(values) // 2]) if values else "none" for values in row.values)
-                for row in rows
-            )
-        )
-    )
+    """Return every row's figures, the median where there are several, for who cannot see the plot."""
+    lines = []
+    for row in rows:
+        middles = [f"{values[len(values) // 2]:.2f}" if values else "none near" for values in row.values]
+        lines.append(f"{', '.join(part for part in (row.label, row.detail) if part)}: {', '.join(middles)}")
+    return f"{', '.join(_PANELS)}. " + "; ".join(lines)

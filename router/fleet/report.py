@@ -14,8 +14,9 @@ from router.fleet.store import Store
 from router.model.fleet import Fleet
 from router.model.practice import Practice
 
+MOST_KITS = 40
 MOST_SHOWN = 200
-"""Plans, kits and failures that a page still shows one by one."""
+"""Plans and failures that a page still shows one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,8 @@ class Report:
     outliers: tuple[Outlier, ...]
     unused_stock: tuple[str, ...]
     """Stock of the fleet file that nothing is cut from: a slip of the pen, perhaps."""
+    strange_folders: tuple[str, ...]
+    """Folders of plans that are none of this fleet's: nobody should work from these by mistake."""
 
 
 def make_report(store: Store, fleet: Fleet, practice: Practice) -> Report:
@@ -75,7 +78,7 @@ def make_report(store: Store, fleet: Fleet, practice: Practice) -> Report:
     for kit, longer in list_kits(store, fleet.trim_mm):
         store.set_kit_cuts(longer)
         kit_count += 1
-        kits += [kit] if kit_count <= MOST_SHOWN else []
+        kits += [kit] if kit_count <= MOST_KITS else []
     cuts = plan_cuts(store, fleet, practice)
     totals = store.rows(
         "select count(*), sum(status <> 'planned'), sum(coalesce(must, 0) > 0) from fleet_plans"
@@ -95,6 +98,7 @@ def make_report(store: Store, fleet: Fleet, practice: Practice) -> Report:
         kit_count=kit_count,
         outliers=find_outliers(store),
         unused_stock=tuple(_unused(fleet, cuts)),
+        strange_folders=store.strange_folders(),
     )
 
 

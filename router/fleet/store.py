@@ -61,7 +61,10 @@ class Store:
             raise
 
     def close(self) -> None:
-        """Fold the log into the file, so that the one file is all there is, and close it."""
+        """Close it; whoever is last folds the log into the file, so that the one file is all there is."""
+        with contextlib.suppress(sqlite3.Error):  # somebody else is still at it
+            self._database.execute("pragma busy_timeout = 0")
+            self._database.execute("pragma journal_mode = delete")
         self._database.close()
 
     def give_up(self) -> None:
@@ -140,12 +143,19 @@ class Store:
                     self._insert(table, rows.get(table, ()))
 
     def finish(self, files: Mapping[Path, Content]) -> None:
-        """Let this fleet take the place of the last one, and write the files about it, both or neither."""
+        """Write the files about this fleet, and let it take the place of the last one."""
         with self._transaction():
             for table in OF_THE_FLEET:
                 self._execute(f"delete from main.{table}")
                 self._execute(f"insert into main.{table} select * from temp.{table}")
             write_whole(files)
+
+    def strange_folders(self) -> tuple[str, ...]:
+        """Return the folders of plans that this fleet does not want: of earlier contents, or anybody's."""
+        wanted = {row[0] for row in self.stream("select distinct folder from fleet_plans")}
+        place = self.folder / PLANS
+        found = (each.name for each in place.iterdir() if each.is_dir()) if place.is_dir() else ()
+        return tuple(sorted(name for name in found if name not in wanted))
 
     def rows(self, query: str, *values: Any) -> list[tuple[Any, ...]]:
         """Return all rows of a query; for those that are few."""

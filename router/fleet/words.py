@@ -29,7 +29,8 @@ def fleet_words(report: Report, written: str) -> str:
             for each in report.outliers
         ]),
         *(f"stock for {name} is used by nothing; is it spelt as in a bill?" for name in report.unused_stock),
-        *([f"{report.must} plans break a must-rule; see their sheets"] if report.must else []),
+        *strange_words(report),
+        *([f"plans that break a must-rule, see their sheets: {report.must}"] if report.must else []),
         written,
     ]  # fmt: skip
     return "\n".join(lines)
@@ -67,6 +68,15 @@ def fleet_json(report: Report) -> dict[str, Any]:
             for o in report.outliers
         ],
     }  # fmt: skip
+
+
+def strange_words(report: Report) -> list[str]:
+    """Say which folders are of no plan of this fleet; empty where there are none."""
+    strange = report.strange_folders
+    if not strange:
+        return []
+    folders = "1 folder in plans is" if len(strange) == 1 else f"{len(strange)} folders in plans are"
+    return [f"{folders} of no plan of this fleet; do not work from it: {', '.join(strange[:3])}"]
 
 
 def quantity_words(quantity: float, unit: str) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 
 from router.bill import list_wants
 from router.errors import NoAnswerError
-from router.fleet.content import plan_folder
+from router.fleet.content import plan_folder, plan_key
+from router.fleet.executors import OtherVersionError
 from router.model.plan import Plan, RunPlan, Severity
 from router.plan import make_plan
 from router.plan_files import plan_files
@@ -31,11 +32,19 @@ class Outcome:
 
 
 def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
-    """Return the outcome of one question; a question without an answer is an outcome too."""
+    """Return the outcome of one question; a question without an answer is an outcome too.
+
+    Raises
+    ------
+    OtherVersionError
+        Where the key is not what this program makes of the question: it was sent by another version.
+    """
+    if plan_key(question, look) != key:
+        raise OtherVersionError("a worker runs another version of this program; install the same one there")
     folder = plan_folder(question, key)
     try:
         plan = make_plan(question.job, question.profile, question.practice)
-        files = plan_files(plan, **look)
+        files = plan_files(plan, seen_from=look["seen_from"], paper=look["paper"])
         bill = tuple(_bill(key, plan))
     except NoAnswerError as error:
         head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)

@@ -148,8 +148,18 @@ class FleetReader:
         if unfit or practice is None or not self._is_whole:
             return None
         job = make_job(document, job_key(FilePath(document.file)), practice)
-        job = replace(job, profile=profile.key, variant=profile.variant, practice=None)
+        if not self._is_own_profile(document, number):
+            job = replace(job, profile=profile.key, variant=profile.variant)
         return Asked(number, name, Question(job, profile, practice))
+
+    def _is_own_profile(self, document: Document, number: int) -> bool:
+        """Return whether a vehicle is the one that a job names: its plan is that of the job by itself."""
+        vehicle = self._document.data["vehicles"][number]
+        if vehicle.get("variant") != document.data.get("variant"):
+            return False
+        own = find_profile(document.data["profile"], FilePath(document.file).parent)
+        found = find_profile(vehicle["profile"], self.path.parent)
+        return isinstance(own, FilePath) and isinstance(found, FilePath) and own.resolve() == found.resolve()
 
     def _raw_vehicles(self) -> Iterator[tuple[int, dict[str, Any]]]:
         held = self._document.data.get("vehicles")

@@ -1,11 +1,15 @@
 """How many plans a second a fleet makes, and that neither time a plan nor memory grows with their number.
 
-    .venv/bin/python tests/speed/fleet_bench.py [COUNT ...] [--executor NAME] [--workers N] [--keep DIR]
+    .venv/bin/python tests/speed/fleet_bench.py [COUNT ...] [--ready] [--executor NAME] [--keep DIR]
 
-Every vehicle is another small invented one, so that every plan is made. Printed for each count: reading,
-planning and finishing apart, plans a second, the largest memory of this process in its whole life (which the
-largest count so far decides) and of the largest worker, and the size of the store. Read how the columns
-change from row to row; the seconds are the machine's.
+Every vehicle is another small invented one, so that every plan is made. Printed for each count: seconds of
+reading, planning and finishing; plans a second; processor time a plan, of all processes, which other work on
+the machine does not change; the largest memory of the fleet's own process and of its largest worker; the size
+of the store. Read how the columns change from row to row; the seconds are the machine's.
+
+With --ready only the first plan is worked out and every other question gets the same answer: what is left is
+what a fleet itself costs, reading, keeping, lists and page, and shows what grows with the count and what does
+not. With --keep the files stay in a folder, and a run that was stopped goes on.
 """
 
 from __future__ import annotations
@@ -16,6 +20,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
@@ -23,33 +29,49 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from small_fleets import write_fleet  # noqa: E402
 
+import router.fleet.planning  # noqa: E402
 from router.fleet import plan_fleet  # noqa: E402
-from router.reading import FleetReader  # noqa: E402
+from router.fleet.content import plan_folder  # noqa: E402
+from router.fleet.working import Outcome, work_out  # noqa: E402
+from router.reading import FleetReader, Question  # noqa: E402
 
 LOOK = {"seen_from": "below", "paper": "a4"}
-HEADS = ("plans", "read s", "plan s", "finish s", "plans/s", "ms/plan", "peak MB", "worker MB", "store MB")
+HEADS = ("plans", "read s", "plan s", "finish s", "plans/s", "cpu ms", "own MB", "worker MB", "store MB")
+
+
+def ready_made() -> Callable[[str, Question, Mapping[str, str]], Outcome]:
+    """Return what answers every question as the first one, under its own name."""
+    first: list[Outcome] = []
+
+    def answer(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
+        if not first:
+            first.append(work_out(key, question, look))
+        folder, profile = plan_folder(question, key), question.profile
+        rows = {name: tuple((key, *row[1:]) for row in held) for name, held in first[0].rows.items()}
+        head = rows["plans"][0]
+        rows["plans"] = ((key, folder, profile.key, profile.name, *head[4:]),)
+        return replace(first[0], key=key, folder=folder, rows=rows)
+
+    return answer
 
 
 def measure(count: int, executor: str, workers: int | None, folder: Path) -> list[str]:
-    """Return one row of the table: a fleet of so many different plans, made from nothing."""
+    """Return one row of the table: a fleet of so many different plans."""
     fleet, out = write_fleet(folder / "files", count, seed=count), folder / "out"
-    marks = [time.monotonic()]
-
-    def tell(far: object) -> None:
-        if len(marks) == 1:
-            marks.append(time.monotonic())
-        marks[2:] = [time.monotonic()]
-
+    marks: list[float] = []
     started = time.monotonic()
-    report, slips = plan_fleet(FleetReader(fleet), out, LOOK, executor=executor, workers=workers, tell=tell)
+    reader = FleetReader(fleet)
+    report, slips = plan_fleet(
+        reader, out, LOOK, executor=executor, workers=workers, tell=lambda _: marks.append(time.monotonic())
+    )
     ended = time.monotonic()
     assert report is not None and not slips and report.plans == count
-    read_s, plan_s, finish_s = marks[1] - started, marks[2] - marks[1], ended - marks[2]
-    own, worker = (
-        resource.getrusage(who).ru_maxrss / 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    )
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    cpu_s = sum(each.ru_utime + each.ru_stime for each in used)
+    own_mb, worker_mb = (each.ru_maxrss / 1024 for each in used)
+    read_s, plan_s, finish_s = marks[0] - started, marks[-1] - marks[0], ended - marks[-1]
     store_mb = (out / "fleet.sqlite").stat().st_size / 1e6
-    cells = (read_s, plan_s, finish_s, count / plan_s, 1000 * plan_s / count, own, worker, store_mb)
+    cells = (read_s, plan_s, finish_s, count / plan_s, 1000 * cpu_s / count, own_mb, worker_mb, store_mb)
     return [str(count), *(f"{cell:.1f}" for cell in cells)]
 
 
@@ -60,30 +82,22 @@ def main() -> None:
     parser.add_argument("--executor", default="processes")
     parser.add_argument("--workers", type=int)
     parser.add_argument("--keep", type=Path, help="Keep the files in this folder.")
+    parser.add_argument("--ready", action="store_true", help="Work out only the first plan.")
     parser.add_argument("--one", action="store_true", help=argparse.SUPPRESS)
     options = parser.parse_args()
     if options.one:
-        print(
-            "  ".join(
-                cell.rjust(9)
-                for cell in measure(options.counts[0], options.executor, options.workers, options.keep)
-            )
-        )
+        if options.ready:
+            router.fleet.planning.work_out = ready_made()
+            options.executor = "serial"
+        row = measure(options.counts[0], options.executor, options.workers, options.keep)
+        print("  ".join(cell.rjust(9) for cell in row), flush=True)
         return
-    print("  ".join(head.rjust(9) for head in HEADS))
+    print("  ".join(head.rjust(9) for head in HEADS), flush=True)
     for count in options.counts:
         with tempfile.TemporaryDirectory() as made:
             folder = options.keep / str(count) if options.keep else Path(made)
-            words = [
-                sys.executable,
-                __file__,
-                str(count),
-                "--one",
-                "--executor",
-                options.executor,
-                "--keep",
-                str(folder),
-            ]
+            words = [sys.executable, __file__, str(count), "--one", "--executor", options.executor]
+            words += ["--keep", str(folder)] + (["--ready"] if options.ready else [])
             words += ["--workers", str(options.workers)] if options.workers else []
             subprocess.run(words, check=True)
 
