@@ -67,8 +67,7 @@ def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
             pen.text(
                 (middle, y + 3.0), caution.word, size_mm=3.0, is_bold=True, anchor="middle", colour=letters
             )
-            words = fit(caution.short, free - first if is_second else first, MIDDLE)
-            pen.text((x + WORD_MM, y + 3.0), words, size_mm=MIDDLE)
+            pen.text((x + WORD_MM, y + 3.0), caution.short, size_mm=MIDDLE)  # never shortened
 
 
 def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:
