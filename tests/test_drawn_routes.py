@@ -432,3 +432,31 @@ def test_what_is_read_can_be_written_as_a_route_file(shop):
     (folder / "again.yaml").write_bytes(route_yaml(replace(drawn, name="again")))
     again = read_route(folder / "again.yaml", question.job, question.profile)
     assert places_of(again.runs[0]) == places_of(drawn.runs[0])
+
+
+def test_the_command_judges_a_drawing_and_approves_it_only_as_it_is(shop, capfd, monkeypatch, tmp_path):
+    from router.cli import main
+
+    folder, question, blanks = shop
+    plan = make_plan(question.job, question.profile, question.practice)
+    monkeypatch.setattr("router.plan.make_plan", lambda *_: plan)
+
+    def run(*words):
+        with pytest.raises(SystemExit) as left:
+            main([str(word) for word in words])
+        out, err = capfd.readouterr()
+        assert "Traceback" not in out + err
+        return left.value.code or 0, out, err
+
+    (folder / "hand.svg").write_text(with_feed(blanks["below"]), encoding="utf-8")
+    code, words, _ = run("review", folder, folder / "hand.svg")
+    assert code == 1 and "drawn on paper: what is short by less than" in words  # nothing holds it
+    assert "fixing missing" in words
+    approval = ("--approve-by", "A. Warden", "--approve-on", "2026-11-25", "--out", tmp_path / "out")
+    code, words, err = run("review", folder, folder / "hand.svg", *approval)
+    assert code == 1 and "not approved" in err and "drawn on paper" not in words
+    (folder / "closed.svg").write_text(
+        in_group(blanks["below"], "underfloor", '<path d="M 50 60 L 80 60 L 80 90 Z"/>'), encoding="utf-8"
+    )
+    code, _, err = run("review", folder, folder / "closed.svg")
+    assert code == 2 and "closed.svg:" in err and "is closed" in err
