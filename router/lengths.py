@@ -17,7 +17,7 @@ from statistics import NormalDist
 from router.model.job import Run
 from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Faces, Profile
 from router.model.way import pieces_of
 
 ONE_PLACE_MM = 60.0
@@ -81,8 +81,9 @@ def _percent(chance: float) -> str:
 def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
     for terminal_name in (run.start, run.end):
         yield _end_make_up(terminal_name, practice)
-        if profile.terminal(terminal_name).stud is None:
-            why = f"drip loop before the connector at {terminal_name}"
+        terminal = profile.terminal(terminal_name)
+        if terminal.stud is None and terminal.faces is Faces.UP:
+            why = f"drip loop before the upright connector at {terminal_name}"
             yield _by_rule(why, practice, "drip loop")
     yield _by_rule(f"service loop, bundled and secured beside {run.start}", practice, "service loop")
     yield from _turns_into_bores(route, practice)
@@ -122,7 +123,7 @@ def _play(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowa
 
 
 def _sag_by_space(route: Route, practice: Practice) -> Iterator[Allowance]:
-    lengths_mm: dict[str, float] = {}
+    lengths_mm: dict[str, float] = {}  # a shorter span sags less, in proportion: it goes with the length
     for piece in pieces_of(route):
         lengths_mm[piece.space] = lengths_mm.get(piece.space, 0.0) + piece.length_mm
     sag_mm = practice.value("length", "sag")

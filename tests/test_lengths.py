@@ -21,7 +21,7 @@ from router.lengths import (
     worst_case,
 )
 from router.model.plan import Passage, PassageKind, Route, RunLength
-from router.model.vehicle import Edge, Opening
+from router.model.vehicle import Edge, Faces, Opening
 
 STUD_TO_CONNECTOR = terminals(battery_positive="M6", unit=None)
 
@@ -42,7 +42,7 @@ def test_each_allowance_once_with_its_rule_and_place() -> None:
     assert added == {
         "end at battery positive": 120,  # 40 mm, and twice more for two re-terminations (AC 43.13-1B 11-118)
         "end at unit": 120,
-        "drip loop before the connector at unit": 75,  # it has no stud
+        "drip loop before the upright connector at unit": 75,  # it has no stud
         "service loop": 100,
         "sag of 12.7 mm at most on 10 spans of 300 mm in underfloor": pytest.approx(10 * 8 * 12.7**2 / 900),
     }
@@ -53,6 +53,14 @@ def test_no_drip_loop_between_two_studs() -> None:
     profile = a_profile(terminals=terminals(battery_positive="M6", unit="M8"))
     length = measure_run(a_run(), straight(1000), profile, default_practice())
     assert not any("drip" in allowance.why for allowance in length.allowances)
+
+
+@pytest.mark.parametrize(("faces", "count"), [(Faces.UP, 1), (Faces.SIDE, 0), (Faces.DOWN, 0)])
+def test_drip_loop_before_a_connector_that_stands_upright_only(faces: Faces, count: int) -> None:
+    post, unit = terminals(battery_positive="M6", unit=None)
+    profile = a_profile(terminals=(post, replace(unit, faces=faces)))
+    length = measure_run(a_run(), straight(1000), profile, default_practice())
+    assert sum("drip loop" in allowance.why for allowance in length.allowances) == count
 
 
 def test_rise_is_in_the_routed_length_only() -> None:

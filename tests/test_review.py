@@ -128,10 +128,18 @@ def fixed(way, every=250.0, support="flange", kind=FixingKind.TIE):
 
 
 def judge(
-    way=STRAIGHT, profile=VEHICLE, run=RUN, fixings=None, practice=None, loom_mm=LOOM_MM, wire_mm=WIRE_MM
+    way=STRAIGHT,
+    profile=VEHICLE,
+    run=RUN,
+    fixings=None,
+    practice=None,
+    loom_mm=LOOM_MM,
+    wire_mm=WIRE_MM,
+    said=(),
 ):
     fixings = fixed(way) if fixings is None else fixings
-    return review_route(way, run, fixings, profile, practice or rules(), loom_mm, widest_wire_mm=wire_mm)
+    rule_file = practice or rules()
+    return review_route(way, run, fixings, profile, rule_file, loom_mm, widest_wire_mm=wire_mm, said=said)
 
 
 def findings(*args, **kwargs):
@@ -699,8 +707,10 @@ def test_the_review_imports_nothing_of_the_planner():
                 "bends",
                 "clearances",
                 "holding",
+                "loops",
                 "passing",
                 "pieces",
+                "said",
                 "stretches",
             )
         ),

@@ -74,7 +74,47 @@ def test_a_broken_must_rule_is_exit_code_1_and_never_approved(run, good, bad, tm
     assert code == 1 and {each["kind"] for each in json.loads(words)["findings"]} == {"fixing forbidden"}
     code, words, _ = run("review", JOB, good.parent)
     assert code == 1
-    assert [line.split(",")[0] for line in words.splitlines()] == ["bad.yaml: FALLS", "good.yaml: stands"]
+    rows = [line.split() for line in words.splitlines()]
+    assert [row[:3] for row in rows[1:3]] == [["bad", rows[1][1], "falls"], ["good", "100", "stands"]]
+
+
+def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
+    question = read_question(JOB)
+    drawn = read_route(bad, question.job, question.profile)
+    judged = judge_route(
+        question.job, question.profile, question.practice, drawn, example_plan("fridge-supply")
+    )
+    out = tmp_path / "marks"
+    code, words, _ = run("review", JOB, good.parent, "--out", out)
+    assert code == 1 and f"mean mark: {(judged.mark + 100) / 2:.0f} of 2 routes" in words
+    count = sum(each.finding.kind == "fixing forbidden" for each in judged.findings)
+    assert f"fixing forbidden: in 1 of 2, {count} times; e.g. " in words
+    page = (out / "marks.html").read_text(encoding="utf-8")
+    assert "good: 100 of 100" in page and f"bad: {judged.mark} of 100" in page
+    assert all(each.finding.what in page for each in judged.findings)
+    data = json.loads(run("review", JOB, good.parent, "--json")[1])
+    assert [(each["name"], each["review"]["mark"]) for each in data["routes"]] == [
+        ("bad", judged.mark), ("good", 100)
+    ]  # fmt: skip
+    assert data["mistakes"][0]["kind"] == "fixing forbidden" and data["mistakes"][0]["findings"] == count
+    (good.parent / "torn.svg").write_text("<svg", encoding="utf-8")
+    code, words, err = run("review", JOB, good.parent)
+    assert code == 2 and "torn   -" in words and "torn.svg:1:1: is no XML" in err
+
+
+def test_a_folder_of_standard_routes_has_a_line_for_each(run, good, tmp_path):
+    out = tmp_path / "standards"
+    assert run("review", JOB, good, "--out", out, *APPROVAL)[0] == 0
+    text = (out / "standard.yaml").read_text(encoding="utf-8")
+    (out / "fallen.yaml").write_text(text.replace('right stud row"}', 'right brake line"}'), encoding="utf-8")
+    (out / "torn.yaml").write_text("route: x\nformat: route/1\n", encoding="utf-8")
+    code, words, err = run("review", out)
+    assert code == 2 and 'key "runs" is missing' in err
+    lines = words.splitlines()
+    assert lines[0].startswith("fallen.yaml: FALLS, ") and "(at " in lines[0]
+    assert lines[1:] == ["standard.yaml: stands, 100 of 100", "torn.yaml: CANNOT BE READ, 1 fault listed"]
+    (out / "torn.yaml").unlink()
+    assert run("review", out)[0] == 1
 
 
 def test_what_cannot_be_read_is_exit_code_2(run, good, tmp_path):
@@ -116,3 +156,12 @@ def test_compare_lists_a_variant(run):
     assert run("compare", "dunlin-lwb", "dunlin-lwb") == (0, "no difference\n", "")
     code, words, _ = run("compare", "dunlin-lwb", "dunlin-lwb", "--other-variant", "battery under seat")
     assert code == 0 and "battery positive" in words
+
+
+def test_compare_draws(run, tmp_path):
+    drawing = tmp_path / "new" / "differences.svg"
+    code, words, _ = run(
+        "compare", "dunlin-lwb", "dunlin-lwb", "--other-variant", "battery under seat", "--out", drawing
+    )
+    assert code == 0 and f"written: {drawing}" in words
+    assert ET.fromstring(drawing.read_text(encoding="utf-8")).tag.endswith("svg")

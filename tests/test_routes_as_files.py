@@ -213,12 +213,56 @@ def test_what_is_written_reads_back_the_same_and_is_valid(shop):
         ("1350 mm", "9 m", '14:19: run "feed", fixing 6: station is beyond the end of the run, '
          "1400 mm from its start; check it"),
         ("height:", "heigth:", '7:29: run "feed", stretch 1: unknown key "heigth"; did you mean "height"?'),
+        ("    fixings:", "    passes: [{over: bean}]\n    fixings:",
+         '8:21: run "feed", pass 1: unknown member "bean"; did you mean "beam"?'),
+        ("    fixings:", "    passes: [{over: beam, opening: plug}]\n    fixings:",
+         '8:14: run "feed", pass 1: names no one thing; '
+         "write one of over:, through: and opening: with its name"),
+        ("    fixings:", "    loops: [{station: 3 m, spare: 50 mm}]\n    fixings:",
+         '8:23: run "feed", loop 1: station is beyond the end of the run, 1400 mm from its start; check it'),
     ],
 )  # fmt: skip
 def test_faults_have_their_place_and_words(shop, old, new, words):
     with pytest.raises(UnreadableError) as refusal:
         shop(route_text().replace(old, new, 1))
     assert [str(fault).split("route.yaml:")[1] for fault in refusal.value.faults] == [words]
+
+
+def test_what_a_file_says_it_passes_is_held_against_its_way(shop):
+    said = route_text().replace(
+        "    fixings:", "    passes: [{opening: plug, station: 700 mm}]\n    fixings:"
+    )
+    judged = shop(said)
+    assert kinds(judged) == ["pass"] and judged.mark == 85
+    assert b'passes:\n      - {opening: "plug", station: 700 mm}' in route_yaml(judged.drawn)
+
+
+def test_a_loop_left_near_what_moves(shop):
+    # fixed at 550 and 800 mm, 250 apart, 150 to spare: it swings out by half the root of 400^2 - 250^2,
+    # 156.1 mm; 25 and 5 mm asked, 5 mm of loom: the fan of 50 mm must have its middle 241.1 mm away
+    swing = math.sqrt(400**2 - 250**2) / 2
+
+    def beside(more):
+        y = swing + 25 + 5 + 5 + 50 + more
+        disc = f"{{centre: [780, {y}], radius: 50 mm}}"
+        fan = f"  - {{name: fan, space: underfloor, hazard: moving, disc: {disc}}}\n"
+        text = route_text().replace(
+            "    fixings:", "    loops: [{station: 700 mm, spare: 150 mm}]\n    fixings:"
+        )
+        return shop(text, PROFILE.replace("members:", f"{fan}members:"))
+
+    near, far = beside(-0.01), beside(0.01)
+    assert kinds(near) == ["loop"] and near.mark == 70
+    assert kinds(far) == []
+    again = shop(route_yaml(far.drawn))
+    assert again.drawn.runs[0].loops == far.drawn.runs[0].loops != ()
+
+
+def test_a_way_that_no_conductor_suits_is_a_finding(shop):
+    job = JOB.replace("load: 2 A", "load: 20 A")
+    zigzag = ", ".join(f"[{100 + 4 * n}, {(-1) ** n * 590}]" for n in range(1, 350))
+    text = route_text(f"[[100, 0], {zigzag}, [1500, 0]]", (50,))
+    assert "conductor" in kinds(shop(text, job=job))
 
 
 # standard routes
@@ -258,6 +302,19 @@ def test_gone_new_and_other_rules_are_told(shop):
     assert [c.kind for c in shop(text, more).changes] == [ChangeKind.NEW]
     other = shop(text.replace(b"station: 300.000", b"station: 299.000"))
     assert [c.kind for c in other.changes] == [ChangeKind.CONTENT]
+
+
+def test_what_a_route_rests_on_is_told_when_it_moves_or_goes(shop):
+    text = approved(shop, route_text(*bow(-100), support="flange"))
+    data = yaml.safe_load(text)
+    assert {(each["what"], each["name"]) for each in data["approved"]["used"]} == {
+        ("support", "flange"), ("terminal", "post"), ("terminal", "lamp")
+    }  # fmt: skip
+    lower = shop(text, PROFILE.replace("height: 420 mm", "height: 410 mm"))
+    assert [each.what for each in lower.changes] == ["support flange was moved or changed"]
+    gone = shop(text, "\n".join(line for line in PROFILE.splitlines() if "name: flange" not in line))
+    assert [(c.kind, c.what) for c in gone.changes] == [(ChangeKind.GONE, "support flange is gone")]
+    assert not gone.stands  # the fixings have nothing to be on
 
 
 def test_nobody_approves_what_breaks_a_rule(shop):

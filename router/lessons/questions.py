@@ -19,8 +19,10 @@ from router.reviews import planned_route
 LETTERS = "ABC"
 TRIES = 30
 """How often a fault is tried until it is the only one in its route."""
-SEEN_MM = 100.0
-"""A wrong way to choose from leads at least this far from the planned one: that is seen on a map."""
+WAY_TRIES = 8
+"""How often each kind of wrong way is tried; of all the one furthest from the planned way is taken."""
+MOST_AGAINST = 3
+"""So much is said against a way, the weightiest."""
 CHOICE = 4
 """Of so many, the fault that leads the line furthest away is taken: it is seen best."""
 WAY_FAULTS = ("clearance", "member", "outline", "length")
@@ -86,19 +88,37 @@ def _way_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Rand
         )
         for way in run.alternatives[:2]
     ]
-    for kind in WAY_FAULTS:
-        judged = _only(plan, goods[run.name], kind, rng) if len(others) < 2 and run.name in goods else None
-        if judged and _led_away_mm(judged.runs[0].drawn.route, run.route) >= SEEN_MM:
-            found = [each.finding for each in judged.findings]
-            rules = tuple(finding.rule for finding in found if finding.rule)
-            words = tuple(finding.what for finding in found)
-            others.append(OfferedWay("", judged.runs[0].drawn.route, words, rules))
+    while len(others) < 2 and run.name in goods:
+        wrong = _wrong_way(plan, goods[run.name], rng)
+        if wrong is None:
+            break
+        others.append(wrong)
     if len(others) < 2:
         return None
     offered = [OfferedWay("", run.route, ()), *others[:2]]
     rng.shuffle(offered)
     ways = tuple(replace(way, letter=letter) for way, letter in zip(offered, LETTERS, strict=True))
     return WayQuestion(run.name, ways, tuple(reason.why for reason in run.reasons))
+
+
+def _wrong_way(plan: Plan, good: GoodRun, rng: Random) -> OfferedWay | None:
+    """Return a way that breaks a rule and is seen to differ; None where none came of some tries."""
+    found = []
+    for kind in WAY_FAULTS:
+        for _ in range(WAY_TRIES):
+            broken = WAYS_TO_BREAK[kind](good, rng)
+            if broken is not None:
+                found.append((_led_away_mm(broken.drawn.route, good.drawn.route), broken.drawn))
+    for _, drawn in sorted(found, key=lambda each: -each[0]):
+        judged = judge_route(
+            plan.job, plan.profile, plan.practice, DrawnRoute("lesson", (drawn,), None), plan
+        )
+        against = [each.finding for each in judged.findings][:MOST_AGAINST]
+        if against:
+            rules = tuple(dict.fromkeys(finding.rule for finding in against if finding.rule))
+            words = tuple(finding.what for finding in against)
+            return OfferedWay("", judged.runs[0].drawn.route, words, rules)
+    return None
 
 
 def _fix_question(plan: Plan, run: RunPlan) -> FixQuestion:

@@ -157,6 +157,14 @@ class Opening:
     """How far its two spaces move against each other: body on frame, an engine on its mounts."""
 
 
+class Faces(StrEnum):
+    """Which way the mouth of a connector faces: only one that stands upright gathers water along its lead."""
+
+    UP = "up"
+    SIDE = "side"
+    DOWN = "down"
+
+
 @dataclass(frozen=True, slots=True)
 class Terminal:
     """Where a run begins or ends; `stud` such as "M6", or None where it ends in a connector."""
@@ -166,6 +174,8 @@ class Terminal:
     at: Point
     height_mm: float
     stud: str | None
+    faces: Faces = Faces.UP
+    """Of a connector; up where nobody said, the safe side."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 
 from router.model.job import Duty, Series
 from router.model.practice import Status
-from router.model.vehicle import Edge, Fix, Hazard
+from router.model.vehicle import Edge, Faces, Fix, Hazard
 from router.reading.wording import describe_value
 from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern
 
@@ -243,6 +243,7 @@ FileUnit: TypeAlias = Annotated[
 ]
 HazardWord: TypeAlias = Annotated[Hazard, _words(Hazard)]
 FixWord: TypeAlias = Annotated[Fix, _words(Fix)]
+FacesWord: TypeAlias = Annotated[Faces, _words(Faces)]
 EdgeWord: TypeAlias = Annotated[Edge, _words(Edge)]
 DutyWord: TypeAlias = Annotated[Duty, _words(Duty)]
 SeriesWord: TypeAlias = Annotated[Series, _words(Series)]

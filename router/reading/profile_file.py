@@ -9,6 +9,7 @@ from pydantic import Field
 from router.reading.fields import (
     Area,
     EdgeWord,
+    FacesWord,
     FileModel,
     FileUnit,
     FixWord,
@@ -134,6 +135,7 @@ class TerminalFile(FileModel):
     at: Point
     height: Height
     stud: Stud | None = None
+    faces: FacesWord | None = Field(None, description="which way its connector faces; up where nobody says")
 
 
 class SectionsFile(FileModel):

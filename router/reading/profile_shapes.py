@@ -188,6 +188,8 @@ def _opening(item: OpeningFile, ground: _Ground) -> Found:
 def _terminal(item: TerminalFile, ground: _Ground) -> Found:
     yield from _too_far(("at",), [item.at], ground)
     yield from _point_within(("at",), item.at, item.space, ground)
+    if item.stud is not None and item.faces is not None:
+        yield ("faces",), "faces is of a connector, and this terminal has a stud; leave it out"
 
 
 _CHECKS: Mapping[str, Callable[[Any, _Ground], Found]] = {

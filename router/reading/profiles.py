@@ -10,6 +10,7 @@ from router.errors import Fault, UnreadableError
 from router.model.vehicle import (
     Cover,
     ExposedArea,
+    Faces,
     KeepOut,
     Member,
     Opening,
@@ -149,7 +150,14 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
         ),
         openings=tuple(make.opening(item) for item in make.items("openings", OpeningFile)),
         terminals=tuple(
-            Terminal(item.name, item.space, make.point(item.at), item.height, item.stud)
+            Terminal(
+                item.name,
+                item.space,
+                make.point(item.at),
+                item.height,
+                item.stud,
+                item.faces or Faces.UP,
+            )
             for item in make.items("terminals", TerminalFile)
         ),
     )

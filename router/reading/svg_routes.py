@@ -64,8 +64,8 @@ def read_drawn_runs(
     runs, faults = [], []
     for run in job.runs:
         own = [stroke for stroke in left if named[id(stroke)] == run.name]
-        free = own or [stroke for stroke in left if named[id(stroke)] is None]
-        legs = _chain(run, free, profile)
+        free = [stroke for stroke in left if named[id(stroke)] is None]
+        legs = _chain(run, own, profile) or _chain(run, own + free, profile)
         used = {id(leg.stroke) for leg in legs or ()}
         over = [stroke for stroke in own if id(stroke) not in used]
         if over:

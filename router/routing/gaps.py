@@ -1,4 +1,4 @@
-"""How far from the best each route may be at most, proven on a ground of its own."""
+"""How far from the best each route may be at most, proven on the ground that it was found on."""
 
 from __future__ import annotations
 
@@ -7,17 +7,16 @@ from typing import TYPE_CHECKING
 
 from router.routing.proof import prove
 from router.routing.routes import end_climb_mm
-from router.routing.search import Ask, Ground
+from router.routing.search import Ask
+from router.routing.spreading import Bounds
 from router.routing.together import Laid
 
 if TYPE_CHECKING:
     from router.model.job import Job, Run
     from router.routing import Routing
 
-STEP_MM = 60.0
-"""Longest piece of a line without a vertex in the first round; finer needs fewer rounds, but longer ones."""
 ROUNDS = 6
-"""How often lines are refined at most; what is proven then is what is said."""
+"""How often lines are split at most; what is proven then is what is said."""
 
 
 def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
@@ -41,9 +40,10 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    given = tuple(site for number, site in enumerate(laid.ground.sites) if laid.ground.is_movable(number))
-    ground = Ground(laid.ground.world, given, STEP_MM)
-    found = prove(ground, Ask(*laid.ends, run.via, frozenset(run.avoid)), gap, ROUNDS)
+    ask = Ask(*laid.ends, run.via, frozenset(run.avoid))
+    bounds = laid.ground.bounds
+    relaxed = bounds.relaxed() if isinstance(bounds, Bounds) else None
+    found = prove(laid.ground, ask, gap, ROUNDS, relaxed)
     assert found is not None, "a run that was laid has a way"
     best, proven = found
     climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))

@@ -174,30 +174,6 @@ def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[i
     return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
 
 
-def refine_field(field: Field, corners: set[int]) -> Field:
-    """Return the field with the edges opposite to these corners in four; the old one is of no use after."""
-    mesh = field.mesh
-    vertex = mesh.corner_vertex
-    split = {_edge_of(vertex, corner) for corner in corners}
-    corner = 0
-    while split:  # splitting moves other edges to new corners, which come later
-        if _edge_of(vertex, corner) in split:
-            split.remove(_edge_of(vertex, corner))
-            for share in (0.75, 2.0 / 3.0, 0.5):
-                split_edge(mesh, corner, share)
-        corner += 1
-    watch = field.watch
-    return _finish_field(
-        field.sheet, mesh, field.zones_of, field.faces, field.face_regions, watch.sites, watch.fixed
-    )
-
-
-def _edge_of(vertex: list[int], corner: int) -> tuple[int, int]:
-    first = corner - corner % 3
-    a, b = vertex[first + (corner + 1) % 3], vertex[first + (corner + 2) % 3]
-    return (a, b) if a < b else (b, a)
-
-
 def _finish_field(
     sheet: Sheet,
     mesh: Mesh,

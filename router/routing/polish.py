@@ -55,6 +55,8 @@ class _Contact:
     is_bend: bool
     """Whether it is nothing but a corner of free space that the way bends round."""
     nodes: tuple[Node, ...]
+    ride: XY | None
+    """Where a rail leads on from here, as (dx, dy); a ride that starts and ends here must not turn round."""
 
 
 _Offset: TypeAlias = tuple[int, float]
@@ -169,7 +171,10 @@ def _contact(ground: Ground, way: Way, group: list[int]) -> _Contact:
     slides = _slides(ground, way, group)
     kind, sheet, fan, _ = way.nodes[last]
     is_bend = first == last and kind == "fan" and ground.fields[sheet].ends[fan] is not None
-    return _Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, way.nodes[first : last + 1])
+    nodes, ride = way.nodes[first : last + 1], None
+    if step.rail is not None:
+        ride = (way.steps[last + 1].x - step.x, way.steps[last + 1].y - step.y)
+    return _Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, nodes, ride)
 
 
 def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
@@ -281,11 +286,14 @@ def _cheapest(
     back: list[list[int]] = []
     for k in range(1, len(layers)):
         factor = contacts[k - 1].factor
+        ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
         following, pointers = [], []
         for j, (_, (bx, by, extra)) in enumerate(layers[k]):
             best, best_i = math.inf, 0
             for i, (_, (ax, ay, _)) in enumerate(layers[k - 1]):
                 leg = factor * math.hypot(bx - ax, by - ay) if factor is not None else 0.0
+                if ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0:
+                    continue
                 if costs[i] + leg < best and (k, i, j) not in ruled_out:
                     best, best_i = costs[i] + leg, i
             following.append(best + extra)

@@ -13,7 +13,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from router.plane.sight import Seen, look_from_fan, look_from_point, triangles_holding
 from router.routing.ground import XY, Field, World, make_field
@@ -58,6 +58,13 @@ class Way:
     """What the search stood on at each step."""
 
 
+class Bounding(Protocol):
+    """Who knows by place what a way to it from a start costs at least, whatever it meets or avoids."""
+
+    def ahead(self, start: int) -> Mapping[Node, float]:
+        """Return the least efforts from a start."""
+
+
 State: TypeAlias = tuple[Node, int]
 _Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 
@@ -94,8 +101,10 @@ class Ground:
         """By site that may be moved: where legs from it lead."""
         self._looked_from: dict[int, tuple[_Move, ...]] = {}
         """By site that may be moved: the legs to it."""
-        self._begun: dict[int, _Reach | None] = {}
+        self._begun: dict[int, Mapping[Node, float] | None] = {}
         """By site that ways began at: what is known about the efforts from there."""
+        self.bounds: Bounding | None = None
+        """Who knows beforehand what ways cost at least; may be set where sites are not moved."""
 
     def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -119,12 +128,6 @@ class Ground:
             del self._from_sites[node][site]
         self._looked_from.clear()
         self._begun.pop(site, None)
-
-    def replace_field(self, sheet: int, field: Field) -> None:
-        """Put a refined field in place of a sheet's old one, and forget what was seen on the old one."""
-        self.fields[sheet] = field
-        for known in (self._seen, self._from_sites, self._opened, self._looked_from, self._begun):
-            known.clear()
 
     def is_movable(self, site: int) -> bool:
         """Return whether a site was given, and is no end of a link."""
@@ -177,10 +180,15 @@ class Ground:
 
         The first time a bound by the straight line; when ways begin there again, the efforts from there.
         """
+        if self.bounds is not None:
+            known = self._begun[start] = self._begun.get(start) or self.bounds.ahead(start)
+            return known
         if start not in self._begun:
             self._begun[start] = None
             return _Ahead(self, ("site", 0, start, 0), self.least_factor)
-        reach = self._begun[start] = self._begun[start] or _Reach(self, start)
+        reach = self._begun[start] or _Reach(self, start)
+        assert isinstance(reach, _Reach)
+        self._begun[start] = reach
         reach.extend_to(goal)
         return reach
 
@@ -214,10 +222,13 @@ class Ground:
         for fan in stops[index].fans:
             yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
 
-    def _moves_to_site(self, site: int) -> Iterator[_Move]:
+    def _links_to(self, site: int) -> Iterator[_Move]:
         for other, key, cost_mm in self._links.get(site, ()):
             toll_mm, keys = self._landing(other, site)
             yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
+
+    def _moves_to_site(self, site: int) -> Iterator[_Move]:
+        yield from self._links_to(site)
         for leg in self.legs_from_point(*self.sites[site], site):
             if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
                 yield leg
@@ -234,30 +245,47 @@ class Ground:
     def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> Iterator[_Move]:
         field = self.fields[sheet]
         mesh = field.mesh
-        for rail, stop in field.stops_at.get(fan, ()):
-            yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
-        if field.ends[fan] is None and not mesh.fan_round[fan]:
-            yield from self._moves_across(sheet, fan)
+        yield from self._steps_to_fan(sheet, fan)
         corner = mesh.fans[fan]
         at = (mesh.corner_x[corner], mesh.corner_y[corner])
         yield from self._legs(sheet, look_from_fan(field.watch, fan, goes_to), at, mesh.fan_region(fan), -1)
 
+    def steps_into(self, node: Node) -> Iterator[_Move]:
+        """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
+        kind, sheet, first, second = node
+        if kind == "fan":
+            return self._steps_to_fan(sheet, first)
+        return self._moves_on_rail(sheet, first, second) if kind == "stop" else self._links_to(first)
+
+    def _steps_to_fan(self, sheet: int, fan: int) -> Iterator[_Move]:
+        field = self.fields[sheet]
+        for rail, stop in field.stops_at.get(fan, ()):
+            yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
+        if field.ends[fan] is None and not field.mesh.fan_round[fan]:
+            yield from self._moves_across(sheet, fan)
+
     def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
         """Step over the border edges that bound a fan, from the fans on their other sides."""
-        field = self.fields[sheet]
-        mesh = field.mesh
+        mesh = self.fields[sheet].mesh
         for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
             across = mesh.across[edge]
             if across < 0:
                 continue
             other = mesh.fan_of[across - across % 3 + (across + turn) % 3]
-            cost_mm, keys = 0.0, []
-            if mesh.gate[edge] >= 0:
-                gate = field.sheet.gates[mesh.gate[edge]]
-                cost_mm, keys = gate.toll_mm, [gate.key]
-            entered = field.zones_of[mesh.fan_region(fan)] - field.zones_of[mesh.fan_region(other)]
-            toll_mm, entered_keys = self._tolls(field, entered)
-            yield ("fan", sheet, other, 0), cost_mm + toll_mm, None, None, (*keys, *entered_keys)
+            cost_mm, keys = self.crossing(sheet, edge)
+            yield ("fan", sheet, other, 0), cost_mm, None, None, keys
+
+    def crossing(self, sheet: int, edge: int) -> tuple[float, tuple[str, ...]]:
+        """Return cost and keys of stepping over the edge opposite to a corner, into the corner's triangle."""
+        field = self.fields[sheet]
+        mesh = field.mesh
+        cost_mm, keys = 0.0, []
+        if mesh.gate[edge] >= 0:
+            gate = field.sheet.gates[mesh.gate[edge]]
+            cost_mm, keys = gate.toll_mm, [gate.key]
+        into, out_of = (mesh.region[corner // 3] for corner in (edge, mesh.across[edge]))
+        toll_mm, entered = self._tolls(field, field.zones_of[into] - field.zones_of[out_of])
+        return cost_mm + toll_mm, (*keys, *entered)
 
     def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[_Move]:
         """Return the legs to what is seen; to a bend only where a way can go on bending round it.
@@ -315,26 +343,10 @@ class Ground:
         return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
 
 
-@dataclass(slots=True)
-class Efforts:
-    """What a search has found: by state, the least effort from there to the goal, and the move to take."""
+def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
+    """Return the best way that answers a question, or None where there is none of so little effort.
 
-    to_goal: dict[State, float]
-    onward: dict[State, tuple[State, _Move]]
-
-
-def find_way(ground: Ground, ask: Ask) -> Way | None:
-    """Return the best way that answers a question, or None where there is none."""
-    answer = find_efforts(ground, ask)
-    return None if answer is None else answer[0]
-
-
-def find_efforts(ground: Ground, ask: Ask, reach_mm: float | None = None) -> tuple[Way, Efforts] | None:
-    """Return the best way and the efforts to the goal that were settled on the way; None where there is none.
-
-    The search runs from the goal back to the start. It looks first where the way to the start is short, and
-    settles few states; with a reach, it settles every state that is no further from the goal than the start
-    or than the reach.
+    The search runs from the goal back to the start, and looks first where the way to the start is short.
     """
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
         return None
@@ -345,41 +357,38 @@ def find_efforts(ground: Ground, ask: Ask, reach_mm: float | None = None) -> tup
     if not ask.avoid.isdisjoint(entry_keys):
         return None
     best: dict[State, float] = {end: 0.0}
-    found = Efforts({}, {})
+    settled: set[State] = set()
+    onward: dict[State, tuple[State, _Move]] = {}
     ticket = count()
     queue = [(0.0, next(ticket), end)]
-    ahead = ground.ahead(ask.start, ask.goal) if reach_mm is None else _Ahead(ground, begin[0], 0.0)
-    most_mm = limit_mm = math.inf
-    while queue and queue[0][0] <= limit_mm:
+    ahead = ground.ahead(ask.start, ask.goal)
+    most_mm = at_most_mm - entry_mm
+    while queue:
         _, _, state = heapq.heappop(queue)
-        if state in found.to_goal:
-            continue
-        here_mm = found.to_goal[state] = best[state]
         if state == begin:
-            if reach_mm is None:
-                break
-            limit_mm = max(here_mm, reach_mm)
+            return _way(ground, begin, best[begin] + entry_mm, onward)
+        if state in settled:
             continue
+        settled.add(state)
+        here_mm = best[state]
         node, met = state
-        for move in ground.moves_into(node, _goes_to(ground, state, found.onward)):
+        for move in ground.moves_into(node, _goes_to(ground, state, onward)):
             origin, cost_mm, _, _, keys = move
             if keys and not ask.avoid.isdisjoint(keys):
                 continue
             earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
-            if effort_mm >= best.get(earlier, most_mm) or earlier in found.to_goal:
+            if effort_mm >= best.get(earlier, most_mm) or earlier in settled:
                 continue
             at_least_mm = effort_mm + ahead[origin]
             if at_least_mm >= most_mm:
                 continue
-            if earlier == begin and reach_mm is None:
+            if earlier == begin:
                 most_mm = at_least_mm
             best[earlier] = effort_mm
-            found.onward[earlier] = (state, move)
+            onward[earlier] = (state, move)
             heapq.heappush(queue, (at_least_mm, next(ticket), earlier))
-    if begin not in found.to_goal:
-        return None
-    return _way(ground, begin, found.to_goal[begin] + entry_mm, found.onward), found
+    return None
 
 
 class _Ahead(dict[Node, float]):

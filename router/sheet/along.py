@@ -8,7 +8,7 @@ from itertools import groupby
 
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
-from router.sheet.markup import Html, table, tick
+from router.sheet.markup import Html, element, table, tick
 from router.sheet.trunks import SharedWay, fixing_mark, marks_between, own_fixings, shared_ways
 
 _PASSED = {
@@ -40,7 +40,7 @@ def along_table(plan: Plan, run: RunPlan) -> Html:
     ]
     rows = [_row(list(group)) for _, group in groupby(_in_order(events), lambda e: nearest_mm(e.station_mm))]
     caption = f"{run.name}: metres from {run.start}"
-    return table(caption, ("Station", "No.", "What to do there"), rows, is_narrow=True)
+    return table(caption, ("Station", "No.", "What to do there"), rows, (1,), is_narrow=True)
 
 
 def _in_order(events: Sequence[_Event]) -> list[_Event]:
@@ -48,11 +48,11 @@ def _in_order(events: Sequence[_Event]) -> list[_Event]:
 
 
 def _row(events: Sequence[_Event]) -> tuple[object, ...]:
-    place = f"{station(events[0].station_mm)}"
+    place = station(events[0].station_mm)
     mark = ", ".join(event.mark for event in events if event.mark)
     words = "; ".join(dict.fromkeys(event.words for event in events))
     is_work = any(event.is_work for event in events)
-    return tick(place) if is_work else place, mark, words
+    return tick(place) if is_work else element("span", place, class_="untick"), mark, words
 
 
 def _own(events: Iterator[_Event], shared: Sequence[SharedWay]) -> list[_Event]:
@@ -101,26 +101,29 @@ def _fixing_words(fixing: Fixing) -> str:
 
 def _joins(plan: Plan, run: RunPlan) -> Iterator[_Event]:
     """Yield where later runs come into this run's loom or leave it, and where the loom's size changes."""
+    ties = plan.practice.rules.get(("loom", "ties at a breakout"))
+    tied = ", ties on both sides" if ties and ties.value >= 2 else ""
     for other in plan.runs[plan.runs.index(run) + 1 :]:
         for way in shared_ways(plan, other):
             if way.first == run.name:
-                yield from _ends(way, run, other)
+                yield from _ends(way, run, other, tied)
     for loom in plan.looms:
         if loom.runs[0] == run.name:
             yield _Event(loom.from_station_mm, f"loom {loom.loom} from here")
 
 
-def _ends(way: SharedWay, run: RunPlan, other: RunPlan) -> Iterator[_Event]:
+def _ends(way: SharedWay, run: RunPlan, other: RunPlan, tied: str) -> Iterator[_Event]:
     if way.first_from_mm > 1.0:
-        yield _Event(way.first_from_mm, f"{other.name} joins the loom (its {station(way.from_mm)} m)")
+        yield _Event(way.first_from_mm, f"{other.name} joins the loom (its {station(way.from_mm)} m){tied}")
     if way.first_to_mm < run.route.routed_mm - 1.0:
-        yield _Event(way.first_to_mm, f"{other.name} leaves the loom (its {station(way.to_mm)} m)")
+        yield _Event(way.first_to_mm, f"{other.name} leaves the loom (its {station(way.to_mm)} m){tied}")
 
 
 def _shared_event(plan: Plan, way: SharedWay) -> _Event:
     first = next(run for run in plan.runs if run.name == way.first)
     marks = marks_between(plan, first, way.first_from_mm, way.first_to_mm)
-    held = f", held by its fixings {', '.join(marks)}" if marks else ""
+    fixings = "fixing" if len(marks) == 1 else "fixings"
+    held = f", held by its {fixings} {', '.join(marks)}" if marks else ""
     start, end = sorted((way.from_mm, way.to_mm))
     there, on = way.first_from_mm, way.first_to_mm
     if way.is_against:

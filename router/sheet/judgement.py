@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from router.model.marks import keep_out_tags
 from router.model.plan import Severity
-from router.model.review import JudgedRun, Judgement
+from router.model.review import Judgement
 from router.sheet.document import make_document
-from router.sheet.figures import metres, millimetres
+from router.sheet.figures import metres, millimetres, sentence, station, to_spare
 from router.sheet.findings import SEVERITY_WORDS, rule_words, source_words
 from router.sheet.maps import map_section, sheets_of
-from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.markup import Html, element, folded, group, joined, listed, table
 from router.sheet.page import facts
 
 NEAREST = 8
+NO_BREAK = "\u00a0"
+_SIGNED = ("Drawn by", "Marked by, date", "Talked through on")
 
 
 def make_review(judgement: Judgement, map_svg: str) -> str:
@@ -27,10 +30,10 @@ def make_review(judgement: Judgement, map_svg: str) -> str:
     parts = [
         _findings(judgement),
         _changes(judgement),
-        _saved(judgement),
-        element("section", element("h2", "Map"), map_section(sheets), class_="map"),
-        *(_nearest(run) for run in judgement.runs),
-        _scheme(judgement),
+        element("section", element("h2", "Map"), map_section(sheets), class_="map last"),
+        _nearest(judgement),
+        group(_saved(judgement), _scheme(judgement), kind="pair"),
+        element("div", joined(element("div", name) for name in _SIGNED), class_="sign"),
     ]
     header = joined([element("h1", title), _figures(judgement)])
     return make_document(title, title, sheets, header, joined(parts))
@@ -46,6 +49,8 @@ def _figures(judgement: Judgement) -> Html:
         ("Variant", profile.variant or "as first measured"),
         ("Practice", judgement.practice.name),
     ]
+    if judgement.drawn.drawn_to_mm:
+        figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawn_to_mm:.0f} mm"))
     if approval:
         figures.append(("Approved", f"by {approval.by} on {approval.on}, revision {approval.revision}"))
     return facts(figures)
@@ -55,15 +60,19 @@ def _findings(judgement: Judgement) -> Html:
     rows = []
     for number, judged in enumerate(judgement.findings, start=1):
         finding = judged.finding
-        word = element("span", SEVERITY_WORDS[finding.severity], class_=str(finding.severity))
-        station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([finding.what, rule_words(finding.rule)], " ")
-        cells = (word, finding.run or "", station, why, finding.required, finding.actual)
-        rows.append((str(number), *cells, f"-{judged.points:g}"))
-    heads = ("No.", "How bad", "Run", "Station", "What", "Asked", "Found", "Points")
-    found = table("By number, as on the map", heads, rows, (0, 3, 7)) or element(
-        "p", "Nothing is wrong with it."
-    )
+        word = element("span", SEVERITY_WORDS[finding.severity] + ":", class_=str(finding.severity))
+        at = f"{station(finding.station_mm)} m" if finding.station_mm is not None else ""
+        what = joined([word, sentence(finding.what), rule_words(finding.rule)], " ")
+        cells = (
+            f"{finding.run or ''} {at}".strip().replace(" ", NO_BREAK),
+            what,
+            finding.required,
+            finding.actual,
+        )
+        rows.append((str(number), *cells, f"−{judged.points:g}" if judged.points else "0"))
+    heads = ("No.", "Where", "What", "Asked", "Found", "Points")
+    found = table("By number, as on the map", heads, rows, (0, 5))
+    found = found or element("p", "Nothing is wrong with it.")
     return element("section", element("h2", "Findings"), found)
 
 
@@ -78,31 +87,44 @@ def _changes(judgement: Judgement) -> Html:
 def _saved(judgement: Judgement) -> Html:
     if judgement.planned is None:
         return Html("")
-    content = listed(judgement.saved) if judgement.saved else element("p", "Nothing.")
+    rows = [
+        (run.drawn.route.run, metres(run.drawn.route.routed_mm), metres(run.planned_mm))
+        for run in judgement.runs
+        if run.planned_mm is not None
+    ]
+    lengths = table("Routed lengths", ("Run", "As drawn", "As planned"), rows, (1, 2), is_narrow=True)
+    words = listed(judgement.saved) if judgement.saved else element("p", "Nothing: it is as good as planned.")
+    content = joined([words, lengths])
     return element("section", element("h2", "What the planned way would have saved"), content)
 
 
-def _nearest(run: JudgedRun) -> Html:
+def _nearest(judgement: Judgement) -> Html:
+    tags = keep_out_tags(judgement.profile)
+    near = [(run, check) for run in judgement.runs for check in run.clearances[:NEAREST]]
     rows = [
         (
-            f"{check.keep_out} ({check.hazard})",
+            f"{run.drawn.route.run} {station(check.station_mm)} m",
+            f"{tags[check.keep_out]} {check.keep_out} ({check.hazard})",
             millimetres(check.required_mm),
             millimetres(check.actual_mm),
-            metres(check.station_mm),
-            rule_words(check.rule) if check.rule else "the keep-out's own clearance",
+            to_spare(check.required_mm, check.actual_mm),
+            check.rule.name if check.rule else "the keep-out's own clearance",
         )
-        for check in run.clearances[:NEAREST]
+        for run, check in sorted(near, key=lambda each: each[1].margin_mm)
     ]
-    heads = ("Keep-out", "Least", "Actual", "Station", "Rule")
-    name = run.drawn.route.run
-    return element(
-        "section", element("h2", f"Run {name}"), table(f"Nearest to {name}", heads, rows, (1, 2, 3))
-    )
+    heads = ("Where", "Keep-out", "Keep at least", "As drawn", "Spare", "Rule")
+    shown = table("From the outside of the loom, the least to spare first", heads, rows, (2, 3, 4))
+    rules = {check.rule.name: check.rule for run in judgement.runs for check in run.clearances if check.rule}
+    sources = folded("Sources of these rules", listed(rule_words(rules[name]) for name in sorted(rules)))
+    nothing = element("p", "No keep-out is near.")
+    return element("section", element("h2", "What was near"), joined([shown, sources]) if rows else nothing)
 
 
 def _scheme(judgement: Judgement) -> Html:
     keys = ("danger", *(str(severity) for severity in Severity))
     rules = [judgement.practice.rule("marking", key) for key in keys]
     rows = [(rule.name, f"{rule.value:g}", source_words(rule.source, str(rule.status))) for rule in rules]
-    shown = table("Out of 100; what each finding takes off", ("Rule", "Points", "Source"), rows, (1,))
+    shown = table(
+        "Out of 100; what each finding takes off", ("Rule", "Points", "Source"), rows, (1,), is_narrow=True
+    )
     return element("section", element("h2", "How it is marked"), shown)

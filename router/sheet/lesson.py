@@ -171,7 +171,7 @@ def _picture(maps: Mapping[str, str], name: str, title: str) -> Html:
     """Return the first sheet of a map; empty where there is none. Its ids go: a page has many maps."""
     if name not in maps:
         return Html("")
-    picture = raw(re.sub(r'<g id="[^"]*"', "<g", sheets_of(maps[name], title).pictures[0]))
+    picture = raw(re.sub(r'(<g\b[^>]*?) id="[^"]*"', r"\1", sheets_of(maps[name], title).pictures[0]))
     return element("div", picture, class_="map")
 
 
@@ -272,7 +272,7 @@ def _answer_fault(question: FaultQuestion) -> Html:
     for judged in question.findings:
         finding = judged.finding
         station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([finding.what, rule_words(finding.rule)], " ")
+        why = joined([f"{finding.what}.", rule_words(finding.rule)], " ")
         rows.append((station, why, finding.required, finding.actual, f"-{judged.points:g}"))
     heads = ("Station", "What", "Asked", "Found", "Points")
     words = element("p", element("strong", FAULT_WORDS.get(kind, kind)))

@@ -91,10 +91,15 @@ def table(
 
 def _row(heads: Sequence[str], row: Sequence[object], numbers: Sequence[int]) -> Html:
     cells = (
-        element("td", cell, data_name=name, **_side(n, numbers))
+        element("td", _whole(cell), data_name=name, **_side(n, numbers))
         for n, (name, cell) in enumerate(zip(heads, row, strict=True))
     )
     return element("tr", joined(cells, ""))
+
+
+def _whole(cell: object) -> object:
+    """Return a cell's content as one piece, so that a narrow screen sets it beside its column's name."""
+    return element("span", cell) if isinstance(cell, Html) else cell
 
 
 def folded(summary: str, *content: object) -> Html:

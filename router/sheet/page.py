@@ -35,6 +35,9 @@ _PARTS = {
     "sources": "Sources of the rules",
 }
 
+_KINDS = {"map": "map last"}
+"""How a part is laid out, where that is not by its own name: in print the map's sheets come last."""
+
 
 def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
     """Return the sheet of a plan as one HTML document that needs nothing else.
@@ -98,7 +101,12 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         "sources": sources_section(plan),
     }
     return joined(
-        element("section", element("h2", heading, id=f"part-{name}"), contents[name], class_=f"part {name}")
+        element(
+            "section",
+            element("h2", heading, id=f"part-{name}"),
+            contents[name],
+            class_=_KINDS.get(name, name),
+        )
         for name, heading in _PARTS.items()
     )
 

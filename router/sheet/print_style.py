@@ -10,7 +10,7 @@ body{max-width:none;padding:0;line-height:1.22}
 h1{font-size:17pt;margin:0 0 1mm}
 h2{font-size:12pt;margin:2.6mm 0 1mm;padding-top:.6mm;border-top-width:.6mm}
 h3{font-size:10pt;margin:1.6mm 0 .6mm}
-h2,h3,caption,thead,.keep p{break-after:avoid}
+h2,h3,caption,thead,.lead,.keep p{break-after:avoid}
 p{margin:.6mm 0}ul,ol{margin:.6mm 0;padding-left:4.5mm}
 nav,.screen,.hint,details:not([open]){display:none}
 summary{display:none}
@@ -35,14 +35,16 @@ ol.work>li::marker{font-size:10pt}
 tbody tr:first-child,tbody tr:last-child{break-before:avoid}
 .columns{columns:2;column-gap:5mm}
 .columns li{margin:.3mm 0}
+.columns .short{break-inside:auto}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 5mm}
 .tick{padding:.25mm 0;gap:1.4mm}
+.untick{padding-left:4.6mm}
 .tick input{appearance:none;-webkit-appearance:none;border:.3mm solid #000;width:3.2mm;height:3.2mm;
 margin:.1mm 0 0}
 .findings li{margin:.6mm 0}
 .sign{margin-top:8mm}
 main{display:flex;flex-direction:column}
-.map{order:9}
+.last{order:9}
 .map h2{display:none}
 .map figure{border:0;margin:0;overflow:visible;page:map;break-before:page;break-inside:avoid}
 .map svg{width:var(--sheet-width);height:var(--sheet-height);min-width:0}

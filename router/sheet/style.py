@@ -47,6 +47,7 @@ ol.work>li::marker{font-weight:700;font-size:1.08rem}
 ol.work h3{margin:0 0 .3rem}
 .tick{display:flex;gap:.6rem;align-items:flex-start;padding:.24rem 0}
 td .tick{padding:0}
+.untick{display:block;padding-left:1.75rem}
 .tick input{flex:none;width:1.15rem;height:1.15rem;margin:.12rem 0 0;accent-color:var(--link)}
 details{margin:.4rem 0}
 summary{color:var(--link);cursor:pointer;padding:.3rem 0}

@@ -10,6 +10,7 @@ from router.model.way import way_in_words
 from router.sheet.along import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
+from router.sheet.fixings import fixings_table
 from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
 from router.sheet.trunks import conductor_name, fixing_mark, own_fixings, shared_ways
 from router.sheet.ways import tightest_places
@@ -79,8 +80,9 @@ def _openings(plan: Plan) -> list[str]:
     lines += [_hole_words(plan, run, passage) for run, passage in _own_holes(plan)]
     if count := drilled(plan):
         lines.append(
-            f"{count_of(count, 'hole')} for P-clips: hold the loom up and mark them by the table. Look at "
-            "what lies behind each one before you drill; deburr, and prime the bare metal."
+            f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
+            f"{plan.profile.tolerance_mm:g} mm. Look at what lies behind each one before you drill; deburr, "
+            "and prime the bare metal."
         )
     return lines
 
@@ -120,7 +122,7 @@ def _holes(plan: Plan) -> Html:
         (
             tick(fixing_mark(plan, run, fixing)),
             station(fixing.station_mm),
-            _to_side(fixing.x_mm, "back", "ahead"),
+            _to_side(fixing.x_mm, "behind", "ahead"),
             _to_side(fixing.y_mm, "right", "left"),
             f"{nearest_mm(fixing.z_mm):.0f}",
         )
@@ -157,7 +159,7 @@ def _fix(plan: Plan) -> Html:
         "in by hand first, pull nothing tight, then fix from the start.",
     )
     tables = group(*(along_table(plan, run) for run in plan.runs), kind="columns")
-    return joined([note, tables, tightest_places(plan)])
+    return joined([note, tables, fixings_table(plan), tightest_places(plan)])
 
 
 def _terminate(plan: Plan) -> Iterator[str]:
@@ -181,9 +183,8 @@ def _loops(plan: Plan) -> Iterator[str]:
     )
     again = next((a.rule for a in allowances if a.rule and a.rule.key == "re-terminations"), None)
     if again:
-        yield (
-            f"Nothing trimmed off: every end is cut long enough to be made up again {again.value:g} times."
-        )
+        times = {1.0: "once", 2.0: "twice"}.get(again.value, f"{again.value:g} times")
+        yield f"Nothing trimmed off: every end is cut long enough to be made up again {times}."
 
 
 def _fuse(plan: Plan) -> list[str]:
