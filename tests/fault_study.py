@@ -58,7 +58,7 @@ def example_goods(names: Sequence[str]) -> list[Good]:
     return goods
 
 
-def random_goods(seeds: Sequence[int], seconds: int = 4) -> list[Good]:
+def random_goods(seeds: Sequence[int], seconds: int = 60) -> list[Good]:
     """Return the good runs of random vehicles; one that takes longer to plan is left out."""
     goods = []
     for seed in seeds:
