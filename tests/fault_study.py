@@ -1,6 +1,6 @@
 """Good routes with one random fault each, and whether the review finds it. Used by tests/test_fault_study.py.
 
-`python tests/fault_study.py 1000` prints the table of kinds and how many of each were found.
+`python tests/fault_study.py 1000 40` breaks runs of the examples and of 40 random vehicles, and prints the table.
 """
 
 from __future__ import annotations
@@ -171,7 +171,7 @@ if __name__ == "__main__":
     all_goods = example_goods(
         [path.parent.name for path in sorted(EXAMPLES.glob("*/job.yaml")) if path.parent.name != "no-way"]
     )
-    all_goods += random_goods(range(40))
+    all_goods += random_goods(range(int(sys.argv[2])))
     for each in all_goods:
         for judged in each.judged().findings:
             print(f"good, and marked: {each.name}: {judged.finding.kind}: {judged.finding.what}")
