@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import day, drawing_options, json_option, practice_option, share
+from router.cli.options import day, drawn_as, json_option, look_of, map_options, practice_option, share
 from router.cli.words import print_json, progress
 from router.errors import NoRouteError
 
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
 )
 @click.option("--png", "is_png", is_flag=True, help="Write every sheet of the map as a picture too.")
-@drawing_options
+@map_options
 @practice_option
 @json_option
 def plan(
@@ -54,6 +54,8 @@ def plan(
     is_png: bool,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> None:
@@ -66,6 +68,8 @@ def plan(
     Examples:
       underbody plan examples/fridge-supply --out out
       underbody plan van-17.yaml --seen-from above --paper a3
+      underbody plan van-17.yaml --scale 1:10
+      underbody plan van-17.yaml --paper roll --roll-width "36 in"
       underbody plan van-17.yaml --json > van-17.json
 
     Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
@@ -87,7 +91,7 @@ def plan(
             print_json(no_route_json(error))
         raise
     folder = out if out or as_json else _folder_beside(job)
-    look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
+    look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
     files = (_blank_file if is_blank else _all_files)(made, folder, look)
     if is_png:
         files |= _pictures(files)
@@ -121,13 +125,21 @@ def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
 def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.plan_files import plan_files
 
-    return {folder / name: content for name, content in plan_files(plan, **look).items()} if folder else {}
+    return (
+        {folder / name: content for name, content in drawn_as(plan_files, plan, look).items()}
+        if folder
+        else {}
+    )
 
 
 def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_map
 
-    return {folder / "map-blank.svg": draw_map(plan, **look, is_blank=True).encode()} if folder else {}
+    return (
+        {folder / "map-blank.svg": drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()}
+        if folder
+        else {}
+    )
 
 
 def _folder_beside(job: Path) -> Path:

@@ -7,11 +7,18 @@ import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import drawing_options, json_option, practice_option
+from router.cli.options import (
+    drawn_as,
+    for_a_page,
+    json_option,
+    look_of,
+    map_options,
+    practice_option,
+)
 from router.cli.words import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError
 
@@ -36,7 +43,7 @@ if TYPE_CHECKING:
 )
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
-@drawing_options
+@map_options
 @practice_option
 @json_option
 def review(
@@ -48,6 +55,8 @@ def review(
     approve_on: str | None,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> int:
@@ -79,7 +88,7 @@ def review(
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     judged = _judged(job, route, practice_path, is_exact=approve_by is not None)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, seen_from, paper) if out else {}
+    files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
     _tell_review(judged, fitted, files, as_json)
@@ -152,14 +161,15 @@ def _tell_review(
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 
 
-def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
     from router.sheet import make_review
 
-    drawn = draw_judgement(judged, seen_from=seen_from, paper=paper)
+    drawn = drawn_as(draw_judgement, judged, look)
+    on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "review.html": make_review(judged, drawn).encode(),
+        folder / "review.html": make_review(judged, on_sheets).encode(),
     }
 
 

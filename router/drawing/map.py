@@ -9,14 +9,36 @@ from functools import partial
 from router.drawing import details, legend, strip_band, title
 from router.drawing.differences import difference_entries, draw_differences
 from router.drawing.drawn_ways import draw_drawn_ways
-from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
+from router.drawing.frame import (
+    ROLL_WIDTH_MM,
+    SCALES,
+    Box,
+    Frame,
+    Paper,
+    SeenFrom,
+    paper_named,
+    rows_of_spaces,
+    seen_from_word,
+)
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.labels import LabelBoard
-from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
+from router.drawing.layout import (
+    Entries,
+    Part,
+    PlacedPart,
+    PlanBand,
+    Request,
+    Rows,
+    frames_of,
+    place_parts,
+    plan_band,
+)
 from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
 from router.drawing.other_ways import draw_other_ways
 from router.drawing.pen import Pen
+from router.drawing.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
 from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
+from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, mark_tiles, tile_box, tiling_of
 from router.drawing.vehicle import View, draw_ends, draw_vehicle
 from router.model.cautions import cautions_for
 from router.model.comparison import Comparison
@@ -31,6 +53,8 @@ def draw_map(
     *,
     seen_from: str = "below",
     paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
     date: str = "",
     is_blank: bool = False,
 ) -> str:
@@ -43,8 +67,13 @@ def draw_map(
     seen_from : str
         "below" (mirrored, as someone under the vehicle sees it) or "above".
     paper : str
-        "a4", "a3", "letter" or "tabloid", always on its side. The map has as many sheets as it needs, one
-        under the other.
+        "a4", "a3", "letter" or "tabloid", always on its side, or "roll". The map has as many sheets as it
+        needs, one under the other; on a roll it is one long strip.
+    roll_width_mm : float
+        Of a roll, edge to edge. [mm]
+    scale : float, optional
+        One of `SCALES`, for 1 to so many; without it, the largest that fits the paper. What is then larger
+        than a sheet comes in tiles that overlap.
     date : str
         What the title block gives as the date; empty leaves a line to write it on.
     is_blank : bool
@@ -54,26 +83,27 @@ def draw_map(
     Raises
     ------
     ValueError
-        For a paper or a place to look from that is not known, and for numbers that cannot be drawn.
+        For a paper, a scale or a place to look from that is not known, for numbers that cannot be drawn, and
+        where the scale asked for is too large for the roll.
     """
     cautions = cautions_for(plan.profile)
-    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
-    return _draw(replace(request, date=date, is_blank=is_blank))
+    request = Request(_paper(paper, roll_width_mm), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, date=date, is_blank=is_blank, scale=_scale(scale)))
 
 
-def draw_judgement(judgement: Judgement, *, seen_from: str = "below", paper: str = "a4") -> str:
+def draw_judgement(
+    judgement: Judgement,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
+) -> str:
     """Return the map of a judged route over the planned one; arguments and errors as for `draw_map`."""
     profile = judgement.profile
-    return _draw(
-        Request(
-            paper_named(paper),
-            seen_from_word(seen_from),
-            profile,
-            judgement.planned,
-            cautions_for(profile),
-            judgement,
-        )
-    )
+    sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
+    request = Request(sheet, side, profile, judgement.planned, cautions_for(profile), judgement)
+    return _draw(replace(request, scale=_scale(scale)))
 
 
 def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
@@ -83,9 +113,28 @@ def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below",
     return _draw(replace(request, ways=tuple(ways), is_blank=True))
 
 
-def draw_profile(profile: Profile, *, seen_from: str = "below", paper: str = "a4") -> str:
+def draw_profile(
+    profile: Profile,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
+) -> str:
     """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
-    return _draw(Request(paper_named(paper), seen_from_word(seen_from), profile, None, cautions_for(profile)))
+    sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
+    request = Request(sheet, side, profile, None, cautions_for(profile))
+    return _draw(replace(request, scale=_scale(scale)))
+
+
+def _paper(name: str, roll_width_mm: float) -> Paper:
+    return roll_of(roll_width_mm) if name == "roll" else paper_named(name)
+
+
+def _scale(scale: float | None) -> float | None:
+    if scale is not None and scale not in SCALES:
+        raise ValueError(f"scale 1:{scale:g} is not known; use one of {', '.join(f'1:{s}' for s in SCALES)}")
+    return scale
 
 
 def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: str = "a4") -> str:
@@ -125,29 +174,75 @@ def _draw(request: Request) -> str:
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    band, reserve_mm = _first_sheet(request, rows, _legends(view, request))
+    legends = _legends(view, request)
+    is_roll = request.paper.is_roll
+    band, reserve_mm = (
+        (band_on_roll(request, rows, legends[0][0]), 0.0) if is_roll else _first_sheet(request, rows, legends)
+    )
+    tiling = None if is_roll else _tiling(request, rows, band)
+    if request.scale and not tiling:
+        band = replace(band, scale=request.scale)
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
     if request.is_blank:  # the layout stays; what tells the answer goes
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
-    windows = details.find_details(request.plan, view) if request.plan else ()
+    windows = details.find_details(request.plan, view) if request.plan and not tiling else ()
     parts = [] if request.ways else _parts(request, view, band, windows)
-    placed = place_parts(request, parts, reserve_mm)
-    sheets = 1 + max((part.sheet for part in placed), default=0)
+    if is_roll:
+        request, placed = parts_on_roll(request, band, parts)
+    else:
+        placed = place_parts(request, parts, reserve_mm)
+    return _draw_sheets(request, view, band, windows, placed, tiling)
+
+
+def _tiling(request: Request, rows: Rows, band: PlanBand) -> Tiling | None:
+    """Return the tiles of a plan band that is to be larger than fits its sheet."""
+    if request.scale is None or request.scale >= band.scale:
+        return None
+    return tiling_of(rows, request.scale, request.seen_from, tile_box(request.body(1)))
+
+
+def _draw_sheets(
+    request: Request,
+    view: View,
+    band: PlanBand,
+    windows: Sequence[details.Detail],
+    placed: Sequence[PlacedPart],
+    tiling: Tiling | None,
+) -> str:
+    """Return the whole drawing: plan band and parts, sheet by sheet, then the tiles, one a sheet."""
+    before = 1 + max((part.sheet for part in placed), default=0)
+    tiles = tiling.tiles if tiling else ()
+    sheets = before + len(tiles)
     paper = request.paper
+    scale = tiling.band.scale if tiling else band.scale
     pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
     details_box = next((each.box for each in placed if each.part.name == "details"), None)
-    pen.note(geometry_data(request, view, windows, details_box))
+    boxes = [tile_box(request.body(before + number)) for number in range(len(tiles))]
+    pen.note(geometry_data(request, view, windows, details_box, tiling, boxes))
+    large_board = None
     for number in range(sheets):
         with pen.group(f"sheet {number + 1}", f"Sheet {number + 1} of {sheets}"):
             if number == 0:
                 title.draw_cautions(pen, request.cautions, request.inner(0))
-                _draw_plan_band(pen, request, view, band, windows)
+                _draw_plan_band(pen, request, view, band, windows, tiling=tiling)
                 legend.draw_legend(pen, band.legend_box, band.entries)
             for each in placed:
                 if each.sheet == number:
                     each.part.draw(pen, each.box)
-            _draw_title_block(pen, request, band.scale, number, sheets)
+            if tiling and number >= before:
+                large_board = large_board or LabelBoard(_labels_box(tiling.band))
+                large = replace(view, frames=tiling.frames)
+                draw = partial(
+                    _draw_plan_band, request=request, view=large, band=tiling.band, board=large_board
+                )
+                tile = tiles[number - before]
+                keep_labels_whole(tiling, large_board)
+                draw_tile(pen, tiling, tile, boxes[number - before], draw)
+                if request.is_blank:
+                    draw_empty_groups(pen, large, tile.name)
+            shown = scale if number >= before else band.scale
+            _draw_title_block(pen, request, shown, number, sheets)
     return pen.finish()
 
 
@@ -165,7 +260,8 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
     bill = legend.bill_entries(request.plan) if request.plan else ()
     entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
     if entries:
-        columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
+        width = COLUMN_MM if request.paper.is_roll else request.body(1).width
+        columns = max(1, int(width / legend.COLUMN_MM))
         draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
         parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
     return parts
@@ -182,14 +278,28 @@ def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, she
         _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
     )
     inner = request.inner(number)
-    foot = Box(inner.x, inner.bottom - title.TITLE_MM, inner.width, title.TITLE_MM)
+    width = min(inner.width, title.MOST_WIDTH_MM)
+    foot = Box(inner.x, inner.bottom - title.TITLE_MM, width, title.TITLE_MM)
     title.draw_title_block(pen, block, foot)
 
 
+def _labels_box(band: PlanBand) -> Box:
+    return Box(band.box.x, band.box.y + 5, band.box.width, band.box.height - 10)
+
+
 def _draw_plan_band(
-    pen: Pen, request: Request, view: View, band: PlanBand, windows: Sequence[details.Detail]
+    pen: Pen,
+    request: Request,
+    view: View,
+    band: PlanBand,
+    windows: Sequence[details.Detail] = (),
+    *,
+    tiling: Tiling | None = None,
+    board: LabelBoard | None = None,
 ) -> None:
-    board = LabelBoard(Box(band.box.x, band.box.y + 5, band.box.width, band.box.height - 10))
+    """Draw a plan band; with `tiling`, which tile shows what; a board that was placed is only drawn again."""
+    is_tile = board is not None
+    board = board or LabelBoard(_labels_box(band))
     plan = None if request.is_blank else request.plan
     with pen.group("plan-band", f"Plan band, scale 1:{band.scale:g}, seen from {request.seen_from}"):
         draw_vehicle(pen, view, board)
@@ -209,9 +319,11 @@ def _draw_plan_band(
             draw_marks(pen, plan, view, board, larger)
             draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
+        if tiling:
+            mark_tiles(pen, view, tiling, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
-    if request.is_blank and not request.ways:
+    if request.is_blank and not request.ways and not is_tile:
         draw_empty_groups(pen, view)
 
 

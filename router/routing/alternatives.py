@@ -158,8 +158,8 @@ def _ways_without(
     for thing in _things_to_shut(need, ground, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
-        way = find_way(_WalledGround(ground, shut.walls), ask)
-        if way is not None and way.effort_mm <= MOST_TIMES * best_mm:
+        way = find_way(_WalledGround(ground, shut.walls), ask, MOST_TIMES * best_mm)
+        if way is not None:
             found.setdefault(tuple((step.x, step.y) for step in way.steps), (shut, way))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
     firsts = {shut.kind: way for shut, way in reversed(ordered)}

@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from router.routing.proof import prove
-from router.routing.relaxed import Relaxed, relax
 from router.routing.routes import end_climb_mm
 from router.routing.search import Ask
+from router.routing.spreading import Bounds
 from router.routing.together import Laid
 
 if TYPE_CHECKING:
@@ -35,17 +35,14 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
     A route's gap is against the best way that its run has by itself, with its loom's clearances and with
     the looms that it must stay apart from where they are; `router.routing.proof` has the proof.
     """
-    graphs: dict[int, Relaxed] = {}
-    laid = []
-    for own, run in zip(routing.laid, job.runs, strict=True):
-        if id(own.ground) not in graphs:
-            graphs[id(own.ground)] = relax(own.ground)
-        laid.append(_proven(own, run, gap, graphs[id(own.ground)]))
-    return replace(routing, laid=tuple(laid), routes=tuple(own.route for own in laid))
+    laid = tuple(_proven(own, run, gap) for own, run in zip(routing.laid, job.runs, strict=True))
+    return replace(routing, laid=laid, routes=tuple(own.route for own in laid))
 
 
-def _proven(laid: Laid, run: Run, gap: float, relaxed: Relaxed) -> Laid:
+def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     ask = Ask(*laid.ends, run.via, frozenset(run.avoid))
+    bounds = laid.ground.bounds
+    relaxed = bounds.relaxed() if isinstance(bounds, Bounds) else None
     found = prove(laid.ground, ask, gap, ROUNDS, relaxed)
     assert found is not None, "a run that was laid has a way"
     best, proven = found

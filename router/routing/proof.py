@@ -31,16 +31,16 @@ Where a support is to be met (`via`), touching it is enough for the bound.
 
 from __future__ import annotations
 
-import heapq
 import math
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 
 from router.routing.polish import polish
-from router.routing.relaxed import SHEET, Relaxed, narrow, relax, site_number, twins
+from router.routing.relaxed import Relaxed, narrow, relax, twins
 from router.routing.scenes import LegsOfPairs
 from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.spreading import ROUNDING, Spread
 
 AIM = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
@@ -50,8 +50,7 @@ SHARE_OF_BEST = 0.25
 """Which edges are split in any case: how near to the graph's best way, as a share of what is to be proven."""
 LEGS = 6.0
 """Over how many legs the wanted gap is shared out at least."""
-
-_Row: TypeAlias = list[tuple[int, float, tuple[str, ...]]]
+SAFE_MM = 1e-9
 
 
 def prove(
@@ -94,105 +93,28 @@ def prove(
 
 
 class _Efforts:
-    """The efforts from the start and to the goal of every place through a graph, by `via` met so far.
+    """The efforts from the start and to the goal of every member of a graph, by `via` met so far.
 
-    Places are numbered anew: the members of each sheet's scene, one sheet after the other, then all stops.
     Efforts that no way cheaper than the best known has are left infinite.
     """
 
     def __init__(self, graph: Relaxed, ask: Ask, best_mm: float) -> None:
-        self.graph, self.ask = graph, ask
-        sizes = [len(scene.members) for scene in graph.scenes]
-        self.firsts = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
-        self.count = int(self.firsts[-1]) + graph.stops
-        self._sheet = np.repeat(np.arange(len(sizes) + 1), [*sizes, graph.stops]).tolist()
-        self._slots = [_slots(scene.members, len(scene.at)) for scene in graph.scenes]
-        into: list[_Row] = [[] for _ in range(self.count)]
-        onward: list[_Row] = [[] for _ in range(self.count)]
-        for origin, place, cost_mm, keys in self._steps():
-            into[place].append((origin, cost_mm, keys))
-            onward[origin].append((place, cost_mm, keys))
-        start, goal = (self._number(site_number(graph.ground, site)) for site in (ask.start, ask.goal))
-        layers, last = len(ask.via) + 1, len(ask.via)
-        closed = np.full((layers, self.count), best_mm * (1.0 + 1e-12) + 1e-9)
-        others = [
-            s
-            for s in range(len(graph.ground.sites))
-            if s not in (ask.start, ask.goal) and graph.ground.is_movable(s)
-        ]
-        closed[:, [self._number(site_number(graph.ground, site)) for site in others]] = -math.inf
-        self.spent = self._from(start, 0, onward, closed, self._met_after)
-        self.ahead = self._from(goal, last, into, closed - self.spent, self._met_before)
-        self.least_mm = float(self.spent[last, goal])
-
-    def _number(self, place: int) -> int:
-        sheet, own = divmod(place, SHEET)
-        if sheet == len(self._slots):
-            return int(self.firsts[-1]) + own
-        slot = self._slots[sheet][own]
-        return -1 if slot < 0 else int(self.firsts[sheet]) + slot
-
-    def _steps(self) -> Any:
-        """Give all steps between places that matter; where a rail is to be met, touching it will do."""
-        via = set(self.ask.via)
-        for origin, place, cost_mm, keys in self.graph.steps:
-            a, b = self._number(origin), self._number(place)
-            if a < 0 or b < 0 or cost_mm == math.inf or not self.ask.avoid.isdisjoint(keys):
-                continue
-            yield a, b, cost_mm, keys
-            if keys and keys[0] in via and self._sheet[a] == self._sheet[b] == len(self._slots):
-                yield a, a, 0.0, keys[:1]
-                yield b, b, 0.0, keys[:1]
-
-    def _met_before(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
-        while met > 0 and self.ask.via[met - 1] in keys:
-            met -= 1
-        return (met,)
-
-    def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
-        return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))
-
-    def _from(self, place: int, met: int, steps: list[_Row], most: Any, met_then: Any) -> Any:
-        """Return by `via` met and by place the least effort from a place, where it is below `most`."""
-        effort = np.full(most.shape, np.inf)
-        effort[met, place] = 0.0
-        queue = [(0.0, met, place)]
-        done = [bytearray(self.count) for _ in range(len(most))]
-        while queue:
-            here_mm, met, place = heapq.heappop(queue)
-            if done[met][place]:
-                continue
-            done[met][place] = 1
-            sheet = self._sheet[place]
-            if sheet < len(self._slots):
-                low, high = int(self.firsts[sheet]), int(self.firsts[sheet + 1])
-                row = effort[met, low:high]
-                there_mm = self.graph.legs[sheet].matrix[place - low] + here_mm
-                better = np.flatnonzero(there_mm < np.minimum(row, most[met, low:high]))
-                values = there_mm[better]
-                row[better] = values
-                for value, slot in zip(values.tolist(), better.tolist(), strict=True):
-                    heapq.heappush(queue, (value, met, low + slot))
-            for other, cost_mm, keys in steps[place]:
-                there = here_mm + cost_mm
-                for m in met_then(met, keys) if keys else (met,):
-                    if there < effort[m, other] and there < most[m, other]:
-                        effort[m, other] = there
-                        heapq.heappush(queue, (there, m, other))
-        return effort
-
-
-def _slots(members: Any, count: int) -> list[int]:
-    slots = np.full(count, -1)
-    slots[members] = np.arange(len(members))
-    return [int(slot) for slot in slots]
+        spread = Spread(graph, ask)
+        self.firsts = spread.firsts
+        start, goal = spread.site(ask.start), spread.site(ask.goal)
+        most = np.full((len(ask.via) + 1, spread.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
+        sites = [site for site in range(len(graph.ground.sites)) if graph.ground.is_movable(site)]
+        most[:, [spread.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
+        self.spent = spread.from_start(start, most)
+        self.ahead = spread.to_goal(goal, most - self.spent)
+        self.least_mm = float(self.spent[len(ask.via), goal])
 
 
 def _narrow(graph: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
     """Drop what no way cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
     total = (efforts.spent + efforts.ahead).min(0)
     for sheet, scene in enumerate(graph.scenes):
-        low, high = int(efforts.firsts[sheet]), int(efforts.firsts[sheet + 1])
+        low, high = efforts.firsts[sheet], efforts.firsts[sheet + 1]
         if not len(scene.pieces.line):
             continue
         is_alive = np.zeros(len(scene.at), dtype=bool)

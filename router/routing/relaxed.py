@@ -50,12 +50,14 @@ class Relaxed:
     """By sheet and line: what must not be split."""
     stops: int
     """How many stops there are."""
+    numbers: dict[Node, int]
+    """By place of the ground: its number here."""
     legs: list[Legs] = field(default_factory=list)
 
     def copy(self) -> Relaxed:
         """Return a graph that may be narrowed without changing this one."""
         scenes, steps, rides = list(self.scenes), list(self.steps), dict(self.rides)
-        return Relaxed(self.ground, scenes, steps, rides, self.whole, self.stops, list(self.legs))
+        return replace(self, scenes=scenes, steps=steps, rides=rides, legs=list(self.legs))
 
     def new_stop(self) -> int:
         """Return the number of one more stop."""
@@ -71,7 +73,7 @@ def relax(ground: Ground) -> Relaxed:
         for rail, row in enumerate(own.stops):
             for stop in range(len(row)):
                 numbers["stop", sheet, rail, stop] = len(scenes) * SHEET + len(numbers)
-    relaxed = Relaxed(ground, scenes, [], {}, set(), len(numbers))
+    relaxed = Relaxed(ground, scenes, [], {}, set(), len(numbers), numbers)
     for site in range(len(ground.sites)):
         numbers["site", 0, site, 0] = site_number(ground, site)
     for sheet, scene in enumerate(scenes):

@@ -13,7 +13,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from router.plane.sight import Seen, look_from_fan, look_from_point, triangles_holding
 from router.routing.ground import XY, Field, World, make_field
@@ -58,6 +58,13 @@ class Way:
     """What the search stood on at each step."""
 
 
+class Bounding(Protocol):
+    """Who knows by place what a way to it from a start costs at least, whatever it meets or avoids."""
+
+    def ahead(self, start: int) -> Mapping[Node, float]:
+        """Return the least efforts from a start."""
+
+
 State: TypeAlias = tuple[Node, int]
 _Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 
@@ -94,8 +101,10 @@ class Ground:
         """By site that may be moved: where legs from it lead."""
         self._looked_from: dict[int, tuple[_Move, ...]] = {}
         """By site that may be moved: the legs to it."""
-        self._begun: dict[int, _Reach | None] = {}
+        self._begun: dict[int, Mapping[Node, float] | None] = {}
         """By site that ways began at: what is known about the efforts from there."""
+        self.bounds: Bounding | None = None
+        """Who knows beforehand what ways cost at least; may be set where sites are not moved."""
 
     def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -171,10 +180,15 @@ class Ground:
 
         The first time a bound by the straight line; when ways begin there again, the efforts from there.
         """
+        if self.bounds is not None:
+            known = self._begun[start] = self._begun.get(start) or self.bounds.ahead(start)
+            return known
         if start not in self._begun:
             self._begun[start] = None
             return _Ahead(self, ("site", 0, start, 0), self.least_factor)
-        reach = self._begun[start] = self._begun[start] or _Reach(self, start)
+        reach = self._begun[start] or _Reach(self, start)
+        assert isinstance(reach, _Reach)
+        self._begun[start] = reach
         reach.extend_to(goal)
         return reach
 
@@ -329,8 +343,8 @@ class Ground:
         return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
 
 
-def find_way(ground: Ground, ask: Ask) -> Way | None:
-    """Return the best way that answers a question, or None where there is none.
+def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
+    """Return the best way that answers a question, or None where there is none of so little effort.
 
     The search runs from the goal back to the start, and looks first where the way to the start is short.
     """
@@ -348,7 +362,7 @@ def find_way(ground: Ground, ask: Ask) -> Way | None:
     ticket = count()
     queue = [(0.0, next(ticket), end)]
     ahead = ground.ahead(ask.start, ask.goal)
-    most_mm = math.inf
+    most_mm = at_most_mm - entry_mm
     while queue:
         _, _, state = heapq.heappop(queue)
         if state == begin:

@@ -36,6 +36,7 @@ from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import Need, make_world
+from router.routing.spreading import Bounds
 from router.routing.trunk import (
     Move,
     Shared,
@@ -306,7 +307,9 @@ class Table:
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             need = Need(profile, self.practice, diameter_mm / 2.0)
             self._kept.append(apart)
-            self._grounds[key] = need, Ground(make_world(need), self._sites(), STEP_MM)
+            ground = Ground(make_world(need), self._sites(), STEP_MM)
+            ground.bounds = Bounds(ground)
+            self._grounds[key] = need, ground
         return self._grounds[key]
 
     def _sites(self) -> tuple[tuple[int, XY], ...]:

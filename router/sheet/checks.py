@@ -22,8 +22,7 @@ def checks_section(plan: Plan) -> Html:
     return joined(
         [
             element("h3", "Before the fuse goes in"),
-            group(_continuity(plan), _pulls(plan), kind="pair"),
-            *(_pins(plan, run) for run in plan.job.runs if run.lead),
+            group(_continuity(plan), element("div", _pulls(plan), *_leads(plan)), kind="pair"),
             _items("before_power", _shorts(plan)),
             element("h3", "With power"),
             group(_voltages(plan), _earth_sides(plan), kind="pair"),
@@ -76,6 +75,10 @@ def _continuity(plan: Plan) -> Html:
     ]
     caption = "End to end, both ends free, meter leads nulled"
     return _readings(caption, ("Conductor", "Should", "At most"), rows, "Limit: common practice, no source")
+
+
+def _leads(plan: Plan) -> Iterator[Html]:
+    return (_pins(plan, run) for run in plan.job.runs if run.lead)
 
 
 def _pins(plan: Plan, run: Run) -> Html:

@@ -35,6 +35,7 @@ ol.work>li::marker{font-size:10pt}
 tbody tr:first-child,tbody tr:last-child{break-before:avoid}
 .columns{columns:2;column-gap:5mm}
 .columns li{margin:.3mm 0}
+.columns .short{break-inside:auto}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 5mm}
 .tick{padding:.25mm 0;gap:1.4mm}
 .untick{padding-left:4.6mm}

@@ -1,0 +1,147 @@
+"""Efforts through the relaxed graph: what a way over the ground from one place to another costs at least.
+
+They make a search quick, too: whoever knows what is left at least looks nowhere else.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterator
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from router.routing.relaxed import SHEET, Relaxed, relax, site_number
+from router.routing.search import Ask, Ground, Node
+
+_Row: TypeAlias = list[tuple[int, float, tuple[str, ...]]]
+ROUNDING = 1e-12
+"""What rounding may take an effort off by, as a share of it."""
+
+
+class Spread:
+    """The members of a graph numbered anew for one question: sheet by sheet, then all stops of rails."""
+
+    def __init__(self, graph: Relaxed, ask: Ask) -> None:
+        self.graph, self.ask = graph, ask
+        sizes = [len(scene.members) for scene in graph.scenes]
+        self.firsts: list[int] = [0, *np.cumsum(sizes).tolist()]
+        self.count = self.firsts[-1] + graph.stops
+        self._sheet: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, graph.stops]).tolist()
+        self._slots = [_slots(scene.members, len(scene.at)) for scene in graph.scenes]
+        self._into: list[_Row] = [[] for _ in range(self.count)]
+        self._onward: list[_Row] = [[] for _ in range(self.count)]
+        for origin, place, cost_mm, keys in self._steps():
+            self._into[place].append((origin, cost_mm, keys))
+            self._onward[origin].append((place, cost_mm, keys))
+
+    def number(self, place: int) -> int:
+        """Return the new number of a place, -1 where it is no member."""
+        sheet, own = divmod(place, SHEET)
+        if sheet == len(self._slots):
+            return self.firsts[-1] + own
+        slot = self._slots[sheet][own]
+        return -1 if slot < 0 else self.firsts[sheet] + slot
+
+    def site(self, site: int) -> int:
+        """Return the new number of a site."""
+        return self.number(site_number(self.graph.ground, site))
+
+    def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
+        """Give all steps between members; where a rail is to be met, touching it will do."""
+        via, last = set(self.ask.via), len(self._slots)
+        for origin, place, cost_mm, keys in self.graph.steps:
+            a, b = self.number(origin), self.number(place)
+            if a < 0 or b < 0 or cost_mm == math.inf or not self.ask.avoid.isdisjoint(keys):
+                continue
+            yield a, b, cost_mm, keys
+            if keys and keys[0] in via and self._sheet[a] == self._sheet[b] == last:
+                yield a, a, 0.0, keys[:1]
+                yield b, b, 0.0, keys[:1]
+
+    def from_start(self, start: int, most: Any) -> Any:
+        """Return by `via` met and by member the least effort from one, where it is below `most`, else inf."""
+        return self._from(start, 0, self._onward, most, self._met_after)
+
+    def to_goal(self, goal: int, most: Any) -> Any:
+        """Return by `via` met and by member the least effort to one, where it is below `most`, else inf."""
+        return self._from(goal, len(self.ask.via), self._into, most, self._met_before)
+
+    def _met_before(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        while met > 0 and self.ask.via[met - 1] in keys:
+            met -= 1
+        return (met,)
+
+    def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))
+
+    def _from(self, place: int, met: int, steps: list[_Row], most: Any, met_then: Any) -> Any:
+        effort = np.full((len(self.ask.via) + 1, self.count), np.inf)
+        effort[met, place] = 0.0
+        queue = [(0.0, met, place)]
+        done = [bytearray(self.count) for _ in effort]
+        while queue:
+            here_mm, met, place = heapq.heappop(queue)
+            if done[met][place]:
+                continue
+            done[met][place] = 1
+            sheet = self._sheet[place]
+            if sheet < len(self._slots):
+                low, high = self.firsts[sheet], self.firsts[sheet + 1]
+                row = effort[met, low:high]
+                there_mm = self.graph.legs[sheet].matrix[place - low] + here_mm
+                better = np.flatnonzero(there_mm < np.minimum(row, most[met, low:high]))
+                values = there_mm[better]
+                row[better] = values
+                for value, slot in zip(values.tolist(), better.tolist(), strict=True):
+                    heapq.heappush(queue, (value, met, low + slot))
+            for other, cost_mm, keys in steps[place]:
+                there = here_mm + cost_mm
+                for m in met_then(met, keys) if keys else (met,):
+                    if there < effort[m, other] and there < most[m, other]:
+                        effort[m, other] = there
+                        heapq.heappush(queue, (there, m, other))
+        return effort
+
+
+def _slots(members: Any, count: int) -> list[int]:
+    slots = np.full(count, -1)
+    slots[members] = np.arange(len(members))
+    return [int(slot) for slot in slots]
+
+
+class Bounds:
+    """What ways over a ground cost at least from each start that is asked about."""
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+        self._relaxed: Relaxed | None = None
+        self._spread: Spread | None = None
+
+    def relaxed(self) -> Relaxed:
+        """Return the ground's graph, every edge whole."""
+        if self._relaxed is None:
+            self._relaxed = relax(self._ground)
+        return self._relaxed
+
+    def ahead(self, start: int) -> AtLeast:
+        """Return by place what a way to it from a start costs at least, whatever is met or avoided."""
+        if self._spread is None:
+            self._spread = Spread(self.relaxed(), Ask(start, start))
+        spread = self._spread
+        effort = spread.from_start(spread.site(start), np.full((1, spread.count), np.inf))
+        return AtLeast(self.relaxed(), spread, effort[0].tolist())
+
+
+class AtLeast(dict[Node, float]):
+    """By place of a ground: the least effort to it, worked out when first asked for."""
+
+    def __init__(self, relaxed: Relaxed, spread: Spread, efforts: list[float]) -> None:
+        super().__init__()
+        self._relaxed, self._spread, self._efforts = relaxed, spread, efforts
+
+    def __missing__(self, node: Node) -> float:
+        number = self._spread.number(self._relaxed.numbers[node])
+        effort_mm = self[node] = self._efforts[number] * (1.0 - ROUNDING) if number >= 0 else 0.0
+        return effort_mm
