@@ -1,6 +1,7 @@
 """Good routes with one random fault each, and whether the review finds it. Used by tests/test_fault_study.py.
 
-`python tests/fault_study.py 1000 40` breaks runs of the examples and of 40 random vehicles and prints a table.
+`python tests/fault_study.py 1000 40` breaks runs of the examples and of 40 random vehicles and prints
+a table.
 """
 
 from __future__ import annotations
