@@ -294,16 +294,20 @@ class Ground:
         """
         field = self.fields[sheet]
         mesh, factor, all_ends, sure = field.mesh, field.factor[region], field.ends, field.mesh.sure
+        fans, corner_x, corner_y = mesh.fans, mesh.corner_x, mesh.corner_y
         x, y = at
         legs: list[_Move] = []
         for fan, length_mm in seen.fans:
             ends = all_ends[fan]
             if ends is not None:
-                corner = mesh.fans[fan]
-                ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
+                corner = fans[fan]
+                ux, uy = corner_x[corner] - x, corner_y[corner] - y
                 (ax, ay), (bx, by) = ends
-                one, two = ux * (ay - y) - uy * (ax - x), ux * (by - y) - uy * (bx - x)
-                if one * two < 0.0 and abs(one) >= sure and abs(two) >= sure:
+                one = ux * (ay - y) - uy * (ax - x)
+                if one >= sure:
+                    if ux * (by - y) - uy * (bx - x) <= -sure:
+                        continue
+                elif one <= -sure and ux * (by - y) - uy * (bx - x) >= sure:
                     continue
             legs.append((("fan", sheet, fan, 0), length_mm * factor, None, None, ()))
         for local, length_mm in seen.sites:
@@ -361,7 +365,7 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
     onward: dict[State, tuple[State, _Move]] = {}
     ticket = count()
     queue = [(0.0, next(ticket), end)]
-    ahead = ground.ahead(ask.start, ask.goal)
+    ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
     most_mm = at_most_mm - entry_mm
     while queue:
         _, _, state = heapq.heappop(queue)
@@ -374,10 +378,10 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
         node, met = state
         for move in ground.moves_into(node, _goes_to(ground, state, onward)):
             origin, cost_mm, _, _, keys = move
-            if keys and not ask.avoid.isdisjoint(keys):
+            if keys and not avoid.isdisjoint(keys):
                 continue
-            earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
+            earlier: State = (origin, _met(via, met, keys) if keys else met)
             if effort_mm >= best.get(earlier, most_mm) or earlier in settled:
                 continue
             at_least_mm = effort_mm + ahead[origin]
@@ -396,11 +400,16 @@ class _Ahead(dict[Node, float]):
 
     def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
         super().__init__()
-        self._position, self._rate = ground.position, rate
+        self._position, self._rate, self._fields = ground.position, rate, ground.fields
         _, self._x, self._y = ground.position(begin)
 
     def __missing__(self, node: Node) -> float:
-        _, x, y = self._position(node)
+        if node[0] == "fan":
+            mesh = self._fields[node[1]].mesh
+            corner = mesh.fans[node[2]]
+            x, y = mesh.corner_x[corner], mesh.corner_y[corner]
+        else:
+            _, x, y = self._position(node)
         ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
         return ahead_mm
 
