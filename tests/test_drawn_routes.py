@@ -319,6 +319,7 @@ def test_an_empty_blank_map_is_refused(shop):
         ('<path id="x" d="M 50 60 L 60 60 M 70 70 L 80 80"/>', 'path "x": is in 2 pieces; break it apart'),
         ('<line id="x" x1="50" y1="60" x2="900" y2="60"/>', 'line "x": goes off the page'),
         ('<line id="x" x1="50" y1="60" x2="50" y2="60"/>', 'line "x": '),
+        ('<path id="x" transform="matrix(1 2 3)" d="M 5 6 L 7 8"/>', "has a transform that cannot be read"),
         ('<script>alert(1)</script>', "is a script; a drawing needs none"),
         ('<line id="x" onclick="go()" x1="5" y1="6" x2="7" y2="8"/>', "has onclick, which runs a script"),
     ],

@@ -202,13 +202,13 @@ def test_another_executor_is_refused(fleet, tmp_path, named):
 def test_workers_die_with_the_one_who_started_them(fleet, tmp_path):
     started = subprocess.Popen(
         command(fleet, "--out", tmp_path / "out", "--workers", 2),
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT,
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT,
     )  # fmt: skip
     workers = wait_for(
         lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]
     )
     started.kill()
-    started.communicate()
+    started.wait()
     wait_for(lambda: not any("spawn_main" in command_of(each) for each in workers))
 
 

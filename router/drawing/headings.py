@@ -53,7 +53,8 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     if request.comparison:
         before = request.comparison.before
         variant = f", {before.variant}" if before.variant else ""
-        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
+        name = "" if before.name == profile.name else f"{before.name}, "
+        return (*shared, ("From", f"{name}revision {before.revision}{variant}"))
     if request.plan is None:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)

@@ -242,7 +242,7 @@ def _kit(kit: Kit) -> Html:
     )
     parts = [element("h3", f"{kit.model}: {kit.job}"), element("p", verdict)]
     if kit.missing:
-        parts.append(element("p", f"{kit.missing} vehicles have no plan and no kit.", class_="must"))
+        parts.append(element("p", f"Without a plan and a kit: {kit.missing}.", class_="must"))
     heads = ("Item", "What exactly", "How much", "Which")
     caption = f"Kit for every vehicle, {kit.vehicles} times"
     parts.append(table(caption, heads, [_kit_row(part) for part in kit.parts], (2,)))

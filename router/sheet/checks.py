@@ -87,14 +87,14 @@ def _pins(plan: Plan, run: Run) -> Html:
     rows = [
         (
             f"{choice.pin}, {choice.function}" if choice.pin else choice.function,
-            f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})",
+            f"{conductor_name(run.name, choice.name)} ({choice.colour})",
         )
         for choice in sorted(own.conductors, key=lambda each: each.pin or 0)
         if choice.function
     ]
     source = source_words(*lead_source(run.lead or ""))
     caption = f"{run.lead} lead at {run.end}: each function on its pin"
-    return _readings(caption, ("Pin, function", "Conductor"), rows, source, words=2)
+    return _readings(caption, ("Pin", "Conductor"), rows, source, words=2)
 
 
 def _pulls(plan: Plan) -> Html:
