@@ -354,7 +354,7 @@ def test_hostile_names_stay_text():
 def test_a_crowded_place_is_shown_again_at_1_to_10(plan, below):
     root = parse(below)
     detail = group(root, "detail-a")
-    window = detail.find(f"{SVG}clipPath/{SVG}rect")
+    window = detail.find(f"{SVG}defs/{SVG}clipPath/{SVG}rect")
     x, y, width, height = (float(window.get(name)) for name in ("x", "y", "width", "height"))
     inside = [
         fixing
@@ -371,7 +371,7 @@ def test_a_crowded_place_is_shown_again_at_1_to_10(plan, below):
         assert (drawn[other.number][1] - drawn[one.number][1]) * 10 == pytest.approx(
             other.y_mm - one.y_mm, abs=1.0
         )
-    assert detail.get("clip-path") == f"url(#{detail.find(f'{SVG}clipPath').get('id')})"
+    assert detail.get("clip-path") == f"url(#{detail.find(f'{SVG}defs/{SVG}clipPath').get('id')})"
     assert "detail A" in {word.words for word in words_of(group(root, "labels"))}
     assert overlapping(detail) == []
 
