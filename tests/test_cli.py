@@ -341,7 +341,8 @@ def test_show_draws_the_vehicle_here(run, tmp_path, monkeypatch):
 @pytest.mark.usefixtures("quick")
 def test_show_passes_on_where_it_is_seen_from(run):
     code, out, _ = run("show", "dunlin-lwb", "--out", "-", "--seen-from", "above", "--paper", "tabloid")
-    assert (code, out) == (0, "<svg>{'seen_from': 'above', 'paper': 'tabloid'}</svg>")
+    assert code == 0
+    assert "'seen_from': 'above', 'paper': 'tabloid'" in out
 
 
 def test_show_unknown_vehicle_offers_the_nearest(run, tmp_path, monkeypatch):
