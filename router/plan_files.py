@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import router.drawing
 import router.sheet
+from router.drawing.frame import ROLL_WIDTH_MM
 from router.model.plan import Plan
 from router.outputs import bill_csv, json_text, plan_json
 from router.reviews import planned_route, route_yaml
@@ -12,13 +15,29 @@ NAMES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
 
 
 def plan_files(
-    plan: Plan, *, seen_from: str = "below", paper: str = "a4", date: str = ""
+    plan: Plan,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
+    date: str = "",
 ) -> dict[str, bytes]:
-    """Return map, sheet, bill, data and route file of a plan; the same plan gives the same bytes."""
-    drawn = router.drawing.draw_map(plan, seen_from=seen_from, paper=paper, date=date)
+    """Return map, sheet, bill, data and route file of a plan; the same plan gives the same bytes.
+
+    Within the sheet, which a browser prints, the map is always on sheets, without tiles.
+
+    Raises
+    ------
+    ValueError
+        As `draw_map`.
+    """
+    draw = partial(router.drawing.draw_map, plan, seen_from=seen_from, date=date)
+    drawn = draw(paper=paper, roll_width_mm=roll_width_mm, scale=scale)
+    on_sheets = draw(paper="a4" if paper == "roll" else paper) if paper == "roll" or scale else drawn
     contents = (
         drawn.encode(),
-        router.sheet.make_sheet(plan, drawn, date).encode(),
+        router.sheet.make_sheet(plan, on_sheets, date).encode(),
         bill_csv(plan),
         json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
         route_yaml(planned_route(plan)),

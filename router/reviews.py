@@ -81,6 +81,7 @@ def review_json(judgement: Judgement) -> dict[str, Any]:
         "practice": judgement.practice.name,
         "stands": judgement.stands,
         "mark": judgement.mark,
+        "drawn_to_mm": round(judgement.drawn.drawn_to_mm, 3),
         "approved": by,
         "changes": [
             {"kind": str(each.kind), "run": each.run, "what": each.what} for each in judgement.changes
@@ -99,6 +100,10 @@ def review_words(judgement: Judgement) -> str:
         approval = drawn.approval
         lines.append(f"approved by {approval.by} on {approval.on} for revision {approval.revision}")
         lines += [f"  changed: {_of_run(each.run)}{each.what}" for each in judgement.changes]
+    if drawn_to_mm := judgement.drawn.drawn_to_mm:
+        lines.append(
+            f"drawn on paper: what is short by less than {drawn_to_mm:.0f} mm is the pen's, and no finding"
+        )
     lines.append(f"mark: {judgement.mark} of 100")
     lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
     lines += [line for each in judgement.findings for line in _finding_lines(each)]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -12,13 +14,15 @@ from sample_plan import sample_plan, sample_profile
 from shapely.geometry import LineString, Point, box
 
 from router.drawing import inks
-from router.drawing.frame import Box, Frame, SeenFrom, rows_of_spaces
+from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces
 from router.drawing.hazards import LOOKS, clearance_outline, hatch
 from router.drawing.labels import Label, LabelBoard
 from router.drawing.letters import fit, room_mm, text_width_mm, wrap
 from router.drawing.pen import Ink, Pen, plain_text, slug
 from router.drawing.run_lines import own_stretches, shared_stretches
-from router.drawing.title import SIGNAL_INKS
+from router.drawing.title import SIGNAL_INKS, WORD_MM, draw_cautions
+from router.drawing.vehicle import MIDDLE
+from router.model.cautions import cautions_for
 from router.model.marks import HAZARD_LETTERS, keep_out_tags
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
 from router.model.way import heading_words
@@ -26,6 +30,29 @@ from router.model.way import heading_words
 
 def a_pen() -> Pen:
     return Pen(100.0, 100.0, "title", "description")
+
+
+# --- cautions ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("count", range(5))
+def test_cautions_are_never_cut_off(paper, count):
+    profile, width_mm = sample_profile(), paper_named(paper).width_mm
+    for hazards in itertools.combinations(
+        (Hazard.HIGH_VOLTAGE, Hazard.FUEL, Hazard.AIRBAG, Hazard.HOT), count
+    ):
+        there = tuple(replace(profile.keep_outs[0], hazard=hazard) for hazard in hazards)
+        cautions = cautions_for(replace(profile, keep_outs=there))
+        pen = Pen(width_mm, 100.0, "title", "description")
+        draw_cautions(pen, cautions, Box(8.0, 8.0, width_mm - 16.0, 40.0))
+        texts = [each for each in ET.fromstring(pen.finish()).iter() if each.tag.endswith("}text")]
+        shorts = [caution.short for caution in cautions]
+        written = {each.text: float(each.get("x")) for each in texts if each.text in shorts}
+        assert list(written) == shorts
+        for words, start_mm in written.items():
+            right_mm = min([width_mm - 8.0, *(x - WORD_MM for x in written.values() if x > start_mm)])
+            assert start_mm + room_mm(words, MIDDLE) <= right_mm
 
 
 # --- pen --------------------------------------------------------------------------------------------------

@@ -319,6 +319,7 @@ def test_an_empty_blank_map_is_refused(shop):
         ('<path id="x" d="M 50 60 L 60 60 M 70 70 L 80 80"/>', 'path "x": is in 2 pieces; break it apart'),
         ('<line id="x" x1="50" y1="60" x2="900" y2="60"/>', 'line "x": goes off the page'),
         ('<line id="x" x1="50" y1="60" x2="50" y2="60"/>', 'line "x": '),
+        ('<path id="x" transform="matrix(1 2 3)" d="M 5 6 L 7 8"/>', "has a transform that cannot be read"),
         ('<script>alert(1)</script>', "is a script; a drawing needs none"),
         ('<line id="x" onclick="go()" x1="5" y1="6" x2="7" y2="8"/>', "has onclick, which runs a script"),
     ],
@@ -432,3 +433,31 @@ def test_what_is_read_can_be_written_as_a_route_file(shop):
     (folder / "again.yaml").write_bytes(route_yaml(replace(drawn, name="again")))
     again = read_route(folder / "again.yaml", question.job, question.profile)
     assert places_of(again.runs[0]) == places_of(drawn.runs[0])
+
+
+def test_the_command_judges_a_drawing_and_approves_it_only_as_it_is(shop, capfd, monkeypatch, tmp_path):
+    from router.cli import main
+
+    folder, question, blanks = shop
+    plan = make_plan(question.job, question.profile, question.practice)
+    monkeypatch.setattr("router.plan.make_plan", lambda *_: plan)
+
+    def run(*words):
+        with pytest.raises(SystemExit) as left:
+            main([str(word) for word in words])
+        out, err = capfd.readouterr()
+        assert "Traceback" not in out + err
+        return left.value.code or 0, out, err
+
+    (folder / "hand.svg").write_text(with_feed(blanks["below"]), encoding="utf-8")
+    code, words, _ = run("review", folder, folder / "hand.svg")
+    assert code == 1 and "drawn on paper: what is short by less than" in words  # nothing holds it
+    assert "fixing missing" in words
+    approval = ("--approve-by", "A. Warden", "--approve-on", "2026-11-25", "--out", tmp_path / "out")
+    code, words, err = run("review", folder, folder / "hand.svg", *approval)
+    assert code == 1 and "not approved" in err and "drawn on paper" not in words
+    (folder / "closed.svg").write_text(
+        in_group(blanks["below"], "underfloor", '<path d="M 50 60 L 80 60 L 80 90 Z"/>'), encoding="utf-8"
+    )
+    code, _, err = run("review", folder, folder / "closed.svg")
+    assert code == 2 and "closed.svg:" in err and "is closed" in err

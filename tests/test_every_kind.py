@@ -31,7 +31,7 @@ from test_review import (
 
 from router.model.job import Apart
 from router.model.plan import FixingKind, Passage, PassageKind, SpareLoop
-from router.model.vehicle import Edge, Hazard, Terminal
+from router.model.vehicle import Edge, Hazard, OverPass, Terminal
 from router.review import KINDS, review_apart, review_route
 
 LOOM_MM = 10.0
@@ -198,3 +198,13 @@ def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
 
     assert "loop" in found(50, 350, 650, 1250, 1500, 1750, way.routed_mm - 50)
     assert "loop" not in found(50, 350, 650, 950, 1050, 1150, 1250, 1500, 1750, way.routed_mm - 50)
+
+
+def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
+    beside = OverPass((1000, -400), (1000, -200), 55.0)
+    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, 0.0)
+    assert across(HOLE, beside, said=(over,)) == ["pass"]  # it goes through the hole at y 0
+    on_top = OverPass((1000, -100), (1000, 100), 55.0)
+    assert across(on_top, said=(over,)) == []
+    through = replace(over, kind=PassageKind.THROUGH_MEMBER)
+    assert across(HOLE, on_top, said=(through,)) == [] == across(HOLE, on_top, said=(over,))  # either will do

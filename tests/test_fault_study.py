@@ -38,7 +38,7 @@ def test_sixty_faults_are_found_and_no_good_route_is_marked():
 
 @pytest.mark.study
 def test_a_thousand_faults_are_found_and_no_good_route_is_marked():
-    check([*example_goods(JOBS), *random_goods(range(60))], 1000)
+    check([*example_goods(JOBS), *random_goods(range(40))], 1000)
 
 
 def test_the_study_sees_a_review_that_is_blind(monkeypatch):

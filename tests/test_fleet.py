@@ -6,6 +6,7 @@ import math
 import os
 import re
 import resource
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -201,13 +202,27 @@ def test_another_executor_is_refused(fleet, tmp_path, named):
 def test_workers_die_with_the_one_who_started_them(fleet, tmp_path):
     started = subprocess.Popen(
         command(fleet, "--out", tmp_path / "out", "--workers", 2),
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT,
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT,
     )  # fmt: skip
     workers = wait_for(
         lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]
     )
     started.kill()
-    started.communicate()
+    started.wait()
+    wait_for(lambda: not any("spawn_main" in command_of(each) for each in workers))
+
+
+def test_a_key_press_stops_it_in_a_line(fleet, tmp_path):
+    started = subprocess.Popen(
+        command(fleet, "--out", tmp_path / "out", "--workers", 2),
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT, start_new_session=True,
+    )  # fmt: skip
+    workers = wait_for(
+        lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]
+    )
+    os.killpg(started.pid, signal.SIGINT)  # as a terminal does: to all of them
+    _, errors = started.communicate(timeout=60)
+    assert (started.returncode, errors.strip()) == (130, b"underbody: stopped")
     wait_for(lambda: not any("spawn_main" in command_of(each) for each in workers))
 
 

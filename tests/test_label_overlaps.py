@@ -16,7 +16,7 @@ from router.drawing import draw_map
 from router.drawing.frame import PAPERS
 from router.errors import NoRouteError
 
-NAMES = tuple(sorted(path.name for path in EXAMPLES.iterdir() if path.is_dir()))
+NAMES = tuple(sorted(path.name for path in EXAMPLES.iterdir() if (path / "job.yaml").is_file()))
 VIEWS = [
     (paper, seen_from) for paper in ("a4", "a3", "letter", "tabloid") for seen_from in ("below", "above")
 ]

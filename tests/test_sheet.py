@@ -362,7 +362,7 @@ def test_a_lead_has_its_pins_to_check_by_function(plan, map_svg):
     led = replace(led, job=replace(led.job, runs=(first, *led.job.runs[1:])))
     text = Page(make_sheet(led, map_svg)).text
     assert f"13-pin lead at {first.end}: each function on its pin" in text
-    assert "9, permanent supply supply (2.5 mm2 red) ____" in text
+    assert "9, permanent supply supply (red) ____" in text
     assert "ISO 11446-1:2012" in text
 
 

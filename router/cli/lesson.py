@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from router.cli.options import drawing_options, practice_option
 from router.cli.words import progress
+from router.errors import UnreadableError
+
+if TYPE_CHECKING:
+    from router.reading import Question
 
 
 @click.command()
 @click.argument("profile")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--variant", metavar="NAME", help="Take this variant of PROFILE.")
+@click.option("--variant", metavar="NAME", help="Take this variant of PROFILE, not the job's.")
 @click.option(
     "--out", type=click.Path(path_type=Path), default="lesson", show_default=True, metavar="DIR",
     help="Folder for the sheets.",
@@ -59,9 +65,7 @@ def lesson(
 
     Exit code 1: there is no way or no conductor to teach. 2: a file cannot be read or written.
     """
-    from router.reading import read_profile, read_question
-
-    question = read_question(job, practice_path, read_profile(profile, variant))
+    question = _question(profile, variant, job, practice_path)
 
     from router.lessons.pages import lesson_files
     from router.lessons.questions import make_lesson
@@ -82,3 +86,16 @@ def lesson(
         f"{len(made.faults)} what is wrong"
     )
     click.echo("\n".join(f"written: {path}" for path in files))
+
+
+def _question(profile: str, variant: str | None, job: Path, practice_path: Path | None) -> Question:
+    """Return the job on that vehicle; in the variant that the job itself names, where it is for that one."""
+    from router.reading import read_profile, read_question
+
+    vehicle = read_profile(profile, variant)
+    if variant is None:
+        with contextlib.suppress(UnreadableError):
+            own = read_question(job, practice_path)
+            if own.profile.key == vehicle.key:
+                return own
+    return read_question(job, practice_path, vehicle)

@@ -9,6 +9,8 @@ from typing import Any, TypeVar
 import click
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
+_Drawn = TypeVar("_Drawn")
+NARROWEST_ROLL_MM, WIDEST_ROLL_MM = 200, 2000
 LEAST_GAP = 1e-4
 """The smallest gap that may be asked for; rounding and patience end below."""
 
@@ -40,6 +42,77 @@ def drawing_options(command: _Command) -> _Command:
     )(command)
 
 
+def map_options(command: _Command) -> _Command:
+    """Add the options of the commands that draw a map at any scale, on sheets, in tiles or on a roll."""
+    options = (
+        click.option(
+            "--seen-from",
+            type=click.Choice(["below", "above"]),
+            default="below",
+            show_default=True,
+            help="Where the vehicle is looked at from.",
+        ),
+        click.option(
+            "--paper",
+            type=click.Choice(["a4", "a3", "letter", "tabloid", "roll"]),
+            default="a4",
+            show_default=True,
+            help="Sheet that the drawing fits on; on a roll it is one long strip.",
+        ),
+        click.option(
+            "--roll-width",
+            "roll_width_mm",
+            metavar="LENGTH",
+            default="610 mm",
+            show_default=True,
+            callback=lambda _context, _option, text: _roll_width(text),
+            help="Width of the roll.",
+        ),
+        click.option(
+            "--scale",
+            metavar="1:N",
+            callback=lambda _context, _option, text: _scale(text),
+            help="Scale of the plan band, 1:2 to 1:200; what is larger than a sheet comes in tiles.  "
+            "[default: the largest that fits]",
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def look_of(seen_from: str, paper: str, roll_width_mm: float, scale: float | None) -> dict[str, Any]:
+    """Return the map options as `draw_map` and its like take them."""
+    return {"seen_from": seen_from, "paper": paper, "roll_width_mm": roll_width_mm, "scale": scale}
+
+
+def _roll_width(text: str) -> float:
+    """Return the width of a roll in mm; one that no printer takes is refused."""
+    from router.units import parse_quantity
+
+    try:
+        width_mm = parse_quantity(text, "length")
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from error
+    if not NARROWEST_ROLL_MM <= width_mm <= WIDEST_ROLL_MM:
+        raise click.BadParameter(
+            f'"{text}" is not from {NARROWEST_ROLL_MM} mm to {WIDEST_ROLL_MM} mm; write e.g. "610 mm"'
+        )
+    return width_mm
+
+
+def _scale(text: str | None) -> float | None:
+    """Return a scale such as "1:10" as 10; one that is on no common scale ruler is refused."""
+    from router.drawing.frame import SCALES
+
+    if text is None:
+        return None
+    named = {f"1:{scale}": float(scale) for scale in SCALES}
+    if text.replace(" ", "") not in named:
+        raise click.BadParameter(f'"{text}" is not one of {", ".join(named)}')
+    return named[text.replace(" ", "")]
+
+
 def day(text: str | None) -> str:
     """Return a day as it was written, or nothing; one that no calendar has is refused."""
     from datetime import date
@@ -63,3 +136,19 @@ def share(text: str) -> float:
     if not LEAST_GAP <= share <= 1.0:
         raise click.BadParameter(f'"{text}" is not from {LEAST_GAP * 100:g} % to 100 %; write e.g. "0.5 %"')
     return share
+
+
+def drawn_as(draw: Callable[..., _Drawn], what: object, look: dict[str, Any]) -> _Drawn:
+    """Return a drawing; a scale that is too large for the roll is the caller's fault, not the program's."""
+    try:
+        return draw(what, **look)
+    except ValueError as error:
+        if look["paper"] != "roll":
+            raise
+        raise click.UsageError(str(error)) from error
+
+
+def for_a_page(look: dict[str, Any]) -> dict[str, Any]:
+    """Return the look of a map within a page that a browser prints: on sheets, without tiles."""
+    paper = "a4" if look["paper"] == "roll" else look["paper"]
+    return {**look, "paper": paper, "scale": None}

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import day, drawing_options, json_option, practice_option, share
+from router.cli.options import day, drawn_as, json_option, look_of, map_options, practice_option, share
 from router.cli.words import print_json, progress
 from router.errors import NoRouteError
 
@@ -42,7 +42,8 @@ if TYPE_CHECKING:
     help="Draw only map-blank.svg: the same map without routes, to fill in by hand.  [default: answer]",
 )
 @click.option("--png", "is_png", is_flag=True, help="Write every sheet of the map as a picture too.")
-@drawing_options
+@click.option("--pdf", "is_pdf", is_flag=True, help="Write the map as a PDF too, a page for every sheet.")
+@map_options
 @practice_option
 @json_option
 def plan(
@@ -52,8 +53,11 @@ def plan(
     date: str,
     is_blank: bool,
     is_png: bool,
+    is_pdf: bool,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> None:
@@ -66,6 +70,8 @@ def plan(
     Examples:
       underbody plan examples/fridge-supply --out out
       underbody plan van-17.yaml --seen-from above --paper a3
+      underbody plan van-17.yaml --scale 1:10
+      underbody plan van-17.yaml --paper roll --roll-width "36 in"
       underbody plan van-17.yaml --json > van-17.json
 
     Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
@@ -87,10 +93,9 @@ def plan(
             print_json(no_route_json(error))
         raise
     folder = out if out or as_json else _folder_beside(job)
-    look: dict[str, Any] = {"seen_from": seen_from, "paper": paper, "date": date}
+    look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
     files = (_blank_file if is_blank else _all_files)(made, folder, look)
-    if is_png:
-        files |= _pictures(files)
+    files |= {**(_pictures(files) if is_png else {}), **(_pdf(files) if is_pdf else {})}
     write_whole(files)
     if as_json:
         print_json(plan_json(made))
@@ -118,16 +123,36 @@ def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
     return pictures
 
 
+def _pdf(files: dict[Path, bytes]) -> dict[Path, bytes]:
+    """Return the map among some files as a PDF."""
+    from router.drawing.pixels import NoRendererError
+    from router.drawing.printing import NotPrintableError, draw_pdf
+
+    maps = [path for path in files if path.suffix == ".svg"]
+    try:
+        return {path.with_suffix(".pdf"): draw_pdf(files[path].decode()) for path in maps}
+    except (NoRendererError, NotPrintableError) as error:
+        raise click.UsageError(str(error)) from error
+
+
 def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.plan_files import plan_files
 
-    return {folder / name: content for name, content in plan_files(plan, **look).items()} if folder else {}
+    return (
+        {folder / name: content for name, content in drawn_as(plan_files, plan, look).items()}
+        if folder
+        else {}
+    )
 
 
 def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_map
 
-    return {folder / "map-blank.svg": draw_map(plan, **look, is_blank=True).encode()} if folder else {}
+    return (
+        {folder / "map-blank.svg": drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()}
+        if folder
+        else {}
+    )
 
 
 def _folder_beside(job: Path) -> Path:

@@ -5,12 +5,20 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import drawing_options, json_option, practice_option
+from router.cli.options import (
+    drawn_as,
+    for_a_page,
+    json_option,
+    look_of,
+    map_options,
+    practice_option,
+)
 from router.cli.words import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError
 
@@ -35,7 +43,7 @@ if TYPE_CHECKING:
 )
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
-@drawing_options
+@map_options
 @practice_option
 @json_option
 def review(
@@ -47,6 +55,8 @@ def review(
     approve_on: str | None,
     seen_from: str,
     paper: str,
+    roll_width_mm: float,
+    scale: float | None,
     practice_path: Path | None,
     as_json: bool,
 ) -> int:
@@ -76,9 +86,9 @@ def review(
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
         raise click.UsageError("--approve-by, --approve-on and --out go together")
-    judged = _judged(job, route, practice_path)
+    judged = _judged(job, route, practice_path, is_exact=approve_by is not None)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, seen_from, paper) if out else {}
+    files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
     _tell_review(judged, fitted, files, as_json)
@@ -87,13 +97,16 @@ def review(
     return DONE if judged.stands else NO_ANSWER
 
 
-def _judged(job: Path, route: Path, practice_path: Path | None) -> Judgement:
+def _judged(job: Path, route: Path, practice_path: Path | None, *, is_exact: bool) -> Judgement:
+    """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
     from router.judging import judge_route
     from router.plan import make_plan
     from router.reading import read_question, read_route
 
     question = read_question(job, practice_path)
     drawn = read_route(route, question.job, question.profile)
+    if is_exact:
+        drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))
     planned = None
     progress(f"planning {question.job.name}, to compare with")
     with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same
@@ -148,14 +161,15 @@ def _tell_review(
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 
 
-def _review_files(judged: Judgement, folder: Path, seen_from: str, paper: str) -> dict[Path, bytes]:
+def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
     from router.sheet import make_review
 
-    drawn = draw_judgement(judged, seen_from=seen_from, paper=paper)
+    drawn = drawn_as(draw_judgement, judged, look)
+    on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))
     return {
         folder / "map.svg": drawn.encode(),
-        folder / "review.html": make_review(judged, drawn).encode(),
+        folder / "review.html": make_review(judged, on_sheets).encode(),
     }
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from router.cli.options import drawing_options
+from router.cli.options import drawn_as, look_of, map_options
 
 
 @click.command()
@@ -18,8 +18,16 @@ from router.cli.options import drawing_options
     metavar="FILE",
     help="Where to draw it; - for stdout.  [default: the profile's name with .svg, in this folder]",
 )
-@drawing_options
-def show(profile: str, variant: str | None, out: Path | None, seen_from: str, paper: str) -> None:
+@map_options
+def show(
+    profile: str,
+    variant: str | None,
+    out: Path | None,
+    seen_from: str,
+    paper: str,
+    roll_width_mm: float,
+    scale: float | None,
+) -> None:
     """Draw PROFILE alone: a name in the library, or a file.
 
     \b
@@ -32,7 +40,7 @@ def show(profile: str, variant: str | None, out: Path | None, seen_from: str, pa
     from router.reading import read_profile
 
     vehicle = read_profile(profile, variant)
-    drawn = draw_profile(vehicle, seen_from=seen_from, paper=paper).encode()
+    drawn = drawn_as(draw_profile, vehicle, look_of(seen_from, paper, roll_width_mm, scale)).encode()
     if out == Path("-"):
         click.echo(drawn, nl=False)  # bytes: the same on every code page
         return

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from shapely.geometry import LineString, Point
 
-from router.drawing import inks
+from router.drawing import inks, legend
 from router.drawing.labels import Label, LabelBoard
 from router.drawing.pen import Ink, Pen
 from router.drawing.run_lines import lines_on_paper
 from router.drawing.vehicle import SMALL, View
+from router.model.plan import Finding
 from router.model.review import Judgement
 from router.model.way import positions_at
 
@@ -32,6 +33,23 @@ def draw_drawn_ways(pen: Pen, judgement: Judgement, view: View, board: LabelBoar
             _draw_finding(pen, judgement, number, view, board)
 
 
+def judgement_entries(judgement: Judgement) -> tuple[legend.Entry, ...]:
+    """Return what the legend says of a judged route: its line, every finding with its reason."""
+    findings = [each.finding for each in judgement.findings]
+    entries = [
+        legend.words_entry(f"{_where(finding)}{finding.what}", f"f{number}", MARK.stroke)
+        for number, finding in enumerate(findings, start=1)
+    ]
+    line = legend.line_entry("as drawn; crosses: findings", DRAWN)
+    return (legend.Entry(("Findings, the weightiest first",)), line, *entries)
+
+
+def _where(finding: Finding) -> str:
+    if finding.run is None or finding.station_mm is None:
+        return ""
+    return f"{finding.run} at {finding.station_mm / 1000:.2f} m: "
+
+
 def _draw_finding(pen: Pen, judgement: Judgement, number: int, view: View, board: LabelBoard) -> None:
     finding = judgement.findings[number - 1].finding
     routes = {run.drawn.route.run: run.drawn.route for run in judgement.runs}
@@ -45,7 +63,16 @@ def _draw_finding(pen: Pen, judgement: Judgement, number: int, view: View, board
         arms = [((x - MARK_MM, y + by), (x + MARK_MM, y - by)) for by in (MARK_MM, -MARK_MM)]
         pen.segments(arms, MARK)
     board.keep_off(Point(x, y).buffer(MARK_MM))
-    words = f"finding {number}: {finding.kind}"
+    words = f"f{number}: {finding.kind}"
     board.add(
-        Label(words, ((x, y),), SMALL, is_bold=True, colour=MARK.stroke, reach_mm=19.0, short=f"f{number}")
+        Label(
+            words,
+            ((x, y),),
+            SMALL,
+            is_bold=True,
+            colour=MARK.stroke,
+            reach_mm=19.0,
+            rank=0,
+            short=f"f{number}",
+        )
     )

@@ -20,6 +20,9 @@ SCALES = (2, 5, 10, 20, 25, 30, 50, 100, 200)
 Scales of common scale rulers, and 1:30, because a van that just misses 1:25 would be half as large at 1:50.
 """
 
+ROLL_WIDTH_MM = 610.0
+"""24 inches, a common width of plotter paper."""
+
 NEGLIGIBLE_SHARE = 0.02
 """Two spaces that share less than this of the smaller one (a bulkhead) still lie side by side."""
 
@@ -39,6 +42,11 @@ class Paper:
     width_mm: float
     height_mm: float
     margin_mm: float = 8.0
+
+    @property
+    def is_roll(self) -> bool:
+        """Tell whether it is cut to length from a roll; its width is 0 until the length is known."""
+        return self.width_mm == 0.0
 
     @property
     def inner(self) -> Box:

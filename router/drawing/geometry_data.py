@@ -7,18 +7,21 @@ A map's `<metadata>` holds one JSON object, format `map/1`: the paper, and for e
 
 Paper x and y are the SVG's own units, mm from its upper left corner; `y_sense` is 1 where the map is seen
 from below and -1 where it is seen from above. `box_mm` is the outline's box on paper (x, y, width, height).
-A blank map has a group for each space, named in `draw_in`, for the lines that are drawn there by hand.
+In a map with tiles, `tiles` says the same for each tile and space, and where its window lies. A blank map
+has a group for each space, named in `draw_in`, for the lines that are drawn there by hand.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from router.drawing.details import Detail, detail_box, detail_frame
 from router.drawing.frame import Box, Frame, SeenFrom
 from router.drawing.layout import Request
 from router.drawing.pen import Pen
+from router.drawing.tiles import Tiling
 from router.drawing.vehicle import View
 from router.model.marks import plan_number, slug
 from router.model.vehicle import Point
@@ -28,7 +31,12 @@ DECIMALS = 4  # of a millimetre of paper: at 1:200 still 0.02 mm of the vehicle
 
 
 def geometry_data(
-    request: Request, view: View, details: Sequence[Detail], details_box: Box | None
+    request: Request,
+    view: View,
+    details: Sequence[Detail],
+    details_box: Box | None,
+    tiling: Tiling | None = None,
+    tile_boxes: Sequence[Box] = (),
 ) -> dict[str, Any]:
     """Return what a program needs to get from a place on paper to a place on the vehicle."""
     profile, plan, paper = request.profile, request.plan, request.paper
@@ -62,20 +70,39 @@ def geometry_data(
             }
             for number, detail in enumerate(details)
         ]
+    if tiling:
+        data["tiles"] = [
+            {
+                "tile": tile.name,
+                "space": space.name,
+                **({"draw_in": draw_group_id(space.name, tile.name)} if request.is_blank else {}),
+                **_transform(_shifted(tiling.frames[space.name], tile.window, box)),
+                "window_mm": _corners_mm(box),
+            }
+            for tile, box in zip(tiling.tiles, tile_boxes, strict=True)
+            for space in spaces
+        ]
     return data
 
 
-def draw_group_id(space: str) -> str:
+def draw_group_id(space: str, tile: str = "") -> str:
     """Return the id of the group in which a route through a space is drawn by hand."""
-    return slug(f"draw {space}")
+    return slug(f"draw {space} {tile}")
 
 
-def draw_empty_groups(pen: Pen, view: View) -> None:
+def draw_empty_groups(pen: Pen, view: View, tile: str = "") -> None:
     """Leave an empty group for every space on top of everything, for lines that are drawn by hand."""
     for space in view.profile.spaces:
         if view.shows(space.name):
-            with pen.group(f"draw {space.name}", f"Draw what runs through {space.name} in this group"):
+            name = f"draw {space.name} {tile}"
+            with pen.group(name, f"Draw what runs through {space.name} in this group"):
                 pass
+
+
+def _shifted(frame: Frame, window: Box, box: Box) -> Frame:
+    """Return the frame of a tile: what lies in its window on the large sheet lies in its box on paper."""
+    x, y = frame.origin
+    return replace(frame, origin=(x + box.x - window.x, y + box.y - window.y))
 
 
 def _transform(frame: Frame) -> dict[str, Any]:

@@ -17,7 +17,7 @@ BLUE = "#1f4e79"
 OUTLINE = Ink("#333", 0.5)
 FRAME = Ink("#333", 0.25)
 HAIR = Ink("#777", 0.13)
-MEMBER = Ink("#777", 0.25, "#e4e4e4")
+MEMBER = Ink("#555", 0.35, "#e4e4e4")
 COVER = Ink(BLUE, 0.35, dash=(2.4, 1.2))
 EXPOSED = Ink("#777", 0.25, "#777", dash=(0.3, 0.9), fill_opacity=0.08)
 LEADER_BETWEEN_SPACES = Ink(BLUE, 0.25, dash=(3.0, 0.8, 0.6, 0.8))

@@ -27,6 +27,7 @@ LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by 
 LATER_ANCHOR = 0.4  # what the second anchor costs more than the first, and so on
 LOOKED_AT = 80  # the cheapest places of a label, before what its leader crosses is looked at
 KEPT = 48
+WIDE_KEPT = 400  # of a label that found no good place among those
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +68,9 @@ def places_of(
     owners = [each.owner for each in wanted]
     is_wide = np.array([each.is_wide for each in wanted])
     table.cost[:] += fixed.costs(table.boxes, table.label, owners)
-    table = _cheapest(table, LOOKED_AT, is_wide)
+    table = _cheapest(table, np.where(is_wide, WIDE_KEPT, LOOKED_AT))
     table.cost[:] += fixed.leader_costs(table.leaders, table.label, owners)
-    table = _cheapest(table, KEPT, is_wide)
+    table = _cheapest(table, np.where(is_wide, WIDE_KEPT, KEPT))
     cuts = np.searchsorted(table.label, np.arange(len(wanted) + 1))
     parts = [slice(start, end) for start, end in pairwise(cuts)]
     return [
@@ -134,12 +135,12 @@ def _rings(reach_mm: float, is_wide: bool) -> tuple[Floats, Floats, Floats, Floa
     return ring, offset, towards, cost
 
 
-def _cheapest(table: _Table, most: int, is_wide: NDArray[np.bool_]) -> _Table:
-    """Return the cheapest so many places of each label, all of a wide one, label by label, sorted by cost."""
+def _cheapest(table: _Table, most: Ints) -> _Table:
+    """Return the cheapest places of each label, at most as many as `most` says for it, sorted by cost."""
     order = np.lexsort((table.cost, table.label))
     label = table.label[order]
     rank = np.arange(len(order)) - np.searchsorted(label, label)
-    return table.rows(order[(rank < most) | is_wide[label]])
+    return table.rows(order[rank < most[label]])
 
 
 def _is_outside(boxes: Floats, inside: Box) -> NDArray[np.bool_]:

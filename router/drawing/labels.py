@@ -88,21 +88,28 @@ class LabelBoard:
     inside: Box
     labels: list[Label] = field(default_factory=list)
     obstacles: list[Obstacle] = field(default_factory=list)
+    placed: tuple[Placed, ...] | None = None
+    """What was placed; after that, nothing is added, so that the same can be drawn again elsewhere."""
 
     def add(self, label: Label) -> None:
         """Ask for a label; one whose place lies outside the board is left out."""
+        if self.placed is not None:
+            return
         anchors = tuple(anchor for anchor in label.anchors if self.inside.holds(anchor))
         if label.words and anchors:
             self.labels.append(replace(label, anchors=anchors))
 
     def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
         """Say how bad it is to lie on this: TOUCHES, AWKWARD or UNTIDY; its owner's labels may."""
-        self.obstacles.append(Obstacle(geometry, cost, owner))
+        if self.placed is None:
+            self.obstacles.append(Obstacle(geometry, cost, owner))
 
     def draw(self, pen: Pen, name: str) -> None:
         """Place all labels and write them, in a group of that name."""
         with pen.group(name):
-            for placed in self.place():
+            if self.placed is None:
+                self.placed = self.place()
+            for placed in self.placed:
                 placed.draw(pen)
 
     def place(self) -> tuple[Placed, ...]:

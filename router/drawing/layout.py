@@ -37,6 +37,8 @@ class Request:
     """A route that someone drew, to be shown over the planned one."""
     date: str = ""
     """As the caller gives it; empty: a line to write it on."""
+    scale: float | None = None
+    """The plan band's, where one is asked for; else the largest that fits the paper."""
     ways: tuple[ShownWay, ...] = ()
     """Ways to show on a blank map; it then has one sheet only."""
     comparison: Comparison | None = None
@@ -133,6 +135,13 @@ def _scale(rows: Rows, box: Box) -> float:
         if (high - low) / scale + EDGE_MM <= box.width and across / scale + gaps <= box.height:
             return float(scale)
     return max((high - low) / (box.width - EDGE_MM), across / max(box.height - gaps, 1.0))
+
+
+def band_size_mm(rows: Rows, scale: float) -> tuple[float, float]:
+    """Return how wide and how high a plan band is at a scale, with room for labels round it."""
+    low, high = _extent(tuple(space for row in rows for space in row), 0)
+    across = sum(end - start for start, end in (_extent(row, 1) for row in rows))
+    return (high - low) / scale + 4 * EDGE_MM, across / scale + 4 * SIDE_MM + 2 * ROW_GAP_MM * len(rows)
 
 
 def frames_of(rows: Rows, band: PlanBand, seen_from: SeenFrom) -> dict[str, Frame]:

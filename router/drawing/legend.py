@@ -259,6 +259,16 @@ def _hazard_sample(hazard: Hazard) -> Sample:
     return draw
 
 
+def words_entry(words: str, sample: str, colour: str) -> Entry:
+    """Return an entry whose sample is a word in bold, as it stands on the map."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        place = (box.right, box.y + 2.75)
+        pen.text(place, sample, size_mm=SMALL, is_bold=True, anchor="end", colour=colour)
+
+    return _entry(words, draw)
+
+
 def _quantity_sample(line: BillLine) -> Sample:
     words = f"{line.quantity:g} m" if line.unit == "m" else f"{line.quantity:g}"
     return lambda pen, box: pen.text((box.right, box.y + 2.75), words, size_mm=SMALL, anchor="end")

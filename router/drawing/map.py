@@ -7,20 +7,42 @@ from dataclasses import replace
 from functools import partial
 
 from router.drawing import details, legend, strip_band, title
-from router.drawing.differences import difference_entries, draw_differences
-from router.drawing.drawn_ways import draw_drawn_ways
-from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces, seen_from_word
+from router.drawing.differences import difference_entries
+from router.drawing.drawn_ways import judgement_entries
+from router.drawing.frame import (
+    ROLL_WIDTH_MM,
+    SCALES,
+    Box,
+    Frame,
+    Paper,
+    paper_named,
+    rows_of_spaces,
+    seen_from_word,
+)
 from router.drawing.geometry_data import draw_empty_groups, geometry_data
+from router.drawing.headings import description, draw_title_block, heading
 from router.drawing.labels import LabelBoard
-from router.drawing.layout import Entries, Part, PlanBand, Request, Rows, frames_of, place_parts, plan_band
-from router.drawing.offered_ways import ShownWay, draw_offered_ways, way_entries
-from router.drawing.other_ways import draw_other_ways
+from router.drawing.layout import (
+    Entries,
+    Part,
+    PlacedPart,
+    PlanBand,
+    Request,
+    Rows,
+    frames_of,
+    place_parts,
+    plan_band,
+)
+from router.drawing.offered_ways import ShownWay, way_entries
 from router.drawing.pen import Pen
-from router.drawing.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest, near_checks
-from router.drawing.vehicle import View, draw_ends, draw_vehicle
+from router.drawing.plan_band import draw_plan_band, labels_box
+from router.drawing.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
+from router.drawing.run_lines import near_checks
+from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, tile_box, tiling_of
+from router.drawing.vehicle import View
 from router.model.cautions import cautions_for
 from router.model.comparison import Comparison
-from router.model.marks import keep_out_tags, plan_number
+from router.model.marks import keep_out_tags
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
@@ -31,6 +53,8 @@ def draw_map(
     *,
     seen_from: str = "below",
     paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
     date: str = "",
     is_blank: bool = False,
 ) -> str:
@@ -43,8 +67,13 @@ def draw_map(
     seen_from : str
         "below" (mirrored, as someone under the vehicle sees it) or "above".
     paper : str
-        "a4", "a3", "letter" or "tabloid", always on its side. The map has as many sheets as it needs, one
-        under the other.
+        "a4", "a3", "letter" or "tabloid", always on its side, or "roll". The map has as many sheets as it
+        needs, one under the other; on a roll it is one long strip.
+    roll_width_mm : float
+        Of a roll, edge to edge. [mm]
+    scale : float, optional
+        One of `SCALES`, for 1 to so many; without it, the largest that fits the paper. What is then larger
+        than a sheet comes in tiles that overlap.
     date : str
         What the title block gives as the date; empty leaves a line to write it on.
     is_blank : bool
@@ -54,26 +83,27 @@ def draw_map(
     Raises
     ------
     ValueError
-        For a paper or a place to look from that is not known, and for numbers that cannot be drawn.
+        For a paper, a scale or a place to look from that is not known, for numbers that cannot be drawn, and
+        where the scale asked for is too large for the roll.
     """
     cautions = cautions_for(plan.profile)
-    request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
-    return _draw(replace(request, date=date, is_blank=is_blank))
+    request = Request(_paper(paper, roll_width_mm), seen_from_word(seen_from), plan.profile, plan, cautions)
+    return _draw(replace(request, date=date, is_blank=is_blank, scale=_scale(scale)))
 
 
-def draw_judgement(judgement: Judgement, *, seen_from: str = "below", paper: str = "a4") -> str:
+def draw_judgement(
+    judgement: Judgement,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
+) -> str:
     """Return the map of a judged route over the planned one; arguments and errors as for `draw_map`."""
     profile = judgement.profile
-    return _draw(
-        Request(
-            paper_named(paper),
-            seen_from_word(seen_from),
-            profile,
-            judgement.planned,
-            cautions_for(profile),
-            judgement,
-        )
-    )
+    sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
+    request = Request(sheet, side, profile, judgement.planned, cautions_for(profile), judgement)
+    return _draw(replace(request, scale=_scale(scale)))
 
 
 def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
@@ -83,9 +113,28 @@ def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below",
     return _draw(replace(request, ways=tuple(ways), is_blank=True))
 
 
-def draw_profile(profile: Profile, *, seen_from: str = "below", paper: str = "a4") -> str:
+def draw_profile(
+    profile: Profile,
+    *,
+    seen_from: str = "below",
+    paper: str = "a4",
+    roll_width_mm: float = ROLL_WIDTH_MM,
+    scale: float | None = None,
+) -> str:
     """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
-    return _draw(Request(paper_named(paper), seen_from_word(seen_from), profile, None, cautions_for(profile)))
+    sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
+    request = Request(sheet, side, profile, None, cautions_for(profile))
+    return _draw(replace(request, scale=_scale(scale)))
+
+
+def _paper(name: str, roll_width_mm: float) -> Paper:
+    return roll_of(roll_width_mm) if name == "roll" else paper_named(name)
+
+
+def _scale(scale: float | None) -> float | None:
+    if scale is not None and scale not in SCALES:
+        raise ValueError(f"scale 1:{scale:g} is not known; use one of {', '.join(f'1:{s}' for s in SCALES)}")
+    return scale
 
 
 def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: str = "a4") -> str:
@@ -125,29 +174,76 @@ def _draw(request: Request) -> str:
     view = View(
         request.profile, frames, keep_out_tags(request.profile), _used(request.plan), _near(request.plan)
     )
-    band, reserve_mm = _first_sheet(request, rows, _legends(view, request))
+    legends = _legends(view, request)
+    is_roll = request.paper.is_roll
+    band, reserve_mm = (
+        (band_on_roll(request, rows, legends[0][0]), 0.0) if is_roll else _first_sheet(request, rows, legends)
+    )
+    tiling = None if is_roll else _tiling(request, rows, band)
+    if request.scale and not tiling:
+        band = replace(band, scale=request.scale)
     view = replace(view, frames=frames_of(rows, band, request.seen_from))
     if request.is_blank:  # the layout stays; what tells the answer goes
         view = replace(view, used=_ends(request.plan), near=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
-    windows = details.find_details(request.plan, view) if request.plan else ()
+    is_judged = request.judgement is not None  # what was drawn is shown once, in its place
+    windows = details.find_details(request.plan, view) if request.plan and not (tiling or is_judged) else ()
     parts = [] if request.ways else _parts(request, view, band, windows)
-    placed = place_parts(request, parts, reserve_mm)
-    sheets = 1 + max((part.sheet for part in placed), default=0)
+    if is_roll:
+        request, placed = parts_on_roll(request, band, parts)
+    else:
+        placed = place_parts(request, parts, reserve_mm)
+    return _draw_sheets(request, view, band, windows, placed, tiling)
+
+
+def _tiling(request: Request, rows: Rows, band: PlanBand) -> Tiling | None:
+    """Return the tiles of a plan band that is to be larger than fits its sheet."""
+    if request.scale is None or request.scale >= band.scale:
+        return None
+    return tiling_of(rows, request.scale, request.seen_from, tile_box(request.body(1)))
+
+
+def _draw_sheets(
+    request: Request,
+    view: View,
+    band: PlanBand,
+    windows: Sequence[details.Detail],
+    placed: Sequence[PlacedPart],
+    tiling: Tiling | None,
+) -> str:
+    """Return the whole drawing: plan band and parts, sheet by sheet, then the tiles, one a sheet."""
+    before = 1 + max((part.sheet for part in placed), default=0)
+    tiles = tiling.tiles if tiling else ()
+    sheets = before + len(tiles)
     paper = request.paper
-    pen = Pen(paper.width_mm, sheets * paper.height_mm, _heading(request), _description(request, band.scale))
+    scale = tiling.band.scale if tiling else band.scale
+    pen = Pen(paper.width_mm, sheets * paper.height_mm, heading(request), description(request, band.scale))
     details_box = next((each.box for each in placed if each.part.name == "details"), None)
-    pen.note(geometry_data(request, view, windows, details_box))
+    boxes = [tile_box(request.body(before + number)) for number in range(len(tiles))]
+    pen.note(geometry_data(request, view, windows, details_box, tiling, boxes))
+    large_board = None
     for number in range(sheets):
         with pen.group(f"sheet {number + 1}", f"Sheet {number + 1} of {sheets}"):
             if number == 0:
                 title.draw_cautions(pen, request.cautions, request.inner(0))
-                _draw_plan_band(pen, request, view, band, windows)
+                draw_plan_band(pen, request, view, band, windows, tiling=tiling)
                 legend.draw_legend(pen, band.legend_box, band.entries)
             for each in placed:
                 if each.sheet == number:
                     each.part.draw(pen, each.box)
-            _draw_title_block(pen, request, band.scale, number, sheets)
+            if tiling and number >= before:
+                large_board = large_board or LabelBoard(labels_box(tiling.band))
+                large = replace(view, frames=tiling.frames)
+                draw = partial(
+                    draw_plan_band, request=request, view=large, band=tiling.band, board=large_board
+                )
+                tile = tiles[number - before]
+                keep_labels_whole(tiling, large_board)
+                draw_tile(pen, tiling, tile, boxes[number - before], draw)
+                if request.is_blank:
+                    draw_empty_groups(pen, large, tile.name)
+            shown = scale if number >= before else band.scale
+            draw_title_block(pen, request, shown, number, sheets)
     return pen.finish()
 
 
@@ -163,9 +259,11 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
             parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
     bill = legend.bill_entries(request.plan) if request.plan else ()
-    entries = (*band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    found = judgement_entries(request.judgement) if request.judgement else ()
+    entries = (*found, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
     if entries:
-        columns = max(1, int(request.body(1).width / legend.COLUMN_MM))
+        width = COLUMN_MM if request.paper.is_roll else request.body(1).width
+        columns = max(1, int(width / legend.COLUMN_MM))
         draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
         parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
     return parts
@@ -173,46 +271,6 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
 
 def _leave_free(pen: Pen, box: Box) -> None:
     """Draw nothing where the full map has details: their places would tell where it is crowded."""
-
-
-def _draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
-    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
-    name = f"{kind} {number + 1} of {sheets}"
-    block = title.TitleBlock(
-        _heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name
-    )
-    inner = request.inner(number)
-    foot = Box(inner.x, inner.bottom - title.TITLE_MM, inner.width, title.TITLE_MM)
-    title.draw_title_block(pen, block, foot)
-
-
-def _draw_plan_band(
-    pen: Pen, request: Request, view: View, band: PlanBand, windows: Sequence[details.Detail]
-) -> None:
-    board = LabelBoard(Box(band.box.x, band.box.y + 5, band.box.width, band.box.height - 10))
-    plan = None if request.is_blank else request.plan
-    with pen.group("plan-band", f"Plan band, scale 1:{band.scale:g}, seen from {request.seen_from}"):
-        draw_vehicle(pen, view, board)
-        if plan:
-            draw_clearance_lines(pen, plan, view)
-            draw_other_ways(pen, plan, view, board)
-            draw_runs(pen, plan, view, board)
-        if request.ways:
-            draw_offered_ways(pen, request.ways, view, board)
-        if request.judgement:
-            draw_drawn_ways(pen, request.judgement, view, board)
-        draw_ends(pen, view, board)
-        if request.comparison:
-            draw_differences(pen, request.comparison, view, board)
-        if plan:
-            larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
-            draw_marks(pen, plan, view, board, larger)
-            draw_tightest(pen, plan, view, board, larger)
-            details.mark_details(pen, view, windows, board)
-        title.draw_sides(pen, band.box, request.seen_from)
-        board.draw(pen, "labels")
-    if request.is_blank and not request.ways:
-        draw_empty_groups(pen, view)
 
 
 def _first_sheet(
@@ -262,41 +320,3 @@ def _near(plan: Plan | None) -> frozenset[str]:
     return (
         frozenset(check.keep_out for run in plan.runs for check in near_checks(run)) if plan else frozenset()
     )
-
-
-def _heading(request: Request) -> str:
-    if request.comparison:
-        return f"What differs: {request.profile.name}"
-    return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
-
-
-def _description(request: Request, scale: float) -> str:
-    runs = (
-        ", ".join(f"{run.name} from {run.start} to {run.end}" for run in request.plan.runs)
-        if request.plan
-        else "none"
-    )
-    view = f"Seen from {request.seen_from}, front at the left, scale 1:{scale:g} on {request.paper.name}."
-    return f"{view} Runs: {runs}."
-
-
-def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
-    profile = request.profile
-    mirrored = " (mirrored)" if request.seen_from is SeenFrom.BELOW else ""
-    shared = (
-        ("Revision", str(profile.revision)),
-        ("Variant", profile.variant or "as first measured"),
-        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
-        ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
-        ("Seen from", f"{request.seen_from}{mirrored}"),
-    )
-    if request.comparison:
-        before = request.comparison.before
-        variant = f", {before.variant}" if before.variant else ""
-        return (*shared, ("From", f"{before.name}, revision {before.revision}{variant}"))
-    if request.plan is None:
-        return shared
-    date = ("Date", request.date or title.TO_FILL_IN)
-    loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
-    number = plan_number(request.plan)
-    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import svgwrite
 from svgwrite.base import BaseElement
 
+from router.drawing.letters import room_mm
 from router.model.marks import slug
 
 PaperPoint = tuple[float, float]
@@ -77,6 +78,8 @@ class Pen:
         self._ids: set[str] = set()
         self._prefix = ""
         self._data = ""
+        self._shift: PaperPoint = (0.0, 0.0)
+        self._window: tuple[float, float, float, float] | None = None
 
     def note(self, data: object) -> None:
         """Put data for programs into the document, as JSON in its metadata; at most once."""
@@ -92,54 +95,72 @@ class Pen:
         self._open.append(element)
         yield
         self._open.pop()
+        if self._window and len(element.elements) <= bool(title):  # nothing of it is seen here
+            self._open[-1].elements.remove(element)
 
     @contextmanager
-    def window(self, name: str, corner: PaperPoint, width_mm: float, height_mm: float) -> Iterator[None]:
-        """Show what is drawn inside only within a rectangle; its ids begin with the window's name."""
-        frame = self._drawing.rect(
-            (self._number(corner[0]), self._number(corner[1])),
-            (self._number(width_mm), self._number(height_mm)),
-        )
+    def window(
+        self, name: str, corner: PaperPoint, width_mm: float, height_mm: float, shift: PaperPoint = (0.0, 0.0)
+    ) -> Iterator[None]:
+        """Show what is drawn inside only within a rectangle; its ids begin with the window's name.
+
+        What lies outside of it altogether is left out. `shift` moves all that is drawn inside.
+        """
+        x, y = corner
+        frame = self._drawing.rect(self._xy(corner), (self._number(width_mm), self._number(height_mm)))
         clip = self._drawing.clipPath(id=self._unique(f"{name} window"))
         clip.add(frame)
         element = self._drawing.g(id=self._unique(name), clip_path=f"url(#{clip['id']})")
-        element.add(clip)  # inside the group, so that a sheet taken out alone keeps it
+        definitions = self._drawing.g()
+        definitions.elementname = "defs"
+        definitions.add(clip)
+        element.add(definitions)  # inside the group, so that a sheet taken out alone keeps it
         self._open[-1].add(element)
         self._open.append(element)
-        before, self._prefix = self._prefix, f"{name} "
+        before = self._prefix, self._window, self._shift
+        self._prefix, self._window, self._shift = f"{name} ", (x, y, x + width_mm, y + height_mm), shift
         yield
-        self._prefix = before
+        self._prefix, self._window, self._shift = before
         self._open.pop()
 
     def line(self, points: Sequence[PaperPoint], ink: Ink) -> None:
         """Draw an open line through two points or more."""
-        self._add(self._drawing.polyline(self._points(points)), ink)
+        places = self._points(points)
+        if self._is_seen(places):
+            self._add(self._drawing.polyline(places), ink)
 
     def area(self, points: Sequence[PaperPoint], ink: Ink) -> None:
         """Draw a closed surface."""
-        self._add(self._drawing.polygon(self._points(points)), ink)
+        places = self._points(points)
+        if self._is_seen(places):
+            self._add(self._drawing.polygon(places), ink)
 
     def rings(self, rings: Iterable[Sequence[PaperPoint]], ink: Ink) -> None:
         """Draw closed rings as one path; rings that run the other way round are holes."""
-        pieces = ["M" + " L".join(self._pair(point) for point in ring[:-1]) + " Z" for ring in rings]
-        if pieces:
+        closed = [self._points(ring[:-1]) for ring in rings]
+        if self._is_seen([place for ring in closed for place in ring]):
+            pieces = ["M" + " L".join(f"{x} {y}" for x, y in ring) + " Z" for ring in closed]
             self._add(self._drawing.path(" ".join(pieces)), ink)
 
     def segments(self, segments: Iterable[Segment], ink: Ink) -> None:
         """Draw separate straight pieces as one path."""
-        pieces = [f"M{self._pair(start)} L{self._pair(end)}" for start, end in segments]
+        pieces = [piece for piece in map(self._points, segments) if self._is_seen(piece)]
         if pieces:
-            self._add(self._drawing.path(" ".join(pieces)), ink)
+            words = (f"M{x0} {y0} L{x1} {y1}" for (x0, y0), (x1, y1) in pieces)
+            self._add(self._drawing.path(" ".join(words)), ink)
 
     def circle(self, centre: PaperPoint, radius_mm: float, ink: Ink) -> None:
         """Draw a circle."""
-        x, y = self._number(centre[0]), self._number(centre[1])
-        self._add(self._drawing.circle((x, y), self._number(radius_mm)), ink)
+        (place,), radius = self._points((centre,)), self._number(radius_mm)
+        if self._is_seen((place,), radius, radius):
+            self._add(self._drawing.circle(place, radius), ink)
 
     def box(self, x: float, y: float, width: float, height: float, ink: Ink) -> None:
         """Draw an upright rectangle from its upper left corner."""
-        corner = (self._number(x), self._number(y))
-        self._add(self._drawing.rect(corner, (self._number(width), self._number(height))), ink)
+        size = self._number(width), self._number(height)
+        corner = self._xy((x, y))
+        if self._is_seen((corner, (corner[0] + size[0], corner[1] + size[1]))):
+            self._add(self._drawing.rect(corner, size), ink)
 
     def text(
         self,
@@ -153,6 +174,8 @@ class Pen:
         halo_mm: float = 0.0,
     ) -> None:
         """Write one line of text on its base line; a halo lets it be read on top of a drawing."""
+        if not self._is_seen((self._xy(at),), room_mm(words, size_mm, is_bold=is_bold), size_mm):
+            return
         if halo_mm:
             self._write(at, words, size_mm, is_bold, anchor, Ink("#fff", halo_mm, "#fff"))
         self._write(at, words, size_mm, is_bold, anchor, Ink(fill=colour))
@@ -172,7 +195,7 @@ class Pen:
     def _write(
         self, at: PaperPoint, words: str, size_mm: float, is_bold: bool, anchor: str, ink: Ink
     ) -> None:
-        element = self._drawing.text(plain_text(words), insert=(self._number(at[0]), self._number(at[1])))
+        element = self._drawing.text(plain_text(words), insert=self._xy(at))
         element.attribs["font-size"] = self._number(size_mm)
         element.attribs["font-family"] = FONTS
         if is_bold:
@@ -208,11 +231,21 @@ class Pen:
         self._ids.add(candidate)
         return candidate
 
-    def _points(self, points: Sequence[PaperPoint]) -> list[PaperPoint]:
-        return [(self._number(x), self._number(y)) for x, y in points]
+    def _points(self, points: Iterable[PaperPoint]) -> list[PaperPoint]:
+        return [self._xy(point) for point in points]
 
-    def _pair(self, point: PaperPoint) -> str:
-        return f"{self._number(point[0])} {self._number(point[1])}"
+    def _xy(self, point: PaperPoint) -> PaperPoint:
+        return self._number(point[0] + self._shift[0]), self._number(point[1] + self._shift[1])
+
+    def _is_seen(self, places: Sequence[PaperPoint], by_x: float = 0.0, by_y: float = 0.0) -> bool:
+        """Tell whether something with these places, grown by so much, reaches into the window."""
+        if not places or self._window is None:
+            return bool(places)
+        x0, y0, x1, y1 = self._window
+        xs, ys = [x for x, _ in places], [y for _, y in places]
+        margin = 2.0  # for the width of lines
+        across = min(xs) - by_x - margin <= x1 and max(xs) + by_x + margin >= x0
+        return across and min(ys) - by_y - margin <= y1 and max(ys) + by_y + margin >= y0
 
     @staticmethod
     def _number(value: float) -> float:

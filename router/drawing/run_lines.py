@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -108,9 +109,10 @@ def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: S
             _draw_dimension(pen, start, (float(end[0]), float(end[1])))
             board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES, check.keep_out)
             words = f"{letter}: {check.actual_mm:.0f} ({check.required_mm:.0f})"
-            is_larger = any(space == place.space and box.holds(start) for space, box in larger)
-            shown = letter if is_larger else words
-            board.add(Label(shown, (middle,), SMALL, is_bold=True, owner=check.keep_out, rank=0))
+            label = Label(words, (middle,), SMALL, is_bold=True, owner=check.keep_out, rank=0)
+            if any(space == place.space and box.holds(start) for space, box in larger):
+                label = replace(label, words=letter, is_needed=False, reach_mm=7.0)
+            board.add(label)
 
 
 def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:

@@ -13,10 +13,13 @@ from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
 from router.model.cautions import Caution, SignalWord
 
 CAUTION_LINE_MM = 4.1
+CAUTION_SIZES_MM = (MIDDLE, 2.8, 2.6, SMALL)
 WORD_MM = 21.0  # for a signal word
 LINE_MM = 3.5  # from one base line to the next
 TITLE_MM = 18.5
 CHECK_BAR_MM = 100.0
+LEAST_WIDTH_MM = 281.0  # of a title block
+MOST_WIDTH_MM = 420.0
 TO_FILL_IN = "_" * 14  # a line to write on
 SIGNAL_INKS = {
     SignalWord.DANGER: ("#b00020", "#fff"),
@@ -48,11 +51,14 @@ def cautions_height_mm(cautions: Sequence[Caution]) -> float:
 def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
     """Write the cautions in two columns, the worst first, each with its signal word in a coloured field."""
     half = -(-len(cautions) // 2)
-    widths = [
-        max((room_mm(caution.short, MIDDLE) for caution in column), default=0.0)
-        for column in (cautions[:half], cautions[half:])
-    ]
-    free = box.width - 2 * WORD_MM - 2.0
+    columns = cautions[:half], cautions[half:]
+    free = min(box.width, MOST_WIDTH_MM) - 2 * WORD_MM - 2.0
+    for size in CAUTION_SIZES_MM:  # smaller rather than cut
+        widths = [
+            max((room_mm(caution.short, size) for caution in column), default=0.0) for column in columns
+        ]
+        if sum(widths) <= free:
+            break
     first = min(widths[0], max(free / 2, free - widths[1]))
     with pen.group("cautions", "Cautions"):
         for number, caution in enumerate(cautions):
@@ -65,8 +71,7 @@ def draw_cautions(pen: Pen, cautions: Sequence[Caution], box: Box) -> None:
             pen.text(
                 (middle, y + 3.0), caution.word, size_mm=3.0, is_bold=True, anchor="middle", colour=letters
             )
-            words = fit(caution.short, free - first if is_second else first, MIDDLE)
-            pen.text((x + WORD_MM, y + 3.0), words, size_mm=MIDDLE)
+            pen.text((x + WORD_MM, y + 3.0), caution.short, size_mm=size)  # never shortened
 
 
 def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:

@@ -76,7 +76,8 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
         spare = own_spare if fleet.spare is None else fleet.spare
         more = quantity * (1 + spare) if has_spare else quantity
         sums[item, spec, unit] = sums.get((item, spec, unit), 0.0) + more
-    for (item, spec, unit), wanted in sums.items():
+    items = list(dict.fromkeys(item for item, _, _ in sums))  # all of one item together
+    for (item, spec, unit), wanted in sorted(sums.items(), key=lambda each: items.index(each[0][0])):
         quantity = (
             math.ceil(wanted - _ROUNDING) if unit == "piece" else math.ceil(10 * wanted - _ROUNDING) / 10
         )

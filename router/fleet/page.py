@@ -22,7 +22,7 @@ _CSS = """
 figure.plot{margin:.6rem 0;overflow-x:auto}
 figure.plot div{background:#fff}
 figure.plot svg{display:block;width:100%;min-width:40rem;height:auto}
-@media print{figure.plot svg{min-width:0}}
+@media print{figure.plot svg{min-width:0}.cut{break-inside:avoid-page}.cut p{break-after:avoid}}
 """
 _PROPOSAL = (
     "A proposal, not a permission: the vehicle makers' instructions, local rules and a qualified person "
@@ -122,7 +122,7 @@ def _plans(report: Report) -> Html:
             str(line.vehicles),
             _m(line.routed_mm),
             _m(line.effort_mm),
-            f"{line.margin_mm:.0f} mm, {line.tightest}" if line.margin_mm is not None else _none_near(line),
+            f"{line.margin_mm:.1f} mm, {line.tightest}" if line.margin_mm is not None else _none_near(line),
             _found(line.must, line.should),
             _link(line.folder) if line.routed_mm is not None else "no answer",
         )
@@ -210,15 +210,9 @@ def _cuts(store: Store, item: CutItem) -> Html:
     rows = list(islice(_reel_rows(store, item), MOST_REELS))
     heads = ("Reel", "Of", "Cut, from one end to the other", "Rest")
     shown = table("A row for each reel; tick when cut", heads, rows, (1, 3))
-    return joined(
-        [
-            heading,
-            *words,
-            element("p", " ".join(facts_)),
-            shown,
-            _more(item.plan.reel_count, len(rows), "cuts.csv"),
-        ]
-    )
+    more = _more(item.plan.reel_count, len(rows), "cuts.csv")
+    parts = [heading, *words, element("p", " ".join(facts_)), shown, more]
+    return element("section", joined(parts), class_="cut")
 
 
 def _reel_rows(store: Store, item: CutItem) -> Iterator[tuple[object, ...]]:
@@ -248,12 +242,12 @@ def _kit(kit: Kit) -> Html:
     )
     parts = [element("h3", f"{kit.model}: {kit.job}"), element("p", verdict)]
     if kit.missing:
-        parts.append(element("p", f"{kit.missing} vehicles have no plan and no kit.", class_="must"))
+        parts.append(element("p", f"Without a plan and a kit: {kit.missing}.", class_="must"))
     heads = ("Item", "What exactly", "How much", "Which")
     caption = f"Kit for every vehicle, {kit.vehicles} times"
     parts.append(table(caption, heads, [_kit_row(part) for part in kit.parts], (2,)))
     for add_on in kit.add_ons:
-        caption = f"Besides, for {add_on.variant or 'as first measured'}, {add_on.vehicles} times"
+        caption = f"Besides, for {add_on.variant or 'vehicles as first measured'}, {add_on.vehicles} times"
         parts.append(table(caption, heads, [_kit_row(part) for part in add_on.parts], (2,)))
     return element("section", joined(parts))
 

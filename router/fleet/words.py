@@ -30,7 +30,7 @@ def fleet_words(report: Report, written: str) -> str:
         ]),
         *(f"stock for {name} is used by nothing; is it spelt as in a bill?" for name in report.unused_stock),
         *strange_words(report),
-        *([f"{report.must} plans break a must-rule; see their sheets"] if report.must else []),
+        *([f"plans that break a must-rule, see their sheets: {report.must}"] if report.must else []),
         written,
     ]  # fmt: skip
     return "\n".join(lines)

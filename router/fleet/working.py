@@ -44,7 +44,7 @@ def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
     folder = plan_folder(question, key)
     try:
         plan = make_plan(question.job, question.profile, question.practice)
-        files = plan_files(plan, **look)
+        files = plan_files(plan, seen_from=look["seen_from"], paper=look["paper"])
         bill = tuple(_bill(key, plan))
     except NoAnswerError as error:
         head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)

@@ -40,7 +40,7 @@ from router.model.review import (
 )
 from router.model.vehicle import OverPass, Profile
 from router.review import KINDS, review_apart, review_route, review_stretch
-from router.review.passing import changes_of, crossings_of
+from router.review.passing import changes_of, crossings_of, passes_at
 from router.review.pieces import LENGTH_TOLERANCE_MM, pieces_of
 
 FULL_MARK = 100
@@ -205,7 +205,7 @@ def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
             station_mm = change.here.station_mm
             yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
     for crossing in crossings_of(pieces, profile, 0.0):
-        is_over = any(isinstance(way, OverPass) for way in crossing.member.passes)
+        is_over = any(isinstance(way, OverPass) for way in passes_at(crossing, pieces))
         kind = PassageKind.OVER_MEMBER if is_over else PassageKind.THROUGH_MEMBER
         yield Passage(kind, crossing.member.name, crossing.from_station_mm, crossing.to_station_mm)
     for cover in profile.covers:

@@ -247,8 +247,19 @@ def _places_to_hold(route: Route) -> Iterator[tuple[float, int, str]]:
             yield passage.from_station_mm, -1, "near an opening"
             yield passage.to_station_mm, 1, "near an opening"
         elif passage.kind in PASSED:
-            yield _before_a_rise(route, passage.from_station_mm), -1, "near a member"
-            yield _after_a_drop(route, passage.to_station_mm), 1, "near a member"
+            start_mm, end_mm = _once_over(route, passage)
+            yield _before_a_rise(route, start_mm), -1, "near a member"
+            yield _after_a_drop(route, end_mm), 1, "near a member"
+
+
+def _once_over(route: Route, passage: Passage) -> tuple[float, float]:
+    """Return from where to where a member is passed at once, by one of its passes or by two that overlap."""
+    start_mm, end_mm = passage.from_station_mm, passage.to_station_mm
+    for other in route.passages:
+        is_same = other.name == passage.name and other.kind in PASSED
+        if is_same and other.from_station_mm <= end_mm and other.to_station_mm >= start_mm:
+            start_mm, end_mm = min(start_mm, other.from_station_mm), max(end_mm, other.to_station_mm)
+    return start_mm, end_mm
 
 
 def _before_a_rise(route: Route, station_mm: float) -> float:

@@ -38,13 +38,13 @@ HIGH_VOLTAGE = Caution(
 )
 STANDS = Caution(
     SignalWord.WARNING,
-    "Work under it only on stands or a lift, level and chocked; never on a jack alone.",
+    "Work under it only on stands or a lift, never on a jack alone.",
     "A vehicle that falls kills. Level ground, wheels chocked, on stands or a lift rated for it, at "
     "the maker's lifting points; never under a jack alone.",
 )
 BATTERY = Caution(
     SignalWord.WARNING,
-    "Disconnect the battery first, negative lead first; connect it again, then fit the fuse last.",
+    "Battery off first, negative lead first; the fuse goes in last of all.",
     "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle "
     "maker says. Afterwards connect it while the fuse is still out, negative lead last; then fit the fuse, "
     "last of all.",

@@ -71,6 +71,11 @@ class DrawnRoute:
     runs: tuple[DrawnRun, ...]
     approval: Approval | None
 
+    @property
+    def drawn_to_mm(self) -> float:
+        """Return how closely its lines are known; 0 where none was drawn on paper."""
+        return max((run.drawn_to_mm for run in self.runs), default=0.0)
+
 
 @dataclass(frozen=True, slots=True)
 class JudgedFinding:

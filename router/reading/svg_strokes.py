@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
+import numpy as np
 from shapely import LineString, Polygon
-from svgelements import SVG, Close, Line, Move, Path, Shape
+from svgelements import SVG, Close, Line, Matrix, Move, Path, Shape
 
 from router.errors import UnreadableError
 from router.model.marks import slug
@@ -26,7 +27,8 @@ from router.reading.svg_text import SvgFile, local
 
 NUMBER = "data-number"
 """The attribute that tells which element of the file a shape is."""
-CURVE_STEPS = 24
+_SHARES = np.linspace(0.0, 1.0, 25)[1:]
+"""Where a curve is looked at, as shares of it."""
 DOT_MM = 8.0
 """A closed shape of paper no larger than this is a dot: a place where the loom is fixed."""
 SAME_MM = 0.1
@@ -125,9 +127,28 @@ def _is_shape(thing: object) -> bool:
 def _parsed(svg: SvgFile, elements: Sequence[Element]) -> SVG:
     """Return the shapes that matter, every transform applied: outlines, and what is no part of the map."""
     numbers = {element: number for number, element in enumerate(elements)}
-    kept = _kept(svg.root, numbers, is_map=False)
-    assert kept is not None
-    return SVG.parse(io.StringIO(tostring(kept, encoding="unicode")), ppi=25.4, reify=True)
+    faults = [
+        svg.fault(e, "has a transform that cannot be read", _called(e))
+        for e in elements
+        if _has_odd_transform(e)
+    ]
+    kept = None if faults else _kept(svg.root, numbers, is_map=False)
+    if kept is None:
+        raise UnreadableError(tuple(faults))
+    try:
+        return SVG.parse(io.StringIO(tostring(kept, encoding="unicode")), ppi=25.4, reify=True)
+    except (ValueError, TypeError, LookupError, ArithmeticError, AttributeError, RecursionError) as error:
+        what = f"cannot be taken apart: {error}; save it again as plain SVG"
+        raise UnreadableError((svg.fault(None, what),)) from None
+
+
+def _has_odd_transform(element: Element) -> bool:
+    """Tell whether an element's transform is none that SVG knows."""
+    try:
+        Matrix(element.get("transform", ""))
+    except (ValueError, TypeError, LookupError):
+        return True
+    return False
 
 
 def _kept(element: Element, numbers: Mapping[Element, int], *, is_map: bool) -> Element | None:
@@ -271,8 +292,7 @@ def _lines(shape: Shape) -> list[list[Point]]:
             if segment.end is not None:
                 lines[-1].append((float(segment.end.x), float(segment.end.y)))
         else:
-            steps = (segment.point(number / CURVE_STEPS) for number in range(1, CURVE_STEPS + 1))
-            lines[-1] += [(float(place.x), float(place.y)) for place in steps]
+            lines[-1] += [(float(x), float(y)) for x, y in segment.npoint(_SHARES)]
         if sum(map(len, lines[-1:])) > MOST_POINTS:
             raise ValueError(f"has more than {MOST_POINTS} points; simplify it")
     return [line for line in lines if len(line) > 1]

@@ -115,7 +115,7 @@ def review_route(
     findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
-    findings += check_said(run.name, said, changes, crossings, profile)
+    findings += check_said(run.name, said, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, profile)
     findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)

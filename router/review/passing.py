@@ -13,7 +13,7 @@ from shapely.ops import nearest_points
 from router.model.plan import Finding, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
-from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece
+from router.review.pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
 SAMPLES = 64
@@ -119,6 +119,25 @@ def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: fl
         for stretch in _joined(stretches):
             crossings.append(Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm)))
     return tuple(sorted(crossings, key=lambda crossing: crossing.from_station_mm))
+
+
+def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass | ThroughPass, ...]:
+    """Return the pass of a member that a crossing is at, the nearest; several where they lie together."""
+    middle_mm = (crossing.from_station_mm + crossing.to_station_mm) / 2
+    piece = next((p for p in pieces if p.start_station_mm <= middle_mm <= p.end_station_mm), None)
+    if piece is None:
+        return ()
+    along = LineString(crossing.member.along)
+    share = (middle_mm - piece.start_station_mm) / (piece.end_station_mm - piece.start_station_mm)
+    place_mm = along.project(LineString((piece.start, piece.end)).interpolate(share, normalized=True))
+
+    def away_mm(way: OverPass | ThroughPass) -> float:
+        ends = (way.start, way.end) if isinstance(way, OverPass) else (way.at, way.at)
+        low_mm, high_mm = sorted(along.project(Spot(end)) for end in ends)
+        return float(max(low_mm - place_mm, place_mm - high_mm, 0.0))
+
+    near_mm = min(map(away_mm, crossing.member.passes), default=0.0)
+    return tuple(way for way in crossing.member.passes if away_mm(way) <= near_mm + LENGTH_TOLERANCE_MM)
 
 
 def _furthest(ground: Polygon, piece: Piece) -> tuple[float, float]:

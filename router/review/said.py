@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from router.model.plan import Finding, Passage, PassageKind, Severity
 from router.model.vehicle import OverPass, Profile, ThroughPass
-from router.review.passing import Change, Crossing
+from router.review.passing import Change, Crossing, passes_at
+from router.review.pieces import Piece
 from router.review.words import found
 
 _WORDS = {
@@ -20,6 +21,7 @@ def check_said(
     said: tuple[Passage, ...],
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
+    pieces: tuple[Piece, ...],
     profile: Profile,
 ) -> tuple[Finding, ...]:
     """Return a finding for each member or opening that the file says is passed, and is not.
@@ -28,12 +30,9 @@ def check_said(
     """
     known = {each.name for each in profile.members} | {each.name for each in profile.openings}
     openings = {change.opening.name for change in changes if change.opening}
-    members = {crossing.member.name for crossing in crossings}
+    passed = [(crossing.member.name, way) for crossing in crossings for way in passes_at(crossing, pieces)]
     kinds = {
-        (member.name, kind)
-        for member in profile.members
-        for kind, of_kind in _PASSES.items()
-        if member.name in members and any(isinstance(way, of_kind) for way in member.passes)
+        (name, kind) for name, way in passed for kind, of_kind in _PASSES.items() if isinstance(way, of_kind)
     }
     findings = []
     for passage in said:

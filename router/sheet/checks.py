@@ -22,8 +22,7 @@ def checks_section(plan: Plan) -> Html:
     return joined(
         [
             element("h3", "Before the fuse goes in"),
-            group(_continuity(plan), _pulls(plan), kind="pair"),
-            *(_pins(plan, run) for run in plan.job.runs if run.lead),
+            group(_continuity(plan), element("div", _pulls(plan), *_leads(plan)), kind="pair"),
             _items("before_power", _shorts(plan)),
             element("h3", "With power"),
             group(_voltages(plan), _earth_sides(plan), kind="pair"),
@@ -78,20 +77,24 @@ def _continuity(plan: Plan) -> Html:
     return _readings(caption, ("Conductor", "Should", "At most"), rows, "Limit: common practice, no source")
 
 
+def _leads(plan: Plan) -> Iterator[Html]:
+    return (_pins(plan, run) for run in plan.job.runs if run.lead)
+
+
 def _pins(plan: Plan, run: Run) -> Html:
     """Return what stands on which pin of the connector at a lead's end, to be measured through."""
     own = next(each for each in plan.runs if each.name == run.name)
     rows = [
         (
             f"{choice.pin}, {choice.function}" if choice.pin else choice.function,
-            f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})",
+            f"{conductor_name(run.name, choice.name)} ({choice.colour})",
         )
         for choice in sorted(own.conductors, key=lambda each: each.pin or 0)
         if choice.function
     ]
     source = source_words(*lead_source(run.lead or ""))
     caption = f"{run.lead} lead at {run.end}: each function on its pin"
-    return _readings(caption, ("Pin, function", "Conductor"), rows, source, words=2)
+    return _readings(caption, ("Pin", "Conductor"), rows, source, words=2)
 
 
 def _pulls(plan: Plan) -> Html:

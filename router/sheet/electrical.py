@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from router.model.plan import ConductorChoice, Plan, Reason, RunPlan
 from router.sheet.fetch import conductors_of
@@ -16,22 +16,26 @@ def electrical_section(plan: Plan) -> Html:
     """Return conductors, what decided each, fuses with their reasons; folded, every step of each choice."""
     rows = [_row(run, choice) for run, choice in conductors_of(plan)]
     heads = ("Conductor", "Size", "Cut", "Load", "May carry", "Lost in the whole loop", "Decided by")
-    decided = [
-        joined(
-            [element("b", conductor_name(run.name, choice.name) + ":"), sentence(choice.reasons[-1].what)],
-            " ",
-        )
-        for run, choice in conductors_of(plan)
-        if choice.reasons
-    ]
     return joined(
         [
             table("Conductors", heads, rows, (2, 3, 4, 5)),
-            group(element("h3", "What decided the sizes"), listed(decided, class_="columns"), kind="keep"),
+            group(
+                element("h3", "What decided the sizes"), listed(_decided(plan), class_="columns"), kind="keep"
+            ),
             *(_fuse(run) for run in plan.runs if run.fuse),
             *(_steps(run, choice) for run, choice in conductors_of(plan)),
         ]
     )
+
+
+def _decided(plan: Plan) -> Iterator[Html]:
+    """Yield what decided each size; conductors that the same decided are told together."""
+    found: dict[str, list[str]] = {}
+    for run, choice in conductors_of(plan):
+        if choice.reasons:
+            found.setdefault(choice.reasons[-1].what, []).append(conductor_name(run.name, choice.name))
+    for what, names in found.items():
+        yield joined([element("b", f"{', '.join(names)}:"), sentence(what)], " ")
 
 
 def _row(run: RunPlan, choice: ConductorChoice) -> tuple[str, ...]:

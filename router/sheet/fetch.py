@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
@@ -90,7 +91,8 @@ def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
 def _thing(line: BillLine) -> str:
     """Return what a line asks for; its item only where the spec does not say it already."""
     item = line.item.split(",")[0]
-    is_said = item.split()[-1] in line.spec.split()
+    words = re.findall(r"[\w-]+", line.spec)
+    is_said = item.split()[-1] in words or item.split()[0] in words[:1]
     return line.spec if is_said else f"{item}: {line.spec}"
 
 

@@ -49,6 +49,8 @@ def _figures(judgement: Judgement) -> Html:
         ("Variant", profile.variant or "as first measured"),
         ("Practice", judgement.practice.name),
     ]
+    if judgement.drawn.drawn_to_mm:
+        figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawn_to_mm:.0f} mm"))
     if approval:
         figures.append(("Approved", f"by {approval.by} on {approval.on}, revision {approval.revision}"))
     return facts(figures)

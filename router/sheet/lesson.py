@@ -272,7 +272,7 @@ def _answer_fault(question: FaultQuestion) -> Html:
     for judged in question.findings:
         finding = judged.finding
         station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([finding.what, rule_words(finding.rule)], " ")
+        why = joined([f"{finding.what}.", rule_words(finding.rule)], " ")
         rows.append((station, why, finding.required, finding.actual, f"-{judged.points:g}"))
     heads = ("Station", "What", "Asked", "Found", "Points")
     words = element("p", element("strong", FAULT_WORDS.get(kind, kind)))

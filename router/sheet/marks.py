@@ -60,7 +60,7 @@ def _one(marked: MarkedRoute) -> Html:
     for each in judged.findings:
         finding = each.finding
         station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([finding.what, rule_words(finding.rule)], " ")
+        why = joined([f"{finding.what}.", rule_words(finding.rule)], " ")
         rows.append((finding.run or "", station, why, finding.required, finding.actual, f"-{each.points:g}"))
     heads = ("Run", "Station", "What", "Asked", "Found", "Points")
     shown = table("Findings, the weightiest first", heads, rows, (1, 5)) or element("p", "Nothing is wrong.")

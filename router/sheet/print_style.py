@@ -19,6 +19,7 @@ summary{display:none}
 .facts{grid-template-columns:repeat(4,1fr);gap:.8mm 3mm;margin:1mm 0}
 .facts div{padding-left:1.5mm;border-left-width:.5mm;break-inside:avoid}
 .cautions{display:grid;grid-template-columns:1fr 1fr;gap:1mm 3mm}
+.cautions{padding-right:.5mm}
 .cautions h2{grid-column:1/-1;margin-bottom:0}
 .caution{grid-template-columns:18mm 1fr;border-width:.4mm;margin:0;break-inside:avoid}
 .caution:last-child:nth-child(even){grid-column:1/-1}
@@ -35,6 +36,7 @@ ol.work>li::marker{font-size:10pt}
 tbody tr:first-child,tbody tr:last-child{break-before:avoid}
 .columns{columns:2;column-gap:5mm}
 .columns li{margin:.3mm 0}
+.columns .short{break-inside:auto}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 5mm}
 .tick{padding:.25mm 0;gap:1.4mm}
 .untick{padding-left:4.6mm}

@@ -20,7 +20,7 @@ _EFFORT = (
 def ways_section(plan: Plan) -> Html:
     """Return, run by run, what makes it go so and its other ways; folded, every bend of it."""
     runs = (_why(run) for run in plan.runs)
-    return joined([element("p", _EFFORT), group(*runs, kind="columns")])
+    return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
 
 
 def tightest_places(plan: Plan) -> Html:
@@ -64,9 +64,9 @@ def _why(run: RunPlan) -> Html:
     main = [reason for reason in run.reasons if _is_main(reason)]
     heads = ("Station", "What makes it go so")
     proven = (
-        f"No way has less effort than this one by more than {percent(run.route.gap)}; that is proven."
+        f"Proven: at most {percent(run.route.gap)} more effort than the best there can be."
         if run.route.gap >= 0.00005
-        else "No way has less effort; that is proven."
+        else "Proven: no way takes less effort."
     )
     every = [
         (_stretch(reason), sentence(reason.why), reason.rule.name if reason.rule else "")

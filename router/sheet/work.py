@@ -80,8 +80,9 @@ def _openings(plan: Plan) -> list[str]:
     lines += [_hole_words(plan, run, passage) for run, passage in _own_holes(plan)]
     if count := drilled(plan):
         lines.append(
-            f"{count_of(count, 'hole')} for P-clips: hold the loom up and mark them by the table. Look at "
-            "what lies behind each one before you drill; deburr, and prime the bare metal."
+            f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
+            f"{plan.profile.tolerance_mm:g} mm. Look at what lies behind each one before you drill; deburr, "
+            "and prime the bare metal."
         )
     return lines
 
@@ -121,7 +122,7 @@ def _holes(plan: Plan) -> Html:
         (
             tick(fixing_mark(plan, run, fixing)),
             station(fixing.station_mm),
-            _to_side(fixing.x_mm, "back", "ahead"),
+            _to_side(fixing.x_mm, "behind", "ahead"),
             _to_side(fixing.y_mm, "right", "left"),
             f"{nearest_mm(fixing.z_mm):.0f}",
         )
@@ -182,9 +183,8 @@ def _loops(plan: Plan) -> Iterator[str]:
     )
     again = next((a.rule for a in allowances if a.rule and a.rule.key == "re-terminations"), None)
     if again:
-        yield (
-            f"Nothing trimmed off: every end is cut long enough to be made up again {again.value:g} times."
-        )
+        times = {1.0: "once", 2.0: "twice"}.get(again.value, f"{again.value:g} times")
+        yield f"Nothing trimmed off: every end is cut long enough to be made up again {times}."
 
 
 def _fuse(plan: Plan) -> list[str]:

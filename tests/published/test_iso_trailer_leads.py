@@ -2,7 +2,8 @@
 
 Sources: ISO 11446-1:2012, Road vehicles - Connectors for the electrical connection of towing and towed
 vehicles - Part 1: 13-pole connectors, 12 V; ISO 1724:2003, 7-pole connector type 12 N (normal), 12 V. The
-four-way lead is common practice, no source: white earth, brown tail, yellow left, green right.
+colours of the four-way flat connector as quoted in trade literature: white earth, brown tail, yellow left,
+green right; whether SAE J1239 or J2863 has them is from memory.
 """
 
 from __future__ import annotations
