@@ -15,7 +15,7 @@ import math
 from dataclasses import replace
 
 from router.bill import make_bill
-from router.conductors import choose_conductors
+from router.conductors import choose_conductors, pole_findings
 from router.errors import NoRouteError
 from router.fixings import place_fixings, spans_along
 from router.lengths import measure_run
@@ -65,7 +65,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
     routing, lengths, electrical, looms_mm = _with_wide_bends(job, profile, practice, *settled)
     routing = with_proven_gaps(job, routing, gap)
     routes, explained = routing.routes, explain_routes(job, routing)
-    findings: list[Finding] = list(electrical.findings)
+    findings = [*pole_findings(job, profile), *electrical.findings]
     runs: list[RunPlan] = []
     in_looms = loom_stretches(job, routes, electrical.conductors, practice)
     for run, route, length, why, stretches, breakouts in zip(

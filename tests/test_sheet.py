@@ -407,3 +407,24 @@ def test_tools_and_cuts_are_for_the_fasteners_holes_and_ends_of_this_job(plan, p
     assert drilled > 0
     assert f"{drilled} hole" in fetch
     assert "7 fasteners of left floor panel" in fetch
+
+
+def ends_of(plan, map_svg):
+    text = Page(make_sheet(plan, map_svg)).text
+    return text[text.index("Connect the ends") : text.index("Check before power")]
+
+
+@pytest.mark.parametrize("stud", ["M8", None])
+def test_no_line_of_the_ends_holds_both_poles(map_svg, stud):
+    """Plus and minus of the supply on one stud are a dead short: each pole has its line, and says which."""
+    profile = sample_profile()
+    terminals = tuple(replace(t, stud=stud) if t.name == "cool box" else t for t in profile.terminals)
+    plan = sample_plan(replace(profile, terminals=terminals))
+    ends = ends_of(plan, map_svg)
+    before, plus = ends.split("Cool box, supply (plus)")
+    plus, minus = plus.split("Cool box, earth (minus)")
+    assert "red)" in plus and "black)" not in plus and "black)" in minus and "ring on its own" not in before
+    assert ("on its own minus, never on the stud of the plus" in ends) is bool(stud)
+    assert ends.count("ring on the M6 stud: supply") == 1  # the battery's own post has one pole only
+    cuts = Page(make_sheet(plan, map_svg)).text
+    assert ("ring M8: cool box, plus" in cuts and "ring M8: cool box, minus" in cuts) is bool(stud)

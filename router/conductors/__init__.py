@@ -11,9 +11,11 @@ fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
+poles          both poles of a job on one stud
 case, protection, sizing, faults, explain, notes, choice: one job through all of it
 """
 
 from router.conductors.choice import choose_conductors
+from router.conductors.poles import pole_findings
 
-__all__ = ["choose_conductors"]
+__all__ = ["choose_conductors", "pole_findings"]

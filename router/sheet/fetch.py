@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from router.model.plan import BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
+from router.model.poles import poles_at
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
@@ -38,8 +39,8 @@ def cut_list(plan: Plan) -> Html:
             tick(conductor_name(run.name, choice.name)),
             f"{choice.size} {choice.colour}",
             metres(choice.length_mm),
-            _end_words(plan, run.start),
-            _end_words(plan, run.end),
+            _end_words(plan, run.start, choice.name),
+            _end_words(plan, run.end, choice.name),
         )
         for run, choice in conductors_of(plan)
     ]
@@ -136,6 +137,9 @@ def _end_tools(plan: Plan) -> list[tuple[str, str]]:
     ]
 
 
-def _end_words(plan: Plan, name: str) -> str:
-    stud = plan.profile.terminal(name).stud
-    return f"ring {stud}: {name}" if stud else f"contact: {name}"
+def _end_words(plan: Plan, name: str, conductor: str) -> str:
+    stud, poles = plan.profile.terminal(name).stud, poles_at(plan.job, name)
+    pole = ""
+    if stud and poles.are_both:
+        pole = ", plus" if conductor in poles.plus else ", minus"
+    return f"ring {stud}: {name}{pole}" if stud else f"contact: {name}"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
+from router.model.poles import poles_at
 from router.model.vehicle import Edge, Hazard, Opening, ThroughPass
 from router.model.way import way_in_words
 from router.sheet.along import along_table
@@ -164,14 +165,22 @@ def _fix(plan: Plan) -> Html:
 
 def _terminate(plan: Plan) -> Iterator[str]:
     for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
-        ending = [(run, choice) for run, choice in conductors_of(plan) if name in (run.start, run.end)]
-        what = ", ".join(
-            f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
-            for run, choice in ending
-        )
-        stud = plan.profile.terminal(name).stud
+        stud, poles = plan.profile.terminal(name).stud, poles_at(plan.job, name)
         on = f"ring on the {stud} stud" if stud else "contacts in its connector"
-        yield sentence(f"{name}: {on}: {what}")
+        if not poles.are_both:
+            yield sentence(f"{name}: {on}: {_ending(plan, name, (*poles.plus, *poles.minus))}")
+            continue
+        minus = "ring on its own minus, never on the stud of the plus" if stud else on
+        yield sentence(f"{name}, supply (plus): {on}: {_ending(plan, name, poles.plus)}")
+        yield sentence(f"{name}, earth (minus): {minus}: {_ending(plan, name, poles.minus)}")
+
+
+def _ending(plan: Plan, terminal: str, names: Sequence[str]) -> str:
+    return ", ".join(
+        f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
+        for run, choice in conductors_of(plan)
+        if terminal in (run.start, run.end) and choice.name in names
+    )
 
 
 def _loops(plan: Plan) -> Iterator[str]:
