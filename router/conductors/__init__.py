@@ -11,6 +11,7 @@ fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
+hints          what a job leaves out: a way back, what feeds a branch, a fuse of its own
 poles          both poles of a job on one stud
 case, protection, sizing, faults, explain, notes, choice: one job through all of it
 """

@@ -10,6 +10,7 @@ from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
+from router.conductors.hints import feeder_words, no_return_findings, own_fuse_findings
 from router.conductors.protection import Protection, unprotected
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizes import awg_mark, series_source
@@ -39,8 +40,10 @@ def findings_of(
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
-    found.extend(_of_unprotected(case, unprotected(case.circuit, protections)))
+    found.extend(no_return_findings(case.circuit))
+    found.extend(_of_unprotected(case, protections))
     found.extend(_of_useless_fuses(case, protections))
+    found.extend(own_fuse_findings(case, sizings))
     found.extend(_of_series(sizings))
     return tuple(found)
 
@@ -148,7 +151,8 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
         )
 
 
-def _of_unprotected(case: Case, carriers: tuple[Carrier, ...]) -> Iterator[Finding]:
+def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:
+    carriers = unprotected(case.circuit, protections)
     rule = Rule("fuse", "every conductor", 1.0, "count", "33 CFR 183.455(a)", Status.PUBLISHED)
     source = case.job.source.at
     for run in case.job.runs:
@@ -159,6 +163,7 @@ def _of_unprotected(case: Case, carriers: tuple[Carrier, ...]) -> Iterator[Findi
         elif names:
             words = f"no fuse of this job protects {names}; what feeds it"
             words += f" at {run.start} or {run.end} must have one"
+            words += feeder_words(case.circuit, run, protections)
             yield Finding(
                 "no fuse", Severity.SHOULD, run.name, None, words, "a fuse", "none in this job", rule
             )

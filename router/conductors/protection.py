@@ -88,9 +88,7 @@ def _behind(circuit: Circuit, fused: Carrier) -> tuple[Carrier, ...]:
     outs = [
         carrier for carrier in circuit.carriers if not carrier.is_return and _is_fed(circuit, carrier, fused)
     ]
-    loads = frozenset().union(*(carrier.loads for carrier in outs))
-    backs = [carrier for carrier in circuit.carriers if carrier.is_return and carrier.loads & loads]
-    return (*outs, *backs)
+    return (*outs, *ways_back(circuit, tuple(outs)))
 
 
 def _is_fed(circuit: Circuit, carrier: Carrier, fused: Carrier) -> bool:

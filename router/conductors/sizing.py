@@ -162,8 +162,8 @@ def _check_named_takes_fuse(
             else _too_small_for_fuse(case, carrier, protection.rating_a)
         )
         raise NoConductorError(
-            f"{_place(carrier)}: no fuse fits: its load counts {protection.carrier.fuse_load_a:.4g} A, "
-            f"so it is {protection.rating_a:g} A, and {size.mark} lets it be {may_be_a:.4g} A at most; "
+            f"{_place(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A and "
+            f"asks for a {protection.rating_a:g} A fuse; {size.mark} lets it be {may_be_a:.4g} A at most; "
             f"{change}"
         )
 

@@ -1,0 +1,99 @@
+"""What a job leaves out or could say better: a way back, what feeds a branch, a fuse of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from router.conductors.case import Case
+from router.conductors.circuit import Carrier, Circuit
+from router.conductors.comparison import is_within
+from router.conductors.fuses import smallest_fuse_for
+from router.conductors.protection import Protection
+from router.conductors.sizes import Size
+from router.conductors.sizing import Sizing
+from router.model.job import Run
+from router.model.plan import Finding, Severity
+
+
+def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
+    """Yield a finding for each run with loads whose current no conductor of the job brings back."""
+    for run in circuit.job.runs:
+        own = [each for each in circuit.carriers if each.run is run and each.conductor.load_a > 0]
+        names = [each.name for each in own if not each.is_return and not _is_brought_back(circuit, each)]
+        if names:
+            listed = names[0] if len(names) == 1 else f"[{', '.join(names)}]"
+            words = (
+                f"nothing brings the current of {', '.join(names)} back: add a run with a conductor that "
+                f'says "returns: {listed}"; leave it so only where the unit is earthed by its own body'
+            )
+            yield Finding(
+                "no return", Severity.SHOULD, run.name, None, words, "a way back", "none in this job", None
+            )
+
+
+def _is_brought_back(circuit: Circuit, load: Carrier) -> bool:
+    """Tell whether a conductor returns a load by name, or what feeds it from the load's far end on."""
+    far = {load.run.start, load.run.end} - {circuit.job.source.at}
+    if load.conductor.fed_by:
+        feeder = circuit.by_name[load.conductor.fed_by].run
+        far -= {feeder.start, feeder.end}
+    backs = [each for each in circuit.loop(load.name) if each.is_return]
+    return any(load.name in each.conductor.returns or far & {each.run.start, each.run.end} for each in backs)
+
+
+def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+    """Yield a note for each branch that is thick only because it has no fuse of its own.
+
+    A run's fuse sits in one conductor, so nothing is said of a run that carries several out.
+    """
+    for sizing in sizings:
+        carrier = sizing.carrier
+        is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(case.circuit, carrier.run)
+        own = smallest_fuse_for(carrier.fuse_load_a)
+        if sizing.decided_by != "fuse" or not is_branch or own is None or own.rating_a >= sizing.fuse_a:
+            continue
+        thinner = _thinnest_with(case, sizing, own.rating_a)
+        if thinner is not None:
+            words = (
+                f"{carrier.name} is {sizing.size.mark} so that the {sizing.fuse_a:g} A fuse before it "
+                f'protects it; "fuse: auto" in run "{carrier.run.name}" would give it one of '
+                f"{own.rating_a:g} A, and {thinner.mark} would do"
+            )
+            yield Finding(
+                "own fuse", Severity.NOTE, carrier.run.name, None, words, thinner.mark, sizing.size.mark, None
+            )
+
+
+def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:
+    """Return the size that a branch would have behind a fuse of its own; None where that is no thinner."""
+    least = min(
+        (each.size for each in sizing.demands if each.kind != "fuse"), key=lambda size: size.ohm_per_m
+    )
+    for size in case.options(sizing.carrier):
+        limit = case.fuse_limit(case.ampacity(sizing.carrier, size))
+        if size.ohm_per_m <= least.ohm_per_m and is_within(fuse_a, limit.amperes):
+            return size if size.ohm_per_m > sizing.size.ohm_per_m else None
+    return None
+
+
+def feeder_words(circuit: Circuit, run: Run, protections: Iterable[Protection]) -> str:
+    """Return how to say what feeds a run, where a fused conductor of the job ends at one of its ends."""
+    ends = {run.start, run.end}
+    protected = [each for protection in protections for each in protection.behind if not each.is_return]
+    for each in protected:
+        if each.run is not run and ends & {each.run.start, each.run.end}:
+            words = (
+                f'; where that is a conductor of this job, say which, as "fed-by: {each.name}", so that it '
+            )
+            words += "carries the load too"
+            own = '; "fuse: auto" gives the run a fuse of its own'
+            return words + own if _can_have_a_fuse(circuit, run) else words
+    return ""
+
+
+def _can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
+    """Tell whether one fuse in a run that has none would protect all that it carries out."""
+    outs = [
+        each for each in circuit.carriers if each.run is run and not each.is_return and each.current_a > 0
+    ]
+    return run.fuse is None and len(outs) == 1
