@@ -428,3 +428,30 @@ def test_no_line_of_the_ends_holds_both_poles(map_svg, stud):
     assert ends.count("ring on the M6 stud: supply") == 1  # the battery's own post has one pole only
     cuts = Page(make_sheet(plan, map_svg)).text
     assert ("ring M8: cool box, plus" in cuts and "ring M8: cool box, minus" in cuts) is bool(stud)
+
+
+@pytest.mark.parametrize(
+    ("load_a", "lost_v", "should", "at_most"),
+    [
+        # 0.1 V a joint (SAE, as quoted in trade literature), 10 mohm at most (common practice, no source)
+        (20.0, 0.40, "20.0 mohm", "30.0 mohm"),  # 0.40 V / 20 A; two joints of 0.1 V / 20 A = 5 mohm
+        (5.0, 0.10, "20.0 mohm", "40.0 mohm"),  # 0.1 V / 5 A would be 20 mohm a joint: 10 each
+        (0.05, 0.002, "40.0 mohm", "60.0 mohm"),  # and not 2 ohm a joint
+        (200.0, 0.40, "2.0 mohm", "3.0 mohm"),
+    ],
+)
+def test_end_to_end_a_good_one_passes_and_a_bad_joint_does_not(map_svg, load_a, lost_v, should, at_most):
+    plan = changed(sample_plan(), load_a=load_a, own_drop_v=lost_v)
+    text = Page(make_sheet(plan, map_svg)).text
+    assert f"supply {should} {at_most} ____" in text
+
+
+def test_an_earth_has_a_tenth_of_a_volt_above_what_it_should_lose(map_svg):
+    """Its connection: 0.1 V (SAE, as quoted in trade literature); its wire as computed, 0.10 V and 0.35 V."""
+    for lost_v, limit in ((0.10, "0.20 V"), (0.35, "0.45 V")):
+        plan = sample_plan()
+        earth = plan.runs[1]
+        choices = tuple(replace(choice, load_a=9.0, own_drop_v=lost_v) for choice in earth.conductors)
+        plan = replace(plan, runs=(plan.runs[0], replace(earth, conductors=choices)))
+        text = Page(make_sheet(plan, map_svg)).text
+        assert f"earth 9.0 A {lost_v:.2f} V {limit} ____" in text

@@ -67,14 +67,32 @@ def _continuity(plan: Plan) -> Html:
     rows = [
         (
             conductor_name(run.name, choice.name),
-            f"{1000 * choice.own_drop_v / choice.load_a:.0f} mohm",
-            "1 ohm",
+            _milliohms(choice.own_drop_v / choice.load_a),
+            _milliohms(choice.own_drop_v / choice.load_a + _joints_allowance_ohm(choice.load_a)),
         )
         for run, choice in conductors_of(plan)
         if choice.load_a > 0
     ]
+    volts, ohms = load_table("acceptance")["joint_drop"], load_table("acceptance")["joint_ohm"]
+    by_volts, by_ohms = (source_words(each["source"], each["status"]) for each in (volts, ohms))
+    source = (
+        f"Should: warm, cold a little less. At most: {ohms['joints']} joints that lose "
+        f"{volts['limit_v']:g} V more at its load ({by_volts}), yet none of more than "
+        f"{ohms['limit_mohm']:g} mohm ({by_ohms}). A meter that tells no less than 0.1 ohm finds only a "
+        "break: then the voltages with power decide."
+    )
     caption = "End to end, both ends free, meter leads nulled"
-    return _readings(caption, ("Conductor", "Should", "At most"), rows, "Limit: common practice, no source")
+    return _readings(caption, ("Conductor", "Should", "At most"), rows, source)
+
+
+def _joints_allowance_ohm(load_a: float) -> float:
+    """Return how much more than planned a conductor's joints may have, from end to end."""
+    volts, ohms = load_table("acceptance")["joint_drop"], load_table("acceptance")["joint_ohm"]
+    return float(ohms["joints"] * min(volts["limit_v"] / load_a, ohms["limit_mohm"] / 1000))
+
+
+def _milliohms(resistance_ohm: float) -> str:
+    return f"{1000 * resistance_ohm:.1f} mohm"
 
 
 def _leads(plan: Plan) -> Iterator[Html]:
@@ -152,20 +170,23 @@ def _when(plan: Plan) -> str:
 
 
 def _earth_sides(plan: Plan) -> Html:
-    rule = load_table("acceptance")["earth_side"]
+    rule = load_table("acceptance")["joint_drop"]
     returns = {each.name for run in plan.job.runs for each in run.conductors if each.returns}
     rows = [
         (
             conductor_name(run.name, choice.name),
             _amperes(choice.load_a),
             f"{choice.own_drop_v:.2f} V",
-            f"{max(rule['limit_v'], choice.own_drop_v):.2f} V",
+            f"{choice.own_drop_v + rule['limit_v']:.2f} V",
         )
         for run, choice in conductors_of(plan)
         if choice.name in returns
     ]
     where = source_words(rule["source"], rule["status"])
-    source = f"At most: {where}; a long one as planned, within the job's limit."
+    source = (
+        f"At most: {rule['limit_v']:g} V for its connection ({where}) on top of what it should lose; the "
+        "voltage across the load has the last word."
+    )
     return _readings(
         f"Earth side: lost along it, {_earth_case(plan)}",
         ("Conductor", "Load", "Should", "At most"),
