@@ -225,10 +225,14 @@ def test_spare_is_a_tenth_and_whole() -> None:
     for count, fetched in [(50, 55), (10, 11), (1, 2)]:
         (line,) = gather([Want("tie", "any", count, "piece", "here", has_spare=True)], default_practice())
         assert line.quantity == fetched
+        assert line.spare == fetched - count
+        assert line.where == f"here; with {fetched - count} spare"
     choices = [a_choice("supply", f"core {n}") for n in range(10)]
     assert only(bill_of(fitted(a_run(), SUPPLY, *choices)), "ring terminal").quantity == 11
     none = practice_with({("bill", "spare"): 0.0})
-    assert only(bill_of(fitted(a_run(), SUPPLY, *choices), practice=none), "ring terminal").quantity == 10
+    ring = only(bill_of(fitted(a_run(), SUPPLY, *choices), practice=none), "ring terminal")
+    assert ring.quantity == 10
+    assert "spare" not in ring.where
 
 
 def test_fuse_comes_with_holder_and_splices() -> None:
@@ -332,7 +336,7 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
         assert count > 0
         assert sum(line.quantity for line in lines(bill, item)) == -(-11 * count // 10)
     assert "edge clip for a flange" in only(bill, "clip").spec
-    assert only(bill, "tie").where.endswith("on rail")
+    assert only(bill, "tie").where.endswith("on rail; with 1 spare")
 
 
 def test_shared_fixings_are_fetched_once() -> None:

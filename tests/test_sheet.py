@@ -455,3 +455,12 @@ def test_an_earth_has_a_tenth_of_a_volt_above_what_it_should_lose(map_svg):
         plan = replace(plan, runs=(plan.runs[0], replace(earth, conductors=choices)))
         text = Page(make_sheet(plan, map_svg)).text
         assert f"earth 9.0 A {lost_v:.2f} V {limit} ____" in text
+
+
+def test_what_to_fetch_says_how_much_of_it_is_spare(map_svg):
+    plan = sample_plan()
+    rings = replace(plan.bill[0], item="ring terminal", spec="ring M6", quantity=2, unit="piece", spare=1.0)
+    fetch = Page(make_sheet(replace(plan, bill=(rings,)), map_svg)).text
+    assert "2 × ring M6 (with 1 spare)" in fetch
+    fetch = Page(make_sheet(replace(plan, bill=(replace(rings, spare=0.0),)), map_svg)).text
+    assert "spare)" not in fetch

@@ -45,14 +45,14 @@ def gather(wants: Iterable[Want], practice: Practice) -> tuple[BillLine, ...]:
 
 def _line(group: Sequence[Want], practice: Practice) -> BillLine:
     first = group[0]
-    where = _joined(want.where for want in group)
-    return BillLine(first.item, first.spec, _quantity(group, practice), first.unit, where)
-
-
-def _quantity(group: Sequence[Want], practice: Practice) -> float:
     total = sum(want.quantity for want in group)
-    if not group[0].has_spare:
-        return round(total, 3)
+    quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
+    spare = quantity - total if first.has_spare else 0.0
+    where = _joined([*(want.where for want in group), f"with {spare:g} spare" if spare else ""])
+    return BillLine(first.item, first.spec, quantity, first.unit, where, spare=spare)
+
+
+def _with_spare(total: float, practice: Practice) -> float:
     return float(math.ceil(total * (1 + practice.value("bill", "spare")) - _ROUNDING))
 
 

@@ -307,6 +307,8 @@ class BillLine:
     source: str = ""
     """Where its size comes from, and how far that can be trusted."""
     status: str = ""
+    spare: float = 0.0
+    """How much of the quantity is spare; `where` says it too."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,6 +86,8 @@ def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
         words: list[object] = [element("b", quantity), _thing(line)]
         if counts[line.item] > 1 and not line.item.startswith(_PLACED_ELSEWHERE):
             words.append(element("span", f"({line.where})", class_="soft"))
+        elif line.spare:
+            words.append(element("span", f"(with {line.spare:g} spare)", class_="soft"))
         yield tick(joined(words, " "))
 
 
