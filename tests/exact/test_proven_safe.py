@@ -1,8 +1,9 @@
 """Whatever is planned, the independent review finds nothing wrong with it: 0 violations at 1e-6 mm.
 
 The review (router/review) shares no code with the planner: it measures with shapely's `distance()` on the
-shapes as they were drawn. Spans and fixings belong to another trade, and a bend that does not fit is a
-finding by right; everything else counts. The full study:
+shapes as they were drawn. Spans and fixings belong to another trade (so does a way out to a `via` and back
+again, which is a loose loop until something holds it), and a bend that does not fit is a finding by right;
+everything else counts. The full study:
 
     pytest tests/exact/test_proven_safe.py -m study -rP
 """
@@ -26,7 +27,7 @@ from router.review import review_route
 from router.review.pieces import CLEARANCE_TOLERANCE_MM
 from router.routing import find_routes, sheets, with_wide_bends
 
-OTHER_TRADES = {"span", "fixing missing", "bend"}
+OTHER_TRADES = {"span", "fixing missing", "loop", "bend"}
 EXAMPLES = sorted(path.parent for path in Path("examples").glob("*/job.yaml"))
 
 
