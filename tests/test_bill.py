@@ -244,6 +244,26 @@ def test_fuse_comes_with_holder_and_splices() -> None:
     assert "parted for the fuse holder at station 0.12 m" in only(bill, "conductor, cut").where
 
 
+@pytest.mark.parametrize(
+    ("area_mm2", "rating_a", "leads"),
+    [
+        # common stock, from memory: blade holders up to 6 mm2, large ones up to 10 mm2
+        (6.0, 15.0, "6 mm2"),
+        (16.0, 15.0, "6 mm2 or 10 AWG"),
+        (10.0, 60.0, "10 mm2"),
+        (16.0, 60.0, "10 mm2 or 8 AWG"),
+        (16.0, 12.0, "16 mm2"),  # no family has 12 A: nothing is known of its holder
+    ],
+)
+def test_a_holder_has_leads_that_can_be_bought(area_mm2: float, rating_a: float, leads: str) -> None:
+    choice = a_choice("supply", area_mm2=area_mm2, size=f"{area_mm2:g} mm2", outside_mm=7.0)
+    bill = bill_of(fitted(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a)))
+    assert only(bill, "fuse holder").spec.endswith(f", leads of {leads}")
+    splice = only(bill, "splice").spec
+    assert f"for {area_mm2:g} mm2" in splice
+    assert ("stepped down to" in splice) is ("AWG" in leads)
+
+
 def test_no_fuse_no_holder() -> None:
     items = {line.item for line in bill_of(fitted(a_run(), SUPPLY))}
     assert not items & {"fuse", "fuse holder", "splice"}

@@ -54,8 +54,9 @@ def fuse_wants(runs: tuple[RunPlan, ...]) -> Iterator[Want]:
         kg = _fuse_kg("fuse", fuse)
         yield Want("fuse", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
     for run, fuse in fuses:
-        size = _choice(run, fuse).size
-        spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {size}"
+        choice = _choice(run, fuse)
+        leads = _stepped_down_to(fuse, choice) or choice.size
+        spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
         kg = _fuse_kg("fuse holder", fuse)
         yield Want("fuse holder", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
 
@@ -75,6 +76,12 @@ def _family(fuse: FuseChoice) -> str:
         if any(rating["rating_a"] == fuse.rating_a for rating in family["ratings"]):
             return str(family["name"])
     return "in-line"
+
+
+def _stepped_down_to(fuse: FuseChoice, choice: ConductorChoice) -> str:
+    """Return the thickest leads that such a holder is sold with where the conductor is thicker, else ""."""
+    largest = load_table("sundries")["holder_leads"]["largest"].get(_family(fuse))
+    return str(largest["words"]) if largest and choice.area_mm2 > largest["area_mm2"] else ""
 
 
 def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
@@ -101,7 +108,9 @@ def terminal_wants(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
             where = f"{run.name}: both leads of the fuse holder"
-            found += _crimped("splice", f"butt, {_crimp(choice)}", 2, where, choice)
+            leads = _stepped_down_to(run.fuse, choice)
+            butt = f"butt, stepped down to leads of {leads}" if leads else "butt"
+            found += _crimped("splice", f"{butt}, {_crimp(choice)}", 2, where, choice)
     order = ("ring terminal", "connector contact", "splice", "heat-shrink", "label")
     yield from sorted(found, key=lambda want: (order.index(want.item), want.spec))
 

@@ -17,6 +17,7 @@ _TABLES = {
     "ring terminal": ("terminals", "studs"),
     "connector contact": ("terminals", "crimps"),
     "splice": ("terminals", "crimps"),
+    "fuse holder": ("sundries", "holder_leads"),
     "heat-shrink": ("sundries", "heat_shrink"),
     "label": ("sundries", "label"),
     "tape": ("sundries", "tape"),
