@@ -97,7 +97,7 @@ def _until(start_mm: float, end_mm: float) -> str:
 
 
 def _fixing_words(fixing: Fixing) -> str:
-    return f"{fixing.kind} on {fixing.support or 'the panel'}"
+    return f"{fixing.kind} on {fixing.on}"
 
 
 def _joins(plan: Plan, run: RunPlan) -> Iterator[_Event]:

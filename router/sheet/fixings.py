@@ -27,7 +27,7 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing) -> tuple[str, ...]:
         fixing_mark(plan, run, fixing),
         station(fixing.station_mm),
         str(fixing.kind),
-        fixing.support or "the panel",
+        fixing.on,
         fixing.space,
         ", ".join(f"{nearest_mm(value):.0f}" for value in place),
         fixing.why,

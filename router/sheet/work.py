@@ -88,8 +88,9 @@ def _openings(plan: Plan) -> list[str]:
     if count := drilled(plan):
         lines.append(
             f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
-            f"{plan.profile.tolerance_mm:g} mm. Look at what lies behind each one before you drill; deburr, "
-            "and prime the bare metal."
+            f"{plan.profile.tolerance_mm:g} mm. What they go on is not measured: where there is no panel, "
+            "make a bracket. Look at what lies behind each one before you drill; deburr, and prime the bare "
+            "metal."
         )
     return lines
 
