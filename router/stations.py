@@ -63,9 +63,7 @@ def _nearest(station_mm: float) -> float:
 
 
 def _fixing_detail(fixing: Fixing) -> str:
-    return (
-        f"{fixing.kind.value} on {fixing.support}" if fixing.support else f"{fixing.kind.value} on the panel"
-    )
+    return f"{fixing.kind} on {fixing.on}"
 
 
 def _breakout_detail(breakout: Breakout) -> str:

@@ -31,6 +31,8 @@ from router.reviews import planned_route
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 APART_MM = 20.0
+_HARMLESS = ("no fuse", "nothing to fix to")
+"""Findings of a plan that say nothing against its routes."""
 ROUNDING_MM = 2.0
 """A finding may say a station this far beside the fault: a fixing's span, a bend's corner."""
 
@@ -77,7 +79,7 @@ def random_goods(seeds: Sequence[int], seconds: int = 60) -> list[Good]:
 
 def goods_of(name: str, plan: Plan) -> list[Good]:
     """Return the runs of a plan as good ones, if the planner itself has nothing against it."""
-    if any(finding.kind != "no fuse" and finding.severity != "note" for finding in plan.findings):
+    if any(finding.kind not in _HARMLESS and finding.severity != "note" for finding in plan.findings):
         return []
     wishful = replace(plan, job=_with_wishes(plan))
     goods = []

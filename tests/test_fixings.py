@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import re
 from collections.abc import Callable, Sequence
 
 import pytest
@@ -12,17 +13,20 @@ from hand_made import a_profile, a_route, default_practice, practice_with
 from router.fixings import place_fixings, spans_along
 from router.fixings.choice import Wish, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
-from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route
+from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support
 
 LOOM_MM = 13.1
+BARE = "nothing to fix to"
 
 
 def place(
     route: Route, profile: Profile | None = None, **changes: float
 ) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
+    """Return fixings, and findings but for those of P-clips, which have tests of their own."""
     practice = practice_with({("fixing", key.replace("_", " ")): value for key, value in changes.items()})
-    return place_fixings(route, profile or a_profile(), practice, LOOM_MM)
+    fixings, findings = place_fixings(route, profile or a_profile(), practice, LOOM_MM)
+    return fixings, tuple(finding for finding in findings if finding.kind != BARE)
 
 
 def straight(length_mm: float, **parts: object) -> Route:
@@ -251,10 +255,46 @@ def test_runs_in_one_trunk_share_their_fixings() -> None:
     first, _ = place(trunk)
     alone, _ = place_fixings(branch, a_profile(), default_practice(), LOOM_MM)
     second, findings = place_fixings(branch, a_profile(), default_practice(), LOOM_MM, placed=first)
-    assert findings == ()
+    assert [finding.kind for finding in findings] == [BARE]
     shared = {(f.x_mm, f.y_mm, f.z_mm) for f in first} & {(f.x_mm, f.y_mm, f.z_mm) for f in second}
     assert len(second) - len(shared) < len(alone) - 2
     assert max(spans_mm(second, branch)) <= 300
+
+
+# Nothing measured to fix to
+
+
+def bare_findings(route: Route, profile: Profile, placed: tuple[Fixing, ...] = ()) -> list[Finding]:
+    _, findings = place_fixings(route, profile, default_practice(), LOOM_MM, placed)
+    return [finding for finding in findings if finding.kind == BARE]
+
+
+def test_p_clips_with_nothing_measured_under_them_are_one_finding_with_their_stations() -> None:
+    """A rail of 300 mm, then 300 mm of nothing: every fixing there, and none on the rail, is told."""
+    route, profile = straight(600), a_profile(supports=(support("rail", Fix.TIE, to_x=300),))
+    fixings, _ = place(route, profile)
+    off_rail = [fixing.station_mm for fixing in fixings if fixing.station_mm > 320]  # reach: 20 mm
+    assert 0 < len(off_rail) < len(fixings)
+    (finding,) = bare_findings(route, profile)
+    assert finding.severity is Severity.SHOULD
+    assert (finding.run, finding.station_mm) == ("supply", off_rail[0])
+    assert finding.what.startswith(
+        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at station"
+    )
+    assert [float(number) for number in re.findall(r"\d+", finding.what)] == [round(s) for s in off_rail]
+    assert finding.required == "a support within 20 mm of the loom"
+    for fixing in fixings:
+        assert (fixing.on == "bracket or panel, not measured") == (fixing.station_mm in off_rail)
+
+
+def test_a_run_held_by_supports_alone_has_no_such_finding() -> None:
+    assert bare_findings(straight(600), a_profile(supports=(support("rail", Fix.CLIP),))) == []
+
+
+def test_a_p_clip_of_an_earlier_run_is_told_once() -> None:
+    fixings, _ = place(straight(600))
+    assert bare_findings(straight(600), a_profile()) != []
+    assert bare_findings(straight(600, run="lamp"), a_profile(), fixings) == []
 
 
 # The fewest: brute force over every subset

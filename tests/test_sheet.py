@@ -191,8 +191,21 @@ def test_each_fixing_has_its_number_and_station(plan, page):
     for prefix, fixings in (("", places(supply)), ("2-", places(earth))):
         for place, fixing in fixings.items():
             station = f"{5 * round(fixing.station_mm / 5) / 1000:.3f}".removesuffix("0")
-            words = f"{station} {prefix}{fixing.number} {fixing.kind} on {fixing.support or 'the panel'}"
+            on = fixing.support or "bracket or panel, not measured"
+            words = f"{station} {prefix}{fixing.number} {fixing.kind} on {on}"
             assert (words in page.text) == (not prefix or place not in shared), words
+
+
+@pytest.mark.parametrize(("z_mm", "on"), [(300, ", 20 mm higher"), (320, ""), (335, ", 15 mm lower")])
+def test_a_fixing_tells_how_far_its_support_lies_above_or_below_the_loom(plan, map_svg, z_mm, on):
+    """The sample's left sill flange is 320 mm high."""
+    supply, *others = plan.runs
+    (first, *_) = (f for f in supply.fixings if f.support == "left sill flange")
+    fixings = tuple(replace(f, z_mm=z_mm) if f is first else f for f in supply.fixings)
+    changed = replace(plan, runs=(replace(supply, fixings=fixings), *others))
+    text = Page(make_sheet(changed, map_svg)).text
+    x, y = (5 * round(value / 5) for value in (first.x_mm, first.y_mm))
+    assert f"{first.kind} left sill flange{on} underfloor {x}, {y}, {z_mm} " in text
 
 
 def test_sources_of_the_rules_used_are_named_once_with_their_status(page):

@@ -8,11 +8,11 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import Fitted, Want, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
+from router.model.crossings import hole_taken
 from router.model.job import Job
 from router.model.plan import HeatSleeve, Loom, Passage, PassageKind, RunPlan
 from router.model.practice import Practice
-from router.model.vehicle import Edge, Profile, ThroughPass
-from router.model.way import positions_at
+from router.model.vehicle import Edge, Profile
 from router.tables import load_table
 from router.units import tape_m
 
@@ -98,10 +98,7 @@ def _bare_bore_mm(passage: Passage, run: RunPlan, profile: Profile) -> float | N
         opening = profile.opening(passage.name)
         return opening.bore_mm if opening.edge is Edge.BARE else None
     if passage.kind is PassageKind.THROUGH_MEMBER:
-        middle_mm = (passage.from_station_mm + passage.to_station_mm) / 2
-        at = positions_at(run.route, (middle_mm,))[0]
-        holes = [way for way in profile.member(passage.name).passes if isinstance(way, ThroughPass)]
-        hole = min(holes, key=lambda hole: math.dist(hole.at, (at.x_mm, at.y_mm)))
+        hole = hole_taken(profile.member(passage.name), run.route, passage)
         return hole.bore_mm if hole.edge is Edge.BARE else None
     return None
 

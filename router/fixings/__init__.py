@@ -68,6 +68,7 @@ def place_fixings(
     findings = (
         *(_no_fixing(route, need, practice) for need in unmet),
         *_long_spans(route, spans, stations_mm),
+        *_nothing_to_fix_to(route, held, practice),
     )
     return fixings, tuple(sorted(findings, key=lambda finding: finding.station_mm or 0.0))
 
@@ -138,6 +139,29 @@ def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> lis
         actual = f"{span_mm:.0f} mm"
         findings.append(Finding("span", Severity.MUST, route.run, middle_mm, what, required, actual, rule))
     return findings
+
+
+def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) -> list[Finding]:
+    """Return one finding for all P-clips that are new with this run: nobody knows if a panel is there."""
+    new_mm = [place.station_mm for place in held if place.kind is FixingKind.P_CLIP and not place.is_placed]
+    if not new_mm:
+        return []
+    rule = practice.rule("fixing", "reach")
+    *most, last = (f"{station_mm:.0f}" for station_mm in new_mm)
+    where = f"stations {', '.join(most)} and {last}" if most else f"station {last}"
+    remedy = "add a support to the profile, or make a bracket"
+    return [
+        Finding(
+            kind="nothing to fix to",
+            severity=Severity.SHOULD,
+            run=route.run,
+            station_mm=new_mm[0],
+            what=f"nothing to fix to is measured here: {remedy}; at {where} mm",
+            required=f"a support within {rule.value:g} mm of the loom",
+            actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
+            rule=rule,
+        )
+    ]
 
 
 def _missing(route: Route, station_mm: float) -> str:

@@ -1,4 +1,4 @@
-"""Where something can be fixed along a route, and how: tie, clip on a support, P-clip on the panel."""
+"""Where something can be fixed along a route, and how: tie or clip on a support, else a P-clip."""
 
 from __future__ import annotations
 

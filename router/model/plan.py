@@ -26,7 +26,7 @@ class FixingKind(StrEnum):
 
     TIE = "tie"  # round a support that may be tied to
     CLIP = "clip"  # on a support that takes a clip but no tie
-    P_CLIP = "P-clip"  # screwed to the panel where there is no support; needs a hole
+    P_CLIP = "P-clip"  # screwed to a bracket or panel where no support is measured; needs a hole
 
 
 class Severity(StrEnum):
@@ -156,6 +156,11 @@ class Fixing:
     z_mm: float
     why: str
     """What put it there: "end", "opening load floor plug", "bend", "span"."""
+
+    @property
+    def on(self) -> str:
+        """Return what it goes on; a profile measures supports, no panels."""
+        return self.support or "bracket or panel, not measured"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
 
-from router.model.plan import PassageKind, Route, RoutePoint
+from router.model.plan import Passage, PassageKind, Route, RoutePoint
 
 _PASSED = {
     PassageKind.OVER_MEMBER: "over {}",
@@ -128,11 +129,15 @@ def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
     return None
 
 
-def way_in_words(route: Route) -> str:
+def _name(passage: Passage) -> str:
+    return passage.name
+
+
+def way_in_words(route: Route, name_of: Callable[[Passage], str] = _name) -> str:
     """Return what a route follows and passes, in its order: "along left sill flange, through floor plug"."""
     met = [(point.station_mm, f"along {point.along}") for point in route.points if point.along]
     met += [
-        (passage.from_station_mm, _PASSED[passage.kind].format(passage.name))
+        (passage.from_station_mm, _PASSED[passage.kind].format(name_of(passage)))
         for passage in route.passages
         if passage.kind in _PASSED
     ]

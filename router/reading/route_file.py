@@ -67,7 +67,9 @@ class RouteFixingFile(FileModel):
 
     station: Length = Field(description="from the start of the run, along the loom")
     kind: KindWord
-    support: Text | None = Field(None, description="what it is on; leave it out for the panel")
+    support: Text | None = Field(
+        None, description="what it is on; leave it out for a bracket or panel that is not measured"
+    )
 
 
 class PassFile(FileModel):

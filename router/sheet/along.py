@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from router.model.crossings import passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
@@ -65,7 +66,7 @@ def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
         yield _Event(run.fuse.station_mm, "fuse holder, still empty")
     for passage in run.route.passages:
         if passage.kind in _PASSED:
-            words = _PASSED[passage.kind].format(passage.name)
+            words = _PASSED[passage.kind].format(passed_name(plan.profile, run.route, passage))
             yield _Event(
                 passage.from_station_mm, words + _until(passage.from_station_mm, passage.to_station_mm)
             )
@@ -96,7 +97,7 @@ def _until(start_mm: float, end_mm: float) -> str:
 
 
 def _fixing_words(fixing: Fixing) -> str:
-    return f"{fixing.kind} on {fixing.support or 'the panel'}"
+    return f"{fixing.kind} on {fixing.on}"
 
 
 def _joins(plan: Plan, run: RunPlan) -> Iterator[_Event]:

@@ -13,7 +13,7 @@ def fixings_table(plan: Plan) -> Html:
     tables = (
         table(
             f"Fixings of {run.name}",
-            ("No.", "Station, m", "Kind", "On", "Space", "x, y, z (mm)", "Why there"),
+            ("No.", "Station, m", "Kind", "On", "Space", "Loom at x, y, z (mm)", "Why there"),
             [_row(plan, run, fixing) for fixing in run.fixings],
         )
         for run in plan.runs
@@ -27,8 +27,21 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing) -> tuple[str, ...]:
         fixing_mark(plan, run, fixing),
         station(fixing.station_mm),
         str(fixing.kind),
-        fixing.support or "the panel",
+        _on(plan, fixing),
         fixing.space,
         ", ".join(f"{nearest_mm(value):.0f}" for value in place),
         fixing.why,
     )
+
+
+def _on(plan: Plan, fixing: Fixing) -> str:
+    """Return what a fixing goes on, and how much higher or lower than the loom that lies.
+
+    At the foot of the step up to a support the loom is still at its space's height, yet in reach of it.
+    """
+    if fixing.support is None:
+        return fixing.on
+    above_mm = nearest_mm(plan.profile.support(fixing.support).height_mm) - nearest_mm(fixing.z_mm)
+    if not above_mm:
+        return fixing.on
+    return f"{fixing.on}, {abs(above_mm):.0f} mm {'higher' if above_mm > 0 else 'lower'}"

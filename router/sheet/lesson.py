@@ -218,10 +218,7 @@ def _ask_fixings(question: FixQuestion) -> Html:
 
 
 def _answer_fixings(question: FixQuestion) -> Html:
-    rows = [
-        (str(f.number), metres(f.station_mm), str(f.kind), f.support or "the panel", f.why)
-        for f in question.fixings
-    ]
+    rows = [(str(f.number), metres(f.station_mm), str(f.kind), f.on, f.why) for f in question.fixings]
     heads = ("No.", "Station", "Kind", "On what", "Why there")
     note = "These are the fewest; another choice is as good where it keeps to the same rules."
     return joined(
@@ -247,7 +244,7 @@ def _ask_fault(question: FaultQuestion) -> Html:
     ]
     if judged.planned_mm is not None:
         figures.append(("A planned way takes", metres(judged.planned_mm)))
-    held = [(str(f.number), metres(f.station_mm), str(f.kind), f.support or "the panel") for f in fixings]
+    held = [(str(f.number), metres(f.station_mm), str(f.kind), f.on) for f in fixings]
     near = [
         (check.keep_out, str(check.hazard), millimetres(check.actual_mm), metres(check.station_mm))
         for check in sorted(judged.clearances, key=lambda check: check.actual_mm)[:NEAREST]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
+from router.model.crossings import hole_taken, passed_name, place_in_words
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
 from router.model.poles import poles_at
-from router.model.vehicle import Edge, Hazard, Opening, ThroughPass
+from router.model.vehicle import Edge, Hazard, Opening
 from router.model.way import way_in_words
 from router.sheet.along import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
@@ -17,6 +19,11 @@ from router.sheet.trunks import conductor_name, fixing_mark, own_fixings, shared
 from router.sheet.ways import tightest_places
 
 _LOOPS = ("drip loop", "service loop")
+_EDGES = {
+    Edge.RUBBER: "It has its rubber: cut it no wider than the loom.",
+    Edge.ROLLED: "Its edge is rolled: feel for burrs.",
+    Edge.BARE: "Its edge is bare: deburr it and fit the grommet before the loom goes in.",
+}
 
 
 def work_section(plan: Plan) -> Html:
@@ -82,20 +89,16 @@ def _openings(plan: Plan) -> list[str]:
     if count := drilled(plan):
         lines.append(
             f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
-            f"{plan.profile.tolerance_mm:g} mm. Look at what lies behind each one before you drill; deburr, "
-            "and prime the bare metal."
+            f"{plan.profile.tolerance_mm:g} mm. What they go on is not measured: where there is no panel, "
+            "make a bracket. Look at what lies behind each one before you drill; deburr, and prime the bare "
+            "metal."
         )
     return lines
 
 
 def _open_words(opening: Opening) -> str:
-    edge = {
-        Edge.RUBBER: "It has its rubber: cut it no wider than the loom.",
-        Edge.ROLLED: "Its edge is rolled: feel for burrs.",
-        Edge.BARE: "Its edge is bare: deburr it and fit the grommet before the loom goes in.",
-    }
     between = " to ".join(opening.joins)
-    return f"Open {opening.name} ({between}), bore {millimetres(opening.bore_mm)}. {edge[opening.edge]}"
+    return f"Open {opening.name} ({between}), bore {millimetres(opening.bore_mm)}. {_EDGES[opening.edge]}"
 
 
 def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage]]:
@@ -110,11 +113,10 @@ def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage]]:
 
 def _hole_words(plan: Plan, run: RunPlan, passage: Passage) -> str:
     member = plan.profile.member(passage.name)
-    holes = [hole for hole in member.passes if isinstance(hole, ThroughPass)]
-    bores = " or ".join(sorted({millimetres(hole.bore_mm) for hole in holes}))
+    hole = hole_taken(member, run.route, passage)
     where = f"{run.name} {at_station(passage.from_station_mm)}"
-    words = f"Hole already in {member.name}, bore {bores} ({where}): clean it out."
-    return f"{words} Fit the grommet on its bare edge." if any(h.edge is Edge.BARE for h in holes) else words
+    words = f"Hole already in {member.name} {place_in_words(member, hole.at)}, "
+    return f"{words}bore {millimetres(hole.bore_mm)} ({where}): clean it out. {_EDGES[hole.edge]}"
 
 
 def _holes(plan: Plan) -> Html:
@@ -149,7 +151,8 @@ def _pull(plan: Plan) -> Iterator[Html]:
             for way in shared
         )
         ends = f"from {run.start} to {run.end}, {metres(run.length.routed_mm)}"
-        words = f": {ends}: {way_in_words(run.route)}.{trunk}"
+        way = way_in_words(run.route, partial(passed_name, plan.profile, run.route))
+        words = f": {ends}: {way}.{trunk}"
         yield joined([element("b", sentence(run.name).rstrip(".")), words], "")
 
 
