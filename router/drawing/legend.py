@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -11,11 +11,12 @@ from router.drawing import inks, symbols
 from router.drawing.frame import Box
 from router.drawing.hazards import LOOKS, draw_hazard
 from router.drawing.letters import wrap
+from router.drawing.member_passes import draw_over_sample
 from router.drawing.pen import Ink, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
 from router.model.marks import HAZARD_LETTERS
 from router.model.plan import BillLine, FixingKind, Plan
-from router.model.vehicle import Fix, Hazard, KeepOut
+from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
 
 LINE_MM = 4.0
 NEXT_LINE_MM = 3.3
@@ -204,6 +205,7 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
     entries += [_entry(words[fix], _line_sample(inks.SUPPORTS[fix])) for fix in Fix if fix in fixes]
     if any(view.shows(member.space) for member in profile.members):
         entries.append(_entry("crossmember", _area_sample(inks.MEMBER)))
+        entries += _pass_entries([member for member in profile.members if view.shows(member.space)])
     if any(view.shows(cover.space) for cover in profile.covers):
         entries.append(_entry("cover, to be taken down", _area_sample(inks.COVER)))
     if any(view.shows(exposed.space) for exposed in profile.exposed):
@@ -214,6 +216,18 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
         )
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
     return tuple(entries)
+
+
+def _pass_entries(members: Sequence[Member]) -> Iterator[Entry]:
+    ways = [way for member in members for way in member.passes]
+    if any(isinstance(way, OverPass) for way in ways):
+        yield _entry("may be passed over here", _over)
+    if any(isinstance(way, ThroughPass) for way in ways):
+        yield _entry("hole in a crossmember, bore", lambda pen, box: symbols.draw_hole(pen, _middle(box)))
+
+
+def _over(pen: Pen, box: Box) -> None:
+    draw_over_sample(pen, (box.x, box.y + 0.7), box.width, box.height - 1.6)
 
 
 def _clearance_entries() -> tuple[Entry, ...]:

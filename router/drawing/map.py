@@ -37,7 +37,7 @@ from router.drawing.offered_ways import ShownWay, way_entries
 from router.drawing.pen import Pen
 from router.drawing.plan_band import draw_plan_band, labels_box
 from router.drawing.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
-from router.drawing.run_lines import near_checks
+from router.drawing.run_lines import holes_passed, near_checks
 from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, tile_box, tiling_of
 from router.drawing.vehicle import View
 from router.model.cautions import cautions_for
@@ -182,9 +182,10 @@ def _draw(request: Request) -> str:
     tiling = None if is_roll else _tiling(request, rows, band)
     if request.scale and not tiling:
         band = replace(band, scale=request.scale)
-    view = replace(view, frames=frames_of(rows, band, request.seen_from))
+    passed = holes_passed(request.plan) if request.plan else frozenset()
+    view = replace(view, frames=frames_of(rows, band, request.seen_from), passed=passed)
     if request.is_blank:  # the layout stays; what tells the answer goes
-        view = replace(view, used=_ends(request.plan), near=frozenset())
+        view = replace(view, used=_ends(request.plan), near=frozenset(), passed=frozenset())
         band = replace(band, entries=legend.without_route(band.entries))
     is_judged = request.judgement is not None  # what was drawn is shown once, in its place
     windows = details.find_details(request.plan, view) if request.plan and not (tiling or is_judged) else ()

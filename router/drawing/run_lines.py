@@ -15,10 +15,13 @@ from router.drawing import inks, symbols
 from router.drawing.frame import Box, Frame
 from router.drawing.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.labels import TOUCHES, Label, LabelBoard
+from router.drawing.member_passes import hole_at
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
 from router.model.marks import fixing_prefix
-from router.model.plan import ClearanceCheck, PassageKind, Plan, Route, RoutePoint, RunPlan
+from router.model.plan import ClearanceCheck, Passage, PassageKind, Plan, Route, RoutePoint, RunPlan
+from router.model.vehicle import Point as PlanPoint
+from router.model.vehicle import Profile, ThroughPass
 from router.model.way import Position, positions_at
 
 TICK_EVERY_MM = 500.0
@@ -78,7 +81,7 @@ def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequ
     for run in plan.runs:
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
-        _label_passages(run, own, view, board)
+        _label_passages(plan, run, own, view, board)
         _draw_fixings(pen, plan, run, own, view, board, larger)
         _name_run(run, own, view, board)
 
@@ -221,21 +224,51 @@ def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
     return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else (0.0, 0.0)
 
 
-def _label_passages(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+def holes_passed(plan: Plan) -> frozenset[PlanPoint]:
+    """Return where the holes in members lie that the runs go through."""
+    holes = (
+        hole_passed(run, passage, plan.profile)
+        for run in plan.runs
+        for passage in run.route.passages
+        if passage.kind is PassageKind.THROUGH_MEMBER
+    )
+    return frozenset(hole.at for hole in holes if hole)
+
+
+def hole_passed(run: RunPlan, passage: Passage, profile: Profile) -> ThroughPass | None:
+    """Return the hole that a run goes through where it passes a member; None where none is near."""
+    middle = (passage.from_station_mm + passage.to_station_mm) / 2
+    place = positions_at(run.route, (middle,))[0]
+    return hole_at(profile.member(passage.name), (place.x_mm, place.y_mm))
+
+
+def _label_passages(plan: Plan, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
     """Say where members are passed; a shared way has its words from the earlier run already."""
-    words = {PassageKind.OVER_MEMBER: "over", PassageKind.THROUGH_MEMBER: "through"}
+    kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for passage in run.route.passages:
         middle = (passage.from_station_mm + passage.to_station_mm) / 2
         place = positions_at(run.route, (middle,))[0]
         is_own = any(start <= middle <= end for start, end in own)
-        if passage.kind in words and view.shows(place.space) and is_own:
+        if passage.kind in kinds and view.shows(place.space) and is_own:
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
-            name = f"{words[passage.kind]} {passage.name}"
-            short = words[passage.kind]
+            name = passage_words(plan, run, passage, name=passage.name)
+            short = passage_words(plan, run, passage)
             label = Label(
                 name, (at,), SMALL, is_bold=True, owner=passage.name, reach_mm=19.0, rank=0, short=short
             )
             board.add(label)
+
+
+def passage_words(plan: Plan, run: RunPlan, passage: Passage, *, name: str = "") -> str:
+    """Return how a run passes a member: over it, or through which hole.
+
+    Such as "over rear crossmember", or "through seat crossmember, 35 mm"; without the name "through 35 mm".
+    """
+    if passage.kind is PassageKind.OVER_MEMBER:
+        return f"over {name}".rstrip()
+    hole = hole_passed(run, passage, plan.profile)
+    bore = f"{hole.bore_mm:.0f} mm" if hole else ""
+    return f"through {', '.join(part for part in (name, bore) if part)}".rstrip()
 
 
 def _draw_fixings(

@@ -11,6 +11,8 @@ from router.model.plan import FixingKind
 FIXING_MM = 1.0  # half the size of a fixing's symbol
 TERMINAL_MM = 1.35
 OPENING_MM = 1.7
+HOLE_MM = 1.0
+CROSS_MM = 1.6  # half a centre line of a hole
 
 
 def draw_fixing(pen: Pen, at: PaperPoint, kind: FixingKind) -> None:
@@ -35,6 +37,14 @@ def draw_opening(pen: Pen, at: PaperPoint) -> None:
     """Draw an opening: two rings, as a grommet looks."""
     pen.circle(at, OPENING_MM, Ink(BLUE, 0.45, "#fff"))
     pen.circle(at, OPENING_MM * 0.5, Ink(BLUE, 0.35))
+
+
+def draw_hole(pen: Pen, at: PaperPoint) -> None:
+    """Draw a hole in a member: a ring with its two centre lines, as holes are drawn in engineering."""
+    x, y = at
+    pen.circle(at, HOLE_MM, Ink(BLACK, 0.35, "#fff"))
+    lines = [((x - CROSS_MM, y), (x + CROSS_MM, y)), ((x, y - CROSS_MM), (x, y + CROSS_MM))]
+    pen.segments(lines, Ink(BLACK, 0.2))
 
 
 def draw_front_arrow(pen: Pen, tip: PaperPoint) -> None:

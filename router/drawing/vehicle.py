@@ -11,6 +11,7 @@ from router.drawing import inks, symbols
 from router.drawing.frame import Frame, SeenFrom
 from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
 from router.drawing.labels import AWKWARD, TOUCHES, UNTIDY, Label, LabelBoard
+from router.drawing.member_passes import draw_holes, draw_overs, keep_off_overs
 from router.drawing.pen import Ink, PaperPoint, Pen
 from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
@@ -30,6 +31,8 @@ class View:
     """Names of the things that a run uses; their names are written larger and always."""
     near: Collection[str]
     """Names of the keep-outs near a run; they are written beside them in full."""
+    passed: frozenset[PlanPoint] = frozenset()
+    """Where the holes in members lie that a run goes through."""
     is_detail: bool = False
     """Whether it is a window on a crowded place, named by its own heading."""
 
@@ -52,7 +55,8 @@ def draw_vehicle(pen: Pen, view: View, board: LabelBoard) -> None:
 
 
 def draw_ends(pen: Pen, view: View, board: LabelBoard) -> None:
-    """Draw openings and terminals, which lie on top of the runs that pass or end there."""
+    """Draw holes, openings and terminals, which lie on top of the runs that pass or end there."""
+    _draw_holes(pen, view, board)
     _draw_openings(pen, view, board)
     _draw_terminals(pen, view, board)
 
@@ -112,10 +116,12 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
             band = on_paper(LineString(member.along).buffer(member.width_mm / 2, cap_style="flat"), frame)
             with pen.group(f"member {member.name}", member.name):
                 pen.rings(rings_of(band), inks.MEMBER)
+                draw_overs(pen, member, frame)
             ends = (frame.at(member.along[0]), frame.at(member.along[-1]))
             if member.name not in view.used:  # the run says where it passes the others
                 board.add(_named(member.name, ends, False, inks.GREY, member.name))
             board.keep_off(band, UNTIDY, member.name)
+            keep_off_overs(member, frame, board)
 
 
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
@@ -147,6 +153,13 @@ def _draw_supports(pen: Pen, view: View, board: LabelBoard) -> None:
             if support.fix is not Fix.NEVER:
                 is_used = support.name in view.used
                 board.add(_named(support.name, _middle_first(points), is_used, inks.GREEN))
+
+
+def _draw_holes(pen: Pen, view: View, board: LabelBoard) -> None:
+    with pen.group("holes", "Holes in members"):
+        for member in view.profile.members:
+            if view.shows(member.space):
+                draw_holes(pen, member, view.frame(member.space), board, view.passed)
 
 
 def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
