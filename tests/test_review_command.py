@@ -142,7 +142,8 @@ def test_a_standard_route_that_was_moved_is_told_where_to_write_its_job(run, goo
     assert (code, words) == (2, "standard.yaml: CANNOT BE READ, 1 fault listed\n")
     assert err == (
         f'{moved}:{number}:6: there is no job "{named}" seen from the folder of this route file; '
-        "was it moved? write job: and the path from this file to its job, e.g. job: ../../jobs/fridge/job.yaml\n"
+        "was it moved? write job: and the path from this file to its job, "
+        "e.g. job: ../../jobs/fridge/job.yaml\n"
     )
 
 
