@@ -75,12 +75,18 @@ class Pinch:
 
 
 class NoRouteError(NoAnswerError):
-    """No way from a run's start to its end; `pinch` is the evidence, where there is a widest way."""
+    """No way from a run's start to its end; `pinch` is the evidence, where there is a widest way.
 
-    def __init__(self, why: str, pinch: Pinch | None = None, run: str | None = None) -> None:
+    `is_for_any_loom`: the thinnest loom has no way either, so what made this one thick does not matter.
+    """
+
+    def __init__(
+        self, why: str, pinch: Pinch | None = None, run: str | None = None, *, is_for_any_loom: bool = False
+    ) -> None:
         super().__init__(why)
         self.pinch = pinch
         self.run = run
+        self.is_for_any_loom = is_for_any_loom
 
 
 class NoConductorError(NoAnswerError):

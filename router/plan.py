@@ -172,6 +172,8 @@ def _laid(
         return find_routes(job, profile, practice, planned_mm, is_draft=is_draft)
     except NoRouteError as error:
         name = error.run or job.runs[0].name
+        if error.is_for_any_loom:
+            raise
         why = f"{error.why}. {_why_so_thick(job, name, planned_mm[name], electrical)}"
         raise NoRouteError(why, error.pinch, name) from error
 

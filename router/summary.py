@@ -22,9 +22,9 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     """Return what a plan says, in lines of at most 80 characters, at most 23 of them.
 
     Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
-    runs get one line a run. The sheet has the rest.
+    runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
-    head, tail = [_headline(plan), ""], _written(written)
+    head, tail = [_headline(plan), ""], [*_written(written), *_broken(plan.findings)]
     room = HEIGHT - len(head) - len(tail)
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
     runs = _fitting(
@@ -112,6 +112,14 @@ def _written(paths: Sequence[Path]) -> list[str]:
     if not paths:
         return []
     return [f"written into {paths[0].parent}: {', '.join(path.name for path in paths)}"]
+
+
+def _broken(findings: Sequence[Finding]) -> list[str]:
+    count = sum(finding.severity is Severity.MUST for finding in findings)
+    if not count:
+        return []
+    rules = "1 MUST-RULE IS" if count == 1 else f"{count} MUST-RULES ARE"
+    return [f"{rules} BROKEN: put it right before anything is fitted"]
 
 
 def _m(length_mm: float) -> str:

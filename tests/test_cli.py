@@ -406,7 +406,10 @@ def test_summary_fits_a_screen(runs, findings):
     lines = summarise(many, (Path("out/map.svg"), Path("out/plan.json"))).splitlines()
     assert len(lines) <= HEIGHT == 23
     assert max(map(len, lines)) <= WIDTH == 80
-    assert lines[-1] == "written into out: map.svg, plan.json"
+    must = sum(each.severity is Severity.MUST for each in many.findings)
+    broken = "1 MUST-RULE IS" if must == 1 else f"{must} MUST-RULES ARE"
+    last = [f"{broken} BROKEN: put it right before anything is fitted"] if must else []
+    assert lines[-1 - len(last) :] == ["written into out: map.svg, plan.json", *last]
     assert any(line.startswith("findings: " + (str(findings) if findings else "none")) for line in lines)
     if findings:
         assert any(line.startswith("  must: supply at 0.00 m:") for line in lines)

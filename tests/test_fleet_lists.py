@@ -6,12 +6,16 @@ import pytest
 from hand_made import default_practice, practice_with
 from small_fleets import write_fleet
 
+from router.cutting import CutReel, CuttingPlan, cut_reels
 from router.fleet.cuts import cut_pieces, plan_cuts
 from router.fleet.executors import OtherVersionError
 from router.fleet.kits import list_kits
 from router.fleet.ordering import order_list
 from router.fleet.outliers import find_outliers
+from router.fleet.page import make_page
+from router.fleet.report import make_report
 from router.fleet.store import Store
+from router.fleet.words import fleet_json, fleet_words, gap_words
 from router.fleet.working import Outcome, work_out
 from router.model.fleet import Fleet, FleetVehicle, Reel, Stock
 from router.reading import FleetReader
@@ -256,3 +260,57 @@ def test_folders_of_no_plan_are_told(stored, tmp_path):
     assert store.strange_folders() == ()
     (tmp_path / "out" / "plans" / "old").mkdir()
     assert store.strange_folders() == ("old",)
+
+
+# Broken must-rules
+
+
+def broken_plan(key, variant, what):
+    plan = a_plan(key, variant=variant)
+    head = plan.rows["plans"][0]
+    findings = (
+        (key, 1, "must", "span", "supply", 2197.4, what),
+        (key, 2, "should", "bend", "supply", 1.0, "x"),
+    )
+    rows = {**plan.rows, "plans": ((*head[:-3], 1, 1, 0),), "findings": findings}
+    return Outcome(key, key, rows, {})
+
+
+def test_a_broken_must_rule_is_named_with_vehicle_job_and_place(stored):
+    store, vehicles = stored(a_plan("good"), broken_plan("bad", "long", "span of 305 mm"))
+    report = make_report(store, a_fleet(vehicles), default_practice())
+    lines = fleet_words(report, "written into out").splitlines()
+    assert lines[-3:] == [
+        "written into out",
+        "must: vehicles 1: heron (long), Lamp, run supply at 2.20 m: span of 305 mm",
+        "1 PLAN BREAKS A MUST-RULE: put it right before anything is fitted",
+    ]
+    page = make_page(report, store, "0.0.0")
+    assert "1 plan breaks a must-rule" in page and "span of 305 mm" in page and "vehicles 1" in page
+    assert [each["what"] for each in fleet_json(report)["broken_must_rules"]] == ["span of 305 mm"]
+
+
+def test_a_fleet_without_one_says_nothing_of_it(stored):
+    store, vehicles = stored(a_plan("good"))
+    report = make_report(store, a_fleet(vehicles), default_practice())
+    assert "MUST" not in fleet_words(report, "written into out")
+    assert "Must-rules broken" not in make_page(report, store, "0.0.0")
+
+
+# How near the least a cutting plan is
+
+
+def test_the_bound_is_told_as_a_share_below_by_hand():
+    """A plan of 58 with a bound of 29 EUR: the bound is 1 - 29 / 58 = 50 % below, never over 100 %."""
+    reel = Reel(100_000.0, 58.0)
+    cut = CutReel(1, reel, (60_000.0,), 40_000.0)
+    plan = CuttingPlan((cut,), 100_000.0, 60_000.0, 58.0, 29.0, 100_000.0, 58.0, is_programmed=True)
+    words = "Proven: no cutting plan comes to less than 29.00 EUR, 50.0% below this one's 58.00 EUR."
+    assert gap_words(plan, "EUR") == words
+
+
+def test_where_one_reel_must_hold_the_longest_cut_it_is_proven_least():
+    """By hand: a cut of 12 m needs the 25 m reel at 62, whatever a metre costs; nothing is cheaper."""
+    plan = cut_reels([12_000.0], [Reel(10_000.0, 31.5), Reel(25_000.0, 62.0), Reel(100_000.0, 90.0)])
+    assert (plan.cost, plan.bound) == (62.0, 62.0)
+    assert gap_words(plan, "EUR") == "Proven: no cutting plan costs less."

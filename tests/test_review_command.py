@@ -117,6 +117,36 @@ def test_a_folder_of_standard_routes_has_a_line_for_each(run, good, tmp_path):
     assert run("review", out)[0] == 1
 
 
+def test_standard_routes_in_subfolders_are_found_and_plans_among_them_are_not(run, good, tmp_path):
+    folder = tmp_path / "standards"
+    assert run("review", JOB, good, "--out", folder / "van" / "fridge", *APPROVAL)[0] == 0
+    (folder / "plan").mkdir()
+    (folder / "plan" / "route.yaml").write_bytes(good.read_bytes())  # names no job: nobody approved it
+    assert run("review", folder) == (0, "van/fridge/standard.yaml: stands, 100 of 100\n", "")
+    (folder / "van" / "fridge" / "standard.yaml").unlink()
+    code, _, err = run("review", folder)
+    assert code == 2 and "there is no route file in" in err
+
+
+def test_a_standard_route_that_was_moved_is_told_where_to_write_its_job(run, good, tmp_path):
+    out = tmp_path / "here"
+    assert run("review", JOB, good, "--out", out, *APPROVAL)[0] == 0
+    moved = tmp_path / "kept" / "deep" / "er" / "standard.yaml"
+    moved.parent.mkdir(parents=True)
+    text = (out / "standard.yaml").read_text(encoding="utf-8")
+    moved.write_text(text, encoding="utf-8")
+    lines = text.splitlines()
+    number = next(n for n, line in enumerate(lines, start=1) if line.startswith("job: "))
+    named = lines[number - 1].removeprefix('job: "').removesuffix('"')
+    code, words, err = run("review", moved.parent)
+    assert (code, words) == (2, "standard.yaml: CANNOT BE READ, 1 fault listed\n")
+    assert err == (
+        f'{moved}:{number}:6: there is no job "{named}" seen from the folder of this route file; '
+        "was it moved? write job: and the path from this file to its job, "
+        "e.g. job: ../../jobs/fridge/job.yaml\n"
+    )
+
+
 def test_what_cannot_be_read_is_exit_code_2(run, good, tmp_path):
     assert run("review", JOB, tmp_path / "none.yaml")[0] == 2
     good.write_text("route: x\nformat: route/1\n", encoding="utf-8")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from hand_made import a_conductor, a_job, a_profile, a_run, default_practice
@@ -61,6 +62,42 @@ def test_an_end_too_near_for_a_thick_loom_says_how_thick_it_is() -> None:
     assert 'a loom of 21 mm at terminal "unit" would lie 19 mm in plan' in caught.value.why
     assert "no such loom can end there" in caught.value.why
     assert "drop limit" in caught.value.why
+
+
+def test_an_end_on_a_keep_out_names_the_heights_and_the_least_that_passes() -> None:
+    """Battery top 385, 10 mm and 10 mm tolerance: a loom of d mm passes with its middle at 405 + d / 2."""
+    low = KeepOut(
+        "battery", "underfloor", Hazard.SOLID,
+        Shape(ShapeKind.AREA, ((50, -50), (150, -50), (150, 50), (50, 50)), 0.0), (200.0, 385.0), False, None,
+    )  # fmt: skip
+    with pytest.raises(NoRouteError) as caught:
+        make_plan(a_job(supply(1.0)), vehicle(low), default_practice())
+    words = caught.value.why
+    assert "the loom's middle lies at 400 mm there, the keep-out from 200 to 385 mm" in words
+    loom = re.search(r"a loom of (\d+) mm", words)
+    advice = re.search(
+        r'give terminal "battery positive" and space "underfloor" a height of (\d+) mm or more', words
+    )
+    assert loom and advice
+    least_mm = int(advice[1])
+    assert abs(least_mm - (405 + int(loom[1]) / 2)) <= 1.5  # the loom is told in whole mm
+    assert "drop" not in words and "The loom of" not in words  # the thinnest cannot end there either
+    profile = vehicle(low)
+    raised = replace(
+        profile,
+        spaces=(replace(ROOM, height_mm=float(least_mm)),),
+        terminals=tuple(replace(t, height_mm=float(least_mm)) for t in profile.terminals),
+    )
+    assert make_plan(a_job(supply(1.0)), raised, default_practice())
+
+
+def test_an_end_in_a_keep_out_without_heights_asks_for_them() -> None:
+    tall = KeepOut(
+        "battery", "underfloor", Hazard.SOLID,
+        Shape(ShapeKind.AREA, ((50, -50), (150, -50), (150, 50), (50, 50)), 0.0), None, False, None,
+    )  # fmt: skip
+    with pytest.raises(NoRouteError, match=r"at any height: measure it, write heights: \[\.\., \.\.\]$"):
+        make_plan(a_job(supply(1.0)), vehicle(tall), default_practice())
 
 
 def test_a_named_size_is_not_blamed_on_the_drop() -> None:

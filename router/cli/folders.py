@@ -44,30 +44,33 @@ def mark_folder(folder: Path, job: Path, practice_path: Path | None, out: Path |
 
 
 def review_standards(folder: Path, practice_path: Path | None, as_json: bool) -> int:
-    """Review every route file of a folder for the job that it names, one line each."""
+    """Review every route file of a folder, and those further down that name a job; one line each."""
     from router.judging import judge_route
     from router.reading import job_of_route, read_question, read_route
     from router.reviews import review_json, review_line
 
-    routes = _route_files(folder)
+    routes = _standard_routes(folder)
     if not routes:
-        raise click.UsageError(f"there is no route file in {folder}")
+        raise click.UsageError(
+            f"there is no route file in {folder}, and none in its folders that names a job"
+        )
     results, code = [], DONE
     for path in routes:
+        name = path.relative_to(folder).as_posix()
         try:
             question = read_question(job_of_route(path), practice_path)
             drawn = read_route(path, question.job, question.profile)
         except UnreadableError as error:
             click.echo(str(error), err=True)
             if not as_json:
-                click.echo(f"{path.name}: CANNOT BE READ, {_count(error)} listed")
+                click.echo(f"{name}: CANNOT BE READ, {_count(error)} listed")
             code = UNREADABLE
             continue
         judged = judge_route(question.job, question.profile, question.practice, drawn)
-        results.append({"file": path.name, **review_json(judged)})
+        results.append({"file": name, **review_json(judged)})
         code = code if judged.stands else max(code, NO_ANSWER)
         if not as_json:
-            click.echo(review_line(path.name, judged))
+            click.echo(review_line(name, judged))
     if as_json:
         print_json(results)
     return code
@@ -77,6 +80,14 @@ def _route_files(folder: Path) -> list[Path]:
     from router.reading import is_route
 
     return [path for path in sorted(folder.glob("*.yaml")) if is_route(path)]
+
+
+def _standard_routes(folder: Path) -> list[Path]:
+    """Return the route files of a folder, then those further down; there, what was only planned is none."""
+    from router.reading import names_a_job
+
+    deeper = (path for path in sorted(folder.rglob("*.yaml")) if path.parent != folder)
+    return [*_route_files(folder), *(path for path in deeper if names_a_job(path))]
 
 
 def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[MarkedRoute]:

@@ -65,7 +65,7 @@ def review(
     A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
     any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
     a table of marks, the common mistakes counted, and marks.html in --out. A folder of standard
-    routes alone is reviewed for the jobs that they name: one line each.
+    routes alone, with its subfolders, is reviewed for the jobs that they name: one line each.
 
     \b
     Examples:

@@ -15,7 +15,8 @@ def simple_bound(problem: Problem) -> int:
     """Return what every plan costs at least, by the material alone, and by how few long cuts go together.
 
     With one kind of reel this is Martello and Toth's L2: for every k, cuts longer than room - k take a reel
-    each, so do those longer than half, and what those leave must hold the rest down to k.
+    each, so do those longer than half, and what those leave must hold the rest down to k. With several, some
+    reel must hold the longest cut, so no plan costs less than the cheapest reel that does.
 
     References
     ----------
@@ -28,7 +29,9 @@ def simple_bound(problem: Problem) -> int:
     if len(problem.rooms) == 1:
         return problem.costs[0] * _least_reels(problem)
     dearness = min(Fraction(cost, room) for cost, room in zip(problem.costs, problem.rooms, strict=True))
-    return rounded_up(problem, material * dearness)
+    kind = problem.cheapest_for(problem.sizes[0])
+    longest = 0 if kind is None else problem.costs[kind]
+    return max(longest, rounded_up(problem, material * dearness))
 
 
 def _least_reels(problem: Problem) -> int:

@@ -35,6 +35,7 @@ def make_page(report: Report, store: Store, program: str) -> str:
     title = f"Fleet: {report.fleet.name}"
     parts = [
         _failures(report),
+        _broken(report),
         _part(
             "plans",
             "Plans",
@@ -42,7 +43,7 @@ def make_page(report: Report, store: Store, program: str) -> str:
         ),
         _part("outliers", "Outliers", _outliers(report)),
         _part("order", "What to order", _order(report)),
-        _part("cuts", "How to cut", joined(_cuts(store, item) for item in report.cuts)),
+        _part("cuts", "How to cut", joined(_cuts(store, item, report) for item in report.cuts)),
         _part("kits", "Kits", _kits(report)),
     ]
     header = joined([element("h1", title), element("p", _PROPOSAL), _figures(report, program), _nav(report)])
@@ -59,6 +60,8 @@ def _nav(report: Report) -> Html:
     ]
     if report.no_answers:
         parts.insert(0, ("failures", "Without an answer"))
+    if report.must:
+        parts.insert(bool(report.no_answers), ("broken", "Must-rules broken"))
     links = (element("a", words, href=f"#part-{part}") for part, words in parts)
     return element("nav", listed(links), aria_label="Parts")
 
@@ -93,6 +96,26 @@ def _failures(report: Report) -> Html:
     )
     shown = table("No answer", ("Vehicles", "Model", "Job", "What stands in the way"), rows, (0,))
     return _part("failures", "Without an answer", joined([words, shown, _more(report.no_answers, len(rows))]))
+
+
+def _broken(report: Report) -> Html:
+    if not report.must:
+        return Html("")
+    rows = [
+        (
+            each.names,
+            _model(each.profile, each.variant),
+            each.job,
+            each.run if each.station_mm is None else f"{each.run}, {each.station_mm / 1000:.2f} m",
+            each.what,
+            _link(each.folder),
+        )
+        for each in report.broken
+    ]
+    count = "1 plan breaks" if report.must == 1 else f"{report.must} plans break"
+    words = element("p", f"{count} a must-rule: put it right before anything is fitted.", class_="must")
+    heads = ("Vehicles", "Model", "Job", "Run, station", "What is wrong", "Sheet")
+    return _part("broken", "Must-rules broken", joined([words, table("Broken", heads, rows)]))
 
 
 def _plot(report: Report, store: Store) -> Html:
@@ -197,7 +220,7 @@ def _order(report: Report) -> Html:
     )
 
 
-def _cuts(store: Store, item: CutItem) -> Html:
+def _cuts(store: Store, item: CutItem, report: Report) -> Html:
     heading = element("h3", f"{item.name.capitalize()}, {item.spec}")
     words = [element("p", f"{item.why.capitalize()}.", class_="should")] if item.why else []
     if item.plan is None:
@@ -205,7 +228,7 @@ def _cuts(store: Store, item: CutItem) -> Html:
     facts_ = [
         f"{item.pieces} pieces, {item.wanted_mm / 1000:.2f} m in all.",
         waste_words(item.plan),
-        gap_words(item.plan),
+        gap_words(item.plan, report.fleet.currency),
     ]
     rows = list(islice(_reel_rows(store, item), MOST_REELS))
     heads = ("Reel", "Of", "Cut, from one end to the other", "Rest")

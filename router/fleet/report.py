@@ -31,6 +31,21 @@ class NoAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class BrokenRule:
+    """One broken must-rule of one plan: for which vehicles, where, and the finding's own words."""
+
+    names: str
+    """The fleet's vehicles that get this plan."""
+    profile: str
+    variant: str
+    job: str
+    run: str
+    station_mm: float | None
+    what: str
+    folder: str
+
+
+@dataclass(frozen=True, slots=True)
 class PlanLine:
     """One plan in a line. Lengths in mm; None where there is no answer."""
 
@@ -59,6 +74,7 @@ class Report:
     failures: tuple[NoAnswer, ...]
     must: int
     """Plans in which a must-rule is broken."""
+    broken: tuple[BrokenRule, ...]
     plan_lines: tuple[PlanLine, ...]
     order: tuple[OrderLine, ...]
     cuts: tuple[CutItem, ...]
@@ -91,6 +107,7 @@ def make_report(store: Store, fleet: Fleet, practice: Practice) -> Report:
         no_answers=no_answers or 0,
         failures=tuple(islice(_failures(store), MOST_SHOWN)),
         must=must or 0,
+        broken=tuple(_broken(store)),
         plan_lines=tuple(_plan_lines(store)),
         order=order_list(store, fleet, practice, cuts),
         cuts=cuts,
@@ -106,6 +123,19 @@ def _failures(store: Store) -> Iterator[NoAnswer]:
     query = "select vehicles, profile, variant, job, why from fleet_plans where status <> 'planned' order by"
     for row in store.stream(f"{query} first_vehicle, job limit {MOST_SHOWN}"):
         yield NoAnswer(*row)
+
+
+def _broken(store: Store) -> Iterator[BrokenRule]:
+    """Yield the broken must-rules that are told one by one, in the fleet's order."""
+    query = (
+        "select (select group_concat(name, ', ') from (select distinct vehicles.name from wanted"
+        " join vehicles using (vehicle) where wanted.plan = findings.plan order by vehicles.vehicle)),"
+        " profile, variant, job, coalesce(run, ''), station_mm, what, folder"
+        " from fleet_plans join findings using (plan) where severity = 'must'"
+        f" order by first_vehicle, job, plan, findings.number limit {MOST_SHOWN}"
+    )
+    for row in store.rows(query):
+        yield BrokenRule(*row)
 
 
 def _plan_lines(store: Store) -> Iterator[PlanLine]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from router.cutting import CuttingPlan
-from router.fleet.report import Report
+from router.fleet.report import BrokenRule, Report
 
 FORMAT = "fleet/1"
 MOST_LINES = 6
@@ -30,8 +30,8 @@ def fleet_words(report: Report, written: str) -> str:
         ]),
         *(f"stock for {name} is used by nothing; is it spelt as in a bill?" for name in report.unused_stock),
         *strange_words(report),
-        *([f"plans that break a must-rule, see their sheets: {report.must}"] if report.must else []),
         written,
+        *must_words(report),
     ]  # fmt: skip
     return "\n".join(lines)
 
@@ -45,6 +45,13 @@ def fleet_json(report: Report) -> dict[str, Any]:
         "plans": report.plans,
         "no_answers": report.no_answers,
         "break_a_must_rule": report.must,
+        "broken_must_rules": [
+            {
+                "vehicles": b.names, "profile": b.profile, "variant": b.variant, "job": b.job, "run": b.run,
+                "station_mm": b.station_mm, "what": b.what, "folder": b.folder,
+            }
+            for b in report.broken
+        ],
         "failures": [
             {"vehicles": f.vehicles, "profile": f.profile, "variant": f.variant, "job": f.job, "why": f.why}
             for f in report.failures
@@ -68,6 +75,25 @@ def fleet_json(report: Report) -> dict[str, Any]:
             for o in report.outliers
         ],
     }  # fmt: skip
+
+
+def must_words(report: Report) -> list[str]:
+    """Name each plan in which a must-rule is broken, with what is wrong; the count comes last, to be seen."""
+    if not report.must:
+        return []
+    plans = "1 PLAN BREAKS" if report.must == 1 else f"{report.must} PLANS BREAK"
+    return [
+        *_limited([f"must: {broken_words(each)}" for each in report.broken]),
+        f"{plans} A MUST-RULE: put it right before anything is fitted",
+    ]
+
+
+def broken_words(broken: BrokenRule) -> str:
+    """Say for which vehicles and in which job and run a must-rule is broken, and what is wrong there."""
+    model = f"{broken.profile}{_of(broken.variant)}"
+    where = f", run {broken.run}" if broken.run else ""
+    at = "" if broken.station_mm is None else f" at {broken.station_mm / 1000:.2f} m"
+    return f"{broken.names}: {model}, {broken.job}{where}{at}: {broken.what}"
 
 
 def strange_words(report: Report) -> list[str]:
@@ -96,11 +122,12 @@ def waste_words(plan: CuttingPlan) -> str:
     return f"{words}; first fit, longest first: {first_mm / 1000:.2f} m left over."
 
 
-def gap_words(plan: CuttingPlan) -> str:
+def gap_words(plan: CuttingPlan, currency: str = "") -> str:
     """Say how near the best possible it is proven to be."""
     if plan.gap <= 1e-9:
         return "Proven: no cutting plan costs less."
-    words = f"Proven: no cutting plan is more than {plan.gap:.2%} cheaper."
+    least, cost = _cost(plan, plan.bound, currency), _cost(plan, plan.cost, currency)
+    words = f"Proven: no cutting plan comes to less than {least}, {_below(plan):.1%} below this one's {cost}."
     if not plan.is_programmed:
         words += " First fit only: the lengths are too many, or underbody-router[fleet] is not installed."
     return words
@@ -110,8 +137,19 @@ def _cutting(plan: CuttingPlan | None, why: str) -> str:
     if plan is None:
         return why
     words = f"{_reels(plan)}, {plan.waste_mm / plan.bought_mm:.1%} left over"
-    words += ", proven least" if plan.gap <= 1e-9 else f", at most {plan.gap:.2%} above the least"
+    words += ", proven least" if plan.gap <= 1e-9 else f", the least is at most {_below(plan):.1%} below"
     return f"{words}; {why}" if why else words
+
+
+def _below(plan: CuttingPlan) -> float:
+    """Return how far the proven bound is below what the plan costs, from 0 to 1."""
+    return 1 - plan.bound / plan.cost if plan.cost else 0.0
+
+
+def _cost(plan: CuttingPlan, cost: float, currency: str) -> str:
+    if any(cut.reel.price is not None for cut in plan.reels):
+        return f"{cost:.2f} {currency}".rstrip()
+    return f"{cost / 1000:g} m"
 
 
 def _reels(plan: CuttingPlan) -> str:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from router.reading.practices import read_practice
     from router.reading.profiles import library, library_folder, read_profile
     from router.reading.questions import Question, read_question
-    from router.reading.routes import is_route, job_of_route
+    from router.reading.routes import is_route, job_of_route, names_a_job
     from router.reading.schemas import json_schema
     from router.reading.used_lengths import read_used_lengths
 
@@ -29,6 +29,7 @@ __all__ = [
     "json_schema",
     "library",
     "library_folder",
+    "names_a_job",
     "read_practice",
     "read_profile",
     "read_question",
@@ -43,7 +44,7 @@ _HOMES = {
     "practices": ("read_practice",),
     "profiles": ("library", "library_folder", "read_profile"),
     "questions": ("Question", "read_question"),
-    "routes": ("is_route", "job_of_route"),
+    "routes": ("is_route", "job_of_route", "names_a_job"),
     "schemas": ("json_schema",),
     "used_lengths": ("read_used_lengths",),
 }

@@ -76,7 +76,7 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
 
 
 def job_of_route(path: str | FilePath) -> FilePath:
-    """Return the job's file or folder that a route file names; UnreadableError where it names none."""
+    """Return the job's file or folder that a route file names; UnreadableError where there is none."""
     document = read_document(FilePath(path))
     if faults := own_faults(document):
         raise UnreadableError(faults)
@@ -84,7 +84,21 @@ def job_of_route(path: str | FilePath) -> FilePath:
     if named is None:
         words = 'key "job" is missing; write job: and the path of the job that this route is for'
         raise UnreadableError((document.fault(("job",), words),))
-    return FilePath(path).parent / str(named)
+    found = FilePath(path).parent / str(named)
+    if not found.exists():
+        words = f'there is no job "{named}" seen from the folder of this route file; was it moved? '
+        words += "write job: and the path from this file to its job, e.g. job: ../../jobs/fridge/job.yaml"
+        raise UnreadableError((document.fault(("job",), words),))
+    return found
+
+
+def names_a_job(path: str | FilePath) -> bool:
+    """Return whether a file is a route that says which job it is for, as standard routes do."""
+    try:
+        data = read_document(FilePath(path)).data
+    except UnreadableError:
+        return True  # its faults are to be seen
+    return next(iter(data), "") == "route" and "job" in data
 
 
 def is_route(path: str | FilePath) -> bool:

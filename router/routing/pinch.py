@@ -25,6 +25,7 @@ from router.routing.ground import XY, World
 from router.routing.reach import Parts, is_reached, parts_of
 from router.routing.relaxations import (
     DANGERS,
+    LEAST_LOOM_MM,
     NO_ADVICE,
     clearances_left,
     fewest_in_the_way,
@@ -75,7 +76,7 @@ def explain_end(need: Need, run: Run) -> str | None:
         point = shapely.Point(terminal.at)
         for keep_out, area in blocked_each(need, space.name, low_mm, high_mm, point):
             if area.intersects(point):
-                return _end_text(need, run, name, keep_out.name)
+                return _end_text(need, run, name, keep_out.name, (low_mm, high_mm))
         for member in need.profile.members:
             if member.space == space.name and _lies_on(need, member, point):
                 why = f'run "{run.name}": terminal "{name}" lies on "{member.name}"'
@@ -98,7 +99,9 @@ def _lies_on(need: Need, member: Member, point: Any) -> bool:
     )
 
 
-def _end_text(need: Need, run: Run, terminal: str, keep_out_name: str) -> str:
+def _end_text(
+    need: Need, run: Run, terminal: str, keep_out_name: str, heights_mm: tuple[float, float]
+) -> str:
     keep_out = need.profile.keep_out(keep_out_name)
     required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
     at = need.profile.terminal(terminal).at
@@ -108,6 +111,30 @@ def _end_text(need: Need, run: Run, terminal: str, keep_out_name: str) -> str:
         f'run "{run.name}": a {_loom_words(need)} at terminal "{terminal}" would lie '
         f'{max(0.0, plan_mm):.0f} mm in plan from keep-out "{keep_out_name}" ({keep_out.hazard.value}), '
         f"which needs {required_mm:.0f} mm with the measuring tolerance ({why}); no such loom can end there"
+        f"{_heights_text(need, terminal, keep_out, required_mm, heights_mm)}"
+    )
+
+
+def _heights_text(
+    need: Need, name: str, keep_out: KeepOut, required_mm: float, heights_mm: tuple[float, float]
+) -> str:
+    """Say which heights meet at an end, and the least height at which a loom passes above the keep-out."""
+    low_mm, high_mm = heights_mm
+    lies = f"at {low_mm:.0f} mm" if low_mm == high_mm else f"from {low_mm:.0f} to {high_mm:.0f} mm"
+    if keep_out.heights_mm is None:
+        return (
+            f"; the loom lies {lies} there, the keep-out at any height: measure it, write heights: [.., ..]"
+        )
+    bottom_mm, top_mm = keep_out.heights_mm
+    least_mm = math.ceil(top_mm + required_mm + need.radius_mm)
+    terminal = need.profile.terminal(name)
+    space = need.profile.space(terminal.space)
+    ends = [(f'terminal "{name}"', terminal.height_mm), (f'space "{space.name}"', space.height_mm)]
+    low = " and ".join(words for words, height_mm in ends if height_mm < least_mm)
+    text = f"; the loom's middle lies {lies} there, the keep-out from {bottom_mm:.0f} to {top_mm:.0f} mm"
+    return (
+        f"{text}: give {low} a height of {least_mm} mm or more if measured so, "
+        "or the terminal a place further away"
     )
 
 
@@ -115,7 +142,8 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     """Return the error that says why a run has no way: its pinch, or what is not joined at all."""
     end = explain_end(need, run)
     if end is not None:
-        return NoRouteError(end, run=run.name)
+        thinnest = replace(need, radius_mm=LEAST_LOOM_MM / 2.0)
+        return NoRouteError(end, run=run.name, is_for_any_loom=explain_end(thinnest, run) is not None)
     ask = Ask(*numbers, run.via, frozenset(run.avoid))
     shares = _widest_shares(need, sites, ask)
     found = _find_pinch(need, sites, ask, *shares) if shares else None

@@ -349,18 +349,14 @@ class Table:
         """Return why a run has no way; where it is the others' looms that leave none, one that says so."""
         run, others = no_way.run, no_way.others
         need, _ = self.ground(run, others)
-        why, ask = explain_end(need, run), self._ask(run)
-        error = (
-            NoRouteError(why, run=run.name)
-            if why
-            else no_route(need, run, (ask.start, ask.goal), self._sites())
-        )
+        ask = self._ask(run)
+        error = no_route(need, run, (ask.start, ask.goal), self._sites())
         said = {name: self.job.apart_mm(run.name, name) for name in others}
         apart = [f'{mm:g} mm from run "{name}"' for name, mm in said.items() if mm is not None]
         if not apart:
             return error
         why = f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}'
-        return NoRouteError(why, error.pinch, run.name)
+        return NoRouteError(why, error.pinch, run.name, is_for_any_loom=error.is_for_any_loom)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself."""
