@@ -1,5 +1,6 @@
 """Cutting-stock instances from textbooks, each with an optimum that is proven here by hand.
 
+Sources:
 V. Chvatal, Linear Programming, Freeman 1983, chapter 13: raws of 100 in, 97 finals of 45 in, 610 of 36 in,
 395 of 31 in, 211 of 14 in; optimum 453 raws (numbers from memory, the proof below).
 The paper-machine example that encyclopaedias and lecture notes print: master rolls of 5600 mm, 13 widths, 219
