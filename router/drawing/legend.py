@@ -212,7 +212,7 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
         entries.append(_entry("exposed to spray and stones", _area_sample(inks.EXPOSED)))
     if any(view.shows(space) for opening in profile.openings for space in opening.joins):
         entries.append(
-            _entry("opening between spaces", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
+            _entry("opening between spaces, bore", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
         )
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
     return tuple(entries)
