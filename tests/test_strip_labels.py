@@ -81,3 +81,14 @@ def test_other_ways_carry_their_runs_name_where_there_is_more_than_one(drawn):
     assert len(ways) == len(set(ways))
     assert all(any(words.startswith(f"{run.name} ") for run in plan.runs) for words in ways)
     assert has_group(root, "other-ways")
+
+
+def test_every_fuse_holder_stands_on_map_and_strip_with_its_rating(drawn):
+    plan, root = drawn
+    fused = [run for run in plan.runs if run.fuse]
+    assert fused
+    for run in fused:
+        rating = f"{run.fuse.rating_a:g} A"
+        assert rating in said(group(root, "labels"))
+        assert rating in said(group(root, f"strip-labels-{run.name.replace(' ', '-')}"))
+    assert "fuse holder, with its rating" in said(group(root, "legend"))

@@ -20,12 +20,12 @@ from router.drawing.hazards import LOOKS
 from router.drawing.labels import AWKWARD, Label, LabelBoard
 from router.drawing.letters import fit, room_mm
 from router.drawing.pen import Ink, PaperPoint, Pen
-from router.drawing.run_lines import near_checks, passage_words
+from router.drawing.run_lines import fuse_label, near_checks, passage_words
 from router.drawing.vehicle import LARGE, MIDDLE, SMALL
 from router.model.marks import fixing_prefix, keep_out_tags
 from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Fix
-from router.model.way import heading_words, pieces_of
+from router.model.way import heading_words, pieces_of, positions_at
 
 LANE_MM = 4.4
 NAME_MM = 19.0  # at the left: what each lane shows
@@ -248,6 +248,9 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
         at = strip.at(fixing.station_mm, fixing.z_mm)
         symbols.draw_fixing(pen, at, fixing.kind)
         board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+    if run.fuse:
+        place = positions_at(run.route, (run.fuse.station_mm,))[0]
+        board.add(fuse_label(run.fuse, strip.at(run.fuse.station_mm, place.z_mm)))
     _label_turns(strip, board)
 
 
