@@ -1,4 +1,4 @@
-"""Where members may be crossed is drawn on every map; expected is what the profile file itself says."""
+"""Where members may be crossed is drawn on every map; what is expected is read from the profile file."""
 
 from __future__ import annotations
 

@@ -21,6 +21,8 @@ TOUCHES = 10_000.0  # a place that must not be
 AWKWARD = 60.0  # a place that is only taken where all others are worse
 UNTIDY = 8.0  # a place that is better left free
 CROSSES = 25.0  # a leader across something
+PADDING_MM = 0.5  # round the words in a frame
+LEAD_MM = 0.9
 TRIES = 4  # with shorter words, more places or fewer labels each time
 
 
@@ -43,18 +45,21 @@ class Label:
     """No further off than this."""
     rank: int = 1
     """Those of rank 0 choose first, and stay near; those of rank 2 choose last."""
+    is_framed: bool = False
+    """Whether it stands in a box with a lead at each end: a fuse, with its rating inside."""
     short: str = ""
     """What to write where there is no room for the words; empty where nothing shorter will do."""
 
     @property
     def width_mm(self) -> float:
         """Return the room that its words need."""
-        return room_mm(self.words, self.size_mm, is_bold=self.is_bold)
+        room = room_mm(self.words, self.size_mm, is_bold=self.is_bold)
+        return room + 2 * (PADDING_MM + LEAD_MM) if self.is_framed else room
 
     @property
     def height_mm(self) -> float:
         """Return the height that its words need."""
-        return HEIGHT * self.size_mm
+        return HEIGHT * self.size_mm + (2 * PADDING_MM if self.is_framed else 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,10 @@ class Placed:
         """Write it, with its leader."""
         if self.leader:
             pen.line(self.leader, Ink("#333", 0.15))
-        foot = self.box.y + RISE * self.label.size_mm
+        if self.label.is_framed:
+            draw_fuse_frame(pen, self.box)
+        padding_mm = PADDING_MM if self.label.is_framed else 0.0
+        foot = self.box.y + padding_mm + RISE * self.label.size_mm
         pen.text(
             (self.box.x + self.box.width / 2, foot),
             self.label.words,
@@ -79,6 +87,13 @@ class Placed:
             colour=self.label.colour,
             halo_mm=0.7,
         )
+
+
+def draw_fuse_frame(pen: Pen, box: Box) -> None:
+    """Draw a fuse as circuit diagrams have it: a box with a lead at each end."""
+    middle = box.y + box.height / 2
+    pen.line([(box.x, middle), (box.right, middle)], Ink("#111", 0.35))
+    pen.box(box.x + LEAD_MM, box.y, box.width - 2 * LEAD_MM, box.height, Ink("#111", 0.35, "#fff"))
 
 
 @dataclass(slots=True)

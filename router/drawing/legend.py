@@ -10,6 +10,7 @@ import shapely
 from router.drawing import inks, symbols
 from router.drawing.frame import Box
 from router.drawing.hazards import LOOKS, draw_hazard
+from router.drawing.labels import draw_fuse_frame
 from router.drawing.letters import wrap
 from router.drawing.member_passes import draw_over_sample
 from router.drawing.pen import Ink, Pen
@@ -165,7 +166,9 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
     kinds = {fixing.kind for run in plan.runs for fixing in run.fixings}
-    return (*entries, *fixing_entries(kinds))
+    fused = any(run.fuse for run in plan.runs)
+    fuse = (_entry("fuse holder, with its rating", _fuse, is_of_route=True),) if fused else ()
+    return (*entries, *fixing_entries(kinds), *fuse)
 
 
 def line_entry(words: str, ink: Ink) -> Entry:
@@ -212,7 +215,7 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
         entries.append(_entry("exposed to spray and stones", _area_sample(inks.EXPOSED)))
     if any(view.shows(space) for opening in profile.openings for space in opening.joins):
         entries.append(
-            _entry("opening between spaces", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
+            _entry("opening between spaces, bore", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
         )
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
     return tuple(entries)
@@ -290,6 +293,11 @@ def _quantity_sample(line: BillLine) -> Sample:
 
 def _fixing_sample(kind: FixingKind) -> Sample:
     return lambda pen, box: symbols.draw_fixing(pen, _middle(box), kind)
+
+
+def _fuse(pen: Pen, box: Box) -> None:
+    draw_fuse_frame(pen, Box(box.x + 1.0, box.y + 0.4, box.width - 2.0, 2.8))
+    pen.text((box.x + box.width / 2, box.y + 2.7), "A", size_mm=SMALL, is_bold=True, anchor="middle")
 
 
 def _terminals(pen: Pen, box: Box) -> None:

@@ -25,7 +25,8 @@ def _draw_way(
 ) -> None:
     shared = shared_stretches(alternative.route, (run.route,))
     lines = lines_on_paper(alternative.route, own_stretches(alternative.route, shared), view)
-    name = f"{run.name} other way {number}" if len(plan.runs) > 1 else f"other way {number}"
+    of_run = f"{run.name} " if len(plan.runs) > 1 else ""
+    name = f"{of_run}other way {number}"
     more = f"{alternative.more_effort_mm:.0f} mm more effort"
     with pen.group(f"other way {run.name} {number}", f"{name}: {more}"):
         for line in lines:
@@ -34,4 +35,6 @@ def _draw_way(
         shape = LineString(max(lines, key=lambda line: LineString(line).length))
         places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.3, 0.7, 0.15, 0.85)]
         anchors = tuple((place.x, place.y) for place in places)
-        board.add(Label(name, anchors, SMALL, colour=inks.BLUE, is_needed=False, short=f"other {number}"))
+        board.add(
+            Label(name, anchors, SMALL, colour=inks.BLUE, is_needed=False, short=f"{of_run}other {number}")
+        )

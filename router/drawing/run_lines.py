@@ -19,7 +19,16 @@ from router.drawing.member_passes import hole_at
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
 from router.model.marks import fixing_prefix
-from router.model.plan import ClearanceCheck, Passage, PassageKind, Plan, Route, RoutePoint, RunPlan
+from router.model.plan import (
+    ClearanceCheck,
+    FuseChoice,
+    Passage,
+    PassageKind,
+    Plan,
+    Route,
+    RoutePoint,
+    RunPlan,
+)
 from router.model.vehicle import Point as PlanPoint
 from router.model.vehicle import Profile, ThroughPass
 from router.model.way import Position, positions_at
@@ -82,6 +91,10 @@ def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequ
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
         _label_passages(plan, run, own, view, board)
+        if run.fuse:
+            place = positions_at(run.route, (run.fuse.station_mm,))[0]
+            if view.shows(place.space):
+                board.add(fuse_label(run.fuse, view.frame(place.space).at((place.x_mm, place.y_mm))))
         _draw_fixings(pen, plan, run, own, view, board, larger)
         _name_run(run, own, view, board)
 
@@ -222,6 +235,11 @@ def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
     a, b = frame.at((before.x_mm, before.y_mm)), frame.at((after.x_mm, after.y_mm))
     length = math.dist(a, b)
     return (-(b[1] - a[1]) / length, (b[0] - a[0]) / length) if length > 1e-6 else (0.0, 0.0)
+
+
+def fuse_label(fuse: FuseChoice, at: PaperPoint) -> Label:
+    """Return the sign of a fuse holder, with the fuse's rating, for its place on paper."""
+    return Label(f"{fuse.rating_a:g} A", (at,), SMALL, is_bold=True, is_framed=True, reach_mm=25.0, rank=0)
 
 
 def holes_passed(plan: Plan) -> frozenset[PlanPoint]:

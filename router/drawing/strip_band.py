@@ -11,20 +11,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
+import shapely
 from shapely.geometry import LineString, Point
 
 from router.drawing import inks, symbols
 from router.drawing.frame import SCALES, Box
 from router.drawing.hazards import LOOKS
-from router.drawing.labels import Label, LabelBoard
+from router.drawing.labels import AWKWARD, Label, LabelBoard
 from router.drawing.letters import fit, room_mm
 from router.drawing.pen import Ink, PaperPoint, Pen
-from router.drawing.run_lines import near_checks
+from router.drawing.run_lines import fuse_label, near_checks, passage_words
 from router.drawing.vehicle import LARGE, MIDDLE, SMALL
-from router.model.marks import keep_out_tags
+from router.model.marks import fixing_prefix, keep_out_tags
 from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Fix
-from router.model.way import heading_words, pieces_of
+from router.model.way import heading_words, pieces_of, positions_at
 
 LANE_MM = 4.4
 NAME_MM = 19.0  # at the left: what each lane shows
@@ -32,6 +33,7 @@ HEAD_MM = 6.5
 PLOT_MM = 27.0
 AXIS_MM = 6.0
 NEAR_LANES = 3
+NARROW_MM = 6.0  # a bar narrower than this goes without its words where there is no room for them
 FIXINGS_MM = 13.5
 TURN_DEG = 20.0  # a turn in plan smaller than this is not worth a mark
 ABOVE_AND_BELOW_MM = 70.0  # of the vehicle, kept free over and under the run
@@ -75,18 +77,19 @@ def draw_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
     """Draw one run's strip into the box."""
     run = plan.runs[number]
     strip = _strip(run, box)
-    board = LabelBoard(strip.plot)
+    board = LabelBoard(Box(strip.plot.x, box.y + HEAD_MM, strip.plot.width, _lanes_mm(run) + PLOT_MM))
+    board.keep_off(shapely.box(strip.plot.x, box.y, strip.plot.right, strip.plot.y))
     with pen.group(f"strip {run.name}", f"{run.name} unrolled: station against height"):
         _draw_head(pen, plan, strip, number)
         y = box.y + HEAD_MM
         for name, bars in _bar_lanes_of(run, plan):
-            _draw_lane(pen, strip, y, name, bars)
+            _draw_lane(pen, strip, y, name, bars, board)
             y += LANE_MM
         _draw_plot(pen, plan, strip, number, board)
         y = strip.plot.bottom + AXIS_MM
         near = _draw_near(pen, plan, strip, y)
         _draw_axis(pen, strip)
-        _draw_fixing_lane(pen, strip, y + NEAR_LANES * LANE_MM)
+        _draw_fixing_lane(pen, strip, y + NEAR_LANES * LANE_MM, fixing_prefix(plan, run))
         board.draw(pen, f"strip labels {run.name}")
         near.draw(pen, f"strip labels {run.name} near")
 
@@ -117,7 +120,7 @@ def _strip(run: RunPlan, box: Box) -> Strip:
     height_scale = next(
         (float(s) for s in SCALES if (highest - lowest) / s <= PLOT_MM), (highest - lowest) / PLOT_MM
     )
-    top = box.y + HEAD_MM + LANE_MM * len(_bar_lanes(run))
+    top = box.y + HEAD_MM + _lanes_mm(run)
     plot = Box(box.x + NAME_MM, top, width + 4, PLOT_MM)
     return Strip(run, box, scale, height_scale, lowest, plot)
 
@@ -141,6 +144,10 @@ def _bar_lanes(run: RunPlan) -> tuple[str, ...]:
     kinds = {passage.kind for passage in run.route.passages}
     middle = ["shelter"] if kinds & {PassageKind.COVER, PassageKind.EXPOSED, PassageKind.WARM} else []
     return ("space", "lies along", *middle, "loom")
+
+
+def _lanes_mm(run: RunPlan) -> float:
+    return LANE_MM * len(_bar_lanes(run))
 
 
 def _bar_lanes_of(run: RunPlan, plan: Plan) -> list[tuple[str, list[Bar]]]:
@@ -198,7 +205,8 @@ def _loom_bars(run: RunPlan, plan: Plan) -> list[Bar]:
     return bars
 
 
-def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar]) -> None:
+def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar], board: LabelBoard) -> None:
+    """Draw a lane's bars; words that do not fit their bar stand below, in the plot, with a leader."""
     pen.text((strip.box.x, y + 3.1), name, size_mm=SMALL, colour=inks.GREY)
     for start, end, _, ink in bars:
         width = max(strip.x(end) - strip.x(start), 0.3)
@@ -206,9 +214,11 @@ def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar])
     for number, (start, end, words, _) in enumerate(bars):
         cuts = [bar[:2] for bar in bars[number + 1 :]]
         x0, x1 = (strip.x(station) for station in widest_left((start, end), cuts))
-        if x1 - x0 > 6:
-            shown = fit(words, x1 - x0 - 1.0, SMALL)
-            pen.text(((x0 + x1) / 2, y + 3.0), shown, size_mm=SMALL, anchor="middle", halo_mm=0.4)
+        if room_mm(words, SMALL) <= x1 - x0 - 1.0:
+            pen.text(((x0 + x1) / 2, y + 3.0), words, size_mm=SMALL, anchor="middle", halo_mm=0.4)
+        elif x1 > x0:
+            foot = ((x0 + x1) / 2, y + LANE_MM - 0.5)
+            board.add(Label(words, (foot,), SMALL, colour=inks.GREY, is_needed=x1 - x0 > NARROW_MM))
 
 
 def widest_left(stretch: tuple[float, float], cuts: Sequence[tuple[float, float]]) -> tuple[float, float]:
@@ -229,7 +239,7 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
     end = strip.x(run.route.routed_mm)
     pen.area([(plot.x, plot.y), (end, plot.y), (end, plot.bottom), (plot.x, plot.bottom)], inks.FRAME)
     _draw_height_lines(pen, strip, end)
-    _draw_passages(pen, strip, board)
+    _draw_passages(pen, plan, strip, board)
     line = [strip.at(point.station_mm, point.z_mm) for point in run.route.points]
     pen.line(line, inks.CASING)
     pen.line(line, inks.run_ink(number))
@@ -238,6 +248,9 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
         at = strip.at(fixing.station_mm, fixing.z_mm)
         symbols.draw_fixing(pen, at, fixing.kind)
         board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+    if run.fuse:
+        place = positions_at(run.route, (run.fuse.station_mm,))[0]
+        board.add(fuse_label(run.fuse, strip.at(run.fuse.station_mm, place.z_mm)))
     _label_turns(strip, board)
 
 
@@ -253,9 +266,9 @@ def _draw_height_lines(pen: Pen, strip: Strip, end: float) -> None:
         pen.text((strip.plot.x - 1, y + 0.9), f"{height} mm", size_mm=SMALL, anchor="end", colour=inks.GREY)
 
 
-def _draw_passages(pen: Pen, strip: Strip, board: LabelBoard) -> None:
+def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> None:
     plot = strip.plot
-    for passage in strip.run.route.passages:
+    for number, passage in enumerate(strip.run.route.passages):
         x0, x1 = strip.x(passage.from_station_mm), strip.x(passage.to_station_mm)
         middle = (x0 + x1) / 2
         if passage.kind is PassageKind.OPENING:
@@ -263,12 +276,30 @@ def _draw_passages(pen: Pen, strip: Strip, board: LabelBoard) -> None:
                 [(middle, plot.y), (middle, plot.bottom)], Ink(inks.BLUE, 0.4, dash=(3.0, 0.8, 0.6, 0.8))
             )
             symbols.draw_opening(pen, (middle, plot.bottom - 3.0))
+            board.keep_off(LineString([(middle, plot.y), (middle, plot.bottom)]), AWKWARD, passage.name)
             board.keep_off(Point(middle, plot.bottom - 3.0).buffer(symbols.OPENING_MM))
-            board.add(Label(passage.name, _places_up(middle, plot), SMALL, is_bold=True, colour=inks.BLUE))
+            words = f"{passage.name}, {plan.profile.opening(passage.name).bore_mm:.0f} mm"
+            board.add(
+                Label(
+                    words,
+                    _places_up(middle, plot),
+                    SMALL,
+                    is_bold=True,
+                    colour=inks.BLUE,
+                    owner=passage.name,
+                    rank=0,
+                )
+            )
         elif passage.kind in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
             pen.box(x0, plot.y, max(x1 - x0, 0.4), plot.height, inks.MEMBER)
-            words = "over " if passage.kind is PassageKind.OVER_MEMBER else "through "
-            board.add(Label(words + passage.name, _places_up(middle, plot), SMALL, is_bold=True))
+            owner = f"{passage.name} {number}"
+            board.keep_off(shapely.box(x0, plot.y, max(x1, x0 + 0.4), plot.bottom), AWKWARD, owner)
+            words = passage_words(plan, strip.run, passage, name=passage.name)
+            short = words.removeprefix("through ").removeprefix("over ")
+            anchors = tuple(at for x in (middle, x1, x0) for at in _places_up(x, plot))
+            board.add(
+                Label(words, anchors, SMALL, is_bold=True, owner=owner, may_lie_on=True, rank=0, short=short)
+            )
 
 
 def _places_up(x: float, plot: Box) -> tuple[PaperPoint, ...]:
@@ -330,7 +361,7 @@ def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> LabelBoard:
     return board
 
 
-def _draw_fixing_lane(pen: Pen, strip: Strip, top: float) -> None:
+def _draw_fixing_lane(pen: Pen, strip: Strip, top: float, prefix: str) -> None:
     """Draw every fixing with its number and its station, in two rows by turns where they are close."""
     for row, words in enumerate(("fixing", "at m")):
         pen.text((strip.box.x, top + 3.4 + row * 3.2), words, size_mm=SMALL, colour=inks.GREY)
@@ -338,13 +369,12 @@ def _draw_fixing_lane(pen: Pen, strip: Strip, top: float) -> None:
     for fixing in strip.run.fixings:
         x = strip.x(fixing.station_mm)
         at = f"{fixing.station_mm / 1000:.2f}"
-        width = room_mm(at, SMALL) + 0.6
+        words = f"{prefix}{fixing.number}"
+        width = max(room_mm(at, SMALL), room_mm(words, SMALL, is_bold=True)) + 0.6
         row = 0 if x - width / 2 >= rows_end[0] else 1
         middle = max(x, rows_end[row] + width / 2)
         rows_end[row] = middle + width / 2
         y = top + row * 6.6
         pen.line([(x, top), (middle, y + 0.9)], inks.HAIR)
-        pen.text(
-            (middle, y + 3.4), str(fixing.number), size_mm=SMALL, is_bold=True, anchor="middle", halo_mm=0.4
-        )
+        pen.text((middle, y + 3.4), words, size_mm=SMALL, is_bold=True, anchor="middle", halo_mm=0.4)
         pen.text((middle, y + 6.6), at, size_mm=SMALL, anchor="middle", halo_mm=0.4)

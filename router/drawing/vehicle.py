@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point, Polygon
 
@@ -174,7 +174,10 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
                     symbols.draw_opening(pen, place)
                 board.keep_off(Point(place).buffer(symbols.OPENING_MM))
-                board.add(_named(opening.name, (place,), opening.name in view.used, inks.BLUE))
+                words = f"{opening.name}, {opening.bore_mm:.0f} mm"
+                is_used = opening.name in view.used  # the bore of those is always told
+                label = _named(words, (place,), is_used, inks.BLUE)
+                board.add(label if is_used else replace(label, short=opening.name))
 
 
 def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
