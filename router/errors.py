@@ -60,7 +60,8 @@ class Relaxation:
 class Pinch:
     """Where the widest way of a run is stopped: between which things, how wide it is there and should be.
 
-    Place and widths are None where no way is left even with every clearance let go.
+    Widths are None where the way is not narrow at one place but shut: `between` is what stands across then,
+    and the place where a way would meet the first of it; None where it is nothing that could be named.
     """
 
     run: str

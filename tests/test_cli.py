@@ -444,3 +444,29 @@ def test_way_in_words_follows_the_stations():
     places = [words.index(name) for name in dict.fromkeys(p.along for p in route.points if p.along)]
     assert places == sorted(places)
     assert way_in_words(replace(route, points=route.points[-2:], passages=())) == "straight through the open"
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        (
+            ROOT / "profiles" / "dunlin-lwb.yaml",
+            "this is a profile; a job is wanted here; write one that begins with job: and says "
+            "profile: dunlin-lwb.yaml",
+        ),
+        (ROOT / "examples" / "marram-bay-fleet" / "fleet.yaml", "this is a fleet; a job is wanted here"),
+    ],
+)
+def test_a_file_of_another_kind_is_one_fault(run, path, words):
+    code, out, err = run("plan", path)
+    assert (code, out) == (2, "")
+    assert len(err.splitlines()) == 1 and err.endswith(f":1: {words}\n")
+
+
+def test_an_unknown_practice_lists_those_that_come_along(run):
+    code, out, err = run("practice", "--practice", "fooey")
+    assert (code, out) == (2, "")
+    assert err == (
+        "fooey:1:1: there is no such file; "
+        "write the path of a practice file, or one of default, law, voluntary\n"
+    )

@@ -288,7 +288,29 @@ def test_what_stands_in_the_way_altogether_is_named():
     error = refusal(profile, 10.0)
     assert error.pinch is not None
     assert error.pinch.between == ("bulkhead",)
-    assert "in the way stands bulkhead" in error.why
+    x, y = error.pinch.at_mm
+    assert 900.0 <= x <= 1100.0 and abs(y) <= 100.0  # straight on, but for the warm pipe
+    assert f'in the way stands "bulkhead" near x {x:.0f}, y {y:.0f} in the underfloor' in error.why
+
+
+def test_where_no_pinch_is_found_what_stands_across_is_named_with_its_place(monkeypatch):
+    """Whatever the search for a narrow place misses: one of two blocks at x 900 to 1100."""
+    monkeypatch.setattr("router.routing.pinch._find_pinch", lambda *_: None)
+    profile = a_profile(
+        spaces=(ROOM,),
+        keep_outs=(block("left block", -HALF_MM, -50), block("right block", 50, HALF_MM)),
+        terminals=ENDS,
+    )
+    error = refusal(profile, 65.0)
+    assert error.pinch is not None and len(error.pinch.between) == 1
+    assert error.pinch.between[0] in ("left block", "right block")
+    x, y = error.pinch.at_mm
+    assert 890.0 <= x <= 1110.0 and abs(y) <= HALF_MM
+    assert (
+        f'in the way stands "{error.pinch.between[0]}" near x {x:.0f}, y {y:.0f} in the underfloor;'
+        in error.why
+    )
+    assert opens(error.pinch, "clearance", error.pinch.between[0]) or opens(error.pinch, "loom")
 
 
 def test_an_end_on_a_member_is_told():

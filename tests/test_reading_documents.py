@@ -161,3 +161,24 @@ def test_what_cannot_be_opened(tmp_path):
             read_document(path)
     with pytest.raises(UnreadableError, match="cannot be read"):
         read_document(Path("a\0b.yaml"))
+
+
+def test_a_file_that_is_not_there_is_guessed_from_its_folder(tmp_path):
+    (tmp_path / "puffin.yaml").write_text("profile: x\n", encoding="utf-8")
+    with pytest.raises(UnreadableError) as caught:
+        read_document(tmp_path / "pufin.yaml", "pufin.yaml")
+    assert str(caught.value) == 'pufin.yaml:1:1: there is no such file; did you mean "puffin.yaml"?'
+    with pytest.raises(UnreadableError, match=r"there is no such file$"):
+        read_document(tmp_path / "zzz", "zzz")
+    with pytest.raises(UnreadableError, match=r"there is no such file$"):
+        read_document(tmp_path / "nowhere" / "zzz", "zzz")
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [("profile: x\n\trevision: 1\n", "2:1"), ("profile:\n  - a\n  \t- b\n", "3:3"), ("a:\n\tb: 1\n", "2:1")],
+)
+def test_a_tab_is_called_a_tab(read, text, place):
+    with pytest.raises(UnreadableError) as caught:
+        read(text)
+    assert str(caught.value) == f"file.yaml:{place}: has a tab; indent with blanks"

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -94,7 +95,7 @@ def _text(path: FilePath, shown: str) -> str:
     except IsADirectoryError:
         raise _refusal(shown, "is a folder; name a file") from None
     except FileNotFoundError:
-        raise _refusal(shown, "there is no such file") from None
+        raise _refusal(shown, f"there is no such file{_meant(path)}") from None
     except (OSError, ValueError) as error:
         raise _refusal(shown, f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
     if len(content) > MOST_BYTES:
@@ -105,6 +106,16 @@ def _text(path: FilePath, shown: str) -> str:
         line = content.count(b"\n", 0, error.start) + 1
         column = error.start - (content.rfind(b"\n", 0, error.start) + 1) + 1
         raise _refusal(shown, "is not UTF-8 text; save it as UTF-8", Place(line, column)) from None
+
+
+def _meant(path: FilePath) -> str:
+    """Ask for the name in a path's folder that is most like one that is not there; empty where none is."""
+    try:
+        names = sorted(each.name for each in path.parent.iterdir())
+    except (OSError, ValueError):
+        return ""
+    near = get_close_matches(path.name, names, 1)
+    return f'; did you mean "{near[0]}"?' if near else ""
 
 
 def _refusal(shown: str, what: str, place: Place | None = None) -> UnreadableError:
@@ -132,7 +143,7 @@ class _Composer:
         try:
             data = self._only_document()
         except yaml.MarkedYAMLError as error:
-            raise self._syntax(error) from None
+            raise self._syntax(error, text) from None
         if not isinstance(data, dict):
             words = "has no keys at its top; begin with profile:, job:, practice:, route: or fleet:"
             raise _refusal(self.file, words)
@@ -228,9 +239,14 @@ class _Composer:
             if depth == 0:
                 return
 
-    def _syntax(self, error: yaml.MarkedYAMLError) -> UnreadableError:
+    def _syntax(self, error: yaml.MarkedYAMLError, text: str) -> UnreadableError:
         mark = error.problem_mark or error.context_mark
         place = Place(mark.line + 1, mark.column + 1) if mark else Place(1, 1)
+        line = text.split("\n")[mark.line] if mark and mark.line <= text.count("\n") else ""
+        tab = len(line) - len(line.lstrip(" \t"))
+        if "\t" in line[:tab]:
+            at = Place(place.line, line.index("\t") + 1)
+            return _refusal(self.file, "has a tab; indent with blanks", at)
         problem = ", ".join(part for part in (error.context, error.problem) if part)
         advice = "check colons, brackets, quotes and indents"
         return _refusal(self.file, f"is not YAML: {problem}; {advice}", place)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -46,6 +47,8 @@ def read_practice(named: str | FilePath | None = None) -> Practice:
         Every fault of the file.
     """
     found = find_practice(str(named or "default"), FilePath())
+    if isinstance(found, str):
+        _refuse_missing(FilePath(str(named)))
     document = _document(found if isinstance(found, FilePath) else FilePath(str(named)))
     own = _practice(document)
     if _is_default(FilePath(document.file)):
@@ -63,6 +66,18 @@ def practice_faults(document: Document) -> tuple[Fault, ...]:
     if not _is_default(path) and "based-on" not in document.data:
         found.append(document.fault(("based-on",), 'key "based-on" is missing; write based-on: default'))
     return tuple(sorted(set(found)))
+
+
+def _refuse_missing(path: FilePath) -> None:
+    """Refuse a name that is no file and no rule set that comes along, with those that are."""
+    if path.exists():
+        return  # a folder, say: reading it tells
+    try:
+        read_document(path)
+    except UnreadableError as error:
+        first = error.faults[0]
+        advice = f"write the path of a practice file, or one of {', '.join(SHIPPED_FILES)}"
+        raise UnreadableError((replace(first, what=f"{first.what}; {advice}"),)) from None
 
 
 def _document(path: FilePath) -> Document:

@@ -45,6 +45,7 @@ def read_question(
     """
     path = job_file(FilePath(job_path))
     document = read_document(path)
+    _refuse_other_kinds(document)
     faults = list(own_faults(document))
     profile = vehicle or _profile(document, path.parent, faults)
     practice = _practice(document, path.parent, practice_path, faults)
@@ -53,6 +54,16 @@ def read_question(
     if faults or profile is None or practice is None:
         raise UnreadableError(tuple(sorted(set(faults), key=lambda each: (each.file != document.file, each))))
     return Question(make_job(document, job_key(path), practice), profile, practice)
+
+
+def _refuse_other_kinds(document: Document) -> None:
+    """Refuse a file of another kind in one line, in place of every key that it has or lacks."""
+    kind = next(iter(document.data), "")
+    is_half_a_job = {"job", "runs", "source"} & set(document.data)
+    if kind in ("route", "fleet") or (kind in ("profile", "practice") and not is_half_a_job):
+        advice = f"; write one that begins with job: and says profile: {FilePath(document.file).name}"
+        words = f"this is a {kind}; a job is wanted here{advice if kind == 'profile' else ''}"
+        raise UnreadableError((document.fault((kind,), words, of_key=True),))
 
 
 def _profile(document: Document, folder: FilePath, faults: list[Fault]) -> Profile | None:

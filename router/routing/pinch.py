@@ -32,6 +32,7 @@ from router.routing.relaxations import (
     fewest_let_go,
     fewest_shields,
     find_relaxations,
+    without_them,
 )
 from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import (
@@ -149,16 +150,64 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     found = _find_pinch(need, sites, ask, *shares) if shares else None
     suspects, members = _suspects(need, found) if found else ((), ())
     relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
-    opens = _opens_text(need, sites, ask, suspects, relaxations)
     if found is None:
-        standing = () if shares or relaxations else fewest_in_the_way(need, sites, ask)
-        why = _share_text(run, shares[0]) if shares else _not_joined(need, run, standing)
-        nowhere = Pinch(run.name, None, None, standing, None, None, relaxations)
-        return NoRouteError(why + opens, nowhere, run.name)
+        return _unpinched(need, run, sites, ask, shares, relaxations)
+    opens = _opens_text(need, sites, ask, suspects, relaxations)
     names = tuple(side.name for side in found.sides)
     space = need.profile.spaces[found.sheet].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
     return NoRouteError(_pinch_text(need, run, pinch, found) + opens, pinch, run.name)
+
+
+def _unpinched(
+    need: Need,
+    run: Run,
+    sites: Sites,
+    ask: Ask,
+    shares: tuple[float, float] | None,
+    relaxations: tuple[Relaxation, ...],
+) -> NoRouteError:
+    """Return the error for a way without a narrow place: what stands across, and near which place."""
+    standing = () if relaxations and not shares else fewest_in_the_way(need, sites, ask)
+    suspects = tuple(k.name for k in need.profile.keep_outs if k.name in standing)
+    if standing and not relaxations:
+        members = tuple(m.name for m in need.profile.members if m.name in standing)
+        relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
+    across = _across(need, sites, ask, standing)
+    why = _share_text(run, shares[0], across) if shares else _not_joined(need, run, across)
+    sheet, at = (across[0].sheet, across[0].at) if across else (None, None)
+    space = None if sheet is None else need.profile.spaces[sheet].name
+    pinch = Pinch(run.name, space, at, standing, None, None, relaxations)
+    return NoRouteError(why + _opens_text(need, sites, ask, suspects, relaxations), pinch, run.name)
+
+
+@dataclass(frozen=True, slots=True)
+class _Across:
+    """Something that stands across, in words, and the place where a way would meet it if it were gone."""
+
+    what: str
+    sheet: int
+    at: XY
+
+
+def _across(need: Need, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple[_Across, ...]:
+    """Return where a way that is open without some things would meet each of them."""
+    without = without_them(need, names)
+    way = find_way(Ground(make_world(without), sites, COARSE_MM), ask) if names else None
+    if way is None:
+        return ()
+    profile = need.profile
+    things = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
+    things += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
+    found = []
+    for name, space, core in things:
+        sheet = next(n for n, each in enumerate(profile.spaces) if each.name == space)
+        line = _line_on(way, sheet)
+        if line is None:  # the way would not come near it: what it shuts is off the shortest one
+            line = core
+        x, y = shapely.shortest_line(line, core).coords[0]
+        found.append(_Across(f'"{name}" near x {x:.0f}, y {y:.0f} in the {space}', sheet, (x, y)))
+    return tuple(found)
 
 
 def _widest_shares(need: Need, sites: Sites, ask: Ask) -> tuple[float, float] | None:
@@ -583,19 +632,25 @@ def _quoted(sides: tuple[_Side, ...]) -> list[str]:
     return [f'"{side.name}"' if side.name in (side.keep_out, side.member) else side.name for side in sides]
 
 
-def _share_text(run: Run, share: float) -> str:
+def _share_text(run: Run, share: float, across: tuple[_Across, ...]) -> str:
     text = f'run "{run.name}": no way from "{run.start}" to "{run.end}"'
+    text += f": {_across_text(across)}" if across else ""
     return f"{text}; {share:.0%} of the loom and of every clearance would pass"
 
 
-def _not_joined(need: Need, run: Run, standing: tuple[str, ...]) -> str:
-    """Say what keeps the two ends apart although every clearance were let go; `standing` in the way."""
+def _across_text(across: tuple[_Across, ...]) -> str:
+    words = " and ".join(each.what for each in across)
+    return f"in the way stand{'s' if len(across) == 1 else ''} {words}"
+
+
+def _not_joined(need: Need, run: Run, across: tuple[_Across, ...]) -> str:
+    """Say what keeps the two ends apart although every clearance were let go: what stands across."""
     start, end = need.profile.terminal(run.start), need.profile.terminal(run.end)
     small = [o.name for o in need.profile.openings if not opening_fits(need, o)]
     text = f'run "{run.name}": no way from "{run.start}" ({start.space}) to "{run.end}" ({end.space})'
     text += " even with every clearance let go: "
-    if standing:
-        text += f"in the way stand{'s' if len(standing) == 1 else ''} {' and '.join(standing)}"
+    if across:
+        text += _across_text(across)
     else:
         text += "no member's pass and no opening joins them"
     if run.avoid or run.via:

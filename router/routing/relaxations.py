@@ -129,15 +129,20 @@ def fewest_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
     """Return keep-outs and members that would have to be gone altogether; none where that is no help."""
 
     def opens(names: tuple[str, ...]) -> bool:
-        profile = replace(
-            need.profile,
-            keep_outs=tuple(k for k in need.profile.keep_outs if k.name not in names),
-            members=tuple(m for m in need.profile.members if m.name not in names),
-        )
-        return is_reached(make_world(replace(need, profile=profile)), sites, ask)
+        return is_reached(make_world(without_them(need, names)), sites, ask)
 
     members = (member.name for member in need.profile.members)
     return _fewest((*members, *(keep_out.name for keep_out in need.profile.keep_outs)), opens)
+
+
+def without_them(need: Need, names: tuple[str, ...]) -> Need:
+    """Return the need on a vehicle that has no keep-outs and members of these names."""
+    profile = replace(
+        need.profile,
+        keep_outs=tuple(k for k in need.profile.keep_outs if k.name not in names),
+        members=tuple(m for m in need.profile.members if m.name not in names),
+    )
+    return replace(need, profile=profile)
 
 
 def _fewest(names: tuple[str, ...], opens: Callable[[tuple[str, ...]], bool]) -> tuple[str, ...]:
