@@ -212,7 +212,8 @@ def test_workers_die_with_the_one_who_started_them(fleet, tmp_path):
     wait_for(lambda: not any("spawn_main" in command_of(each) for each in workers))
 
 
-def test_a_key_press_stops_it_in_a_line(fleet, tmp_path):
+def test_a_key_press_stops_it_in_a_line(tmp_path):
+    fleet = write_fleet(tmp_path / "many", 200, seed=1)  # more than it can have done by then
     started = subprocess.Popen(
         command(fleet, "--out", tmp_path / "out", "--workers", 2),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT, start_new_session=True,
