@@ -279,9 +279,10 @@ def test_p_clips_with_nothing_measured_under_them_are_one_finding_with_their_sta
     assert finding.severity is Severity.SHOULD
     assert (finding.run, finding.station_mm) == ("supply", off_rail[0])
     assert finding.what.startswith(
-        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at station"
+        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at "
     )
-    assert [float(number) for number in re.findall(r"\d+", finding.what)] == [round(s) for s in off_rail]
+    told_mm = [1000 * float(number) for number in re.findall(r"\d+\.\d+", finding.what)]
+    assert told_mm == pytest.approx(off_rail, abs=2.5 + 1e-9)  # to the nearest 5 mm
     assert finding.required == "a support within 20 mm of the loom"
     for fixing in fixings:
         assert (fixing.on == "bracket or panel, not measured") == (fixing.station_mm in off_rail)

@@ -19,6 +19,7 @@ from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.model.way import positions_at
+from router.units import tape_m
 
 __all__ = ["place_fixings", "spans_along"]
 
@@ -147,8 +148,8 @@ def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) 
     if not new_mm:
         return []
     rule = practice.rule("fixing", "reach")
-    *most, last = (f"{station_mm:.0f}" for station_mm in new_mm)
-    where = f"stations {', '.join(most)} and {last}" if most else f"station {last}"
+    *most, last = map(tape_m, new_mm)
+    where = f"{', '.join(most)} and {last} m" if most else f"{last} m"
     remedy = "add a support to the profile, or make a bracket"
     return [
         Finding(
@@ -156,7 +157,7 @@ def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) 
             severity=Severity.SHOULD,
             run=route.run,
             station_mm=new_mm[0],
-            what=f"nothing to fix to is measured here: {remedy}; at {where} mm",
+            what=f"nothing to fix to is measured here: {remedy}; at {where}",
             required=f"a support within {rule.value:g} mm of the loom",
             actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
             rule=rule,
