@@ -31,7 +31,7 @@ from router.reviews import planned_route
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 APART_MM = 20.0
-_HARMLESS = ("no fuse", "nothing to fix to")
+_HARMLESS = ("no fuse", "no return", "nothing to fix to")
 """Findings of a plan that say nothing against its routes."""
 ROUNDING_MM = 2.0
 """A finding may say a station this far beside the fault: a fixing's span, a bend's corner."""

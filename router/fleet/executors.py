@@ -73,6 +73,8 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
         spawn = multiprocessing.get_context("spawn")  # a fork would take threads and locks along
         pool = ProcessPoolExecutor(count, spawn, initializer=end_with_parent)
         try:
+            with _key_presses_held():
+                pool.submit(int)  # starts all of them
             yield Workforce(pool, count)
         except BaseException:
             for child in multiprocessing.active_children():  # what they are at, nobody wants any more
@@ -85,6 +87,19 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
             yield workforce
     else:
         raise ExecutorError(f'"{named}" is no executor; write {KINDS}')
+
+
+@contextmanager
+def _key_presses_held() -> Iterator[None]:
+    """Hold key presses back here, and for good in what is started meanwhile: the parent decides for all."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager
@@ -112,7 +127,7 @@ def _dask(address: str) -> Iterator[Workforce]:
 
 def end_with_parent() -> None:
     """Let this worker end as soon as whoever started it has: a killed parent tells nobody."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a key press goes to all; the parent decides
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # where key presses could not be held back at the start
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_after, args=(parent,), daemon=True).start()
