@@ -95,6 +95,9 @@ def _key_presses_held() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    from multiprocessing import resource_tracker  # noqa: PLC0415 - only where there are signal masks
+
+    resource_tracker.ensure_running()  # its start lets key presses through again
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
