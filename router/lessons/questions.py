@@ -12,7 +12,6 @@ from router.judging import judge_route
 from router.lessons.breaking import WAYS_TO_BREAK, Broken, GoodRun
 from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, WayQuestion
 from router.model.plan import Plan, Route, RunPlan
-from router.model.practice import Rule
 from router.model.review import DrawnRoute, Judgement
 from router.reviews import planned_route
 
@@ -168,11 +167,3 @@ def _led_away_mm(route: Route, planned: Route) -> float:
     """Return how far a way leads from the planned one at most, in plan."""
     lines = [LineString([(p.x_mm, p.y_mm) for p in each.points]) for each in (route, planned)]
     return float(lines[0].hausdorff_distance(lines[1]))
-
-
-def rules_of(lesson: Lesson) -> tuple[Rule, ...]:
-    """Return every rule that an answer rests on, each once."""
-    rules = [rule for question in lesson.fixings for rule in question.rules]
-    rules += [rule for question in lesson.ways for way in question.ways for rule in way.rules]
-    rules += [f.finding.rule for q in lesson.faults for f in q.findings if f.finding.rule]
-    return tuple(dict.fromkeys(rules))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from router.units import tape_m
+
 NEAREST_MM = 5.0
 """A tape laid along a loom tells no finer."""
 
@@ -21,8 +23,7 @@ def station(station_mm: float) -> str:
     >>> station(4673.0), station(4679.0), station(100.0)
     ('4.675', '4.68', '0.10')
     """
-    written = f"{nearest_mm(station_mm) / 1000:.3f}"
-    return written.removesuffix("0")
+    return tape_m(station_mm)
 
 
 def nearest_mm(length_mm: float) -> float:
