@@ -221,6 +221,7 @@ def test_a_key_press_stops_it_in_a_line(tmp_path):
     workers = wait_for(
         lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]
     )
+    assert all(holds_key_presses_back(worker) for worker in workers)  # from their very start
     os.killpg(started.pid, signal.SIGINT)  # as a terminal does: to all of them
     _, errors = started.communicate(timeout=60)
     assert (started.returncode, errors.strip()) == (130, b"underbody: stopped")
@@ -229,6 +230,11 @@ def test_a_key_press_stops_it_in_a_line(tmp_path):
 
 def children(pid):
     return [int(word) for word in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+
+
+def holds_key_presses_back(pid):
+    (mask,) = re.findall(r"^SigBlk:\t(\w+)$", Path(f"/proc/{pid}/status").read_text(), re.M)
+    return bool(int(mask, 16) >> (signal.SIGINT - 1) & 1)
 
 
 def command_of(pid):

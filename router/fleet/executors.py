@@ -50,6 +50,15 @@ class SerialExecutor(Executor):
         return future
 
 
+class _Processes(ProcessPoolExecutor):
+    """Processes that no key press reaches, not even while they start: the parent decides for all."""
+
+    def submit(self, fn: Callable[_P, _T], /, *args: _P.args, **kwargs: _P.kwargs) -> Future[_T]:
+        """Hand over a call; any of them may start one more process."""
+        with _key_presses_held():
+            return super().submit(fn, *args, **kwargs)
+
+
 @contextmanager
 def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]:
     """Open an executor by its name, and close it afterwards; what is not begun by then is dropped.
@@ -71,10 +80,8 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
     elif named == "processes":
         count = workers or len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else "1")
         spawn = multiprocessing.get_context("spawn")  # a fork would take threads and locks along
-        pool = ProcessPoolExecutor(count, spawn, initializer=end_with_parent)
+        pool = _Processes(count, spawn, initializer=end_with_parent)
         try:
-            with _key_presses_held():
-                pool.submit(int)  # starts all of them
             yield Workforce(pool, count)
         except BaseException:
             for child in multiprocessing.active_children():  # what they are at, nobody wants any more
@@ -91,7 +98,7 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
 
 @contextmanager
 def _key_presses_held() -> Iterator[None]:
-    """Hold key presses back here, and for good in what is started meanwhile: the parent decides for all."""
+    """Hold key presses back here, and for good in what is started meanwhile."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
