@@ -208,8 +208,8 @@ def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Pla
             if key in tried or len(tried) >= most:
                 continue
             tried.add(key)
-            pulled = _pulled(table, kept, one, other, *place)
-            if pulled and table.effort_mm(pulled) < table.effort_mm(plan) - WORTH_MM:
+            pulled = _pulled(table, kept, (one, other), place, table.effort_mm(plan) - WORTH_MM)
+            if pulled:
                 yield pulled
 
 
@@ -251,21 +251,30 @@ def _kept(plan: Plan, one: Run, other: Run) -> list[Plan]:
     return [rest, {}] if rest else [rest]
 
 
-def _pulled(table: Table, kept: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
-    """Return the plan with one run led by a place; who is not kept answers, the other one first."""
-    waiting = [run for run in table.job.runs if run.name not in kept and run not in (one, other)]
+def _pulled(
+    table: Table, kept: Plan, pair: tuple[Run, Run], place: tuple[int, XY], below_mm: float
+) -> Plan | None:
+    """Return the plan with one run led by a place; who is not kept answers, the other one first.
+
+    None where it does not stay below an effort; every run laid adds to that, so what is above it stays so.
+    """
+    one, other = pair
+    waiting = [run for run in table.job.runs if run.name not in kept and run not in pair]
     try:
-        led = table.led_by(one, kept, sheet, at)
+        led = table.led_by(one, kept, *place)
         if led is None:
             return None
         plan = {**kept, one.name: led}
         for run in (other, *waiting):
+            if table.effort_mm(plan) >= below_mm:
+                return None
             plan[run.name] = table.answer(run, plan)
     except NoWayError:
         return None
     if not all(table.keeps_apart(plan, run) for run in table.job.runs):
         return None
-    return {run.name: plan[run.name] for run in table.job.runs}
+    pulled = {run.name: plan[run.name] for run in table.job.runs}
+    return pulled if table.effort_mm(pulled) < below_mm else None
 
 
 class NoWayError(Exception):
@@ -361,7 +370,7 @@ class Table:
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself."""
         route = make_route(alone.need, alone.ground.world, run, way, 0.0)
-        effort_mm = route_effort_mm(route, alone.ground.world, self.practice)
+        effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
         laid = replace(alone, way=way, route=route)

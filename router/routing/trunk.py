@@ -18,7 +18,7 @@ from typing import TypeAlias, cast
 
 import shapely
 
-from router.routing.ground import XY, RailStop, Sheet
+from router.routing.ground import XY, RailStop, Zone
 from router.routing.polish import polish
 from router.routing.search import Ask, Ground, Node, Step, Way
 
@@ -52,10 +52,13 @@ class _Cut:
     y: float
 
 
-def factor_at(sheet: Sheet, x: float, y: float) -> float:
+def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
     """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
     spot, factor = shapely.Point(x, y), 1.0
-    for zone in sheet.zones:
+    for zone in zones:
+        low_x, low_y, high_x, high_y = zone.area.bounds
+        if not (low_x - ON_MM <= x <= high_x + ON_MM and low_y - ON_MM <= y <= high_y + ON_MM):
+            continue
         if shapely.dwithin(zone.area.boundary, spot, ON_MM):
             factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
         elif shapely.contains(zone.area, spot):
@@ -139,8 +142,9 @@ class Shared:
                 yield from (move for move in known if move[0][0] == "fan")
             return
         if node[0] != "laid":
-            for origin, cost_mm, rail, link, keys in self.ground.moves_into(node, goes_to):
-                yield origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
+            for move in self.ground.moves_into(node, goes_to):
+                origin, cost_mm, rail, link, keys = move
+                yield (origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys) if keys else move
         yield from self._extra.get(node, ())
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
@@ -196,7 +200,7 @@ class Shared:
         if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in sheet.zones):
             return
         length_mm = math.dist((here.x, here.y), (there.x, there.y))
-        cost_mm = self.share * factor_at(sheet, *middle) * length_mm
+        cost_mm = self.share * factor_at(sheet.zones, *middle) * length_mm
         pieces = math.ceil(length_mm / STEP_MM)
         ways = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
                 for k in range(1, pieces)]  # fmt: skip
@@ -388,11 +392,11 @@ def _find(shared: Shared, begin_at: Node, end_at: Node, ask: Ask, at_most_mm: fl
         node, met = state
         for move in shared.moves_into(node, _goes_to(shared, state, onward)):
             origin, cost_mm, _, _, keys = move
-            if not ask.avoid.isdisjoint(keys):
+            if keys and not ask.avoid.isdisjoint(keys):
                 continue
-            earlier: State = (origin, _met(ask.via, met, keys))
+            earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
-            if earlier not in done and effort_mm < best.get(earlier, math.inf):
+            if effort_mm < best.get(earlier, at_most_mm) and earlier not in done:
                 best[earlier] = effort_mm
                 onward[earlier] = (state, move)
                 heapq.heappush(queue, (effort_mm, next(ticket), earlier))
