@@ -297,6 +297,7 @@ class Table:
         self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
+        self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
         self._sights: dict[int, dict[tuple[int, XY], tuple[Move, ...]]] = {}
@@ -368,14 +369,21 @@ class Table:
         return NoRouteError(why, error.pinch, run.name, is_for_any_loom=error.is_for_any_loom)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
-        """Return a way found beside others, with the effort and the gap that it has by itself."""
+        """Return a way found beside others, with the effort and the gap that it has by itself.
+
+        The same way is the same thing each time: what is remembered goes by identity.
+        """
+        key = (run.name, id(alone.ground), way.steps, way.nodes)
+        if key not in self._found:
+            self._found[key] = self._made(alone, run, way)
+        return self._found[key]
+
+    def _made(self, alone: Laid, run: Run, way: Way) -> Laid:
         route = make_route(alone.need, alone.ground.world, run, way, 0.0)
         effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
-        laid = replace(alone, way=way, route=route)
-        self._kept.append(laid)  # what is remembered goes by id
-        return laid
+        return replace(alone, way=way, route=route)
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -459,7 +467,7 @@ class Table:
 
     def effort_mm(self, plan: Plan) -> float:
         """Return the effort of what is laid together, in mm."""
-        key = tuple(id(laid) for laid in plan.values())
+        key = tuple(sorted(id(laid) for laid in plan.values()))
         if key not in self._efforts:
             self._kept.append(tuple(plan.values()))
             routes = [laid.route for laid in plan.values()]
