@@ -38,7 +38,7 @@ from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import Need, make_world
 from router.routing.spreading import Bounds
 from router.routing.trunk import (
-    Move,
+    Known,
     Shared,
     find_beside,
     find_between,
@@ -300,7 +300,7 @@ class Table:
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
-        self._sights: dict[int, dict[tuple[int, XY], tuple[Move, ...]]] = {}
+        self._known: dict[int, Known] = {}
         self._kept: list[object] = []
 
     def ground(self, run: Run, others: Plan) -> tuple[Need, Ground]:
@@ -447,8 +447,8 @@ class Table:
             for way in _moved(other, ground)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        sights = self._sights.setdefault(id(ground), {})
-        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, sights)
+        known = self._known.setdefault(id(ground), Known())
+        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, known)
 
     def keeps_apart(self, plan: Plan, run: Run) -> bool:
         """Return whether those that a run must stay apart from still have a ground that their ways lie on."""
