@@ -33,6 +33,7 @@ TAUGHT = (
     "member",
     "loop",
     "fixing missing",
+    "fixing out of reach",
     "opening",
     "bend",
     "end",
