@@ -90,8 +90,14 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     count = sum(each.finding.kind == "fixing forbidden" for each in judged.findings)
     assert f"fixing forbidden: in 1 of 2, {count} times; e.g. " in words
     page = (out / "marks.html").read_text(encoding="utf-8")
-    assert "good: 100 of 100" in page and f"bad: {judged.mark} of 100" in page
+    assert ">good</a>: 100 of 100" in page and f">bad</a>: {judged.mark} of 100" in page
     assert all(each.finding.what in page for each in judged.findings)
+    for name in ("good", "bad"):  # each on its own page, with its map
+        assert f'href="{name}.yaml.html"' in page
+        own = (out / f"{name}.yaml.html").read_text(encoding="utf-8")
+        assert own.startswith("<!DOCTYPE html>") and "<svg" in own
+        assert ("Nothing is wrong with it." in own) == (name == "good")
+    assert judged.findings[0].finding.what in own
     data = json.loads(run("review", JOB, good.parent, "--json")[1])
     assert [(each["name"], each["review"]["mark"]) for each in data["routes"]] == [
         ("bad", judged.mark), ("good", 100)

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
-    help="Folder for review.html and map.svg, or for marks.html.",
+    help="Folder for review.html and map.svg, or for marks.html and a page a route.",
 )
 @click.option(
     "--as-fitted",
@@ -64,7 +64,8 @@ def review(
 
     A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
     any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
-    a table of marks, the common mistakes counted, and marks.html in --out. A folder of standard
+    a table of marks, the common mistakes counted, and in --out marks.html, and for each route a
+    page with its findings on the map. A folder of standard
     routes alone, with its subfolders, is reviewed for the jobs that they name: one line each.
 
     \b
@@ -81,7 +82,8 @@ def review(
             raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
         if route is None and out:
             raise click.UsageError("--out is for one route, or for a folder of routes of one job")
-        return _review_folder(route or job, job if route else None, practice_path, out, as_json)
+        look = look_of(seen_from, paper, roll_width_mm, scale)
+        return _review_folder(route or job, job if route else None, practice_path, out, look, as_json)
     if route is None:
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
@@ -174,10 +176,15 @@ def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict
 
 
 def _review_folder(
-    folder: Path, job: Path | None, practice_path: Path | None, out: Path | None, as_json: bool
+    folder: Path,
+    job: Path | None,
+    practice_path: Path | None,
+    out: Path | None,
+    look: dict[str, Any],
+    as_json: bool,
 ) -> int:
     from router.cli.folders import mark_folder, review_standards
 
     if job is None:
         return review_standards(folder, practice_path, as_json)
-    return mark_folder(folder, job, practice_path, out, as_json)
+    return mark_folder(folder, job, practice_path, out, look, as_json)

@@ -154,6 +154,8 @@ class MarkedRoute:
     """None where the file cannot be read."""
     faults: tuple[str, ...] = ()
     """Why it cannot be read."""
+    page: str = ""
+    """File name of its own page beside that of the marks, with its map; none where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from urllib.parse import quote
 
 from router.model.review import MarkedRoute, Mistake
 from router.sheet.document import make_document
@@ -30,7 +31,7 @@ def make_marks(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> st
 
 
 def _table(marked: Sequence[MarkedRoute]) -> Html:
-    rows = []
+    rows: list[tuple[object, ...]] = []
     for each in sorted(marked, key=lambda one: one.name):
         judged = each.judgement
         if judged is None:
@@ -38,9 +39,16 @@ def _table(marked: Sequence[MarkedRoute]) -> Html:
             continue
         kinds = Counter(found.finding.kind for found in judged.findings)
         words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())
-        rows.append((each.name, str(judged.mark), "stands" if judged.stands else "falls", words or "nothing"))
+        rows.append(
+            (_name(each), str(judged.mark), "stands" if judged.stands else "falls", words or "nothing")
+        )
     heads = ("Route", "Mark", "Verdict", "What is wrong")
     return element("section", element("h2", "Marks"), table("Out of 100", heads, rows, (1,)))
+
+
+def _name(marked: MarkedRoute) -> Html | str:
+    """Return a route's name, which leads to its own page with its map where there is one."""
+    return element("a", marked.name, href=quote(marked.page)) if marked.page else marked.name
 
 
 def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
@@ -51,9 +59,7 @@ def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
 
 def _one(marked: MarkedRoute) -> Html:
     judged = marked.judgement
-    heading = element(
-        "h3", f"{marked.name}: {judged.mark} of 100" if judged else f"{marked.name}: cannot be read"
-    )
+    heading = element("h3", _name(marked), f": {judged.mark} of 100" if judged else ": cannot be read")
     if judged is None:
         return element("section", heading, listed(marked.faults))
     rows = []
