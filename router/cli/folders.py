@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +21,14 @@ OUR_OWN = ("map.svg", "map-blank.svg")
 
 
 def mark_folder(
-    folder: Path, job: Path, practice_path: Path | None, out: Path | None, look: dict[str, Any], as_json: bool
+    folder: Path,
+    job: Path,
+    practice_path: Path | None,
+    out: Path | None,
+    look: dict[str, Any],
+    *,
+    is_way_only: bool,
+    as_json: bool,
 ) -> int:
     """Mark every route file and drawing of a folder for one job; the worst of their exit codes."""
     from router.judging import common_mistakes
@@ -31,7 +39,8 @@ def mark_folder(
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
         raise click.UsageError(f"there is no route file and no drawing in {folder}")
-    marked = _marked(sorted(files, key=lambda path: path.name), job, practice_path)
+    files.sort(key=lambda path: path.name)
+    marked = _marked(files, job, practice_path, is_way_only=is_way_only)
     mistakes = common_mistakes(marked)
     pages = {}
     if out:
@@ -110,7 +119,9 @@ def _standard_routes(folder: Path) -> list[Path]:
     return [*_route_files(folder), *(path for path in deeper if names_a_job(path))]
 
 
-def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[MarkedRoute]:
+def _marked(
+    files: list[Path], job: Path, practice_path: Path | None, *, is_way_only: bool
+) -> list[MarkedRoute]:
     """Return each file marked beside the same plan; one that cannot be read with its faults."""
     from router.judging import judge_route
     from router.model.review import MarkedRoute
@@ -132,7 +143,7 @@ def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[Ma
             click.echo(str(error), err=True)
             marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))
             continue
-        judged = judge_route(*asked, drawn, planned)
+        judged = judge_route(*asked, replace(drawn, is_way_only=is_way_only), planned)
         marked.append(MarkedRoute(path.stem, judged, page=f"{path.name}.html"))
     return marked
 

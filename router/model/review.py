@@ -70,6 +70,8 @@ class DrawnRoute:
     name: str
     runs: tuple[DrawnRun, ...]
     approval: Approval | None
+    is_way_only: bool = False
+    """Whether only the way counts, as a beginner draws it: not what holds it, nor what is left loose."""
 
     @property
     def drawn_to_mm(self) -> float:
