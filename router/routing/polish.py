@@ -170,7 +170,7 @@ def _contact(ground: Ground, way: Way, group: list[int]) -> _Contact:
         factor, area = field.factor[region], field.region_area(region)
     slides = _slides(ground, way, group)
     kind, sheet, fan, _ = way.nodes[last]
-    is_bend = first == last and kind == "fan" and ground.fields[sheet].ends[fan] is not None
+    is_bend = first == last and kind == "fan" and ground.fields[sheet].bends[fan] is not None
     nodes, ride = way.nodes[first : last + 1], None
     if step.rail is not None:
         ride = (way.steps[last + 1].x - step.x, way.steps[last + 1].y - step.y)

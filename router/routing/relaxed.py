@@ -77,7 +77,7 @@ def relax(ground: Ground) -> Relaxed:
     for site in range(len(ground.sites)):
         numbers["site", 0, site, 0] = site_number(ground, site)
     for sheet, scene in enumerate(scenes):
-        fans = scene.members[scene.members < len(ground.fields[sheet].ends)].tolist()
+        fans = scene.members[scene.members < len(ground.fields[sheet].bends)].tolist()
         numbers.update({("fan", sheet, fan, 0): sheet * SHEET + fan for fan in fans})
     for node, number in numbers.items():
         for origin, cost_mm, _, _, keys in ground.steps_into(node):
@@ -92,7 +92,7 @@ def relax(ground: Ground) -> Relaxed:
 def site_number(ground: Ground, site: int) -> int:
     """Return the number of a site's place."""
     sheet = ground.sites[site][0]
-    return sheet * SHEET + len(ground.fields[sheet].ends) + ground.local_sites(sheet)[site]
+    return sheet * SHEET + len(ground.fields[sheet].bends) + ground.local_sites(sheet)[site]
 
 
 def _lay_rides(relaxed: Relaxed, sheet: int, numbers: dict[Node, int]) -> None:
