@@ -8,10 +8,10 @@ exact shortest way, because then only corners matter and all of them are there.
 
 from __future__ import annotations
 
-import heapq
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from itertools import count
 from typing import Protocol, TypeAlias
 
@@ -67,6 +67,8 @@ class Bounding(Protocol):
 
 State: TypeAlias = tuple[Node, int]
 _Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+_Trail: TypeAlias = tuple[_Move, Node, "_Trail | None"]
+"""How a way goes on: by which move, to which place, and how from there."""
 
 
 class Ground:
@@ -365,19 +367,17 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
     ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
-    onward: list[dict[Node, tuple[int, _Move, Node]]] = [{} for _ in best]
     ticket = count()
-    queue: list[tuple[float, int, float, Node, int, XY | None]] = [(0.0, next(ticket), 0.0, end, len(via), None)]
+    queue: list[tuple[float, int, float, Node, int, _Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
     most_mm = at_most_mm - entry_mm
     while queue:
-        _, _, here_mm, node, met, goes_to = heapq.heappop(queue)
+        _, _, here_mm, node, met, trail = heappop(queue)
         if here_mm > best[met][node]:
             continue
         if node == begin and met == 0:
-            return _way(ground, begin, here_mm + entry_mm, onward)
-        at = ground.position(node)[1:]
-        for move in ground.moves_into(node, goes_to):
-            origin, cost_mm, rail, link, keys = move
+            return _way(ground, begin, here_mm + entry_mm, trail)
+        for move in ground.moves_into(node, _goes_to(ground, trail)):
+            origin, cost_mm, _, _, keys = move
             if keys and not avoid.isdisjoint(keys):
                 continue
             effort_mm = here_mm + cost_mm
@@ -390,9 +390,7 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
             if before == 0 and origin == begin:
                 most_mm = at_least_mm
             best[before][origin] = effort_mm
-            onward[before][origin] = (met, move, node)
-            leads_to = at if rail is None and link is None else None
-            heapq.heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, leads_to))
+            heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
     return None
 
 
@@ -437,7 +435,7 @@ class _Reach(dict[Node, float]):
         }
         goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
         while self._queue and self._least_mm < goal_mm:
-            self._least_mm, _, node = heapq.heappop(self._queue)
+            self._least_mm, _, node = heappop(self._queue)
             if node not in self:
                 self[node] = self._least_mm
                 goal_mm = min(goal_mm, self._least_mm + to_goal.get(node, math.inf))
@@ -455,7 +453,7 @@ class _Reach(dict[Node, float]):
                 best[onward] = effort_mm
                 is_leg = rail is None and link is None and ground.position(onward)[1:] != at[1:]
                 self._before[onward] = at[1:] if is_leg else None
-                heapq.heappush(self._queue, (effort_mm, next(self._ticket), onward))
+                heappush(self._queue, (effort_mm, next(self._ticket), onward))
 
 
 def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
@@ -465,16 +463,20 @@ def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
     return met
 
 
-def _way(
-    ground: Ground, begin: Node, effort_mm: float, onward: list[dict[Node, tuple[int, _Move, Node]]]
-) -> Way:
-    steps, nodes = [], []
-    node, met = begin, 0
-    while True:
-        sheet, x, y = ground.position(node)
-        nodes.append(node)
-        if node not in onward[met]:
-            steps.append(Step(sheet, x, y, None, None, ()))
-            return Way(tuple(steps), effort_mm, tuple(nodes))
-        met, (_, _, rail, link, keys), node = onward[met][node]
-        steps.append(Step(sheet, x, y, rail, link, keys))
+def _goes_to(ground: Ground, trail: _Trail | None) -> XY | None:
+    """Return where the straight leg that a way goes on by leads; None where it goes on otherwise."""
+    if trail is None:
+        return None
+    (_, _, rail, link, _), after, _ = trail
+    return ground.position(after)[1:] if rail is None and link is None else None
+
+
+def _way(ground: Ground, begin: Node, effort_mm: float, trail: _Trail | None) -> Way:
+    steps, nodes, node = [], [begin], begin
+    while trail is not None:
+        (_, _, rail, link, keys), after, trail = trail
+        steps.append(Step(*ground.position(node), rail, link, keys))
+        nodes.append(after)
+        node = after
+    steps.append(Step(*ground.position(node), None, None, ()))
+    return Way(tuple(steps), effort_mm, tuple(nodes))
