@@ -18,6 +18,7 @@ import shapely
 from router.plane.mesh import Mesh
 from router.routing.ground import XY, Field
 from router.routing.search import Ground, Node, Step, Way
+from router.routing.turning import corners_between, ways_round
 
 SHARES = (0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried on each side, as shares of the reach of a round."""
@@ -68,10 +69,18 @@ _Leg: TypeAlias = tuple[int, ...]
 
 def polish(ground: Ground, way: Way) -> Way:
     """Return the way with its free places where they are best; never with more effort."""
-    found, way = way, _opened(way)
+    best = _polished(ground, way)
+    for turned in ways_round(ground, way):
+        best = min(best, _polished(ground, turned), key=lambda each: each.effort_mm)
+    return best
+
+
+def _polished(ground: Ground, found: Way) -> Way:
+    way = _opened(found)
     contacts = _contacts(ground, way)
     before_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts])
     offsets = [(0, 0.0)] * len(contacts)
+    tried: set[Node] = set()
     for _ in range(TIMES):
         offsets, spots = _settled(contacts, offsets)
         changed = _led_on(ground, contacts, offsets)
@@ -79,10 +88,42 @@ def polish(ground: Ground, way: Way) -> Way:
             for items in (contacts, offsets, spots):
                 del items[idle]
             changed = True
-        if not changed:
+        if not changed and not _bent(ground, contacts, offsets, spots, tried):
             break
     gain_mm = before_mm - _effort(contacts, spots)
     return _moved(way, contacts, spots, gain_mm) if gain_mm > 0.0 else found
+
+
+def _bent(
+    ground: Ground,
+    contacts: list[_Contact],
+    offsets: list[_Offset],
+    spots: list[_Position],
+    tried: set[Node],
+) -> bool:
+    """Bend those legs that keep places from sliding on round what is in their way; tell if any has."""
+    _, wanted = _settled(contacts, offsets, is_free=True)
+    changed = False
+    for number in reversed(range(len(contacts) - 1)):
+        contact, ends = contacts[number], [spots[n][:2] for n in (number, number + 1)]
+        moved = [wanted[n][:2] for n in (number, number + 1)]
+        if contact.area is None or moved == ends or shapely.covers(contact.area, shapely.LineString(moved)):
+            continue
+        sheet = contact.nodes[0][1] if contact.nodes[0][0] != "site" else ground.sites[contact.nodes[0][2]][0]
+        field = ground.fields[sheet]
+        nodes = [("fan", sheet, fan, 0) for fan in corners_between(field, ends, moved)]
+        places = [field.place(node[2]) for node in nodes]
+        line = shapely.LineString([ends[0], *places, ends[1]])
+        if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(contact.area, line):
+            continue
+        tried.update(nodes)
+        for node, at in zip(reversed(nodes), reversed(places), strict=True):
+            bend = replace(contact, first=contact.last, at=at, slides=(), is_bend=True, nodes=(node,))
+            contacts.insert(number + 1, bend)
+            offsets.insert(number + 1, (0, 0.0))
+            spots.insert(number + 1, (*at, 0.0))
+        changed = True
+    return changed
 
 
 def _opened(way: Way) -> Way:
@@ -124,11 +165,13 @@ def _led_on(ground: Ground, contacts: list[_Contact], offsets: list[_Offset]) ->
     return changed
 
 
-def _settled(contacts: list[_Contact], offsets: list[_Offset]) -> tuple[list[_Offset], list[_Position]]:
-    """Return where the places are best, by grids that shrink round by round."""
+def _settled(
+    contacts: list[_Contact], offsets: list[_Offset], *, is_free: bool = False
+) -> tuple[list[_Offset], list[_Position]]:
+    """Return where the places are best, by grids that shrink round by round; `is_free`: over anything."""
     reach = 1.0
     for _ in range(ROUNDS):
-        offsets, spots = _improve(contacts, offsets, reach)
+        offsets, spots = _improve(contacts, offsets, reach, is_free)
         reach *= SHRINK
     return offsets, spots
 
@@ -262,15 +305,15 @@ def _place(contact: _Contact, offset: _Offset) -> _Position:
 
 
 def _improve(
-    contacts: list[_Contact], offsets: list[_Offset], reach: float
+    contacts: list[_Contact], offsets: list[_Offset], reach: float, is_free: bool
 ) -> tuple[list[_Offset], list[_Position]]:
-    """Return the best offsets on this round's grid whose legs all stay in their regions."""
+    """Return the best offsets on this round's grid whose legs all stay in their regions, or may leave them."""
     layers = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
     ruled_out: set[_Leg] = set()
     judged: set[int] = set()
     while True:
         picks = _cheapest(contacts, layers, ruled_out)
-        bad = _strays(contacts, layers, picks, judged)
+        bad = set() if is_free else _strays(contacts, layers, picks, judged)
         if not bad:
             chosen = [layer[pick] for layer, pick in zip(layers, picks, strict=True)]
             return [offset for offset, _ in chosen], [place for _, place in chosen]
