@@ -83,10 +83,19 @@ def relax(ground: Ground) -> Relaxed:
         for origin, cost_mm, _, _, keys in ground.steps_into(node):
             if origin in numbers:
                 relaxed.steps.append((numbers[origin], number, cost_mm, keys))
+                if node[0] == origin[0] == "stop":
+                    relaxed.steps += _looks_in(ground.fields[node[1]], numbers[origin], keys)
     for sheet in range(len(scenes)):
         _lay_rides(relaxed, sheet, numbers)
     relaxed.legs = [legs_of(scene) for scene in scenes]
     return relaxed
+
+
+def _looks_in(own: Field, stop: int, keys: tuple[str, ...]) -> list[Step]:
+    """Return the step of riding just into the zones that a piece of a rail leads into, and back at once."""
+    entered = [zone for zone in own.sheet.zones if zone.key in keys[1:]]
+    toll_mm = sum(zone.toll_mm for zone in entered)
+    return [(stop, stop, toll_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []
 
 
 def site_number(ground: Ground, site: int) -> int:
