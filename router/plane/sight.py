@@ -67,9 +67,7 @@ class Watch:
         self.shown = np.where(np.asarray(self.wanted, dtype=bool)[fan_of], fan_of, -1).tolist()
         mesh = self.mesh
         self.beyond = list(
-            zip(
-                mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right, self.shown, strict=True
-            )
+            zip(mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right, self.shown, strict=True)
         )
         self.triangles_of = [triangles_holding(self.mesh, x, y) for x, y in self.sites]
         self.sites_in, self.fixed_in = {}, {}

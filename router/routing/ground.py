@@ -148,11 +148,6 @@ class Field:
             shapely.prepare(self.areas[region])
         return self.areas[region]
 
-    def place(self, fan: int) -> XY:
-        """Return the vertex that a fan goes round."""
-        corner = self.mesh.fans[fan]
-        return self.mesh.corner_x[corner], self.mesh.corner_y[corner]
-
     def entry_mm(self, region: int) -> float:
         """Return the tolls of the zones that a region lies in."""
         return sum(self.sheet.zones[zone].toll_mm for zone in self.zones_of[region])

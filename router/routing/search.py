@@ -298,7 +298,13 @@ class Ground:
         Rounding counts in favour of a leg.
         """
         field = self.fields[sheet]
-        mesh, factor, bends, sure, hypot = field.mesh, field.factor[region], field.bends, field.mesh.sure, math.hypot
+        mesh, factor, bends, sure, hypot = (
+            field.mesh,
+            field.factor[region],
+            field.bends,
+            field.mesh.sure,
+            math.hypot,
+        )
         x, y = at
         legs: list[_Move] = []
         for fan in seen.fans:
@@ -311,7 +317,7 @@ class Ground:
                 ux -= x
                 uy -= y
                 one, two = ux * ay - uy * ax, ux * by - uy * bx
-                if one >= sure and two <= -sure or one <= -sure and two >= sure:
+                if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
                     continue
             legs.append((("fan", sheet, fan, 0), hypot(ux, uy) * factor, None, None, ()))
         for local, length_mm in seen.sites:

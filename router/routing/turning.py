@@ -1,4 +1,4 @@
-"""What a polished way may pass on its other side: a vertex where borders meet, a corner in the way of a leg."""
+"""What polishing may change of a way's course: corners bent round, the side of a vertex of borders."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ _Across = tuple[Node, float, tuple[str, ...]]
 def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> list[int]:
     """Return the corners that a leg is stretched round when its ends are moved, as fans in its order.
 
-    They are those of the convex hull of all corners that the leg sweeps over.
+    They are those of the convex hull of all corners that the leg sweeps over; none where these lie on both
+    sides of it.
 
     Parameters
     ----------
@@ -26,42 +27,41 @@ def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> li
     ends, moved : pairs of (x, y)
         The leg's two ends, where it is free, and where they are to be moved to. [mm]
     """
-    fans = np.array([fan for fan, bend in enumerate(field.bends) if bend is not None], dtype=np.int64)
-    places = np.array([bend[:2] for bend in field.bends if bend is not None]).reshape(-1, 2)
+    corners = {bend[:2]: fan for fan, bend in enumerate(field.bends) if bend is not None}
+    places = np.array(list(corners)).reshape(-1, 2)
     swept = shapely.convex_hull(shapely.multipoints([*ends, *moved]))
-    inside = np.flatnonzero(shapely.intersects_xy(swept, places[:, 0], places[:, 1]))
-    known = {(x, y): int(fans[i]) for i, (x, y) in zip(inside, places[inside].tolist(), strict=True)}
-    hull = shapely.convex_hull(shapely.multipoints([*moved, *known]))
-    if hull.geom_type != "Polygon":
-        return []
-    ring = [(x, y) for x, y in hull.exterior.coords[:-1]]
-    start, end = (tuple(place) for place in moved)
+    inside = places[shapely.intersects_xy(swept, places[:, 0], places[:, 1])]
+    hull = shapely.convex_hull(shapely.multipoints([*moved, *inside]))
+    ring = shapely.get_coordinates(hull).tolist()[:-1] if hull.geom_type == "Polygon" else []
+    start, end = list(moved[0]), list(moved[1])
     if start not in ring or end not in ring:
         return []
-    first = ring.index(start)
-    ring = ring[first:] + ring[:first]
-    chain = ring[1 : ring.index(end)] or ring[:0:-1][: -ring.index(end)]
-    return [known[place] for place in chain if place in known]
+    ring = ring[ring.index(start) :] + ring[: ring.index(start)]
+    if ring[1] == end:
+        ring = [start, *ring[:0:-1]]
+    return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
 
 
 def ways_round(ground: Ground, way: Way) -> Iterator[Way]:
-    """Give the ways that pass one vertex, at which they cross several borders, on its other side.
+    """Give the ways that pass one vertex, where they cross several borders, on its other side.
 
-    Only where that meets the same.
+    Only those that meet the same in the same order. They cost what this one does, but for tolls.
     """
     for first, last in _stands(way):
-        keys = {key for step in way.steps[first:last] for key in step.keys}
-        back = _other_way_round(ground, way.nodes[first], way.nodes[last], way.nodes[last - 1])
-        if not back or {key for _, _, met in back for key in met} != keys:
+        round_it = _other_way_round(ground, way.nodes[first], way.nodes[last], way.nodes[last - 1])
+        keys = [key for step in way.steps[first:last] for key in step.keys]
+        if not round_it or [key for _, _, met in round_it for key in met] != keys:
             continue
-        passed = back[::-1]
-        steps = [replace(way.steps[first], keys=met) for _, _, met in passed]
         before_mm = sum(_cost_mm(ground, way, number) for number in range(first, last))
-        more_mm = sum(cost_mm for _, cost_mm, _ in passed) - before_mm
+        more_mm = sum(cost_mm for _, cost_mm, _ in round_it) - before_mm
         yield Way(
-            (*way.steps[:first], *steps, *way.steps[last:]),
+            (
+                *way.steps[:first],
+                *(replace(way.steps[first], keys=met) for _, _, met in round_it),
+                *way.steps[last:],
+            ),
             way.effort_mm + more_mm,
-            (*way.nodes[:first], *(node for node, _, _ in passed), *way.nodes[last:]),
+            (*way.nodes[:first], *(node for node, _, _ in round_it), *way.nodes[last:]),
         )
 
 
@@ -89,17 +89,17 @@ def _cost_mm(ground: Ground, way: Way, number: int) -> float:
 
 
 def _other_way_round(ground: Ground, start: Node, end: Node, known: Node) -> list[_Across]:
-    """Return how to come back from one fan of a vertex to another, not by a known one; nothing where shut."""
+    """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
     found: list[_Across] = []
     here, came_from = end, known
     while here != start:
-        steps = [
+        borders = [
             (origin, cost_mm, keys)
-            for origin, cost_mm, rail, link, keys in ground.steps_into(here)
-            if origin[0] == "fan" and origin != came_from
+            for origin, cost_mm, _, _, keys in ground.steps_into(here)
+            if origin[0] == "fan" and origin not in (came_from, end)
         ]
-        if len(steps) != 1 or len(found) > len(ground.fields[end[1]].mesh.fans_at):
+        if len(borders) != 1:
             return []
-        found += steps
-        here, came_from = steps[0][0], here
-    return found
+        found += borders
+        here, came_from = borders[0][0], here
+    return found[::-1]
