@@ -15,6 +15,8 @@ from typing import Any
 import numpy as np
 import shapely
 
+from router.plane.cells import Cells, make_cells
+
 GRID_MM = 2.0**-20
 """Grid of noded points, about 1e-6 mm; offsets are made larger by more than it can take away."""
 ON_LINE_MM = 5e-6
@@ -63,8 +65,8 @@ class Mesh:
     corner_y: list[float] = field(default_factory=list)
     sure: float = 0.0
     """A side test between points of the mesh that comes out larger than this is surely not zero."""
-    boxes: Any = None
-    """(4, triangles) array: least x, least y, greatest x, greatest y of each triangle."""
+    cells: Cells | None = None
+    """Which triangles' boxes may hold a point."""
 
     def fan_vertex(self, fan: int) -> int:
         """Return the vertex that a fan goes round."""
@@ -90,11 +92,6 @@ class Mesh:
         while corners[-1] != last:
             corners.append(_turn(self.across[_turn(corners[-1], 1)], 1))
         return tuple(corners)
-
-    def triangles_near(self, x: float, y: float) -> list[int]:
-        """Return the triangles whose boxes hold a point."""
-        low_x, low_y, high_x, high_y = self.boxes
-        return np.flatnonzero((low_x <= x) & (high_x >= x) & (low_y <= y) & (high_y >= y)).tolist()
 
 
 def _turn(corner: int, steps: int) -> int:
@@ -301,7 +298,7 @@ def make_fans(mesh: Mesh) -> None:
     mesh.corner_x, mesh.corner_y = x.tolist(), y.tolist()
     mesh.sure = 2.0 * SIDE_ERROR * max(float(np.ptp(x)), float(np.ptp(y))) ** 2
     x, y = x.reshape(-1, 3), y.reshape(-1, 3)
-    mesh.boxes = np.array([x.min(1), y.min(1), x.max(1), y.max(1)])
+    mesh.cells = make_cells(x.min(1), y.min(1), x.max(1), y.max(1))
 
 
 def _last_on_the_right(right_of: Any, longest: int) -> tuple[Any, Any]:

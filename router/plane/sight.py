@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -30,12 +31,15 @@ def side(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> fl
     return 0.0 if abs(difference) <= SIDE_ERROR * (abs(first) + abs(second)) else difference
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """Fans and sites in sight, each with its straight distance in mm."""
+class Seen(NamedTuple):
+    """Fans in sight, and sites, each of these with its straight distance in mm."""
 
-    fans: tuple[tuple[int, float], ...]
+    fans: tuple[int, ...]
     sites: tuple[tuple[int, float], ...]
+
+
+_Step: TypeAlias = tuple[float, float, int, int, int]
+"""By corner: its x and y, what lies beyond the edges on its left and on its right, and its fan if wanted."""
 
 
 @dataclass(slots=True)
@@ -56,10 +60,15 @@ class Watch:
     fixed_in: dict[int, list[int]] = field(init=False)
     shown: list[int] = field(init=False)
     """By corner: its fan where that is wanted, else -1."""
+    beyond: list[_Step] = field(init=False)
 
     def __post_init__(self) -> None:
         fan_of = np.asarray(self.mesh.fan_of)
         self.shown = np.where(np.asarray(self.wanted, dtype=bool)[fan_of], fan_of, -1).tolist()
+        mesh = self.mesh
+        self.beyond = list(
+            zip(mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right, self.shown, strict=True)
+        )
         self.triangles_of = [triangles_holding(self.mesh, x, y) for x, y in self.sites]
         self.sites_in, self.fixed_in = {}, {}
         for site in range(len(self.sites)):
@@ -82,7 +91,8 @@ class Watch:
 
 def triangles_holding(mesh: Mesh, x: float, y: float) -> tuple[int, ...]:
     """Return the triangles that hold a point, edges included; none where it is not in free space."""
-    return tuple(t for t in mesh.triangles_near(x, y) if _contains(mesh, t, x, y))
+    assert mesh.cells is not None, "a mesh has fans before anyone looks"
+    return tuple(t for t in mesh.cells.boxes_near(x, y) if _contains(mesh, t, x, y))
 
 
 def _contains(mesh: Mesh, triangle: int, x: float, y: float) -> bool:
@@ -202,44 +212,45 @@ def _push(
     This is where a search spends its time: plain floats, a full error bound only where a side test is
     nearly zero, and no calls.
     """
-    mesh = watch.mesh
-    fans: dict[int, float] = {}
+    mesh, sure, beyond = watch.mesh, watch.mesh.sure, watch.beyond
+    fans: dict[int, None] = {}
     sites: dict[int, float] = {}
     rx, ry = root
     for cone in cones:
         _see_first(watch, root, cone, sites_in, fans, sites)
-    across, opaque, shown, sure = mesh.across, mesh.opaque, watch.shown, mesh.sure
-    x, y, beyond_left, beyond_right = mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right
-    stack = [(across[c], lx, ly, qx, qy) for c, (lx, ly), (qx, qy) in cones if not opaque[c]]
-    has_sites = bool(sites_in)
+    stack = [
+        (mesh.across[corner], lx, ly, qx, qy)
+        for corner, (lx, ly), (qx, qy) in cones
+        if not mesh.opaque[corner]
+    ]
     while stack:
         corner, lx, ly, qx, qy = stack.pop()
         while corner >= 0:
-            if has_sites and corner // 3 in sites_in:
+            if sites_in and corner // 3 in sites_in:
                 _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
-            wx, wy = x[corner] - rx, y[corner] - ry
+            wx, wy, to_left, to_right, fan = beyond[corner]
+            wx -= rx
+            wy -= ry
             left_of = lx * wy - ly * wx
-            if -sure < left_of < sure:
-                left_of = _side_of((lx, ly), (wx, wy))
-            if left_of > 0.0:
-                corner = beyond_right[corner]
+            if left_of >= sure:
+                corner = to_right
                 continue
             right_of = qx * wy - qy * wx
-            if -sure < right_of < sure:
-                right_of = _side_of((qx, qy), (wx, wy))
-            if right_of < 0.0:
-                corner = beyond_left[corner]
+            if right_of <= -sure:
+                corner = to_left
                 continue
-            fan = shown[corner]
-            if fan >= 0 and fan not in fans:
-                fans[fan] = math.hypot(wx, wy)
-            if right_of > 0.0:
-                beyond = beyond_right[corner]
-                if beyond >= 0:
-                    stack.append((beyond, wx, wy, qx, qy))
-            corner = beyond_left[corner] if left_of < 0.0 else -1
+            if left_of > -sure or right_of < sure:  # on a side of the cone, or nearly so
+                left_of, right_of = _side_of((lx, ly), (wx, wy)), _side_of((qx, qy), (wx, wy))
+                if left_of > 0.0 or right_of < 0.0:
+                    corner = to_right if left_of > 0.0 else to_left
+                    continue
+            if fan >= 0:
+                fans[fan] = None
+            if right_of > 0.0 and to_right >= 0:
+                stack.append((to_right, wx, wy, qx, qy))
+            corner = to_left if left_of < 0.0 else -1
             qx, qy = wx, wy
-    return Seen(tuple(fans.items()), tuple(sites.items()))
+    return Seen(tuple(fans), tuple(sites.items()))
 
 
 def _see_first(
@@ -247,7 +258,7 @@ def _see_first(
     root: tuple[float, float],
     cone: _Cone,
     sites_in: dict[int, list[int]],
-    fans: dict[int, float],
+    fans: dict[int, None],
     sites: dict[int, float],
 ) -> None:
     """See the far edge's two vertices, and the sites, of the triangle that a cone starts in."""
@@ -255,11 +266,10 @@ def _see_first(
     corner, left, right = cone
     first = corner - corner % 3
     for other in (first + (corner + 1) % 3, first + (corner + 2) % 3):
-        fan = watch.shown[other]
-        if fan >= 0 and fan not in fans:
+        if watch.shown[other] >= 0:
             point = (mesh.corner_x[other] - root[0], mesh.corner_y[other] - root[1])
-            if _side_of(left, point) <= 0.0 <= _side_of(right, point):
-                fans[fan] = math.hypot(*point)
+            if point in (left, right) or _side_of(left, point) <= 0.0 <= _side_of(right, point):
+                fans[watch.shown[other]] = None
     if corner // 3 in sites_in:
         _see_sites(watch, root, sites_in[corner // 3], left, right, sites)
 

@@ -32,6 +32,8 @@ from router.plane.mesh import (
 from router.plane.sight import Watch, triangles_holding
 
 XY: TypeAlias = tuple[float, float]
+Bend: TypeAlias = tuple[float, float, float, float, float, float]
+"""A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
 END_ON_LINE_MM = 5e-6
 TOLL_MM = 1.0
 """How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
@@ -129,8 +131,8 @@ class Field:
     factor: list[float]
     """By region."""
     watch: Watch
-    ends: list[tuple[XY, XY] | None]
-    """By fan: the ends of its two walls where a way may bend round it, else None."""
+    bends: list[Bend | None]
+    """By fan: where a way may bend round it, else None."""
     stops: list[tuple[RailStop, ...]]
     stops_at: dict[int, tuple[tuple[int, int], ...]]
     """By fan: the (rail, stop) that may be joined there."""
@@ -185,10 +187,10 @@ def _finish_field(
 ) -> Field:
     make_fans(mesh)
     stops, stops_at = _lay_rails(sheet, mesh)
-    ends, wanted = _bends_and_crossings(mesh, stops_at)
+    bends, wanted = _bends_and_crossings(mesh, stops_at)
     factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
     watch = Watch(mesh, wanted, sites, fixed)
-    return Field(sheet, mesh, zones_of, factor, watch, ends, stops, stops_at, faces, regions, {})
+    return Field(sheet, mesh, zones_of, factor, watch, bends, stops, stops_at, faces, regions, {})
 
 
 def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
@@ -266,8 +268,8 @@ def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
 
 def _bends_and_crossings(
     mesh: Mesh, stops_at: dict[int, tuple[tuple[int, int], ...]]
-) -> tuple[list[tuple[XY, XY] | None], list[bool]]:
-    """Return by fan the ends of its two walls where it is a plain bend, and whether a way may turn there.
+) -> tuple[list[Bend | None], list[bool]]:
+    """Return by fan the bend where it is a plain one, and whether a way may turn there.
 
     A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
     stops of rails, and at vertices of borders, which have no wall on at least one side.
@@ -284,13 +286,11 @@ def _bends_and_crossings(
     is_bend = is_open & (first != last) & ~is_crossing & ~np.asarray(mesh.fan_round)
     stops = list(stops_at)
     is_bend[stops], is_crossing[stops] = False, True
-    ends: list[tuple[XY, XY] | None] = [None] * len(first)
-    bends = np.flatnonzero(is_bend)
-    right_ends = zip(x[right[bends]].tolist(), y[right[bends]].tolist(), strict=True)
-    left_ends = zip(x[left[bends]].tolist(), y[left[bends]].tolist(), strict=True)
-    for fan, *both in zip(bends.tolist(), right_ends, left_ends, strict=True):
-        ends[fan] = (both[0], both[1])
-    return ends, (is_bend | is_crossing).tolist()
+    told = np.array([x[v], y[v], x[right] - x[v], y[right] - y[v], x[left] - x[v], y[left] - y[v]])
+    bends: list[Bend | None] = [None] * len(first)
+    for fan, *bend in zip(np.flatnonzero(is_bend).tolist(), *told[:, is_bend].tolist(), strict=True):
+        bends[fan] = tuple(bend)
+    return bends, (is_bend | is_crossing).tolist()
 
 
 def _turned(corners: Any, steps: int) -> Any:

@@ -77,22 +77,31 @@ def relax(ground: Ground) -> Relaxed:
     for site in range(len(ground.sites)):
         numbers["site", 0, site, 0] = site_number(ground, site)
     for sheet, scene in enumerate(scenes):
-        fans = scene.members[scene.members < len(ground.fields[sheet].ends)].tolist()
+        fans = scene.members[scene.members < len(ground.fields[sheet].bends)].tolist()
         numbers.update({("fan", sheet, fan, 0): sheet * SHEET + fan for fan in fans})
     for node, number in numbers.items():
         for origin, cost_mm, _, _, keys in ground.steps_into(node):
             if origin in numbers:
                 relaxed.steps.append((numbers[origin], number, cost_mm, keys))
+                if node[0] == origin[0] == "stop":
+                    relaxed.steps += _looks_in(ground.fields[node[1]], numbers[origin], keys)
     for sheet in range(len(scenes)):
         _lay_rides(relaxed, sheet, numbers)
     relaxed.legs = [legs_of(scene) for scene in scenes]
     return relaxed
 
 
+def _looks_in(own: Field, stop: int, keys: tuple[str, ...]) -> list[Step]:
+    """Return the step of riding just into the zones that a piece of a rail leads into, and back at once."""
+    entered = [zone for zone in own.sheet.zones if zone.key in keys[1:]]
+    toll_mm = sum(zone.toll_mm for zone in entered)
+    return [(stop, stop, toll_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []
+
+
 def site_number(ground: Ground, site: int) -> int:
     """Return the number of a site's place."""
     sheet = ground.sites[site][0]
-    return sheet * SHEET + len(ground.fields[sheet].ends) + ground.local_sites(sheet)[site]
+    return sheet * SHEET + len(ground.fields[sheet].bends) + ground.local_sites(sheet)[site]
 
 
 def _lay_rides(relaxed: Relaxed, sheet: int, numbers: dict[Node, int]) -> None:

@@ -124,7 +124,7 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     """Return the scene of a sheet with every edge whole."""
     own = ground.fields[sheet]
     mesh, lines = own.mesh, _lines_of(own)
-    fans = len(own.ends)
+    fans = len(own.bends)
     sites = sorted(ground.local_sites(sheet).items(), key=lambda pair: pair[1])
     points = [ground.sites[site][1] for site, _ in sites]
     triangles = [own.watch.triangles_of[local] for _, local in sites]
@@ -132,7 +132,7 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     seen = look_round(mesh, own.watch.shown, lines.number >= 0, views)
     on_lines = np.zeros(fans, dtype=bool)
     on_lines[lines.ends.reshape(-1)] = True
-    is_bend = np.array([ends is not None for ends in own.ends], dtype=bool)
+    is_bend = np.array([bend is not None for bend in own.bends], dtype=bool)
     is_spot = is_bend | (np.asarray(own.watch.wanted) & ~on_lines)
     is_spot = np.concatenate([is_spot, np.ones(len(sites), dtype=bool)])
     wall, spare = _openings(mesh)
@@ -221,7 +221,7 @@ def straight_legs(own: Field, at: Any, place: Any, fan: Any) -> tuple[Any, Any, 
 
 def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
     own = ground.fields[sheet]
-    fans = len(own.ends)
+    fans = len(own.bends)
     place, fan, cost = straight_legs(own, at, *seen)
     extra = []
     for local in range(len(own.watch.sites)):

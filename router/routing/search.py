@@ -8,10 +8,10 @@ exact shortest way, because then only corners matter and all of them are there.
 
 from __future__ import annotations
 
-import heapq
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from itertools import count
 from typing import Protocol, TypeAlias
 
@@ -67,6 +67,8 @@ class Bounding(Protocol):
 
 State: TypeAlias = tuple[Node, int]
 _Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+_Trail: TypeAlias = tuple[_Move, Node, "_Trail | None"]
+"""How a way goes on: by which move, to which place, and how from there."""
 
 
 class Ground:
@@ -94,12 +96,12 @@ class Ground:
         self.least_factor = min(
             [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
         )
-        self._seen: dict[tuple[Node, XY | None], tuple[_Move, ...]] = {}
+        self._seen: dict[tuple[Node, XY | None], list[_Move]] = {}
         self._from_sites: dict[Node, dict[int, _Move]] = {}
         """By fan or fixed site: the legs to it from sites that may be moved, by site."""
         self._opened: dict[int, list[Node]] = {}
         """By site that may be moved: where legs from it lead."""
-        self._looked_from: dict[int, tuple[_Move, ...]] = {}
+        self._looked_from: dict[int, list[_Move]] = {}
         """By site that may be moved: the legs to it."""
         self._begun: dict[int, Mapping[Node, float] | None] = {}
         """By site that ways began at: what is known about the efforts from there."""
@@ -140,30 +142,30 @@ class Ground:
     def position(self, node: Node) -> tuple[int, float, float]:
         """Return the sheet and the coordinates of a node."""
         kind, sheet, first, second = node
-        if kind == "site":
-            on, (x, y) = self.sites[first]
-            return on, x, y
+        if kind == "fan":
+            mesh = self.fields[sheet].mesh
+            corner = mesh.fans[first]
+            return sheet, mesh.corner_x[corner], mesh.corner_y[corner]
         if kind == "stop":
             stop = self.fields[sheet].stops[first][second]
             return sheet, stop.x, stop.y
-        mesh = self.fields[sheet].mesh
-        corner = mesh.fans[first]
-        return sheet, mesh.corner_x[corner], mesh.corner_y[corner]
+        on, (x, y) = self.sites[first]
+        return on, x, y
 
-    def moves_into(self, node: Node, goes_to: XY | None) -> tuple[_Move, ...]:
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[_Move]:
         """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
 
         Legs from a site that may be moved are among them once `open_site` was called for it.
         """
         if node[0] == "site" and node[2] < self._movable:
             return self._legs_to(node[2])
-        if goes_to is not None and (node[0] != "fan" or self.fields[node[1]].ends[node[2]] is None):
+        if node[0] != "fan" or self.fields[node[1]].bends[node[2]] is None:
             goes_to = None  # only at a bend does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
-            known = self._seen[node, goes_to] = tuple(self._make_moves(node, goes_to))
+            known = self._seen[node, goes_to] = list(self._make_moves(node, goes_to))
         begun = self._from_sites.get(node)
-        return (*known, *begun.values()) if begun else known
+        return [*known, *begun.values()] if begun else known
 
     def is_shut(self, origin: Node, node: Node) -> bool:
         """Return whether a move that leads somewhere may not be taken all the same; here none."""
@@ -203,12 +205,12 @@ class Ground:
         tolls = sum(zone.toll_mm for zone in self.world.sheets[sheet].zones if zone.key in move[4])
         return move[1] - tolls
 
-    def _legs_to(self, site: int) -> tuple[_Move, ...]:
+    def _legs_to(self, site: int) -> list[_Move]:
         if site not in self._looked_from:
-            self._looked_from[site] = tuple(self._moves_to_site(site))
+            self._looked_from[site] = list(self._moves_to_site(site))
         return self._looked_from[site]
 
-    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterator[_Move]:
+    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterable[_Move]:
         kind, sheet, first, second = node
         if kind == "stop":
             return self._moves_on_rail(sheet, first, second)
@@ -248,13 +250,14 @@ class Ground:
             own = [t for t in triangles if field.mesh.region[t] == region]
             yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
 
-    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> Iterator[_Move]:
+    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[_Move]:
         field = self.fields[sheet]
         mesh = field.mesh
-        yield from self._steps_to_fan(sheet, fan)
         corner = mesh.fans[fan]
         at = (mesh.corner_x[corner], mesh.corner_y[corner])
-        yield from self._legs(sheet, look_from_fan(field.watch, fan, goes_to), at, mesh.fan_region(fan), -1)
+        seen = look_from_fan(field.watch, fan, None if goes_to == at else goes_to)
+        legs = self._legs(sheet, seen, at, mesh.fan_region(fan), -1)
+        return legs if field.bends[fan] is not None else [*self._steps_to_fan(sheet, fan), *legs]
 
     def steps_into(self, node: Node) -> Iterator[_Move]:
         """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
@@ -267,7 +270,7 @@ class Ground:
         field = self.fields[sheet]
         for rail, stop in field.stops_at.get(fan, ()):
             yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
-        if field.ends[fan] is None and not field.mesh.fan_round[fan]:
+        if field.bends[fan] is None and not field.mesh.fan_round[fan]:
             yield from self._moves_across(sheet, fan)
 
     def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
@@ -299,23 +302,28 @@ class Ground:
         Rounding counts in favour of a leg.
         """
         field = self.fields[sheet]
-        mesh, factor, all_ends, sure = field.mesh, field.factor[region], field.ends, field.mesh.sure
-        fans, corner_x, corner_y = mesh.fans, mesh.corner_x, mesh.corner_y
+        mesh, factor, bends, sure, hypot = (
+            field.mesh,
+            field.factor[region],
+            field.bends,
+            field.mesh.sure,
+            math.hypot,
+        )
         x, y = at
         legs: list[_Move] = []
-        for fan, length_mm in seen.fans:
-            ends = all_ends[fan]
-            if ends is not None:
-                corner = fans[fan]
-                ux, uy = corner_x[corner] - x, corner_y[corner] - y
-                (ax, ay), (bx, by) = ends
-                one = ux * (ay - y) - uy * (ax - x)
-                if one >= sure:
-                    if ux * (by - y) - uy * (bx - x) <= -sure:
-                        continue
-                elif one <= -sure and ux * (by - y) - uy * (bx - x) >= sure:
+        for fan in seen.fans:
+            bend = bends[fan]
+            if bend is None:
+                corner = mesh.fans[fan]
+                ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
+            else:
+                ux, uy, ax, ay, bx, by = bend
+                ux -= x
+                uy -= y
+                one, two = ux * ay - uy * ax, ux * by - uy * bx
+                if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
                     continue
-            legs.append((("fan", sheet, fan, 0), length_mm * factor, None, None, ()))
+            legs.append((("fan", sheet, fan, 0), hypot(ux, uy) * factor, None, None, ()))
         for local, length_mm in seen.sites:
             other = self._local[sheet][local]
             if other != site:
@@ -361,43 +369,38 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
         return None
     ground.open_site(ask.start)
-    begin: State = (("site", 0, ask.start, 0), 0)
-    end: State = (("site", 0, ask.goal, 0), len(ask.via))
+    begin: Node = ("site", 0, ask.start, 0)
+    end: Node = ("site", 0, ask.goal, 0)
     entry_mm, entry_keys = ground.entry_mm(ask.start)
     if not ask.avoid.isdisjoint(entry_keys):
         return None
-    best: dict[State, float] = {end: 0.0}
-    settled: set[State] = set()
-    onward: dict[State, tuple[State, _Move]] = {}
-    ticket = count()
-    queue = [(0.0, next(ticket), end)]
     ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
+    best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
+    best[-1][end] = 0.0
+    ticket = count()
+    queue: list[tuple[float, int, float, Node, int, _Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
     most_mm = at_most_mm - entry_mm
     while queue:
-        _, _, state = heapq.heappop(queue)
-        if state == begin:
-            return _way(ground, begin, best[begin] + entry_mm, onward)
-        if state in settled:
+        _, _, here_mm, node, met, trail = heappop(queue)
+        if here_mm > best[met][node]:
             continue
-        settled.add(state)
-        here_mm = best[state]
-        node, met = state
-        for move in ground.moves_into(node, _goes_to(ground, state, onward)):
+        if node == begin and met == 0:
+            return _way(ground, begin, here_mm + entry_mm, trail)
+        for move in ground.moves_into(node, _goes_to(ground, trail)):
             origin, cost_mm, _, _, keys = move
             if keys and not avoid.isdisjoint(keys):
                 continue
             effort_mm = here_mm + cost_mm
-            earlier: State = (origin, _met(via, met, keys) if keys else met)
-            if effort_mm >= best.get(earlier, most_mm) or earlier in settled:
+            before = _met(via, met, keys) if keys else met
+            if effort_mm >= best[before].get(origin, most_mm):
                 continue
             at_least_mm = effort_mm + ahead[origin]
             if at_least_mm >= most_mm or ground.is_shut(origin, node):
                 continue
-            if earlier == begin:
+            if before == 0 and origin == begin:
                 most_mm = at_least_mm
-            best[earlier] = effort_mm
-            onward[earlier] = (state, move)
-            heapq.heappush(queue, (at_least_mm, next(ticket), earlier))
+            best[before][origin] = effort_mm
+            heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
     return None
 
 
@@ -406,16 +409,11 @@ class _Ahead(dict[Node, float]):
 
     def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
         super().__init__()
-        self._position, self._rate, self._fields = ground.position, rate, ground.fields
+        self._position, self._rate = ground.position, rate
         _, self._x, self._y = ground.position(begin)
 
     def __missing__(self, node: Node) -> float:
-        if node[0] == "fan":
-            mesh = self._fields[node[1]].mesh
-            corner = mesh.fans[node[2]]
-            x, y = mesh.corner_x[corner], mesh.corner_y[corner]
-        else:
-            _, x, y = self._position(node)
+        _, x, y = self._position(node)
         ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
         return ahead_mm
 
@@ -447,7 +445,7 @@ class _Reach(dict[Node, float]):
         }
         goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
         while self._queue and self._least_mm < goal_mm:
-            self._least_mm, _, node = heapq.heappop(self._queue)
+            self._least_mm, _, node = heappop(self._queue)
             if node not in self:
                 self[node] = self._least_mm
                 goal_mm = min(goal_mm, self._least_mm + to_goal.get(node, math.inf))
@@ -465,7 +463,7 @@ class _Reach(dict[Node, float]):
                 best[onward] = effort_mm
                 is_leg = rail is None and link is None and ground.position(onward)[1:] != at[1:]
                 self._before[onward] = at[1:] if is_leg else None
-                heapq.heappush(self._queue, (effort_mm, next(self._ticket), onward))
+                heappush(self._queue, (effort_mm, next(self._ticket), onward))
 
 
 def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
@@ -475,26 +473,20 @@ def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
     return met
 
 
-def _goes_to(ground: Ground, state: State, onward: dict[State, tuple[State, _Move]]) -> XY | None:
-    """Return where the straight leg that leaves this state leads; None where no leg leaves here."""
-    if state not in onward or state[0][0] != "fan":
+def _goes_to(ground: Ground, trail: _Trail | None) -> XY | None:
+    """Return where the straight leg that a way goes on by leads; None where it goes on otherwise."""
+    if trail is None:
         return None
-    after, (_, _, rail, link, _) = onward[state]
-    if rail is not None or link is not None:
-        return None
-    sheet, x, y = ground.position(after[0])
-    _, own_x, own_y = ground.position(state[0])
-    return None if (x, y) == (own_x, own_y) or sheet != state[0][1] else (x, y)
+    (_, _, rail, link, _), after, _ = trail
+    return ground.position(after)[1:] if rail is None and link is None else None
 
 
-def _way(ground: Ground, begin: State, effort_mm: float, onward: dict[State, tuple[State, _Move]]) -> Way:
-    steps, nodes = [], []
-    state = begin
-    while True:
-        sheet, x, y = ground.position(state[0])
-        nodes.append(state[0])
-        if state not in onward:
-            steps.append(Step(sheet, x, y, None, None, ()))
-            return Way(tuple(steps), effort_mm, tuple(nodes))
-        state, (_, _, rail, link, keys) = onward[state]
-        steps.append(Step(sheet, x, y, rail, link, keys))
+def _way(ground: Ground, begin: Node, effort_mm: float, trail: _Trail | None) -> Way:
+    steps, nodes, node = [], [begin], begin
+    while trail is not None:
+        (_, _, rail, link, keys), after, trail = trail
+        steps.append(Step(*ground.position(node), rail, link, keys))
+        nodes.append(after)
+        node = after
+    steps.append(Step(*ground.position(node), None, None, ()))
+    return Way(tuple(steps), effort_mm, tuple(nodes))

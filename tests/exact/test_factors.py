@@ -164,3 +164,58 @@ def test_borders_between_equal_ground_change_next_to_nothing():
     assert min(surplus) > -1e-9
     assert sorted(surplus)[len(surplus) // 2] < 1e-6
     assert max(surplus) < 2e-3
+
+
+def least_of(function, low: float, high: float) -> float:
+    """Return the least value of a convex function by golden sections."""
+    share = (math.sqrt(5.0) - 1.0) / 2.0
+    for _ in range(80):
+        a, b = high - share * (high - low), low + share * (high - low)
+        low, high = (low, b) if function(a) < function(b) else (a, high)
+    return function(low)
+
+
+@pytest.mark.parametrize("factor", [1.5, 2.0, 3.0])
+def test_a_leg_that_a_corner_keeps_back_is_bent_round_it(factor):
+    """The one vertex of the border is seen past the box; the best crossing is seen only from its corner."""
+    free = shapely.difference(shapely.box(0, 0, 5000, 2200), shapely.box(1800, 0, 2200, 1005))
+    start, goal, corners = (1000.0, 1000.0), (3000.0, 300.0), [(1800.0, 1005.0), (2200.0, 1005.0)]
+    zone = Zone("dear", shapely.box(2400, -100, 5100, 2300), factor, 0.0)
+    way = find_polished(one_sheet(free, [start, goal], zones=(zone,), step_mm=1500.0), 0, 1)
+    beyond_mm = least_of(
+        lambda y: math.dist(corners[1], (2400.0, y)) + factor * math.dist((2400.0, y), goal), 0.0, 2200.0
+    )
+    expected_mm = math.dist(start, corners[0]) + math.dist(*corners) + beyond_mm
+    assert way.effort_mm == pytest.approx(expected_mm, rel=EQUAL)
+
+
+@pytest.mark.parametrize("is_turned", [False, True])
+@pytest.mark.parametrize(("left", "upper"), [(0.8, 1.5), (1.5, 0.8), (0.6, 0.7), (1.3, 1.4)])
+def test_a_vertex_of_two_borders_is_passed_on_the_better_side(left, upper, is_turned):
+    """From the left zone into the upper one: across the ground of both, or across that of neither."""
+    start, goal = (2300.0, 700.0), (2900.0, 1150.0)
+    zones = (
+        Zone("left", shapely.box(-100, -100, 2500, 2000), left, 0.0),
+        Zone("upper", shapely.box(-100, 950, 5100, 2000), upper, 0.0),
+    )
+
+    def by_neither(y: float) -> float:
+        first_mm = left * math.dist(start, (2500.0, y))
+        return first_mm + least_of(
+            lambda x: math.dist((2500.0, y), (x, 950.0)) + upper * math.dist((x, 950.0), goal), 2500.0, 4000.0
+        )
+
+    def by_both(x: float) -> float:
+        first_mm = left * math.dist(start, (x, 950.0))
+        return first_mm + least_of(
+            lambda y: (
+                left * upper * math.dist((x, 950.0), (2500.0, y)) + upper * math.dist((2500.0, y), goal)
+            ),
+            950.0,
+            1900.0,
+        )
+
+    expected_mm = min(least_of(by_neither, 0.0, 950.0), least_of(by_both, 0.0, 2500.0))
+    ends = [goal, start] if is_turned else [start, goal]
+    way = find_polished(one_sheet(GROUND, ends, zones=zones, step_mm=5000.0), 0, 1)
+    assert way.effort_mm == pytest.approx(expected_mm, rel=EQUAL)
