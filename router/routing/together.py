@@ -62,7 +62,7 @@ MOST_TIMES = 1.5
 """What a run that is led by a place may add, times its best effort by itself."""
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order, and branches are pulled from each."""
-MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
+MOST_PULLS, MOST_PULLS_OF_MANY = 60, 24
 """How many branches are pulled for a job of so few runs, and for one of more: each takes a while."""
 
 
