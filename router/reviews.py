@@ -24,6 +24,7 @@ from router.units import tape_m
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
+WAY_ONLY = "the way only: what holds the loom is left out of account"
 MARKS_FORMAT = "marks/1"
 DECIMALS = 7
 """Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
@@ -82,6 +83,7 @@ def review_json(judgement: Judgement) -> dict[str, Any]:
         "stands": judgement.stands,
         "mark": judgement.mark,
         "drawn_to_mm": round(judgement.drawn.drawn_to_mm, 3),
+        "way_only": judgement.drawn.is_way_only,
         "approved": by,
         "changes": [
             {"kind": str(each.kind), "run": each.run, "what": each.what} for each in judgement.changes
@@ -104,6 +106,8 @@ def review_words(judgement: Judgement) -> str:
         lines.append(
             f"drawn on paper: what is short by less than {drawn_to_mm:.0f} mm is the pen's, and no finding"
         )
+    if judgement.drawn.is_way_only:
+        lines.append(WAY_ONLY)
     lines.append(f"mark: {judgement.mark} of 100")
     lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
     lines += [line for each in judgement.findings for line in _finding_lines(each)]

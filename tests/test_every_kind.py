@@ -72,6 +72,15 @@ def one_fixing_on(support, kind=FixingKind.CLIP):
     return kinds(fixings=(replace(first, support=support, kind=kind), *rest))
 
 
+def fixings_on_a_bracket(beside_mm):
+    """The bracket lies 20 mm beside the way y = 0, and a fixing reaches 20 mm."""
+    (bracket,) = (each for each in VEHICLE.supports if each.name == "bracket")
+    moved = replace(bracket, along=tuple((x, y - 20 + beside_mm) for x, y in bracket.along))
+    supports = tuple(moved if each is bracket else each for each in VEHICLE.supports)
+    held = fixed(STRAIGHT, support="bracket", kind=FixingKind.CLIP)
+    return kinds(profile=replace(VEHICLE, supports=supports), fixings=held[:1] + fixed(STRAIGHT)[1:])
+
+
 def said(*names):
     passages = tuple(Passage(PassageKind.OPENING, name, 0.0, 0.0) for name in names)
     found = review_route(
@@ -154,6 +163,7 @@ CASES = {
     "avoid": (lambda: avoiding("bracket"), lambda: avoiding("flange")),
     "via": (lambda: going_by("bracket"), lambda: going_by("flange")),
     "span": (lambda: longest_span(300.02), lambda: longest_span(300)),
+    "fixing out of reach": (lambda: fixings_on_a_bracket(20.02), lambda: fixings_on_a_bracket(20.0)),
     "fixing missing": (lambda: first_fixing_at(100.02), lambda: first_fixing_at(100)),
     "bend": (lambda: bent(58), lambda: bent(60)),
 }

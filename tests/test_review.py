@@ -34,6 +34,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
+from router.model.way import positions_at
 from router.review import CLEARANCE_TOLERANCE_MM, KINDS, review_route
 from router.review.bends import tight_bends
 from router.review.pieces import pieces_of
@@ -54,6 +55,7 @@ def rules(**more):
         ("fixing", "near an end"): 100.0,
         ("fixing", "near an opening"): 100.0,
         ("fixing", "near a member"): 100.0,
+        ("fixing", "reach"): 20.0,
         ("bend", "least radius"): 10.0,
         ("opening", "grommet wall"): 2.0,
     } | more
@@ -119,12 +121,20 @@ def under(*places):
 STRAIGHT = under((100, 0), (2000, 0))
 
 
-def fixed(way, every=250.0, support="flange", kind=FixingKind.TIE):
+def fixed(way, every=250.0, support=None, kind=FixingKind.TIE):
     """Fixings every `every` mm from 50 mm after the start to 50 mm before the end."""
     end = way.routed_mm - 50
     count = max(1, math.ceil((end - 50) / every))
     stations = [50 + share * (end - 50) / count for share in range(count + 1)]
-    return tuple(Fixing(n, s, kind, support, "underfloor", 0, 0, 0, "") for n, s in enumerate(stations, 1))
+    return placed(way, stations, support, kind)
+
+
+def placed(way, stations, support=None, kind=FixingKind.TIE):
+    """Fixings where the way is at these stations."""
+    return tuple(
+        Fixing(n, station, kind, support, at.space, at.x_mm, at.y_mm, at.z_mm, "")
+        for n, (station, at) in enumerate(zip(stations, positions_at(way, tuple(stations)), strict=True), 1)
+    )
 
 
 def judge(
@@ -422,10 +432,7 @@ def test_opening_too_small_and_just_wide_enough():
 
 
 def held_at(*stations, way=STRAIGHT, **more):
-    return tuple(
-        replace(fixed(way)[0], number=number, station_mm=station, **more)
-        for number, station in enumerate(stations, 1)
-    )
+    return placed(way, stations, **more)
 
 
 def test_span_too_long_and_just_not():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
@@ -90,8 +91,14 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     count = sum(each.finding.kind == "fixing forbidden" for each in judged.findings)
     assert f"fixing forbidden: in 1 of 2, {count} times; e.g. " in words
     page = (out / "marks.html").read_text(encoding="utf-8")
-    assert "good: 100 of 100" in page and f"bad: {judged.mark} of 100" in page
+    assert ">good</a>: 100 of 100" in page and f">bad</a>: {judged.mark} of 100" in page
     assert all(each.finding.what in page for each in judged.findings)
+    for name in ("good", "bad"):  # each on its own page, with its map
+        assert f'href="{name}.yaml.html"' in page
+        own = (out / f"{name}.yaml.html").read_text(encoding="utf-8")
+        assert own.startswith("<!DOCTYPE html>") and "<svg" in own
+        assert ("Nothing is wrong with it." in own) == (name == "good")
+    assert judged.findings[0].finding.what in own
     data = json.loads(run("review", JOB, good.parent, "--json")[1])
     assert [(each["name"], each["review"]["mark"]) for each in data["routes"]] == [
         ("bad", judged.mark), ("good", 100)
@@ -100,6 +107,27 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     (good.parent / "torn.svg").write_text("<svg", encoding="utf-8")
     code, words, err = run("review", JOB, good.parent)
     assert code == 2 and "torn   -" in words and "torn.svg:1:1: is no XML" in err
+
+
+def test_a_beginner_is_judged_by_the_way_alone(run, good, tmp_path):
+    text = good.read_text(encoding="utf-8")
+    bare = good.with_name("bare.yaml")  # nothing holds it at all
+    bare.write_text(re.sub(r"    fixings:\n(      - .*\n)+", "", text), encoding="utf-8")
+    assert "kind:" in text and "kind:" not in bare.read_text(encoding="utf-8")
+    code, words, _ = run("review", JOB, bare)
+    assert code == 1 and "nothing holds the loom" in words
+    code, words, _ = run("review", JOB, bare, "--way-only", "--out", tmp_path / "one")
+    assert code == 0 and "the way only" in words and "mark: 100 of 100" in words
+    page = (tmp_path / "one" / "review.html").read_text(encoding="utf-8")
+    assert "the way only, not what holds the loom" in page
+    code, words, _ = run("review", JOB, good.parent, "--way-only", "--out", tmp_path / "all")
+    assert code == 0 and "mean mark: 100 of 2 routes" in words
+    assert "the way only" in (tmp_path / "all" / "marks.html").read_text(encoding="utf-8")
+    data = json.loads(run("review", JOB, bare, "--way-only", "--json")[1])
+    assert data["way_only"] is True and data["saved"] == []
+    for wrong in (("review", good.parent, "--way-only"), ("review", JOB, good, "--way-only", *APPROVAL,
+                  "--out", tmp_path / "x")):  # fmt: skip
+        assert run(*wrong)[0] == 2
 
 
 def test_a_folder_of_standard_routes_has_a_line_for_each(run, good, tmp_path):

@@ -305,7 +305,7 @@ def test_gone_new_and_other_rules_are_told(shop):
 
 
 def test_what_a_route_rests_on_is_told_when_it_moves_or_goes(shop):
-    text = approved(shop, route_text(*bow(-100), support="flange"))
+    text = approved(shop, route_text(support="flange"))
     data = yaml.safe_load(text)
     assert {(each["what"], each["name"]) for each in data["approved"]["used"]} == {
         ("support", "flange"), ("terminal", "post"), ("terminal", "lamp")

@@ -477,3 +477,18 @@ def test_what_to_fetch_says_how_much_of_it_is_spare(map_svg):
     assert "2 × ring M6 (with 1 spare)" in fetch
     fetch = Page(make_sheet(replace(plan, bill=(replace(rings, spare=0.0),)), map_svg)).text
     assert "spare)" not in fetch
+
+
+def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map_svg):
+    gone_apart = replace(plan, effort_mm=9000.0, apart_effort_mm=10500.0)  # 1.5 m saved
+    gap = 0.25  # 1 / 1.25 is 20 % less
+    run, *rest = gone_apart.runs
+    led = replace(run, route=replace(run.route, gap=gap))
+    beside = replace(plan.looms[0], runs=(run.name, rest[0].name))
+    changed = replace(gone_apart, runs=(led, *rest), looms=(beside,))
+    text = Page(make_sheet(changed, map_svg)).text
+    assert f"It goes in one loom with {rest[0].name}, as the whole job then takes 1.50 m less effort" in text
+    assert "By itself this run could take at most 20.0 % less." in text
+    by_itself = replace(changed, looms=(replace(beside, runs=(run.name,)),))
+    alone = Page(make_sheet(by_itself, map_svg)).text
+    assert "Proven: at most 25.0 % more effort than the best there can be." in alone

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from router.cli.options import drawn_as, for_a_page
 from router.cli.words import DONE, NO_ANSWER, UNREADABLE, print_columns, print_json, progress
 from router.errors import NoAnswerError, UnreadableError
 
@@ -18,7 +20,16 @@ OUR_OWN = ("map.svg", "map-blank.svg")
 """Drawings that plan writes; nobody drew on them under these names."""
 
 
-def mark_folder(folder: Path, job: Path, practice_path: Path | None, out: Path | None, as_json: bool) -> int:
+def mark_folder(
+    folder: Path,
+    job: Path,
+    practice_path: Path | None,
+    out: Path | None,
+    look: dict[str, Any],
+    *,
+    is_way_only: bool,
+    as_json: bool,
+) -> int:
     """Mark every route file and drawing of a folder for one job; the worst of their exit codes."""
     from router.judging import common_mistakes
     from router.outputs import write_whole
@@ -28,19 +39,37 @@ def mark_folder(folder: Path, job: Path, practice_path: Path | None, out: Path |
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
         raise click.UsageError(f"there is no route file and no drawing in {folder}")
-    marked = _marked(sorted(files, key=lambda path: path.name), job, practice_path)
+    files.sort(key=lambda path: path.name)
+    marked = _marked(files, job, practice_path, is_way_only=is_way_only)
     mistakes = common_mistakes(marked)
-    page = {out / "marks.html": make_marks(marked, mistakes).encode()} if out else {}
-    write_whole(page)
+    pages = {}
+    if out:
+        pages = {out / "marks.html": make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
+    write_whole(pages)
     if as_json:
         print_json(marks_json(marked, mistakes))
     else:
         print_columns([("route", "mark", "verdict", "findings"), *marks_rows(marked)])
         click.echo(mistake_words(marked, mistakes))
-        click.echo("\n".join(f"written: {path}" for path in page), nl=bool(page))
+        if out:
+            click.echo(f"written into {out}: marks.html, and a page with a map for each of {len(pages) - 1}")
     if any(each.judgement is None for each in marked):
         return UNREADABLE
     return DONE if all(each.judgement and each.judgement.stands for each in marked) else NO_ANSWER
+
+
+def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) -> dict[Path, bytes]:
+    """Return a page for each marked route that could be read: its findings, on the map too."""
+    from router.drawing import draw_judgement
+    from router.sheet import make_review
+
+    pages = {}
+    for each in marked:
+        if each.judgement:
+            progress(f"drawing {each.name}")
+            drawn = drawn_as(draw_judgement, each.judgement, for_a_page(look))
+            pages[folder / each.page] = make_review(each.judgement, drawn).encode()
+    return pages
 
 
 def review_standards(folder: Path, practice_path: Path | None, as_json: bool) -> int:
@@ -90,7 +119,9 @@ def _standard_routes(folder: Path) -> list[Path]:
     return [*_route_files(folder), *(path for path in deeper if names_a_job(path))]
 
 
-def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[MarkedRoute]:
+def _marked(
+    files: list[Path], job: Path, practice_path: Path | None, *, is_way_only: bool
+) -> list[MarkedRoute]:
     """Return each file marked beside the same plan; one that cannot be read with its faults."""
     from router.judging import judge_route
     from router.model.review import MarkedRoute
@@ -112,7 +143,8 @@ def _marked(files: list[Path], job: Path, practice_path: Path | None) -> list[Ma
             click.echo(str(error), err=True)
             marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))
             continue
-        marked.append(MarkedRoute(path.stem, judge_route(*asked, drawn, planned)))
+        judged = judge_route(*asked, replace(drawn, is_way_only=is_way_only), planned)
+        marked.append(MarkedRoute(path.stem, judged, page=f"{path.name}.html"))
     return marked
 
 

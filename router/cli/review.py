@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
-    help="Folder for review.html and map.svg, or for marks.html.",
+    help="Folder for review.html and map.svg, or for marks.html and a page a route.",
 )
 @click.option(
     "--as-fitted",
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 )
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
+@click.option("--way-only", is_flag=True, help="Leave out of account what holds the loom, for beginners.")
 @map_options
 @practice_option
 @json_option
@@ -53,6 +54,7 @@ def review(
     as_fitted: Path | None,
     approve_by: str | None,
     approve_on: str | None,
+    way_only: bool,
     seen_from: str,
     paper: str,
     roll_width_mm: float,
@@ -64,7 +66,8 @@ def review(
 
     A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
     any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
-    a table of marks, the common mistakes counted, and marks.html in --out. A folder of standard
+    a table of marks, the common mistakes counted, and in --out marks.html, and for each route a
+    page with its findings on the map. A folder of standard
     routes alone, with its subfolders, is reviewed for the jobs that they name: one line each.
 
     \b
@@ -76,17 +79,26 @@ def review(
 
     Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
     """
+    from router.cli.folders import mark_folder, review_standards
+
     if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
         if as_fitted or approve_by or approve_on:
             raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
+        if route is None and way_only:
+            raise click.UsageError("--way-only is for what trainees drew, not for standard routes")
         if route is None and out:
             raise click.UsageError("--out is for one route, or for a folder of routes of one job")
-        return _review_folder(route or job, job if route else None, practice_path, out, as_json)
+        look = look_of(seen_from, paper, roll_width_mm, scale)
+        if route is None:
+            return review_standards(job, practice_path, as_json)
+        return mark_folder(route, job, practice_path, out, look, is_way_only=way_only, as_json=as_json)
     if route is None:
         raise click.UsageError("name a route file beside the job, or a folder of route files")
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
         raise click.UsageError("--approve-by, --approve-on and --out go together")
-    judged = _judged(job, route, practice_path, is_exact=approve_by is not None)
+    if approve_by and way_only:
+        raise click.UsageError("a standard route is judged whole, without --way-only")
+    judged = _judged(job, route, practice_path, is_exact=approve_by is not None, is_way_only=way_only)
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
     files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
@@ -97,14 +109,16 @@ def review(
     return DONE if judged.stands else NO_ANSWER
 
 
-def _judged(job: Path, route: Path, practice_path: Path | None, *, is_exact: bool) -> Judgement:
+def _judged(
+    job: Path, route: Path, practice_path: Path | None, *, is_exact: bool, is_way_only: bool
+) -> Judgement:
     """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
     from router.judging import judge_route
     from router.plan import make_plan
     from router.reading import read_question, read_route
 
     question = read_question(job, practice_path)
-    drawn = read_route(route, question.job, question.profile)
+    drawn = replace(read_route(route, question.job, question.profile), is_way_only=is_way_only)
     if is_exact:
         drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))
     planned = None
@@ -171,13 +185,3 @@ def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict
         folder / "map.svg": drawn.encode(),
         folder / "review.html": make_review(judged, on_sheets).encode(),
     }
-
-
-def _review_folder(
-    folder: Path, job: Path | None, practice_path: Path | None, out: Path | None, as_json: bool
-) -> int:
-    from router.cli.folders import mark_folder, review_standards
-
-    if job is None:
-        return review_standards(folder, practice_path, as_json)
-    return mark_folder(folder, job, practice_path, out, as_json)

@@ -47,6 +47,9 @@ FULL_MARK = 100
 DANGEROUS = ("clearance", "loop", "fixing forbidden")
 """Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
 
+HOLDING = ("loop", "fixing forbidden", "span", "fixing out of reach", "fixing missing")
+"""Kinds of findings that are about what holds the loom, not about its way."""
+
 
 def judge_route(
     job: Job, profile: Profile, practice: Practice, drawn: DrawnRoute, planned: Plan | None = None
@@ -95,7 +98,8 @@ def judge_route(
         )
     if all(run.name in ways or run.name in by_plan for run in job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
-    marked = sorted((JudgedFinding(each, _points(each, practice)) for each in set(findings)), key=_weight)
+    counted = {each for each in findings if not (drawn.is_way_only and each.kind in HOLDING)}
+    marked = sorted((JudgedFinding(each, _points(each, practice)) for each in counted), key=_weight)
     mark = max(0, round(FULL_MARK - sum(each.points for each in marked)))
     judgement = Judgement(
         job,
@@ -106,7 +110,7 @@ def judge_route(
         tuple(marked),
         mark,
         planned,
-        _saved(judged, planned),
+        _saved(judged, planned, is_way_only=drawn.is_way_only),
         (),
     )
     return replace(judgement, changes=tuple(changes_under(judgement))) if drawn.approval else judgement
@@ -244,7 +248,7 @@ def _weight(judged: JudgedFinding) -> tuple[float, int, int, str, float, str]:
     return -judged.points, order.index(finding.severity), kind, *place
 
 
-def _saved(judged: list[JudgedRun], planned: Plan | None) -> tuple[str, ...]:
+def _saved(judged: list[JudgedRun], planned: Plan | None, *, is_way_only: bool) -> tuple[str, ...]:
     words = []
     for each in judged:
         name = each.drawn.route.run
@@ -256,7 +260,7 @@ def _saved(judged: list[JudgedRun], planned: Plan | None) -> tuple[str, ...]:
         if shorter_mm >= 1.0:
             words.append(f"{name}: {shorter_mm:.0f} mm of way")
         fewer = len(each.drawn.fixings) - len(plan.fixings)
-        if fewer > 0:
+        if fewer > 0 and not is_way_only:
             words.append(f"{name}: {fewer} fixing{'s' * (fewer > 1)}")
         for kind, what in ((PassageKind.OPENING, "opening"), (PassageKind.COVER, "cover to take down")):
             there = [{p.name for p in route.passages if p.kind is kind} for route in routes]

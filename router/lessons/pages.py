@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from router.drawing import ShownWay, draw_map, draw_ways
-from router.model.lesson import FaultQuestion, Lesson
-from router.model.plan import Route
+from router.drawing import ShownWay, draw_judgement, draw_map, draw_ways
+from router.model.lesson import Lesson
 from router.sheet import make_answers, make_questions
 
 
@@ -25,20 +24,9 @@ def lesson_files(lesson: Lesson, *, seen_from: str = "below", paper: str = "a4")
         drawn = fault.judged.drawn
         shown = [ShownWay(f"run {drawn.route.run}", drawn.route, drawn.fixings, drawn.loops)]
         asked[f"fault {number}"] = draw_ways(lesson.plan, shown, **look)
-        planned = _planned(lesson, fault)
-        if planned:
-            beside = [ShownWay("as drawn", drawn.route), ShownWay("as planned", planned)]
-            answered[f"fault answer {number}"] = draw_ways(lesson.plan, beside, **look)
+        answered[f"fault answer {number}"] = draw_judgement(fault.judgement, seen_from=seen_from, paper=paper)
     return {
         "map-blank.svg": blank.encode(),
         "questions.html": make_questions(lesson, asked).encode(),
         "answers.html": make_answers(lesson, answered).encode(),
     }
-
-
-def _planned(lesson: Lesson, fault: FaultQuestion) -> Route | None:
-    """Return the planned way of a run, where the fault is in the line; None where the line is the same."""
-    route = fault.judged.drawn.route
-    planned = next(run.route for run in lesson.plan.runs if run.name == route.run)
-    places = [[(p.space, p.x_mm, p.y_mm, p.z_mm) for p in each.points] for each in (route, planned)]
-    return None if places[0] == places[1] else planned

@@ -33,6 +33,7 @@ TAUGHT = (
     "member",
     "loop",
     "fixing missing",
+    "fixing out of reach",
     "opening",
     "bend",
     "end",
@@ -143,7 +144,7 @@ def _fault_questions(
             judged = _only(plan, goods[name], kind, rng)
             if judged:
                 made += 1
-                yield FaultQuestion(judged.runs[0], judged.findings)
+                yield FaultQuestion(judged)
                 break
 
 

@@ -21,8 +21,8 @@ from router.lessons.good_runs import (
     shuffled,
     with_line,
 )
-from router.model.plan import FixingKind, Passage, PassageKind, Route, RoutePoint, SpareLoop
-from router.model.vehicle import Edge, Fix, Hazard, ThroughPass
+from router.model.plan import Fixing, FixingKind, Passage, PassageKind, Route, RoutePoint, SpareLoop
+from router.model.vehicle import Edge, Fix, Hazard, Support, ThroughPass
 from router.model.way import positions_at
 
 LONGEST_LOOP_MM = 500.0
@@ -52,13 +52,31 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def fixed_where_none_may_be(good: GoodRun, rng: Random) -> Broken | None:
-    """Fix the loom to a line that takes nothing, or tie it to one that takes clips only."""
+    """Fix the loom to a line that takes nothing, or tie it to one near it that takes clips only."""
     for fixing in shuffled(good.drawn.fixings, rng):
         others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.TIE]
+        others = [s for s in others if s.fix is Fix.NEVER or not _is_out_of_reach(s, fixing, good)]
         if others:
             support = rng.choice(others).name
             return _with_fixing("fixing forbidden", good, fixing.number, support, FixingKind.TIE)
     return None
+
+
+def fixed_to_what_is_out_of_reach(good: GoodRun, rng: Random) -> Broken | None:
+    """Say that a fixing is on a support that the loom does not come near there."""
+    for fixing in shuffled(good.drawn.fixings, rng):
+        others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.NEVER]
+        far = [support.name for support in others if _is_out_of_reach(support, fixing, good)]
+        if far:
+            kind = "fixing out of reach"
+            return _with_fixing(kind, good, fixing.number, rng.choice(far), FixingKind.CLIP)
+    return None
+
+
+def _is_out_of_reach(support: Support, fixing: Fixing, good: GoodRun) -> bool:
+    """Tell whether a support lies further beside a fixing, in plan, than a fixing reaches."""
+    away_mm = float(LineString(support.along).distance(Point(fixing.x_mm, fixing.y_mm)))
+    return away_mm > good.practice.value("fixing", "reach") + 0.1
 
 
 def loom_too_thick_for_a_hole(good: GoodRun, rng: Random) -> Broken | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from router.model.plan import Fixing, Plan, Route
 from router.model.practice import Rule
-from router.model.review import JudgedFinding, JudgedRun
+from router.model.review import JudgedFinding, JudgedRun, Judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +47,19 @@ class FixQuestion:
 
 @dataclass(frozen=True, slots=True)
 class FaultQuestion:
-    """What is wrong with a route that was broken in one way."""
+    """What is wrong with a run that was broken in one way: its findings are all of one kind."""
 
-    judged: JudgedRun
-    findings: tuple[JudgedFinding, ...]
-    """All of one kind."""
+    judgement: Judgement
+
+    @property
+    def judged(self) -> JudgedRun:
+        """Return the broken run."""
+        return self.judgement.runs[0]
+
+    @property
+    def findings(self) -> tuple[JudgedFinding, ...]:
+        """Return what is wrong with it."""
+        return self.judgement.findings
 
 
 @dataclass(frozen=True, slots=True)

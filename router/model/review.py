@@ -70,6 +70,8 @@ class DrawnRoute:
     name: str
     runs: tuple[DrawnRun, ...]
     approval: Approval | None
+    is_way_only: bool = False
+    """Whether only the way counts, as a beginner draws it: not what holds it, nor what is left loose."""
 
     @property
     def drawn_to_mm(self) -> float:
@@ -154,6 +156,8 @@ class MarkedRoute:
     """None where the file cannot be read."""
     faults: tuple[str, ...] = ()
     """Why it cannot be read."""
+    page: str = ""
+    """File name of its own page beside that of the marks, with its map; none where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

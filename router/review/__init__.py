@@ -24,7 +24,7 @@ from router.review.apart import review_apart
 from router.review.asking import check_continuity, check_ends, check_followed, check_wishes
 from router.review.bends import check_bends
 from router.review.clearances import check_clearances
-from router.review.holding import check_places, check_spans, check_supports
+from router.review.holding import check_places, check_reach, check_spans, check_supports
 from router.review.loops import check_loops
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
@@ -57,6 +57,7 @@ KINDS = (
     "avoid",
     "via",
     "span",
+    "fixing out of reach",
     "fixing missing",
     "bend",
 )
@@ -118,6 +119,7 @@ def review_route(
     findings += check_said(run.name, said, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, profile)
+    findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)
     findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
     findings += check_bends(

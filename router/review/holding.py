@@ -1,4 +1,4 @@
-"""Whether the loom is held: spans, fixings near what must have one, and nothing on a line that takes none.
+"""Whether the loom is held: spans, fixings near what needs one, each on something that takes it in its reach.
 
 The terminals at both ends hold the loom too.
 """
@@ -6,10 +6,14 @@ The terminals at both ends hold the loom too.
 from __future__ import annotations
 
 import itertools
+import math
+
+from shapely import LineString
+from shapely import Point as Spot
 
 from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
-from router.model.vehicle import Fix, Profile
+from router.model.vehicle import Fix, Profile, Support
 from router.review.passing import Change, Crossing
 from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
@@ -79,6 +83,30 @@ def check_supports(run: str, fixings: tuple[Fixing, ...], profile: Profile) -> t
     return tuple(findings)
 
 
+def check_reach(
+    run: str, fixings: tuple[Fixing, ...], profile: Profile, practice: Practice, drawn_to_mm: float = 0.0
+) -> tuple[Finding, ...]:
+    """Return a finding for each fixing that holds nothing: what it is said to be on lies out of its reach."""
+    supports = {(support.space, support.name): support for support in profile.supports}
+    named = {support.name for support in profile.supports if support.fix is not Fix.NEVER}
+    rule = practice.rule("fixing", "reach")
+    findings = []
+    for fixing in fixings:
+        if fixing.support not in named:  # on nothing measured, or on what it may not be on at all
+            continue
+        support = supports.get((fixing.space, fixing.support))
+        away_mm = _away_mm(fixing, support) if support else math.inf
+        if away_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
+            findings.append(_out_of_reach(run, fixing, away_mm, rule))
+    return tuple(findings)
+
+
+def _away_mm(fixing: Fixing, support: Support) -> float:
+    """Return how far a fixing on the loom is from a support, in space."""
+    aside_mm = LineString(support.along).distance(Spot(fixing.x_mm, fixing.y_mm))
+    return math.hypot(aside_mm, fixing.z_mm - support.height_mm)
+
+
 def _long_span(run: str, span_mm: tuple[float, float], rule: Rule) -> Finding:
     start_mm, end_mm = span_mm
     required, actual = told_apart(rule.value, end_mm - start_mm)
@@ -122,4 +150,19 @@ def _forbidden(run: str, fixing: Fixing, fix: Fix | None) -> Finding:
         f"fixing {fixing.number} is a {fixing.kind} on {fixing.support}: {why}",
         required=why,
         actual=f"{fixing.kind}",
+    )
+
+
+def _out_of_reach(run: str, fixing: Fixing, away_mm: float, rule: Rule) -> Finding:
+    required, actual = told_apart(rule.value, away_mm) if away_mm < math.inf else (f"{rule.value:.0f} mm", "")
+    where = f"{actual} away from it" if actual else f"in {fixing.space}, where it is not"
+    return found(
+        "fixing out of reach",
+        Severity.MUST,
+        run,
+        fixing.station_mm,
+        f"fixing {fixing.number} is said to be on {fixing.support}, and is {where}: it holds nothing there",
+        required=f"within {required}",
+        actual=where,
+        rule=rule,
     )

@@ -69,18 +69,12 @@ class _WalledGround(Ground):
         vars(self).update(vars(ground))
         self._walls = walls
 
-    def moves_into(self, node: Node, goes_to: XY | None) -> Any:
-        """Return the moves that end at a node and cross no wall."""
-        moves = super().moves_into(node, goes_to)
-        sheet, x, y = self.position(node)
-        walls = [wall for on, wall in self._walls if on == sheet]
-        if not walls:
-            return moves
-        return tuple(move for move in moves if not self._is_walled(move[0], sheet, (x, y), walls))
-
-    def _is_walled(self, origin: Node, sheet: int, to: XY, walls: list[Wall]) -> bool:
+    def is_shut(self, origin: Node, node: Node) -> bool:
+        """Return whether a move crosses a wall."""
         on, x, y = self.position(origin)
-        return on == sheet and any(_meet((x, y), to, *wall) for wall in walls)
+        sheet, to_x, to_y = self.position(node)
+        walls = (wall for number, wall in self._walls if number == on == sheet)
+        return any(_meet((x, y), (to_x, to_y), *wall) for wall in walls)
 
 
 def _meet(a: XY, b: XY, c: XY, d: XY) -> bool:

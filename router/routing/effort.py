@@ -14,11 +14,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import shapely
 
 from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
-from router.routing.ground import Sheet, World
+from router.routing.ground import World, Zone
 from router.routing.trunk import ON_MM, factor_at
 
 SAME_MM = 1e-6
@@ -72,19 +73,32 @@ def job_effort_mm(
     for legs in lying.values():
         runs = {leg.run for leg in legs}
         first = legs[0]
-        key = (first.a, first.b, first.along, id(worlds[first.run]))
-        if key not in known_mm:
-            known_mm[key] = leg_effort_mm(first.a, first.b, first.along, worlds[first.run], practice)
         repeats = max(sum(leg.run == run for leg in legs) for run in runs)
-        effort_mm += known_mm[key] * (repeats + share * (len(runs) - 1))
+        leg_mm = _known_mm(first, worlds[first.run], practice, known_mm)
+        effort_mm += leg_mm * (repeats + share * (len(runs) - 1))
     return effort_mm
 
 
-def route_effort_mm(route: Route, world: World, practice: Practice) -> float:
-    """Return the effort of a route by itself, each passage paid each time, in mm."""
-    legs_mm = (leg_effort_mm(leg.a, leg.b, leg.along, world, practice) for leg in _legs([route]))
+def route_effort_mm(
+    route: Route, world: World, practice: Practice, known_mm: dict[tuple[object, ...], float] | None = None
+) -> float:
+    """Return the effort of a route by itself, each passage paid each time, in mm.
+
+    `known_mm` is what straight pieces were found to cost, as for a job.
+    """
+    known_mm = {} if known_mm is None else known_mm
+    legs_mm = (_known_mm(leg, world, practice, known_mm) for leg in _legs([route]))
     passed = [passage.kind for passage in route.passages if passage.kind in AMOUNTS]
     return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
+
+
+def _known_mm(
+    leg: _Leg, world: World, practice: Practice, known_mm: dict[tuple[object, ...], float]
+) -> float:
+    key = (leg.a, leg.b, leg.along, id(world))
+    if key not in known_mm:
+        known_mm[key] = leg_effort_mm(leg.a, leg.b, leg.along, world, practice)
+    return known_mm[key]
 
 
 def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[str, float]:
@@ -103,62 +117,82 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     if a[1:3] == b[1:3]:
         return length_mm * practice.value("factor", "open")
     number, sheet = next((n, sheet) for n, sheet in enumerate(world.sheets) if sheet.key == a[0])
-    holes = [shapely.LineString(link.ends) for link in world.links if link.sheets == (number, number)]
     line = shapely.LineString([a[1:3], b[1:3]])
+    holes = [shapely.LineString(link.ends) for link in world.links if link.sheets == (number, number)]
+    holes = [hole for hole in holes if shapely.dwithin(hole, line, ON_MM)]
+    zones = [zone for zone in sheet.zones if _may_meet(a, b, zone.area.bounds)]
     factor = practice.value("factor", "along a support") if along else 1.0
-    cuts = sorted({0.0, 1.0, *_shares(line, sheet, holes)})
+    if not zones and not holes:
+        return length_mm * factor
+    cuts = sorted({0.0, 1.0, *_shares(line, zones, holes)})
     effort_mm = 0.0
     for first, last in itertools.pairwise(cuts):
         if (last - first) * length_mm > ON_MM:
             middle = line.interpolate((first + last) / 2.0, normalized=True)
             is_hole = any(shapely.dwithin(hole, middle, ON_MM) for hole in holes)
-            own = 1.0 if is_hole else factor * factor_at(sheet, middle.x, middle.y)
+            own = 1.0 if is_hole else factor * factor_at(zones, middle.x, middle.y)
             effort_mm += (last - first) * length_mm * own
     return effort_mm
 
 
-def _shares(line: Any, sheet: Sheet, holes: Sequence[Any]) -> Iterator[float]:
-    met = [shapely.intersection(zone.area.boundary, line) for zone in sheet.zones]
-    met += [shapely.points(hole.coords) for hole in holes if shapely.dwithin(hole, line, ON_MM)]
-    for x, y in itertools.chain.from_iterable(shapely.get_coordinates(each) for each in met):
-        yield float(shapely.line_locate_point(line, shapely.Point(x, y), normalized=True))
+def _may_meet(a: Spot, b: Spot, bounds: tuple[float, float, float, float]) -> bool:
+    """Tell whether a piece's box reaches the bounds of an area; nothing else is looked at closely."""
+    low_x, low_y, high_x, high_y = bounds
+    (ax, ay), (bx, by) = a[1:3], b[1:3]
+    return (
+        min(ax, bx) <= high_x + ON_MM
+        and max(ax, bx) >= low_x - ON_MM
+        and min(ay, by) <= high_y + ON_MM
+        and max(ay, by) >= low_y - ON_MM
+    )
+
+
+def _shares(line: Any, zones: Sequence[Zone], holes: Sequence[Any]) -> Iterator[float]:
+    met = [shapely.intersection(zone.area.boundary, line) for zone in zones]
+    places = shapely.get_coordinates([*met, *(shapely.MultiPoint(hole.coords) for hole in holes)])
+    yield from shapely.line_locate_point(line, shapely.points(places), normalized=True).tolist()
 
 
 def _legs(routes: Sequence[Route]) -> Iterator[_Leg]:
     """Return the pieces of all routes, cut at each other's points."""
     places = _Places()
     points = {places.number(spot): spot for route in routes for spot in map(_spot, route.points)}
-    for route in routes:
-        for here, there in itertools.pairwise(route.points):
-            if here.space != there.space or here.station_mm == there.station_mm:
-                continue
-            row = _cut(_spot(here), _spot(there), points)
-            for (one, a), (other, b) in itertools.pairwise(row):
-                if one != other:
-                    yield _Leg(route.run, (min(one, other), max(one, other)), a, b, here.along)
+    pieces = [
+        (route.run, _spot(here), _spot(there), here.along)
+        for route in routes
+        for here, there in itertools.pairwise(route.points)
+        if here.space == there.space and here.station_mm != there.station_mm
+    ]
+    rows = _points_on([(a, b) for _, a, b, _ in pieces], list(points.items()))
+    for (run, _, _, along), row in zip(pieces, rows, strict=True):
+        for (one, a), (other, b) in itertools.pairwise(row):
+            if one != other:
+                yield _Leg(run, (min(one, other), max(one, other)), a, b, along)
 
 
 def _spot(point: RoutePoint) -> Spot:
     return point.space, point.x_mm, point.y_mm, point.z_mm
 
 
-def _cut(a: Spot, b: Spot, points: Mapping[int, Spot]) -> list[tuple[int, Spot]]:
-    """Return the places on a straight piece, its ends among them, in order."""
-    low = [min(p, q) - SAME_MM for p, q in zip(a[1:], b[1:], strict=True)]
-    high = [max(p, q) + SAME_MM for p, q in zip(a[1:], b[1:], strict=True)]
-    length_mm = math.dist(a[1:], b[1:])
-    way = [(q - p) / length_mm for p, q in zip(a[1:], b[1:], strict=True)]
-    found = []
-    for number, spot in points.items():
-        x, y, z = spot[1:]
-        if spot[0] != a[0] or not (
-            low[0] <= x <= high[0] and low[1] <= y <= high[1] and low[2] <= z <= high[2]
-        ):
-            continue
-        at_mm = (x - a[1]) * way[0] + (y - a[2]) * way[1] + (z - a[3]) * way[2]
-        if math.dist((x, y, z), [p + at_mm * w for p, w in zip(a[1:], way, strict=True)]) <= SAME_MM:
-            found.append((at_mm, number, spot))
-    return [(number, spot) for _, number, spot in sorted(found)]
+def _points_on(
+    pieces: Sequence[tuple[Spot, Spot]], points: Sequence[tuple[int, Spot]]
+) -> Iterator[list[tuple[int, Spot]]]:
+    """Return for each straight piece the numbered places on it, its ends among them, in order."""
+    if not pieces:
+        return
+    spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points])
+    start, way = (np.array([spot[1:] for spot in ends]) for ends in zip(*pieces, strict=True))
+    way -= start
+    length_mm = np.sqrt((way**2).sum(1))[:, None]
+    way /= length_mm
+    apart = at - start[:, None]
+    along_mm = (apart * way[:, None]).sum(2)
+    aside_mm = np.sqrt(((apart - along_mm[..., None] * way[:, None]) ** 2).sum(2))
+    is_on = np.array([a[0] for a, _ in pieces])[:, None] == spaces
+    is_on &= (aside_mm <= SAME_MM) & (along_mm >= -SAME_MM) & (along_mm <= length_mm + SAME_MM)
+    for row_mm, row in zip(along_mm, is_on, strict=True):
+        found = np.flatnonzero(row)
+        yield [points[n] for n in found[np.argsort(row_mm[found], kind="stable")].tolist()]
 
 
 class _Places:

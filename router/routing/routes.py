@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import shapely
@@ -15,7 +16,7 @@ from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
 from router.routing.ground import World
 from router.routing.search import Way
-from router.routing.sheets import WARM, Need, pass_band
+from router.routing.sheets import KEPT_SHAPES, WARM, Need, pass_band
 
 SAME_MM = 1e-6
 """Two places nearer than this are one."""
@@ -204,7 +205,7 @@ def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[t
     covers = {cover.name for cover in need.profile.covers}
     for zone in zones:
         if zone.key in covers:  # what only runs along its edge is not under it
-            yield PassageKind.COVER, zone.key, shapely.buffer(zone.area, -SAME_MM)
+            yield PassageKind.COVER, zone.key, _well_inside(zone.area)
         else:
             yield PassageKind.WARM if zone.key == WARM else PassageKind.EXPOSED, zone.key, zone.area
     holes = {step.link for step in way.steps}
@@ -222,6 +223,11 @@ def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[t
                 if isinstance(over, OverPass):
                     band = shapely.difference(band, pass_band(member, over, need.radius_mm))
             yield PassageKind.THROUGH_MEMBER, member.name, band
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def _well_inside(area: Any) -> Any:
+    return shapely.buffer(area, -SAME_MM)
 
 
 def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tuple[tuple[float, float], ...]:
@@ -249,6 +255,7 @@ def _may_meet(ax: float, ay: float, bx: float, by: float, bounds: tuple[float, .
     return min(ax, bx) <= high_x and max(ax, bx) >= low_x and min(ay, by) <= high_y and max(ay, by) >= low_y
 
 
+@lru_cache(maxsize=KEPT_SHAPES)
 def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) -> list[tuple[float, float]]:
     if a == b:
         return [(0.0, 1.0)] if shapely.intersects(area, shapely.Point(a)) else []

@@ -167,6 +167,10 @@ class Ground:
         begun = self._from_sites.get(node)
         return [*known, *begun.values()] if begun else known
 
+    def is_shut(self, origin: Node, node: Node) -> bool:
+        """Return whether a move that leads somewhere may not be taken all the same; here none."""
+        return False
+
     def open_site(self, site: int) -> None:
         """Let ways begin at a site."""
         if site >= self._movable or site in self._opened:
@@ -391,7 +395,7 @@ def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | No
             if effort_mm >= best[before].get(origin, most_mm):
                 continue
             at_least_mm = effort_mm + ahead[origin]
-            if at_least_mm >= most_mm:
+            if at_least_mm >= most_mm or ground.is_shut(origin, node):
                 continue
             if before == 0 and origin == begin:
                 most_mm = at_least_mm

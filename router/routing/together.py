@@ -38,7 +38,7 @@ from router.routing.search import Ask, Ground, Step, Way, find_way
 from router.routing.sheets import Need, make_world
 from router.routing.spreading import Bounds
 from router.routing.trunk import (
-    Move,
+    Known,
     Shared,
     find_beside,
     find_between,
@@ -62,7 +62,7 @@ MOST_TIMES = 1.5
 """What a run that is led by a place may add, times its best effort by itself."""
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order, and branches are pulled from each."""
-MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
+MOST_PULLS, MOST_PULLS_OF_MANY = 60, 24
 """How many branches are pulled for a job of so few runs, and for one of more: each takes a while."""
 
 
@@ -208,8 +208,8 @@ def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Pla
             if key in tried or len(tried) >= most:
                 continue
             tried.add(key)
-            pulled = _pulled(table, kept, one, other, *place)
-            if pulled and table.effort_mm(pulled) < table.effort_mm(plan) - WORTH_MM:
+            pulled = _pulled(table, kept, (one, other), place, table.effort_mm(plan) - WORTH_MM)
+            if pulled:
                 yield pulled
 
 
@@ -251,21 +251,30 @@ def _kept(plan: Plan, one: Run, other: Run) -> list[Plan]:
     return [rest, {}] if rest else [rest]
 
 
-def _pulled(table: Table, kept: Plan, one: Run, other: Run, sheet: int, at: XY) -> Plan | None:
-    """Return the plan with one run led by a place; who is not kept answers, the other one first."""
-    waiting = [run for run in table.job.runs if run.name not in kept and run not in (one, other)]
+def _pulled(
+    table: Table, kept: Plan, pair: tuple[Run, Run], place: tuple[int, XY], below_mm: float
+) -> Plan | None:
+    """Return the plan with one run led by a place; who is not kept answers, the other one first.
+
+    None where it does not stay below an effort; every run laid adds to that, so what is above it stays so.
+    """
+    one, other = pair
+    waiting = [run for run in table.job.runs if run.name not in kept and run not in pair]
     try:
-        led = table.led_by(one, kept, sheet, at)
+        led = table.led_by(one, kept, *place)
         if led is None:
             return None
         plan = {**kept, one.name: led}
         for run in (other, *waiting):
+            if table.effort_mm(plan) >= below_mm:
+                return None
             plan[run.name] = table.answer(run, plan)
     except NoWayError:
         return None
     if not all(table.keeps_apart(plan, run) for run in table.job.runs):
         return None
-    return {run.name: plan[run.name] for run in table.job.runs}
+    pulled = {run.name: plan[run.name] for run in table.job.runs}
+    return pulled if table.effort_mm(pulled) < below_mm else None
 
 
 class NoWayError(Exception):
@@ -288,9 +297,10 @@ class Table:
         self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
+        self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
-        self._sights: dict[int, dict[tuple[int, XY], tuple[Move, ...]]] = {}
+        self._known: dict[int, Known] = {}
         self._kept: list[object] = []
 
     def ground(self, run: Run, others: Plan) -> tuple[Need, Ground]:
@@ -359,14 +369,21 @@ class Table:
         return NoRouteError(why, error.pinch, run.name, is_for_any_loom=error.is_for_any_loom)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
-        """Return a way found beside others, with the effort and the gap that it has by itself."""
+        """Return a way found beside others, with the effort and the gap that it has by itself.
+
+        The same way is the same thing each time: what is remembered goes by identity.
+        """
+        key = (run.name, id(alone.ground), way.steps, way.nodes)
+        if key not in self._found:
+            self._found[key] = self._made(alone, run, way)
+        return self._found[key]
+
+    def _made(self, alone: Laid, run: Run, way: Way) -> Laid:
         route = make_route(alone.need, alone.ground.world, run, way, 0.0)
-        effort_mm = route_effort_mm(route, alone.ground.world, self.practice)
+        effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
-        laid = replace(alone, way=way, route=route)
-        self._kept.append(laid)  # what is remembered goes by id
-        return laid
+        return replace(alone, way=way, route=route)
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -430,8 +447,8 @@ class Table:
             for way in _moved(other, ground)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        sights = self._sights.setdefault(id(ground), {})
-        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, sights)
+        known = self._known.setdefault(id(ground), Known())
+        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, known)
 
     def keeps_apart(self, plan: Plan, run: Run) -> bool:
         """Return whether those that a run must stay apart from still have a ground that their ways lie on."""
@@ -450,7 +467,7 @@ class Table:
 
     def effort_mm(self, plan: Plan) -> float:
         """Return the effort of what is laid together, in mm."""
-        key = tuple(id(laid) for laid in plan.values())
+        key = tuple(sorted(id(laid) for laid in plan.values()))
         if key not in self._efforts:
             self._kept.append(tuple(plan.values()))
             routes = [laid.route for laid in plan.values()]

@@ -12,13 +12,13 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 from typing import TypeAlias, cast
 
 import shapely
 
-from router.routing.ground import XY, RailStop, Sheet
+from router.routing.ground import XY, RailStop, Zone
 from router.routing.polish import polish
 from router.routing.search import Ask, Ground, Node, Step, Way
 
@@ -52,15 +52,30 @@ class _Cut:
     y: float
 
 
-def factor_at(sheet: Sheet, x: float, y: float) -> float:
+def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
     """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
     spot, factor = shapely.Point(x, y), 1.0
-    for zone in sheet.zones:
+    for zone in zones:
+        low_x, low_y, high_x, high_y = zone.area.bounds
+        if not (low_x - ON_MM <= x <= high_x + ON_MM and low_y - ON_MM <= y <= high_y + ON_MM):
+            continue
         if shapely.dwithin(zone.area.boundary, spot, ON_MM):
             factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
         elif shapely.contains(zone.area, spot):
             factor *= zone.factor
     return factor
+
+
+@dataclass(slots=True)
+class Known:
+    """What was found out about one ground by itself, for the next time that something is laid on it."""
+
+    sights: dict[tuple[int, XY], tuple[Move, ...]] = field(default_factory=dict)
+    """By place: the legs from it."""
+    factors: dict[tuple[int, XY], float] = field(default_factory=dict)
+    """By place: what a mm costs there."""
+    stops_mm: dict[tuple[int, int], list[float]] = field(default_factory=dict)
+    """By sheet and rail: where its stops lie along it."""
 
 
 class Shared:
@@ -80,8 +95,8 @@ class Shared:
         Keys whose pieces are of no use to this run.
     points : sequence of (sheet, (x, y))
         Free places that a way may be asked to go by.
-    sights : dict, optional
-        What was seen from places of this ground, kept by who asks again and again.
+    known : Known, optional
+        What is known of this ground, kept by who asks again and again.
     """
 
     def __init__(
@@ -92,10 +107,10 @@ class Shared:
         paid: Mapping[str, float],
         avoid: frozenset[str] = frozenset(),
         points: Sequence[tuple[int, XY]] = (),
-        sights: dict[tuple[int, XY], tuple[Move, ...]] | None = None,
+        known: Known | None = None,
     ) -> None:
         self.ground, self.share, self.paid, self.avoid = ground, share, paid, avoid
-        self._sights = {} if sights is None else sights
+        self._known = known or Known()
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
         self._extra: dict[Node, list[Move]] = {}
@@ -108,7 +123,7 @@ class Shared:
             self._node(sheet, *at)
         self._cut_stops: dict[Node, XY] = {}
         self._between: dict[Node, int] = {}
-        stops = [list(field.stops) for field in ground.fields]
+        stops = [list(own.stops) for own in ground.fields]
         for sheet, rail in sorted(self._stretches):
             stops[sheet][rail] = self._cut_rail(sheet, rail)
         self.fields = [
@@ -139,8 +154,9 @@ class Shared:
                 yield from (move for move in known if move[0][0] == "fan")
             return
         if node[0] != "laid":
-            for origin, cost_mm, rail, link, keys in self.ground.moves_into(node, goes_to):
-                yield origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
+            for move in self.ground.moves_into(node, goes_to):
+                origin, cost_mm, rail, link, keys = move
+                yield (origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys) if keys else move
         yield from self._extra.get(node, ())
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
@@ -196,13 +212,27 @@ class Shared:
         if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in sheet.zones):
             return
         length_mm = math.dist((here.x, here.y), (there.x, there.y))
-        cost_mm = self.share * factor_at(sheet, *middle) * length_mm
+        cost_mm = self.share * self._factor_at(here.sheet, middle) * length_mm
         pieces = math.ceil(length_mm / STEP_MM)
         ways = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
                 for k in range(1, pieces)]  # fmt: skip
         row = [a, *(self._node(here.sheet, *at) for at in ways), b]
         for one, other in pairwise(row):
             self._tie(one, other, cost_mm / pieces, None, ())
+
+    def _factor_at(self, sheet: int, at: XY) -> float:
+        factors = self._known.factors
+        if (sheet, at) not in factors:
+            factors[sheet, at] = factor_at(self.ground.fields[sheet].sheet.zones, *at)
+        return factors[sheet, at]
+
+    def _stops_mm(self, sheet: int, rail: int) -> list[float]:
+        known = self._known.stops_mm
+        if (sheet, rail) not in known:
+            own = self.ground.fields[sheet]
+            spots = shapely.points([(stop.x, stop.y) for stop in own.stops[rail]])
+            known[sheet, rail] = shapely.line_locate_point(own.sheet.rails[rail].line, spots).tolist()
+        return known[sheet, rail]
 
     def _rest_mm(self, step: Step) -> float:
         """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
@@ -213,14 +243,15 @@ class Shared:
 
     def _cut_rail(self, sheet: int, rail: int) -> tuple[RailStop, ...]:
         """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
-        field = self.ground.fields[sheet]
-        line, stops = field.sheet.rails[rail].line, field.stops[rail]
+        here = self.ground.fields[sheet]
+        line, stops = here.sheet.rails[rail].line, here.stops[rail]
         cuts = [
-            _Cut(_at_mm(line, (s.x, s.y)), ("stop", sheet, rail, i), s.x, s.y) for i, s in enumerate(stops)
+            _Cut(at_mm, ("stop", sheet, rail, i), stop.x, stop.y)
+            for i, (at_mm, stop) in enumerate(zip(self._stops_mm(sheet, rail), stops, strict=True))
         ]
         for xy, node in self._joints.get((sheet, rail), []):
             cut = self._cut_at(line, cuts, xy, (sheet, rail))
-            self._tie(node, cut.node, self.share * field.sheet.rails[rail].join_mm, None, ())
+            self._tie(node, cut.node, self.share * here.sheet.rails[rail].join_mm, None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
         costs = [[0.0, 0.0] for _ in stops]
         base = -1
@@ -279,10 +310,12 @@ class Shared:
             return
         sheet, x, y = self.position(node)
         key = (sheet, (x, y))
-        if key not in self._sights:
-            self._sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
-        for origin, cost_mm, _, _, _ in self._sights[key]:
-            self._tie(origin, node, cost_mm, None, ())
+        sights = self._known.sights
+        if key not in sights:
+            sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
+        self._extra.setdefault(node, []).extend(sights[key])
+        for origin, cost_mm, *_ in sights[key]:
+            self._extra.setdefault(origin, []).append((node, cost_mm, None, None, ()))
 
     def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
         """Return a node's name outside of here.
@@ -378,21 +411,21 @@ def _find(shared: Shared, begin_at: Node, end_at: Node, ask: Ask, at_most_mm: fl
     queue = [(0.0, next(ticket), end)]
     while queue:
         here_mm, _, state = heapq.heappop(queue)
-        if state in done:
-            continue
-        if here_mm >= at_most_mm:
-            return None
-        done.add(state)
         if state == begin:
             return _way(shared, begin, here_mm, onward)
+        if state in done:
+            continue
+        done.add(state)
         node, met = state
         for move in shared.moves_into(node, _goes_to(shared, state, onward)):
             origin, cost_mm, _, _, keys = move
-            if not ask.avoid.isdisjoint(keys):
+            if keys and not ask.avoid.isdisjoint(keys):
                 continue
-            earlier: State = (origin, _met(ask.via, met, keys))
+            earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
-            if earlier not in done and effort_mm < best.get(earlier, math.inf):
+            if effort_mm < best.get(earlier, at_most_mm) and earlier not in done:
+                if earlier == begin:
+                    at_most_mm = effort_mm
                 best[earlier] = effort_mm
                 onward[earlier] = (state, move)
                 heapq.heappush(queue, (effort_mm, next(ticket), earlier))

@@ -49,6 +49,8 @@ def _figures(judgement: Judgement) -> Html:
         ("Variant", profile.variant or "as first measured"),
         ("Practice", judgement.practice.name),
     ]
+    if judgement.drawn.is_way_only:
+        figures.append(("Judged", "the way only, not what holds the loom"))
     if judgement.drawn.drawn_to_mm:
         figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawn_to_mm:.0f} mm"))
     if approval:

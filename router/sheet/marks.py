@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from urllib.parse import quote
 
 from router.model.review import MarkedRoute, Mistake
 from router.sheet.document import make_document
@@ -24,13 +25,15 @@ def make_marks(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> st
     if judged:
         figures.append(("Mean mark", f"{sum(each.mark for each in judged) / len(judged):.0f} of 100"))
         figures.append(("Practice", judged[0].practice.name))
+    if any(each.drawn.is_way_only for each in judged):
+        figures.append(("Judged", "the way only, not what holds the loom"))
     parts = [_table(marked), _mistakes(mistakes, len(judged)), *(_one(each) for each in marked)]
     header = joined([element("h1", title), facts(figures)])
     return make_document(title, title, NO_MAPS, header, joined(parts))
 
 
 def _table(marked: Sequence[MarkedRoute]) -> Html:
-    rows = []
+    rows: list[tuple[object, ...]] = []
     for each in sorted(marked, key=lambda one: one.name):
         judged = each.judgement
         if judged is None:
@@ -38,9 +41,16 @@ def _table(marked: Sequence[MarkedRoute]) -> Html:
             continue
         kinds = Counter(found.finding.kind for found in judged.findings)
         words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())
-        rows.append((each.name, str(judged.mark), "stands" if judged.stands else "falls", words or "nothing"))
+        rows.append(
+            (_name(each), str(judged.mark), "stands" if judged.stands else "falls", words or "nothing")
+        )
     heads = ("Route", "Mark", "Verdict", "What is wrong")
     return element("section", element("h2", "Marks"), table("Out of 100", heads, rows, (1,)))
+
+
+def _name(marked: MarkedRoute) -> Html | str:
+    """Return a route's name, which leads to its own page with its map where there is one."""
+    return element("a", marked.name, href=quote(marked.page)) if marked.page else marked.name
 
 
 def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
@@ -51,9 +61,7 @@ def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
 
 def _one(marked: MarkedRoute) -> Html:
     judged = marked.judgement
-    heading = element(
-        "h3", f"{marked.name}: {judged.mark} of 100" if judged else f"{marked.name}: cannot be read"
-    )
+    heading = element("h3", _name(marked), f": {judged.mark} of 100" if judged else ": cannot be read")
     if judged is None:
         return element("section", heading, listed(marked.faults))
     rows = []

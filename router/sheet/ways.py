@@ -15,11 +15,13 @@ _EFFORT = (
     "counts less and a metre beside hot parts or in spray counts more; and so much on top for every opening, "
     "crossmember and cover to pass."
 )
+LED_ASIDE = 0.02
+"""A gap beyond this is no matter of proof: the run goes another way than its own best."""
 
 
 def ways_section(plan: Plan) -> Html:
     """Return, run by run, what makes it go so and its other ways; folded, every bend of it."""
-    runs = (_why(run) for run in plan.runs)
+    runs = (_why(plan, run) for run in plan.runs)
     return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
 
 
@@ -60,14 +62,9 @@ def _tightest_row(check: ClearanceCheck, tags: Mapping[str, str]) -> tuple[str, 
     )
 
 
-def _why(run: RunPlan) -> Html:
+def _why(plan: Plan, run: RunPlan) -> Html:
     main = [reason for reason in run.reasons if _is_main(reason)]
     heads = ("Station", "What makes it go so")
-    proven = (
-        f"Proven: at most {percent(run.route.gap)} more effort than the best there can be."
-        if run.route.gap >= 0.00005
-        else "Proven: no way takes less effort."
-    )
     every = [
         (_stretch(reason), sentence(reason.why), reason.rule.name if reason.rule else "")
         for reason in run.reasons
@@ -76,7 +73,7 @@ def _why(run: RunPlan) -> Html:
     return joined(
         [
             element("h3", f"{run.name}: {metres(run.length.routed_mm)}"),
-            element("p", proven, class_="lead"),
+            element("p", _how_good(plan, run), class_="lead"),
             table(f"Why {run.name} goes this way", heads, rows, is_narrow=True),
             folded(
                 f"{run.name}: every turn, with its rule",
@@ -84,6 +81,23 @@ def _why(run: RunPlan) -> Html:
             ),
             _other_ways(run),
         ]
+    )
+
+
+def _how_good(plan: Plan, run: RunPlan) -> str:
+    """Say how good a run's way is proven to be; where it leaves its own best for a loom with others, why."""
+    gap = run.route.gap
+    if gap < 0.00005:
+        return "Proven: no way takes less effort."
+    beside = {name for loom in plan.looms if run.name in loom.runs for name in loom.runs} - {run.name}
+    saved_mm = plan.apart_effort_mm - plan.effort_mm
+    if not beside or gap <= LED_ASIDE or saved_mm <= 0.0:
+        return f"Proven: at most {percent(gap)} more effort than the best there can be."
+    names = ", ".join(other.name for other in plan.runs if other.name in beside)
+    return (
+        f"It goes in one loom with {names}, as the whole job then takes {metres(saved_mm)} less effort than "
+        "with each run on its own best way. By itself this run could take at most "
+        f"{percent(gap / (1.0 + gap))} less."
     )
 
 
