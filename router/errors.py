@@ -7,11 +7,10 @@ findings          are no errors: data in the result (router.model.plan.Finding)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Fault:
+class Fault(Record):
     """One thing wrong in one file: `file:line:column: where: what was found; what to write`."""
 
     file: str
@@ -20,9 +19,15 @@ class Fault:
     where: str
     what: str
 
+    def __lt__(self, other: Fault) -> bool:
+        return self._order() < other._order()
+
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}: "
         return place + (f"{self.where}: {self.what}" if self.where else self.what)
+
+    def _order(self) -> tuple[str, int, int, str, str]:
+        return self.file, self.line, self.column, self.where, self.what
 
 
 class UnreadableError(Exception):
@@ -41,8 +46,7 @@ class NoAnswerError(Exception):
         self.why = why
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxation:
+class Relaxation(Record):
     """One single change that opens a way where there is none."""
 
     kind: str
@@ -56,8 +60,7 @@ class Relaxation:
     """The change in words: "a shield on rear silencer"."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pinch:
+class Pinch(Record):
     """Where the widest way of a run is stopped: between which things, how wide it is there and should be.
 
     Widths are None where the way is not narrow at one place but shut: `between` is what stands across then,

@@ -13,14 +13,15 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
+from router.records import Record
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+
+class Dimension(Record):
     """What a quantity measures: the inside's unit, and the range outside which it is a slip of the pen."""
 
     name: str
@@ -31,8 +32,7 @@ class Dimension:
     example: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
+class _Unit(Record):
     dimension: str
     scale: float | None
     """Exact factor to the inside's unit; None where pint converts."""
@@ -153,8 +153,7 @@ def parse_quantity(text: str, dimension: str, *, most: float | None = None) -> f
     return _within(_to_inside(value, unit, wanted), text, plausible)
 
 
-@dataclass(frozen=True, slots=True)
-class ConductorSize:
+class ConductorSize(Record):
     """A conductor's size as bought: mm2, or an AWG number (4/0 is -3, as ASTM B258 counts)."""
 
     number: float

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -12,11 +11,11 @@ from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizes import Size, awg_mark
 from router.conductors.surroundings import Stretch, Surroundings
 from router.model.job import Series
+from router.records import Record
 from router.tables import load_table
 
 
-@dataclass(frozen=True, slots=True)
-class TableValue:
+class TableValue(Record):
     """What a published table lets a size carry, and under which conditions."""
 
     amperes: float
@@ -30,8 +29,7 @@ class TableValue:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ampacity:
+class Ampacity(Record):
     """What a conductor may carry in the worst stretch of its run, factor by factor."""
 
     amperes: float

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from router.conductors.comparison import is_within
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice, Rule
+from router.records import Record
 from router.tables import load_table
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(Record):
     """At this multiple of its rating, or more, a fuse clears within so many seconds."""
 
     multiple: float
     within_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class StandardFuse:
+class StandardFuse(Record):
     """One rating that can be bought."""
 
     rating_a: float
@@ -34,8 +32,7 @@ class StandardFuse:
     gates_status: str
 
 
-@dataclass(frozen=True, slots=True)
-class HolderPlace:
+class HolderPlace(Record):
     """Where a fuse holder sits along its run, and how far the rule lets it be. Stations in mm."""
 
     station_mm: float

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -15,12 +14,12 @@ from router.conductors.resistance import (
 )
 from router.errors import NoConductorError
 from router.model.job import Series
+from router.records import Record
 from router.tables import load_table
 from router.units import ConductorSize, parse_size
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Record):
     """One size of one series."""
 
     mark: str

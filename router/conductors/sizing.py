@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
 from router.conductors.case import Case
@@ -14,11 +13,11 @@ from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_len
 from router.conductors.protection import Protection
 from router.conductors.sizes import Size
 from router.errors import NoConductorError
+from router.records import Record
 from router.tables import load_table
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Record):
     """One demand on a conductor, and the smallest size that meets it."""
 
     kind: str
@@ -26,8 +25,7 @@ class Demand:
     size: Size
 
 
-@dataclass(frozen=True, slots=True)
-class Sizing:
+class Sizing(Record):
     """The size of one conductor and what led to it."""
 
     carrier: Carrier

@@ -11,7 +11,6 @@ programme   the best patterns by mixed-integer programming, where its solver is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from router.cutting.bounds import simple_bound
 from router.cutting.first_fit import fit_first
@@ -26,10 +25,10 @@ from router.cutting.problem import (
 )
 from router.cutting.programme import best_patterns
 from router.model.fleet import Reel
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class CutReel:
+class CutReel(Record):
     """So many reels that are cut alike: the lengths from one end to the other, and what is left."""
 
     count: int
@@ -38,8 +37,7 @@ class CutReel:
     rest_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class CuttingPlan:
+class CuttingPlan(Record):
     """How to cut all lengths of one thing. Costs are prices, or mm where there are none."""
 
     reels: tuple[CutReel, ...]

@@ -7,12 +7,12 @@ paper. Seen from below the picture is mirrored: the vehicle's left side lies tow
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
 from router.drawing.pen import PaperPoint
 from router.model.vehicle import Point, Space
+from router.records import Record
 
 SCALES = (2, 5, 10, 20, 25, 30, 50, 100, 200)
 """One paper millimetre stands for so many; the first that fits the paper is taken.
@@ -34,8 +34,7 @@ class SeenFrom(StrEnum):
     ABOVE = "above"
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Record):
     """One size of paper, on its side."""
 
     name: str
@@ -55,8 +54,7 @@ class Paper:
         return Box(edge, edge, self.width_mm - 2 * edge, self.height_mm - 2 * edge)
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Record):
     """An upright rectangle on the paper: upper left corner, width and height."""
 
     x: float
@@ -93,8 +91,7 @@ PAPERS: Mapping[str, Paper] = MappingProxyType(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Record):
     """Where the vehicle's origin lies on the paper, at which scale, and which way y runs."""
 
     origin: PaperPoint

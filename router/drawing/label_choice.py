@@ -9,10 +9,11 @@ cheapest place is one minimum.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from router.records import Record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -23,8 +24,7 @@ ROUNDS = 12
 NOWHERE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Candidates:
+class Candidates(Record):
     """The candidate places of one label: boxes with the gap to keep, leaders (x0, y0, x1, y1), own costs."""
 
     boxes: Floats

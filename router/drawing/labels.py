@@ -16,6 +16,7 @@ from router.drawing.label_places import RINGS_MM, Wanted, places_of
 from router.drawing.letters import HEIGHT, RISE, room_mm
 from router.drawing.occupied import Obstacle, Occupied
 from router.drawing.pen import Ink, PaperPoint, Pen
+from router.records import Record
 
 TOUCHES = 10_000.0  # a place that must not be
 AWKWARD = 60.0  # a place that is only taken where all others are worse
@@ -26,8 +27,7 @@ LEAD_MM = 0.9
 TRIES = 4  # with shorter words, more places or fewer labels each time
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Record):
     """Words that belong to a place: `anchors` are places where they may point, in mm of paper."""
 
     words: str
@@ -62,8 +62,7 @@ class Label:
         return HEIGHT * self.size_mm + (2 * PADDING_MM if self.is_framed else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Record):
     """A label in its place, with the end of its leader where it has one."""
 
     label: Label

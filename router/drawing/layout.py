@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
@@ -14,6 +13,7 @@ from router.model.comparison import Comparison
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
+from router.records import Record
 
 SIDE_MM = 7.0  # above and below the plan band, for the names of the sides
 ROW_GAP_MM = 9.0  # between two rows of spaces
@@ -24,8 +24,7 @@ Rows = tuple[tuple[Space, ...], ...]
 Entries = tuple[legend.Entry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Record):
     """What is to be drawn, on which paper, seen from where; without a plan the vehicle alone."""
 
     paper: Paper
@@ -57,8 +56,7 @@ class Request:
         return Box(inner.x, inner.y + head, inner.width, inner.height - head - title.TITLE_MM - 2)
 
 
-@dataclass(frozen=True, slots=True)
-class PlanBand:
+class PlanBand(Record):
     """Where the plan band and the legend lie on the first sheet, and at which scale."""
 
     scale: float
@@ -69,8 +67,7 @@ class PlanBand:
     """What of the legend comes on a later sheet."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Record):
     """Something across a whole sheet: how high it is, and how it is drawn into its box."""
 
     name: str
@@ -78,8 +75,7 @@ class Part:
     draw: Callable[[Pen, Box], None]
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedPart:
+class PlacedPart(Record):
     """A part with its sheet, counted from 0, and its box there."""
 
     part: Part

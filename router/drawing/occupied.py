@@ -7,7 +7,6 @@ cell then tell for any rectangle, with four look-ups, how many marked cells it h
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from router.drawing.frame import Box
+from router.records import Record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -25,8 +25,7 @@ LEADER_STEP = 1.4  # cells from one look to the next along a leader
 MOST_CELLS = 1_200_000  # of a large sheet: coarser cells, so that time and memory stay small
 
 
-@dataclass(frozen=True, slots=True)
-class Obstacle:
+class Obstacle(Record):
     """Something drawn: what it costs to lie on it, and whose labels may."""
 
     geometry: BaseGeometry

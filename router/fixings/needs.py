@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from router.model.plan import PassageKind, Route
 from router.model.practice import Practice, Rule
 from router.model.way import Piece, pieces_of
+from router.records import Record
 
 BEND_STRETCH_MM = 50.0
 """Turns within this length add up to one bend: an arc drawn in short steps is as sharp as a corner."""
@@ -23,8 +24,7 @@ _EDGES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Record):
     """A closed stretch of stations that must have a fixing, what asks for it, where, and by which rule."""
 
     from_mm: float
@@ -38,8 +38,7 @@ class Need:
         return self.from_mm <= station_mm <= self.to_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Spans:
+class Spans(Record):
     """The rule for the longest span, space by space along one route."""
 
     stretches: tuple[tuple[float, float, Rule], ...]

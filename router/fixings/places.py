@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.model.way import Position, positions_at, station_on
 from router.plane.near import core_of, distances_to, nearest_on
+from router.records import Record
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
@@ -25,8 +25,7 @@ ON_ROUTE_MM = 0.5
 _KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Record):
     """A station where the loom can be fixed; `is_placed` where another run's fixing holds it already."""
 
     station_mm: float
@@ -80,8 +79,7 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Spots:
+class _Spots(Record):
     """Places in one space as arrays."""
 
     x: Any

@@ -12,8 +12,9 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
+
+from router.records import Record
 
 _P = ParamSpec("_P")
 _T = TypeVar("_T")
@@ -29,8 +30,7 @@ class OtherVersionError(ExecutorError):
     """A worker has another version of this program, whose plans would not be the same."""
 
 
-@dataclass(frozen=True, slots=True)
-class Workforce:
+class Workforce(Record):
     """An executor, and how many plans it works on at a time."""
 
     executor: Executor

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from router.fleet.store import Store
+from router.records import Record
 
 Key = tuple[str, str, str, str]
 """Item, spec, unit, and for a conductor which one it is."""
 
 
-@dataclass(frozen=True, slots=True)
-class KitPart:
+class KitPart(Record):
     """One thing in a kit or an add-on."""
 
     item: str
@@ -32,8 +32,7 @@ class KitPart:
     """How much is cut off it on the vehicle that needs it shortest."""
 
 
-@dataclass(frozen=True, slots=True)
-class AddOn:
+class AddOn(Record):
     """What vehicles of one variant need besides the kit."""
 
     variant: str
@@ -41,8 +40,7 @@ class AddOn:
     parts: tuple[KitPart, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(Record):
     """The kit of one job for one model."""
 
     profile: str
@@ -69,8 +67,7 @@ class _Need:
     rows: tuple[tuple[str, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Variant:
+class _Variant(Record):
     name: str
     vehicles: int
     needs: dict[Key, _Need]

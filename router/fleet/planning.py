@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
-from dataclasses import dataclass
 
 from router.errors import Fault, UnreadableError
 from router.fleet.content import plan_key
@@ -12,13 +11,13 @@ from router.fleet.executors import ExecutorError, Workforce
 from router.fleet.store import Store, Wanted
 from router.fleet.working import Outcome, work_out
 from router.reading import FleetReader
+from router.records import Record
 
 AHEAD = 2
 """Questions waiting for each worker: enough that none is idle, few enough to stay small."""
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(Record):
     """How far a fleet is: plans kept from before, made now, and in all."""
 
     kept: int
@@ -26,8 +25,7 @@ class Progress:
     all: int
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Record):
     """A plan that this program could not finish, which is a fault of the program."""
 
     vehicle: str

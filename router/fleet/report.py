@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import islice
 
 from router.fleet.cuts import CutItem, plan_cuts
@@ -13,14 +12,14 @@ from router.fleet.outliers import Outlier, find_outliers
 from router.fleet.store import Store
 from router.model.fleet import Fleet
 from router.model.practice import Practice
+from router.records import Record
 
 MOST_KITS = 40
 MOST_SHOWN = 200
 """Plans and failures that a page still shows one by one."""
 
 
-@dataclass(frozen=True, slots=True)
-class NoAnswer:
+class NoAnswer(Record):
     """A plan that cannot be made: for whom, and what stands in the way."""
 
     vehicles: int
@@ -30,8 +29,7 @@ class NoAnswer:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class BrokenRule:
+class BrokenRule(Record):
     """One broken must-rule of one plan: for which vehicles, where, and the finding's own words."""
 
     names: str
@@ -45,8 +43,7 @@ class BrokenRule:
     folder: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlanLine:
+class PlanLine(Record):
     """One plan in a line. Lengths in mm; None where there is no answer."""
 
     profile: str
@@ -62,8 +59,7 @@ class PlanLine:
     should: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Record):
     """A fleet in figures."""
 
     fleet: Fleet

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from random import Random
 from typing import TypeAlias, TypeVar
 
@@ -19,6 +18,7 @@ from router.model.practice import Practice
 from router.model.review import DrawnRun
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
 from router.model.way import Position, positions_at
+from router.records import Record
 
 STEP_MM = 50.0
 """How far apart the places are at which a fault is tried."""
@@ -30,8 +30,7 @@ FAR_MM = 600.0
 Thing = TypeVar("Thing")
 
 
-@dataclass(frozen=True, slots=True)
-class GoodRun:
+class GoodRun(Record):
     """A run without fault, and what it is judged against."""
 
     drawn: DrawnRun
@@ -55,8 +54,7 @@ class GoodRun:
         return with_bow(self.drawn, station_mm, apex, half_mm, fixed_every_mm=0.8 * self.spacing_mm)
 
 
-@dataclass(frozen=True, slots=True)
-class Broken:
+class Broken(Record):
     """A run with one fault: its kind as the review calls it, and the stations that it lies between."""
 
     kind: str

@@ -16,6 +16,7 @@ from router.model.vehicle import (
     Support,
     Terminal,
 )
+from router.records import Record
 
 Measured: TypeAlias = Space | KeepOut | Member | Support | Cover | ExposedArea | Opening | Terminal
 """Anything that a profile says where it is."""
@@ -35,8 +36,7 @@ class Difference:
     """How far its points moved at most; None where they do not pair."""
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Record):
     """Two profiles and all that differs between them."""
 
     before: Profile

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class FleetVehicle:
+class FleetVehicle(Record):
     """So many vehicles that are alike: one profile in one variant, with the jobs that they get."""
 
     name: str
@@ -18,16 +17,14 @@ class FleetVehicle:
     """Names of the fleet's jobs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reel:
+class Reel(Record):
     """A length that something is sold in; `price` in the fleet's currency, None where none is said."""
 
     length_mm: float
     price: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Record):
     """The lengths that one item is sold in; `size` None: every size that has no entry of its own."""
 
     item: str
@@ -35,8 +32,7 @@ class Stock:
     reels: tuple[Reel, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fleet:
+class Fleet(Record):
     """What a fleet file says; profiles and jobs are read one at a time."""
 
     name: str

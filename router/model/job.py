@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from router.records import Record
 
 
 class Duty(StrEnum):
@@ -23,8 +24,7 @@ class Series(StrEnum):
     IEC = "iec"  # IEC 60228 class 5
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Record):
     """The supply: its voltages and the terminal it is taken from."""
 
     nominal_v: float
@@ -38,8 +38,7 @@ class Source:
     """Of one joint, as measured; None: the practice's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lamps:
+class Lamps(Record):
     """Some lamps of one kind that a conductor feeds, and what one of them draws, with its source."""
 
     count: int
@@ -52,8 +51,7 @@ class Lamps:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class Conductor:
+class Conductor(Record):
     """One conductor of a run. `size` None means: choose it. Load 0 where it only returns others."""
 
     name: str
@@ -73,8 +71,7 @@ class Conductor:
     """What it does in its run's lead: "stop", "left indicator"."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fuse:
+class Fuse(Record):
     """What a job says about a run's fuse: None means: choose it."""
 
     rating_a: float | None
@@ -82,16 +79,14 @@ class Fuse:
     """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Apart:
+class Apart(Record):
     """Another run that a run's loom stays away from, outside to outside in space; it holds for both."""
 
     run: str
     distance_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Record):
     """One cable way between two terminals. `fuse` None means that the run has none."""
 
     name: str
@@ -109,16 +104,14 @@ class Run:
     """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Record):
     """What the finished work must keep to. `ambient_c` by space name; the practice's stands elsewhere."""
 
     drop_fraction: float
     ambient_c: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Record):
     """What to install on one vehicle."""
 
     key: str

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from router.model.plan import Fixing, Plan, Route
 from router.model.practice import Rule
 from router.model.review import JudgedFinding, JudgedRun, Judgement
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class OfferedWay:
+class OfferedWay(Record):
     """One of the ways that a question offers, and what speaks against it: nothing where it is right."""
 
     letter: str
@@ -19,8 +17,7 @@ class OfferedWay:
     rules: tuple[Rule, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class WayQuestion:
+class WayQuestion(Record):
     """Which of some ways a run should take."""
 
     run: str
@@ -34,8 +31,7 @@ class WayQuestion:
         return next(way for way in self.ways if not way.against)
 
 
-@dataclass(frozen=True, slots=True)
-class FixQuestion:
+class FixQuestion(Record):
     """Where a run is to be fixed."""
 
     run: str
@@ -45,8 +41,7 @@ class FixQuestion:
     rules: tuple[Rule, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FaultQuestion:
+class FaultQuestion(Record):
     """What is wrong with a run that was broken in one way: its findings are all of one kind."""
 
     judgement: Judgement
@@ -62,8 +57,7 @@ class FaultQuestion:
         return self.judgement.findings
 
 
-@dataclass(frozen=True, slots=True)
-class Lesson:
+class Lesson(Record):
     """All questions about the plan of one job."""
 
     plan: Plan

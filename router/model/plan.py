@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
+from router.records import Record
 
 
 class PassageKind(StrEnum):
@@ -37,8 +37,7 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True)
-class RoutePoint:
+class RoutePoint(Record):
     """One corner of a route. Consecutive points with equal x and y are a rise or a drop."""
 
     space: str
@@ -50,8 +49,7 @@ class RoutePoint:
     """The support that the piece from this point to the next one follows."""
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(Record):
     """Where a route passes something, from station to station (equal for an opening)."""
 
     kind: PassageKind
@@ -60,16 +58,14 @@ class Passage:
     to_station_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class SpareLoop:
+class SpareLoop(Record):
     """Length left loose at a station of a run, beyond what its way takes."""
 
     station_mm: float
     spare_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Route:
+class Route(Record):
     """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
     run: str
@@ -85,8 +81,7 @@ class Route:
         return self.points[-1].station_mm
 
 
-@dataclass(frozen=True, slots=True)
-class WayReason:
+class WayReason(Record):
     """Why a route goes as it does, from station to station: what makes it, and the rule behind that.
 
     One of `keep_out`, `support`, `opening` and `member` names the thing; all are None where it is the
@@ -104,8 +99,7 @@ class WayReason:
     rule: Rule | None
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(Record):
     """Another way for a run that really differs from the one chosen."""
 
     route: Route
@@ -119,8 +113,7 @@ class Alternative:
     """The least margins along it, the tightest first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Allowance:
+class Allowance(Record):
     """Length added to the routed length, with its reason."""
 
     why: str
@@ -128,8 +121,7 @@ class Allowance:
     rule: Rule | None
 
 
-@dataclass(frozen=True, slots=True)
-class RunLength:
+class RunLength(Record):
     """How long to cut the conductors of a run."""
 
     run: str
@@ -142,8 +134,7 @@ class RunLength:
     cut_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fixing:
+class Fixing(Record):
     """One fixing, numbered from 1 along its run."""
 
     number: int
@@ -163,8 +154,7 @@ class Fixing:
         return self.support or "bracket or panel, not measured"
 
 
-@dataclass(frozen=True, slots=True)
-class ClearanceCheck:
+class ClearanceCheck(Record):
     """Nearest distance from the outside of the loom to one keep-out, as the review measured it."""
 
     run: str
@@ -182,8 +172,7 @@ class ClearanceCheck:
         return self.actual_mm - self.required_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Record):
     """One step of an electrical choice: what was asked, what came out, and on which source it rests."""
 
     what: str
@@ -191,8 +180,7 @@ class Reason:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class ConductorChoice:
+class ConductorChoice(Record):
     """The conductor chosen for one conductor of the job."""
 
     run: str
@@ -224,8 +212,7 @@ class ConductorChoice:
     """What is on then: "every load on", or "the most on that can be together"."""
 
 
-@dataclass(frozen=True, slots=True)
-class FuseChoice:
+class FuseChoice(Record):
     """The fuse of one run, in its first conductor that carries a load."""
 
     run: str
@@ -239,8 +226,7 @@ class FuseChoice:
     reasons: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Electrical:
+class Electrical(Record):
     """What the conductors trade answers for a whole job."""
 
     conductors: tuple[ConductorChoice, ...]
@@ -248,8 +234,7 @@ class Electrical:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Loom:
+class Loom(Record):
     """One covered bundle. Stations are those of its first run."""
 
     runs: tuple[str, ...]
@@ -264,8 +249,7 @@ class Loom:
     reasons: tuple[Reason, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Breakout:
+class Breakout(Record):
     """Where the bundle changes along a run: which other runs leave it there, and which come to it."""
 
     run: str
@@ -274,8 +258,7 @@ class Breakout:
     join: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Record):
     """A stretch of a run between two things that hold it, what it rests on there, and how long it may be."""
 
     from_station_mm: float
@@ -290,8 +273,7 @@ class Span:
         return self.to_station_mm - self.from_station_mm
 
 
-@dataclass(frozen=True, slots=True)
-class HeatSleeve:
+class HeatSleeve(Record):
     """A stretch of a run that needs a heat sleeve over its loom, and the keep-out that makes it."""
 
     run: str
@@ -300,8 +282,7 @@ class HeatSleeve:
     keep_out: str
 
 
-@dataclass(frozen=True, slots=True)
-class BillLine:
+class BillLine(Record):
     """One thing to fetch."""
 
     item: str
@@ -316,8 +297,7 @@ class BillLine:
     """How much of the quantity is spare; `where` says it too."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Record):
     """Something a person must know about a plan or a route."""
 
     kind: str
@@ -332,8 +312,7 @@ class Finding:
     rule: Rule | None
 
 
-@dataclass(frozen=True, slots=True)
-class Station:
+class Station(Record):
     """One line of a run's station list: what an installer meets there."""
 
     station_mm: float
@@ -341,8 +320,7 @@ class Station:
     detail: str
 
 
-@dataclass(frozen=True, slots=True)
-class RunPlan:
+class RunPlan(Record):
     """Everything about one run."""
 
     name: str
@@ -365,8 +343,7 @@ class RunPlan:
     """From the run's start to its end: one more than it has fixings."""
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Record):
     """The whole answer to a job."""
 
     job: Job

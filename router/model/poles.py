@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from router.model.job import Conductor, Job
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Poles:
+class Poles(Record):
     """Names of the conductors that end at one terminal, by pole, in the job's order."""
 
     plus: tuple[str, ...]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from router.records import Record
 
 
 class Status(StrEnum):
@@ -16,8 +17,7 @@ class Status(StrEnum):
     SHOP_RULE = "shop rule"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Record):
     """One value of the practice file, e.g. group "clearance", key "hot", 200.0 mm."""
 
     group: str
@@ -34,8 +34,7 @@ class Rule:
         return f"{self.group}: {self.key}"
 
 
-@dataclass(frozen=True, slots=True)
-class Practice:
+class Practice(Record):
     """All rules in force. The default file (router/tables/practice.yaml) says which groups and keys exist."""
 
     name: str

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
 from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Plan, Route, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class NearThen:
+class NearThen(Record):
     """A keep-out as it was when a standard route was approved: how near, how much to spare, its mark."""
 
     keep_out: str
@@ -22,8 +21,7 @@ class NearThen:
     """Differs where the keep-out's shape, heights, hazard, shield or clearance do."""
 
 
-@dataclass(frozen=True, slots=True)
-class UsedThen:
+class UsedThen(Record):
     """A thing of the vehicle that a standard route used when it was approved."""
 
     what: str
@@ -33,8 +31,7 @@ class UsedThen:
     """Differs where the thing does."""
 
 
-@dataclass(frozen=True, slots=True)
-class Approval:
+class Approval(Record):
     """Who approved a route, when, for which revision of the profile, and against what."""
 
     by: str
@@ -48,8 +45,7 @@ class Approval:
     """By run: what it passes, follows, is fixed to and ends at."""
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnRun:
+class DrawnRun(Record):
     """The way of one run as drawn, and what holds it."""
 
     route: Route
@@ -63,8 +59,7 @@ class DrawnRun:
     """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnRoute:
+class DrawnRoute(Record):
     """A route file: some or all runs of a job. `approval` makes it a standard route."""
 
     name: str
@@ -79,16 +74,14 @@ class DrawnRoute:
         return max((run.drawn_to_mm for run in self.runs), default=0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedFinding:
+class JudgedFinding(Record):
     """A finding and the points it takes off."""
 
     finding: Finding
     points: float
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedRun:
+class JudgedRun(Record):
     """One drawn run as judged; the planned figures are None where there is no plan to compare with."""
 
     drawn: DrawnRun
@@ -113,8 +106,7 @@ class ChangeKind(StrEnum):
     CONTENT = "content"
 
 
-@dataclass(frozen=True, slots=True)
-class RouteChange:
+class RouteChange(Record):
     """One thing that changed under a standard route, in words."""
 
     kind: ChangeKind
@@ -122,8 +114,7 @@ class RouteChange:
     what: str
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(Record):
     """Everything that a review of a drawn route says."""
 
     job: Job
@@ -146,8 +137,7 @@ class Judgement:
         return not any(each.finding.severity == "must" for each in self.findings)
 
 
-@dataclass(frozen=True, slots=True)
-class MarkedRoute:
+class MarkedRoute(Record):
     """One route of many that were marked in one go."""
 
     name: str
@@ -160,8 +150,7 @@ class MarkedRoute:
     """File name of its own page beside that of the marks, with its map; none where there is none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(Record):
     """A kind of finding that several routes have in common."""
 
     kind: str
@@ -173,8 +162,7 @@ class Mistake:
     """One of them in words, the weightiest."""
 
 
-@dataclass(frozen=True, slots=True)
-class FittedRun:
+class FittedRun(Record):
     """What the vehicles say about the allowances of one run. Lengths in mm."""
 
     run: str

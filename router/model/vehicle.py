@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol, TypeAlias, TypeVar
+
+from router.records import Record
 
 Point: TypeAlias = tuple[float, float]
 
@@ -47,8 +48,7 @@ class Edge(StrEnum):
     BARE = "bare"
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(Record):
     """A place in plan: a core (points) and how far it reaches round that core.
 
     A line reaches half its width, a disc its radius, an area 0; so the distance to the place is
@@ -60,8 +60,7 @@ class Shape:
     reach_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Space:
+class Space(Record):
     """One sheet of the vehicle in plan; a cable in it lies at `height_mm`."""
 
     name: str
@@ -69,8 +68,7 @@ class Space:
     outline: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class KeepOut:
+class KeepOut(Record):
     """A place to stay away from; `heights_mm` None means the whole height of its space."""
 
     name: str
@@ -83,8 +81,7 @@ class KeepOut:
     """The keep-out's own clearance, which then stands in place of the practice's."""
 
 
-@dataclass(frozen=True, slots=True)
-class OverPass:
+class OverPass(Record):
     """A stretch of a member whose top may be crossed anywhere between `start` and `end`."""
 
     start: Point
@@ -92,8 +89,7 @@ class OverPass:
     rise_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class ThroughPass:
+class ThroughPass(Record):
     """A hole in a member, crossed square to the member at `at`."""
 
     at: Point
@@ -101,8 +97,7 @@ class ThroughPass:
     edge: Edge
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(Record):
     """A crossmember: a band round `along`, crossed only at its passes."""
 
     name: str
@@ -112,8 +107,7 @@ class Member:
     passes: tuple[OverPass | ThroughPass, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Support:
+class Support(Record):
     """A line to fix to, at its own height."""
 
     name: str
@@ -124,8 +118,7 @@ class Support:
     fix: Fix
 
 
-@dataclass(frozen=True, slots=True)
-class Cover:
+class Cover(Record):
     """A panel that shelters what runs above it; `fasteners` come out to take it down."""
 
     name: str
@@ -134,8 +127,7 @@ class Cover:
     fasteners: int
 
 
-@dataclass(frozen=True, slots=True)
-class ExposedArea:
+class ExposedArea(Record):
     """Where spray, stones or kerbs reach the loom."""
 
     name: str
@@ -143,8 +135,7 @@ class ExposedArea:
     area: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Record):
     """The way between two spaces: straight up or down at one place in plan."""
 
     name: str
@@ -165,8 +156,7 @@ class Faces(StrEnum):
     DOWN = "down"
 
 
-@dataclass(frozen=True, slots=True)
-class Terminal:
+class Terminal(Record):
     """Where a run begins or ends; `stud` such as "M6", or None where it ends in a connector."""
 
     name: str
@@ -178,8 +168,7 @@ class Terminal:
     """Of a connector; up where nobody said, the safe side."""
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(Record):
     """One vehicle model, one variant of it chosen (None: as first measured)."""
 
     key: str

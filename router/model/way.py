@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
 
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
+from router.records import Record
 
 _PASSED = {
     PassageKind.OVER_MEMBER: "over {}",
@@ -42,8 +42,7 @@ class Placed(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(Record):
     """A place in space on a route, and the support that the route follows there."""
 
     space: str
@@ -53,8 +52,7 @@ class Position:
     along: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Record):
     """One straight stretch of a route, never of length 0."""
 
     start: RoutePoint

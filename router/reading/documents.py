@@ -19,6 +19,7 @@ import yaml
 
 from router.errors import Fault, UnreadableError
 from router.reading.wording import Path, describe_path
+from router.records import Record
 
 MOST_BYTES = 2_000_000
 MOST_VALUES = 100_000
@@ -36,16 +37,14 @@ _NOT_ALLOWED = re.compile(  # in parts, because one large set of characters take
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Record):
     """A place in a file, counted from 1 as editors do."""
 
     line: int
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Record):
     """One file: its plain data, where each value and each key stands, and the faults of the YAML itself."""
 
     file: str

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, TypeAlias
 
@@ -31,6 +30,7 @@ from router.reading.profile_file import (
 from router.reading.structure import item_or_none
 from router.reading.vehicles import Vehicle
 from router.reading.wording import Path
+from router.records import Record
 
 FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
@@ -44,8 +44,7 @@ Points: TypeAlias = list[tuple[float, float]]
 Found: TypeAlias = Iterator[tuple[Path, str]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Ground:
+class _Ground(Record):
     """The spaces of one vehicle in mm, and how many mm the file's unit has."""
 
     outlines: Mapping[str, Polygon]

@@ -12,7 +12,6 @@ import json
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
@@ -24,6 +23,7 @@ from router.errors import UnreadableError
 from router.model.marks import slug
 from router.model.vehicle import Point, Profile, Space
 from router.reading.svg_text import SvgFile, local
+from router.records import Record
 
 NUMBER = "data-number"
 """The attribute that tells which element of the file a shape is."""
@@ -44,8 +44,7 @@ BENT_MM = 1.0
 _DRAWN = frozenset({"path", "polyline", "line", "polygon", "rect", "circle", "ellipse"})
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Record):
     """How one space lies on the paper."""
 
     space: str
@@ -60,8 +59,7 @@ class View:
         return x, y * self.y_sense
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(Record):
     """One open line in one space, as it was drawn."""
 
     element: Element
@@ -72,8 +70,7 @@ class Stroke:
     scale: float
 
 
-@dataclass(frozen=True, slots=True)
-class Dot:
+class Dot(Record):
     """A place where the loom is fixed."""
 
     element: Element

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from router.reading.profile_file import SECTIONS
 from router.reading.wording import Path
+from router.records import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Record):
     """One thing of a section as written, with its path in the file; `name` None where it has none."""
 
     path: Path

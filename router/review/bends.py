@@ -15,10 +15,11 @@ two square bends (2 R) is therefore left out of account; a longer one is a piece
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from router.model.plan import Finding, Severity
 from router.model.practice import Practice
+from router.records import Record
 from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
@@ -31,8 +32,7 @@ STRAIGHT_RAD = 1e-9
 Vector = tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(Record):
     """One straight piece of the loom by direction and length, and the stations it lies between."""
 
     way: Vector
@@ -48,8 +48,7 @@ class Leg:
         return (self.start_station_mm + self.end_station_mm) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class TightBend:
+class TightBend(Record):
     """A place where the widest arc that fits is too sharp."""
 
     radius_mm: float

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from shapely import LineString, Polygon, unary_union
 from shapely import Point as Spot
@@ -13,6 +12,7 @@ from shapely.ops import nearest_points
 from router.model.plan import Finding, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
+from router.records import Record
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
@@ -23,8 +23,7 @@ BAND_QUARTER_STEPS = 64
 """Steps per quarter circle of a band's round ends, for stations only; distances decide."""
 
 
-@dataclass(frozen=True, slots=True)
-class Crossing:
+class Crossing(Record):
     """A stretch of a route inside the band of a member."""
 
     member: Member
@@ -32,8 +31,7 @@ class Crossing:
     to_station_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Record):
     """Where a route goes from one space into another; `opening` None where there is none."""
 
     here: RoutePoint

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from router.records import Record
 from router.tables import load_table
 
 
-@dataclass(frozen=True, slots=True)
-class LeadConductor:
+class LeadConductor(Record):
     """One conductor of a trailer lead; `area_mm2` and `pin` None where its source says nothing."""
 
     function: str
