@@ -28,6 +28,7 @@ class RuleFile(FileModel):
     status: StatusWord = Status.SHOP_RULE
 
 
+@cache
 def default_groups() -> Mapping[str, Mapping[str, Any]]:
     """Return the default practice's groups as written."""
     return {group: rules for group, rules in load_table("practice").items() if group not in _HEAD}

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from router.errors import Fault
 from router.reading.documents import Document
 from router.reading.profile_file import SECTIONS
-from router.reading.vehicles import Entry, Vehicle, changes, names_of
+from router.reading.vehicles import Entry, Vehicle, names_of
 from router.reading.wording import Path, noun
 from router.units import nearest
 
@@ -38,7 +38,9 @@ def name_faults(document: Document, vehicle: Vehicle) -> Iterator[Fault]:
                     yield document.fault(path, unknown("space", name, spaces))
 
 
-def variant_faults(document: Document, base: Vehicle, name: str, raw: object) -> Iterator[Fault]:
+def variant_faults(
+    document: Document, base: Vehicle, name: str, raw: object, replaced: Vehicle
+) -> Iterator[Fault]:
     """Yield a fault for each thing that a variant removes or replaces and the base does not have."""
     removed = raw.get("remove") if isinstance(raw, dict) else None
     removed = removed if isinstance(removed, list) else []
@@ -49,8 +51,8 @@ def variant_faults(document: Document, base: Vehicle, name: str, raw: object) ->
             yield document.fault(
                 ("variants", name, "remove", index), words, where=f'variant "{name}", remove'
             )
-    for verb, section, entry in changes(name, raw):
-        if verb != "replace" or entry.name is None:
+    for section, entry in ((section, entry) for section, entries in replaced.items() for entry in entries):
+        if entry.name is None:
             continue
         known, path = names_of(base, section), _name_path(entry)
         where = f'variant "{name}", replace'

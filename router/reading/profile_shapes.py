@@ -27,7 +27,6 @@ from router.reading.profile_file import (
     SupportFile,
     TerminalFile,
 )
-from router.reading.structure import item_or_none
 from router.reading.vehicles import Vehicle
 from router.reading.wording import Path
 from router.records import Record
@@ -57,18 +56,23 @@ class _Ground(Record):
         return LineString(self.points(points))
 
 
-def shape_faults(document: Document, vehicle: Vehicle, mm_per_unit: float) -> Iterator[Fault]:
+def shape_faults(
+    document: Document, vehicle: Vehicle, mm_per_unit: float, before: Vehicle | None = None
+) -> Iterator[Fault]:
     """Yield a fault for each place that is broken, or not where its space is.
 
-    Things with other faults are passed over: those are reported already.
+    Things with other faults are passed over: those are reported already. So are things of the vehicle
+    `before`, which was looked at, where the spaces are still the same.
     """
     outlines: dict[str, Polygon] = {}
     ground = _Ground(outlines, mm_per_unit)
-    for section, model in SECTIONS.items():
+    looked_at = before if before and before["spaces"] == vehicle["spaces"] else {}
+    for section in SECTIONS:
         is_too_far = False
+        known = {entry.path for entry in looked_at.get(section, ()) if section != "spaces"}
         for entry in vehicle[section]:
-            item = item_or_none(model, entry.raw)
-            faults = [] if item is None else list(_CHECKS[section](item, ground))
+            item = entry.item
+            faults = [] if item is None or entry.path in known else list(_CHECKS[section](item, ground))
             for inner, words in faults:
                 yield document.fault((*entry.path, *inner), words)
             is_too_far = is_too_far or any(_TOO_FAR in words for _, words in faults)

@@ -40,8 +40,8 @@ from router.reading.profile_file import (
 )
 from router.reading.profile_names import name_faults, unknown, variant_faults
 from router.reading.profile_shapes import shape_faults
-from router.reading.structure import structure_faults
-from router.reading.vehicles import Vehicle, base_vehicle, variant_vehicle
+from router.reading.structure import item_or_none, structure_faults
+from router.reading.vehicles import Vehicle, base_vehicle, brought, variant_vehicle
 from router.units import parse_quantity
 
 _Item = TypeVar("_Item", bound=FileModel)
@@ -109,13 +109,14 @@ def read_profile_document(path: FilePath) -> Document:
 def profile_faults(document: Document) -> tuple[Fault, ...]:
     """Return every fault of a profile file, in its order."""
     found = [*document.faults, *structure_faults(document, ProfileFile)]
-    base = base_vehicle(document.data)
+    file = item_or_none(ProfileFile, document.data)
+    base = base_vehicle(document.data, file)
     found += _vehicle_faults(document, base)
     variants = document.data.get("variants")
     for name, raw in variants.items() if isinstance(variants, dict) else ():
-        found += variant_faults(document, base, name, raw)
+        found += variant_faults(document, base, name, raw, brought("replace", name, raw, file))
         known = set(found)
-        for fault in _vehicle_faults(document, variant_vehicle(base, name, raw)):
+        for fault in _vehicle_faults(document, variant_vehicle(base, name, raw, file), base):
             if fault not in known:
                 found.append(_in_variant(fault, name))
     return tuple(sorted(set(found)))
@@ -124,8 +125,8 @@ def profile_faults(document: Document) -> tuple[Fault, ...]:
 def make_profile(document: Document, key: str, variant: str | None = None) -> Profile:
     """Return the record of a profile file without faults, as first measured or in one variant."""
     head = ProfileFile.model_validate(document.data)
-    base = base_vehicle(document.data)
-    vehicle = variant_vehicle(base, variant, document.data["variants"][variant]) if variant else base
+    base = base_vehicle(document.data, head)
+    vehicle = variant_vehicle(base, variant, document.data["variants"][variant], head) if variant else base
     make = _Maker(vehicle, _mm_per_unit(document))
     return Profile(
         key=key,
@@ -172,12 +173,13 @@ class _Maker:
         self.spaces = tuple(
             Space(str(entry.name), space.height, self.points(space.outline))
             for entry in vehicle["spaces"]
-            for space in (SpaceFile.model_validate(entry.raw),)
+            for space in (entry.item,)
+            if isinstance(space, SpaceFile)
         )
         self._heights_mm: Mapping[str, float] = {space.name: space.height_mm for space in self.spaces}
 
     def items(self, section: str, model: type[_Item]) -> list[_Item]:
-        return [model.model_validate(entry.raw) for entry in self._vehicle[section]]
+        return [entry.item for entry in self._vehicle[section] if isinstance(entry.item, model)]
 
     def point(self, point: Point) -> Point:
         return point[0] * self._mm_per_unit, point[1] * self._mm_per_unit
@@ -222,8 +224,9 @@ class _Maker:
         return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
 
 
-def _vehicle_faults(document: Document, vehicle: Vehicle) -> list[Fault]:
-    return [*name_faults(document, vehicle), *shape_faults(document, vehicle, _mm_per_unit(document))]
+def _vehicle_faults(document: Document, vehicle: Vehicle, before: Vehicle | None = None) -> list[Fault]:
+    mm_per_unit = _mm_per_unit(document)
+    return [*name_faults(document, vehicle), *shape_faults(document, vehicle, mm_per_unit, before)]
 
 
 def _mm_per_unit(document: Document) -> float:
