@@ -28,6 +28,7 @@ class _Kind(type):
         body["__slots__"] = body["__match_args__"] = names
         body["__dataclass_fields__"] = _Fields()
         body["_values"] = attrgetter("__class__", *names)
+        body["_shown"] = f"{body['__qualname__']}({', '.join(f'{each}=%r' for each in names)})"
         return super().__new__(cls, name, bases, body)
 
 
@@ -56,8 +57,8 @@ class Record(metaclass=_Kind):
         return hash(self._values(self))
 
     def __repr__(self: Any) -> str:
-        values = (f"{name}={getattr(self, name)!r}" for name in self.__match_args__)
-        return f"{type(self).__qualname__}({', '.join(values)})"
+        shown: str = self._shown % self._values(self)[1:]
+        return shown
 
     def __reduce__(self: Any) -> tuple[Any, ...]:
         kind, *values = self._values(self)

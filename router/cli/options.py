@@ -103,10 +103,10 @@ def _roll_width(text: str) -> float:
 
 def _scale(text: str | None) -> float | None:
     """Return a scale such as "1:10" as 10; one that is on no common scale ruler is refused."""
-    from router.drawing.frame import SCALES
-
     if text is None:
         return None
+    from router.drawing.frame import SCALES
+
     named = {f"1:{scale}": float(scale) for scale in SCALES}
     if text.replace(" ", "") not in named:
         raise click.BadParameter(f'"{text}" is not one of {", ".join(named)}')
@@ -115,10 +115,10 @@ def _scale(text: str | None) -> float | None:
 
 def day(text: str | None) -> str:
     """Return a day as it was written, or nothing; one that no calendar has is refused."""
-    from datetime import date
-
     if text is None:
         return ""
+    from datetime import date
+
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError as error:

@@ -9,10 +9,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from router.drawing.pen import PaperPoint
 from router.model.vehicle import Point, Space
 from router.records import Record
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 SCALES = (2, 5, 10, 20, 25, 30, 50, 100, 200)
 """One paper millimetre stands for so many; the first that fits the paper is taken.
@@ -106,6 +113,12 @@ class Frame(Record):
     def all_at(self, points: Sequence[Point]) -> list[PaperPoint]:
         """Return where several places lie on the paper."""
         return [self.at(point) for point in points]
+
+    def array_at(self, points: Floats) -> Floats:
+        """Return where places of an array (n, 2) lie on the paper."""
+        down = 1.0 if self.seen_from is SeenFrom.BELOW else -1.0
+        placed: Floats = points * (1.0, down) / self.scale + self.origin
+        return placed
 
 
 def seen_from_word(word: str) -> SeenFrom:

@@ -23,7 +23,7 @@ from router.drawing.layout import Request
 from router.drawing.pen import Pen
 from router.drawing.tiles import Tiling
 from router.drawing.vehicle import View
-from router.model.marks import plan_number, slug
+from router.model.marks import slug
 from router.model.vehicle import Point
 
 FORMAT = "map/1"
@@ -46,7 +46,7 @@ def geometry_data(
         "unit": "mm",
         "profile": {"name": profile.name, "revision": profile.revision, "variant": profile.variant},
         "job": plan.job.name if plan else None,
-        "plan": plan_number(plan) if plan else None,
+        "plan": request.number or None,
         "seen_from": str(request.seen_from),
         "paper": {"name": paper.name, "sheet_mm": [paper.width_mm, paper.height_mm]},
         "is_blank": request.is_blank,

@@ -67,13 +67,20 @@ def outline_of(shape: Shape, frame: Frame, grown_mm: float = 0.0) -> BaseGeometr
 
 def on_paper(geometry: BaseGeometry, frame: Frame) -> BaseGeometry:
     """Return a geometry of the vehicle's mm as it lies on the paper."""
-    return shapely.transform(geometry, lambda points: [frame.at((x, y)) for x, y in points])
+    return shapely.transform(geometry, frame.array_at)
 
 
 def rings_of(geometry: BaseGeometry) -> list[list[PaperPoint]]:
     """Return every ring of one polygon or several."""
     polygons = [part for part in getattr(geometry, "geoms", [geometry]) if isinstance(part, Polygon)]
     return [list(ring.coords) for part in polygons for ring in (part.exterior, *part.interiors)]
+
+
+def has_room(geometry: BaseGeometry, radius_mm: float) -> bool:
+    """Tell whether a circle finds room inside a geometry."""
+    if geometry.area > radius_mm * geometry.length:  # whatever its form; saves most of the next question
+        return True
+    return not geometry.buffer(-radius_mm).is_empty
 
 
 def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Segment]:
@@ -95,20 +102,20 @@ def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Segme
 
 def draw_hazard(pen: Pen, geometry: BaseGeometry, hazard: Hazard) -> None:
     """Draw one place on paper in the manner of its hazard."""
-    look = LOOKS[hazard]
-    pen.rings(rings_of(geometry), Ink(fill=look.colour, fill_opacity=FILL_SHARE))
-    if not geometry.buffer(-LEAST_HATCHED_MM / 2).is_empty:
+    look, rings = LOOKS[hazard], rings_of(geometry)
+    pen.rings(rings, Ink(fill=look.colour, fill_opacity=FILL_SHARE))
+    if has_room(geometry, LEAST_HATCHED_MM / 2):
         for angle, gap in look.hatches:
             pen.segments(hatch(geometry, angle, gap), Ink(look.outline, 0.18, dash=look.dash))
-    pen.rings(rings_of(geometry), Ink(look.outline, 0.3))
+    pen.rings(rings, Ink(look.outline, 0.3))
 
 
-def draw_keep_out(pen: Pen, keep_out: KeepOut, tag: str, frame: Frame) -> None:
-    """Draw a keep-out in its true place, in a group with its tag, name and hazard."""
+def draw_keep_out(pen: Pen, keep_out: KeepOut, tag: str, outline: BaseGeometry) -> None:
+    """Draw a keep-out by its outline on paper, in a group with its tag, name and hazard."""
     shield = ", shielded" if keep_out.is_shielded else ""
     title = f"{tag} {keep_out.name}: {keep_out.hazard}{shield}"
     with pen.group(f"keep-out {tag} {keep_out.name}", title):
-        draw_hazard(pen, outline_of(keep_out.shape, frame), keep_out.hazard)
+        draw_hazard(pen, outline, keep_out.hazard)
 
 
 def clearance_outline(
@@ -129,6 +136,7 @@ def clearance_outline(
 
 
 def _pieces(geometry: BaseGeometry) -> list[Segment]:
-    lines = [part for part in getattr(geometry, "geoms", [geometry]) if isinstance(part, LineString)]
-    ends = [(line.coords[0], line.coords[-1]) for line in lines if not line.is_empty]
-    return [((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))) for a, b in ends]
+    parts = shapely.get_parts(geometry)
+    lines = parts[(shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(parts)]
+    ends = (shapely.get_coordinates(shapely.get_point(lines, index)).tolist() for index in (0, -1))
+    return [((ax, ay), (bx, by)) for (ax, ay), (bx, by) in zip(*ends, strict=True)]

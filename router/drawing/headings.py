@@ -6,7 +6,6 @@ from router.drawing import title
 from router.drawing.frame import Box, SeenFrom
 from router.drawing.layout import Request
 from router.drawing.pen import Pen
-from router.model.marks import plan_number
 
 
 def draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
@@ -59,5 +58,10 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)
     loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
-    number = plan_number(request.plan)
-    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), ("Plan no.", number), date)
+    return (
+        *shared,
+        ("Practice", request.plan.practice.name),
+        ("Loom", loom),
+        ("Plan no.", request.number),
+        date,
+    )

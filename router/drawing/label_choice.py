@@ -9,6 +9,7 @@ cheapest place is one minimum.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,8 @@ Spots = tuple[Ints, Floats]
 
 ROUNDS = 12
 NOWHERE = -1
+MOST_PAIRS = 1_000_000
+"""So many are looked at together when many labels come at once, so that memory stays small."""
 
 
 class Candidates(Record):
@@ -60,9 +63,7 @@ class Choice:
 
     def improve(self, before: Sequence[int | None]) -> None:
         """Place all labels, those first that had a place before, and improve until none moves."""
-        for label, number in enumerate(before):
-            if number is not None:
-                self._move(label, int(self._starts[label]) + number)
+        self._put([(label, number) for label, number in enumerate(before) if number is not None])
         is_due = np.ones(len(before), dtype=bool)
         for _ in range(ROUNDS):
             for label in np.flatnonzero(is_due).tolist():
@@ -98,28 +99,48 @@ class Choice:
         best = int(np.argmin(costs))
         return int(start + best), float(costs[best])
 
+    def _put(self, chosen: Sequence[tuple[int, int]]) -> None:
+        """Give several labels that have no place yet one each, many at a time."""
+        step = max(1, MOST_PAIRS // max(1, len(self._cost)))
+        for first in range(0, len(chosen), step):
+            part = chosen[first : first + step]
+            places = np.array([self._starts[label] + number for label, number in part])
+            pair, spots, costs = self._around(places)
+            cuts = np.searchsorted(pair, np.arange(len(part) + 1)).tolist()
+            for (label, _), place, (start, end) in zip(part, places.tolist(), pairwise(cuts), strict=True):
+                self._taken[label] = place
+                self._added[label] = spots[start:end], costs[start:end]
+            self._crowd += np.bincount(spots, costs, minlength=len(self._crowd))
+
     def _move(self, label: int, place: int) -> None:
         spots, costs = self._added[label]
         self._crowd[spots] -= costs
         self._taken[label] = place
-        spots, costs = self._added[label] = self._around(label, place)
+        _, spots, costs = self._around(np.array([place]))
+        self._added[label] = spots, costs
         self._crowd[spots] += costs
 
-    def _around(self, label: int, place: int) -> Spots:
-        """Return the candidates of others that a label in this place makes dearer, and by how much."""
-        x0, y0, x1, y1 = self._spans[:, place]
+    def _around(self, places: Ints) -> tuple[Ints, Ints, Floats]:
+        """Return which candidates of others labels in these places make dearer, and by how much.
+
+        For each such pair the number of the place, in order, the candidate, and what is added to its cost.
+        """
         low_x, low_y, high_x, high_y = self._spans
-        near = np.flatnonzero((low_x < x1) & (high_x > x0) & (low_y < y1) & (high_y > y0))
-        near = near[self._label[near] != label]
-        box, leader = self._boxes[place], self._leaders[place]
-        boxes, leaders = self._boxes[near], self._leaders[near]
+        x0, y0, x1, y1 = self._spans.take(places, axis=1)[:, :, None]
+        is_near = (low_x < x1) & (high_x > x0) & (low_y < y1) & (high_y > y0)
+        pair, near = np.divmod(is_near.ravel().nonzero()[0], len(self._cost))
+        is_other = self._label.take(near) != self._label.take(places).take(pair)
+        pair, near = pair[is_other], near[is_other]
+        here = places[pair] if len(places) > 1 else places  # one is held against all
+        box, leader = np.take(self._boxes, here, axis=0), np.take(self._leaders, here, axis=0)
+        boxes, leaders = np.take(self._boxes, near, axis=0), np.take(self._leaders, near, axis=0)
         costs: Floats = self._touches * _overlap(boxes, box).astype(float)
         costs += self._crosses * _enters(leaders, box)
-        if (leader[:2] != leader[2:]).any():
+        if (leader[:, :2] != leader[:, 2:]).any():
             costs += self._crosses * _enters(leader, boxes)
             costs += self._crosses * _cross(leader, leaders)
         is_dear = costs > 0
-        return near[is_dear], costs[is_dear]
+        return pair[is_dear], near[is_dear], costs[is_dear]
 
 
 def _spans(boxes: Floats, leaders: Floats) -> Floats:
@@ -129,15 +150,16 @@ def _spans(boxes: Floats, leaders: Floats) -> Floats:
     return np.hstack([low, high])
 
 
-def _overlap(boxes: Floats, box: Floats) -> NDArray[np.bool_]:
-    found: NDArray[np.bool_] = (
-        (boxes[:, 0] < box[2]) & (boxes[:, 2] > box[0]) & (boxes[:, 1] < box[3]) & (boxes[:, 3] > box[1])
-    )
+def _overlap(ones: Floats, others: Floats) -> NDArray[np.bool_]:
+    """Tell which boxes overlap, pair by pair."""
+    ax, ay, bx, by = ones.T
+    x0, y0, x1, y1 = others.T
+    found: NDArray[np.bool_] = (ax < x1) & (bx > x0) & (ay < y1) & (by > y0)
     return found
 
 
 def _enters(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
-    """Tell which leaders run through which boxes, one of both or as many: no one of three axes parts them."""
+    """Tell which leaders run through their boxes, pair by pair: no one of three axes parts them."""
     ax, ay, bx, by = leaders.T
     x0, y0, x1, y1 = boxes.T
     half_x, half_y = (bx - ax) * 0.45, (by - ay) * 0.45  # a little short: ends may touch
@@ -153,10 +175,10 @@ def _enters(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
     return found
 
 
-def _cross(leader: Floats, leaders: Floats) -> NDArray[np.bool_]:
-    """Tell which leaders cross this one: the ends of each lie on both sides of the other."""
-    ax, ay, bx, by = leader
-    cx, cy, dx, dy = leaders.T
+def _cross(ones: Floats, others: Floats) -> NDArray[np.bool_]:
+    """Tell which leaders cross, pair by pair: the ends of each lie on both sides of the other."""
+    ax, ay, bx, by = ones.T
+    cx, cy, dx, dy = others.T
     one = ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) * ((bx - ax) * (dy - ay) - (by - ay) * (dx - ax))
     other = ((dx - cx) * (ay - cy) - (dy - cy) * (ax - cx)) * ((dx - cx) * (by - cy) - (dy - cy) * (bx - cx))
     found: NDArray[np.bool_] = (one < 0) & (other < 0)

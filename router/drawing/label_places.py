@@ -54,7 +54,12 @@ class _Table(Record):
     cost: Floats
 
     def rows(self, chosen: NDArray[np.intp]) -> _Table:
-        return _Table(self.label[chosen], self.boxes[chosen], self.leaders[chosen], self.cost[chosen])
+        return _Table(
+            self.label.take(chosen),
+            self.boxes.take(chosen, axis=0),
+            self.leaders.take(chosen, axis=0),
+            self.cost.take(chosen),
+        )
 
 
 def places_of(
@@ -85,14 +90,13 @@ def _all_places(wanted: Sequence[Wanted]) -> _Table:
         for key in keys:
             groups.setdefault(key, []).extend((number, anchor) for anchor in range(len(each.anchors)))
     tables = [_rings_round(wanted, key, rows) for key, rows in groups.items()]
-    label = np.concatenate([table.label for table in tables])
-    order = np.argsort(label, kind="stable")
-    return _Table(
-        label[order],
-        np.concatenate([table.boxes for table in tables])[order],
-        np.concatenate([table.leaders for table in tables])[order],
-        np.concatenate([table.cost for table in tables])[order],
+    table = _Table(
+        np.concatenate([each.label for each in tables]),
+        np.concatenate([each.boxes for each in tables]),
+        np.concatenate([each.leaders for each in tables]),
+        np.concatenate([each.cost for each in tables]),
     )
+    return table.rows(np.argsort(table.label, kind="stable"))
 
 
 def _rings_round(
@@ -135,10 +139,12 @@ def _rings(reach_mm: float, is_wide: bool) -> tuple[Floats, Floats, Floats, Floa
 
 def _cheapest(table: _Table, most: Ints) -> _Table:
     """Return the cheapest places of each label, at most as many as `most` says for it, sorted by cost."""
-    order = np.lexsort((table.cost, table.label))
-    label = table.label[order]
-    rank = np.arange(len(order)) - np.searchsorted(label, label)
-    return table.rows(order[rank < most[label]])
+    starts = np.searchsorted(table.label, np.arange(len(most) + 1)).tolist()
+    kept = [
+        start + np.argsort(table.cost[start:end], kind="stable")[:count]
+        for (start, end), count in zip(pairwise(starts), most.tolist(), strict=True)
+    ]
+    return table.rows(np.concatenate(kept))
 
 
 def _is_outside(boxes: Floats, inside: Box) -> NDArray[np.bool_]:

@@ -36,6 +36,8 @@ class Request(Record):
     """A route that someone drew, to be shown over the planned one."""
     date: str = ""
     """As the caller gives it; empty: a line to write it on."""
+    number: str = ""
+    """The plan's."""
     scale: float | None = None
     """The plan band's, where one is asked for; else the largest that fits the paper."""
     ways: tuple[ShownWay, ...] = ()

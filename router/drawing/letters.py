@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from router.tables import load_table
 
 RESERVE = 1.15
@@ -11,6 +13,7 @@ RISE = 0.76  # of the type size, from the base line to the top of a capital
 HEIGHT = 1.0  # of the type size, top of a capital to the foot of a g
 
 
+@lru_cache(maxsize=4096)
 def text_width_mm(words: str, size_mm: float, *, is_bold: bool = False) -> float:
     """Return the width of one line of text in Helvetica, as the font's maker gives it.
 

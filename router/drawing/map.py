@@ -42,7 +42,7 @@ from router.drawing.tiles import Tiling, draw_tile, keep_labels_whole, tile_box,
 from router.drawing.vehicle import View
 from router.model.cautions import cautions_for
 from router.model.comparison import Comparison
-from router.model.marks import keep_out_tags
+from router.model.marks import keep_out_tags, plan_number
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
@@ -169,6 +169,8 @@ def _spaces_asked(request: Request) -> tuple[Space, ...]:
 
 
 def _draw(request: Request) -> str:
+    if request.plan:
+        request = replace(request, number=plan_number(request.plan))
     rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}
     view = View(

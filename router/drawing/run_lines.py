@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -140,7 +141,8 @@ def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
     pen.segments([(start, end), *bars], inks.DIMENSION)
 
 
-def shared_stretches(route: Route, earlier: Sequence[Route]) -> tuple[Stretch, ...]:
+@lru_cache(maxsize=64)
+def shared_stretches(route: Route, earlier: tuple[Route, ...]) -> tuple[Stretch, ...]:
     """Return the stretches (stations) on which a route lies where an earlier one already lies."""
     if not earlier:
         return ()
@@ -176,8 +178,8 @@ def _true_stretches(stations: Sequence[float], marks: Sequence[bool]) -> list[St
 
 
 def _shared(plan: Plan, run: RunPlan) -> tuple[Stretch, ...]:
-    earlier = [other.route for other in plan.runs[: plan.runs.index(run)]]
-    return shared_stretches(run.route, earlier)
+    earlier = plan.runs[: plan.runs.index(run)]
+    return shared_stretches(run.route, tuple(other.route for other in earlier))
 
 
 def _lines_in(route: Route, space: str) -> list[LineString]:

@@ -9,7 +9,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from router.drawing import inks, symbols
 from router.drawing.frame import Frame, SeenFrom
-from router.drawing.hazards import draw_keep_out, on_paper, outline_of, rings_of
+from router.drawing.hazards import draw_keep_out, has_room, on_paper, outline_of, rings_of
 from router.drawing.labels import AWKWARD, TOUCHES, UNTIDY, Label, LabelBoard
 from router.drawing.member_passes import draw_holes, draw_overs, keep_off_overs
 from router.drawing.pen import Ink, PaperPoint, Pen
@@ -130,11 +130,11 @@ def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
             if not view.shows(keep_out.space):
                 continue
             frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
-            draw_keep_out(pen, keep_out, tag, frame)
             on_sheet = outline_of(keep_out.shape, frame)
+            draw_keep_out(pen, keep_out, tag, on_sheet)
             board.keep_off(on_sheet, TOUCHES, keep_out.name)
             words = f"{tag} {keep_out.name}" if keep_out.name in view.near else tag
-            fits = not on_sheet.buffer(-1.0).is_empty
+            fits = has_room(on_sheet, 1.0)
             anchors = _middles(keep_out.shape.points, frame, on_sheet)
             board.add(
                 Label(words, anchors, SMALL, is_bold=True, owner=keep_out.name, may_lie_on=fits, short=tag)

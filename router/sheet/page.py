@@ -59,8 +59,9 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
     profile = plan.profile
     title = f"{plan.job.name}: {profile.name}"
     sheets = sheets_of(map_svg, title)
-    on_each_page = f"{title}, revision {profile.revision}, plan {plan_number(plan)}"
-    return make_document(title, on_each_page, sheets, _header(plan, date), _main(plan, sheets))
+    number = plan_number(plan)
+    on_each_page = f"{title}, revision {profile.revision}, plan {number}"
+    return make_document(title, on_each_page, sheets, _header(plan, number, date), _main(plan, sheets))
 
 
 def facts(figures: Iterable[tuple[str, str]]) -> Html:
@@ -69,7 +70,7 @@ def facts(figures: Iterable[tuple[str, str]]) -> Html:
     return element("dl", joined(pairs), class_="facts")
 
 
-def _header(plan: Plan, date: str) -> Html:
+def _header(plan: Plan, number: str, date: str) -> Html:
     profile = plan.profile
     figures = [
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
@@ -78,7 +79,7 @@ def _header(plan: Plan, date: str) -> Html:
         ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
         ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
         ("Rules", plan.practice.name),
-        ("Plan number, as on the map", plan_number(plan)),
+        ("Plan number, as on the map", number),
         ("Date", date or "_" * 14),
     ]
     links = (element("a", heading, href=f"#part-{name}") for name, heading in _PARTS.items())
