@@ -78,7 +78,7 @@ def _compiled_init(kind: Any) -> Callable[..., None]:
     puts = "; ".join(f"_put_{name}(self, {name})" for name in names)
     known: dict[str, Any] = {f"_put_{name}": getattr(kind, name).__set__ for name in names}
     known["_defaults"] = kind._defaults
-    exec(f"def __init__(self, {takes}): {puts or 'pass'}", known)
+    exec(f"def __init__(self, {takes}): {puts}", known)
     init: Callable[..., None] = known["__init__"]
     init.__qualname__ = f"{kind.__qualname__}.__init__"
     return init

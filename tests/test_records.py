@@ -27,10 +27,6 @@ class Alone(Record):
     value: float
 
 
-class Nothing(Record):
-    pass
-
-
 @dataclass(frozen=True, slots=True)
 class Reference:
     """Made by the standard library from the same lines."""
@@ -87,7 +83,6 @@ def test_is_equal_by_its_values_and_its_kind(kind):
     assert kind("earth") != ("earth", "M6", ())
     assert Alone(1.0) == Alone(1.0) != Alone(2.0)
     assert Stud("earth") != Reference("earth")
-    assert Nothing() == Nothing() != Alone(1.0)
 
 
 @pytest.mark.parametrize("kind", [Stud, Reference])
@@ -110,7 +105,6 @@ def test_is_matched_by_place(kind):
             pytest.fail("not matched")
 
 
-def test_one_value_and_none():
+def test_one_value_is_enough():
     assert repr(Alone(1.5)) == "Alone(value=1.5)"
     assert pickle.loads(pickle.dumps(Alone(1.5))) == Alone(1.5)
-    assert repr(Nothing()) == "Nothing()"
