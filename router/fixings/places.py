@@ -99,12 +99,15 @@ def _places_at(
         spots = _spots([positions[index] for index in here])
         keep_outs = [keep_out for keep_out in profile.keep_outs if keep_out.space == space]
         supports = [support for support in profile.supports if support.space == space]
-        gaps = {s.name: _gaps(s, spots, keep_outs) for s in supports if s.fix is not Fix.NEVER}
+        reach_mm = practice.value("fixing", "reach")
+        gaps = {
+            s.name: _holding_gaps(s, spots, keep_outs, reach_mm) for s in supports if s.fix is not Fix.NEVER
+        }
         can_drill = _can_drill(spots, supports, keep_outs, practice, loom_diameter_mm)
         holders = [support for support in supports if support.name in gaps]
         for number, index in enumerate(here):
             near = {name: float(gap[number]) for name, gap in gaps.items()}
-            holder = _holder(positions[index].along, holders, near, practice.value("fixing", "reach"))
+            holder = _holder(positions[index].along, holders, near, reach_mm)
             if holder is not None:
                 yield _place(stations[index], positions[index], _KINDS[holder.fix], holder.name)
             elif can_drill[number]:
@@ -134,15 +137,23 @@ def _holder(
     return min(near, key=lambda s: (s.fix is not Fix.TIE, gaps_mm[s.name]), default=None)
 
 
-def _gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut]) -> Any:
-    """Return the distance in space to a support; infinite where its nearest place is inside a keep-out."""
+def _gaps(support: Support, spots: _Spots) -> Any:
+    """Return the distance in space to a support."""
     line = core_of(support.along, is_area=False)
-    gaps_mm = np.hypot(distances_to(line, spots.x, spots.y), spots.z - support.height_mm)
-    x, y = nearest_on(line, spots.x, spots.y)
+    return np.hypot(distances_to(line, spots.x, spots.y), spots.z - support.height_mm)
+
+
+def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut], reach_mm: float) -> Any:
+    """Return the same; infinite where what is in reach of it is inside a keep-out."""
+    gaps_mm = _gaps(support, spots)
+    near = np.flatnonzero(gaps_mm <= reach_mm)
+    if not len(near):
+        return gaps_mm
+    x, y = nearest_on(core_of(support.along, is_area=False), spots.x[near], spots.y[near])
     for keep_out in keep_outs:
         low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
         if low_mm <= support.height_mm <= high_mm:
-            gaps_mm[_plan_gaps(keep_out, x, y) <= 0.0] = math.inf
+            gaps_mm[near[_plan_gaps(keep_out, x, y) <= 0.0]] = math.inf
     return gaps_mm
 
 
@@ -160,8 +171,7 @@ def _can_drill(
         can &= _plan_gaps(keep_out, spots.x, spots.y) > radius_mm
     for support in supports:
         if support.fix is Fix.NEVER:
-            gaps_mm = _gaps(support, spots, ())
-            can &= gaps_mm > radius_mm + practice.value("fixing", "clear of an edge")
+            can &= _gaps(support, spots) > radius_mm + practice.value("fixing", "clear of an edge")
     return can
 
 

@@ -80,9 +80,9 @@ def check_clearances(
     """Return every keep-out within `NEAR_MM`, least margin first, and a finding for each that is too near."""
     checks = []
     for keep_out in profile.keep_outs:
-        own = [piece for piece in pieces if piece.space == keep_out.space]
-        nearest = nearest_place(own, keep_out, loom_radius_mm)
         required_mm, rule = required_clearance(keep_out, profile, practice)
+        own = _pieces_near(pieces, keep_out, max(NEAR_MM, required_mm) + loom_radius_mm)
+        nearest = nearest_place(own, keep_out, loom_radius_mm) if own else None
         if nearest and (nearest.distance_mm <= NEAR_MM or nearest.distance_mm < required_mm):
             checks.append(
                 ClearanceCheck(
@@ -97,6 +97,22 @@ def check_clearances(
             )
     checks.sort(key=lambda check: (check.actual_mm - check.required_mm, check.keep_out))
     return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawn_to_mm))
+
+
+def _pieces_near(pieces: Iterable[Piece], keep_out: KeepOut, within_mm: float) -> list[Piece]:
+    """Return the pieces that can be so near to a keep-out, by the upright rectangles round both in plan."""
+    xs, ys = zip(*keep_out.shape.points, strict=True)
+    by_mm = within_mm + keep_out.shape.reach_mm + 1.0  # and a little, so that rounding leaves none out
+    left, right, top, bottom = min(xs) - by_mm, max(xs) + by_mm, min(ys) - by_mm, max(ys) + by_mm
+    return [
+        piece
+        for piece in pieces
+        if piece.space == keep_out.space
+        and (piece.start[0] >= left or piece.end[0] >= left)
+        and (piece.start[0] <= right or piece.end[0] <= right)
+        and (piece.start[1] >= top or piece.end[1] >= top)
+        and (piece.start[1] <= bottom or piece.end[1] <= bottom)
+    ]
 
 
 def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) -> tuple[float, Rule | None]:
