@@ -705,6 +705,7 @@ def test_the_review_imports_nothing_of_the_planner():
             if isinstance(node, ast.ImportFrom):
                 names.add(node.module)
     assert {n for n in names if n and n.startswith("router.")} <= {
+        "router.records",
         *(f"router.model.{part}" for part in ("job", "plan", "practice", "vehicle")),
         *(
             f"router.review.{part}"

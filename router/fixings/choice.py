@@ -24,10 +24,6 @@ class Wish(Record):
     dislike: int
 
 
-_Cost = tuple[int, int, float]
-"""Count, sum of dislikes, sum of squared spans: compared in this order."""
-
-
 def fewest_stations(
     wishes: Sequence[Wish],
     needs_mm: Sequence[tuple[float, float]],
@@ -54,19 +50,21 @@ def fewest_stations(
     counts = [0, *(wish.count for wish in wishes), 0]
     dislikes = [0, *(wish.dislike for wish in wishes), 0]
     firsts = _first_predecessors(stations, needs_mm, longest_span_mm)
-    costs: list[_Cost] = [(0, 0, 0.0)]
+    ranks = [(0, 0)]  # count and sum of dislikes: what is compared first
+    squares_mm2 = [0.0]
     came_from = [0]
     for here in range(1, len(stations)):
-        best, before = min(
-            (_step(costs[j], stations[here] - stations[j]), j) for j in range(firsts[here], here)
+        first, at_mm = firsts[here], stations[here]
+        count, dislike = least = min(ranks[first:here])
+        least_mm2, before = min(
+            (squares_mm2[j] + (at_mm - stations[j]) * (at_mm - stations[j]), j)
+            for j in range(first, here)
+            if ranks[j] == least
         )
-        costs.append((best[0] + counts[here], best[1] + dislikes[here], best[2]))
+        ranks.append((count + counts[here], dislike + dislikes[here]))
+        squares_mm2.append(least_mm2)
         came_from.append(before)
     return _walk_back(came_from)
-
-
-def _step(cost: _Cost, span_mm: float) -> _Cost:
-    return cost[0], cost[1], cost[2] + span_mm * span_mm
 
 
 def _first_predecessors(
