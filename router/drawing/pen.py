@@ -7,7 +7,6 @@ refuses harmless ones, so it is off (`debug=False`) and this gate stands in its 
 from __future__ import annotations
 
 import json
-import math
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Iterator, Sequence
@@ -248,9 +247,9 @@ class Pen:
 
     @staticmethod
     def _number(value: float) -> float:
-        if not (math.isfinite(value) and abs(value) <= LARGEST_MM):
+        if not -LARGEST_MM <= value <= LARGEST_MM:  # so that nan is refused too
             raise ValueError(f"{value!r} cannot be drawn; every number must be finite and on the paper")
-        rounded = round(float(value), DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
+        rounded = round(float(value), DECIMALS)
         return int(rounded) if rounded.is_integer() else rounded
 
 
