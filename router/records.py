@@ -24,7 +24,9 @@ class _Kind(type):
 
     def __new__(cls, name: str, bases: tuple[type, ...], body: dict[str, Any]) -> _Kind:
         names = tuple(body.get("__annotations__", ()))
-        body["_defaults"] = {each: body.pop(each) for each in names if each in body}
+        body["_defaults"] = defaults = {each: body.pop(each) for each in names if each in body}
+        if any(isinstance(value, Field) for value in defaults.values()):
+            raise TypeError(f"{name}: a record's default is a value; for anything else take a dataclass")
         body["__slots__"] = body["__match_args__"] = names
         body["__dataclass_fields__"] = _Fields()
         body["_values"] = attrgetter("__class__", *names)

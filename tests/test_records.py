@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import pickle
-from dataclasses import FrozenInstanceError, asdict, dataclass, fields, replace
+from dataclasses import FrozenInstanceError, asdict, dataclass, field, fields, replace
 
 import pytest
 
@@ -103,6 +103,13 @@ def test_is_matched_by_place(kind):
             assert (name, thread) == ("earth", "M8")
         case _:
             pytest.fail("not matched")
+
+
+def test_what_is_no_plain_value_is_refused_as_a_default():
+    with pytest.raises(TypeError, match="default is a value"):
+
+        class Wrong(Record):
+            names: list[str] = field(default_factory=list)
 
 
 def test_one_value_is_enough():
