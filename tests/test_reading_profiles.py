@@ -114,6 +114,17 @@ def test_variant_replaces_in_place_and_adds_at_the_end(changed):
     assert changed().terminals[0].space == "underfloor"
 
 
+def test_a_variant_that_makes_a_space_smaller_leaves_something_outside(changed):
+    """The lamp at x 2900 stays where it is; the load area ends at 2800 then."""
+    smaller = """{replace: {
+      spaces: {load area: {height: 700 mm, outline: [[2000, 0], [2800, 0], [2800, 1000], [2000, 1000]]}}}}"""
+    with pytest.raises(UnreadableError) as refused:
+        changed(("{remove: [floor panel]}", smaller))
+    (fault,) = refused.value.faults
+    assert fault.where == 'in variant "tow bar", terminal "rear lamp"'
+    assert fault.what == '[2900, 900] is 100 mm outside space "load area"; move it or widen the outline'
+
+
 def test_points_on_the_outline_are_inside(changed):
     profile = changed(
         ("at: [100, 900]", "at: [0, 1000]"),
