@@ -7,10 +7,11 @@ findings          are no errors: data in the result (router.model.plan.Finding)
 
 from __future__ import annotations
 
-from router.records import Record
+from dataclasses import dataclass
 
 
-class Fault(Record):
+@dataclass(frozen=True, slots=True, order=True)
+class Fault:
     """One thing wrong in one file: `file:line:column: where: what was found; what to write`."""
 
     file: str
@@ -19,15 +20,9 @@ class Fault(Record):
     where: str
     what: str
 
-    def __lt__(self, other: Fault) -> bool:
-        return self._order() < other._order()
-
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}: "
         return place + (f"{self.where}: {self.what}" if self.where else self.what)
-
-    def _order(self) -> tuple[str, int, int, str, str]:
-        return self.file, self.line, self.column, self.where, self.what
 
 
 class UnreadableError(Exception):
@@ -46,7 +41,8 @@ class NoAnswerError(Exception):
         self.why = why
 
 
-class Relaxation(Record):
+@dataclass(frozen=True, slots=True)
+class Relaxation:
     """One single change that opens a way where there is none."""
 
     kind: str
@@ -60,7 +56,8 @@ class Relaxation(Record):
     """The change in words: "a shield on rear silencer"."""
 
 
-class Pinch(Record):
+@dataclass(frozen=True, slots=True)
+class Pinch:
     """Where the widest way of a run is stopped: between which things, how wide it is there and should be.
 
     Widths are None where the way is not narrow at one place but shut: `between` is what stands across then,

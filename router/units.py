@@ -13,15 +13,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
-from router.records import Record
 
-
-class Dimension(Record):
+@dataclass(frozen=True, slots=True)
+class Dimension:
     """What a quantity measures: the inside's unit, and the range outside which it is a slip of the pen."""
 
     name: str
@@ -32,7 +31,8 @@ class Dimension(Record):
     example: str
 
 
-class _Unit(Record):
+@dataclass(frozen=True, slots=True)
+class _Unit:
     dimension: str
     scale: float | None
     """Exact factor to the inside's unit; None where pint converts."""
@@ -153,7 +153,8 @@ def parse_quantity(text: str, dimension: str, *, most: float | None = None) -> f
     return _within(_to_inside(value, unit, wanted), text, plausible)
 
 
-class ConductorSize(Record):
+@dataclass(frozen=True, slots=True)
+class ConductorSize:
     """A conductor's size as bought: mm2, or an AWG number (4/0 is -3, as ASTM B258 counts)."""
 
     number: float

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
 from router.model.way import positions_at, station_on
-from router.records import Record
 
 SAME_PLACE_MM = 0.5
 """Places nearer than this are one: what is there already is not fetched again."""
@@ -16,7 +16,8 @@ SAME_PLACE_MM = 0.5
 _ROUNDING = 1e-9
 
 
-class Want(Record):
+@dataclass(frozen=True, slots=True)
+class Want:
     """So much of one thing for one place.
 
     `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up;
@@ -83,7 +84,8 @@ def ranges(numbers: Iterable[int]) -> str:
     )
 
 
-class Fitted(Record):
+@dataclass(frozen=True, slots=True)
+class Fitted:
     """All runs and looms of a job, and which loom lies where."""
 
     runs: tuple[RunPlan, ...]

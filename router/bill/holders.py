@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
@@ -14,12 +15,12 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.model.way import Placed, Position, positions_at
 from router.plane.near import core_of, distances_to
-from router.records import Record
 from router.tables import load_table
 from router.units import tape_m
 
 
-class _Held(Record):
+@dataclass(frozen=True, slots=True)
+class _Held:
     """One fixing with its run and the loom that it holds."""
 
     run: RunPlan

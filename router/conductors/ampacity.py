@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -11,11 +12,11 @@ from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizes import Size, awg_mark
 from router.conductors.surroundings import Stretch, Surroundings
 from router.model.job import Series
-from router.records import Record
 from router.tables import load_table
 
 
-class TableValue(Record):
+@dataclass(frozen=True, slots=True)
+class TableValue:
     """What a published table lets a size carry, and under which conditions."""
 
     amperes: float
@@ -29,7 +30,8 @@ class TableValue(Record):
     status: str
 
 
-class Ampacity(Record):
+@dataclass(frozen=True, slots=True)
+class Ampacity:
     """What a conductor may carry in the worst stretch of its run, factor by factor."""
 
     amperes: float

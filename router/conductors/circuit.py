@@ -18,10 +18,10 @@ from functools import cached_property
 
 from router.errors import NoConductorError
 from router.model.job import Conductor, Duty, Job, Run
-from router.records import Record
 
 
-class Carrier(Record):
+@dataclass(frozen=True, slots=True)
+class Carrier:
     """One conductor of the job, and whose current flows in it."""
 
     run: Run

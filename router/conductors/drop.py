@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from router.conductors.comparison import is_within
-from router.records import Record
 
 _SHORTNESS = 1 / 4
 """Between 0 (a loop has one gradient, whatever its lengths) and 1 (all its conductors lose the same).
@@ -25,7 +25,8 @@ most.
 """
 
 
-class Share(Record):
+@dataclass(frozen=True, slots=True)
+class Share:
     """One conductor of a loop that is still to be chosen."""
 
     length_m: float

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from router.conductors.case import Case
 from router.conductors.circuit import Carrier
@@ -11,10 +12,10 @@ from router.conductors.fuses import clearing_s
 from router.conductors.protection import Protection, way_out, ways_back
 from router.conductors.short_circuit import short_circuit_a, short_time_limit_c, survival_s
 from router.conductors.sizes import Size
-from router.records import Record
 
 
-class FarEndShort(Record):
+@dataclass(frozen=True, slots=True)
+class FarEndShort:
     """A dead short at the far end of one conductor behind a fuse."""
 
     carrier: Carrier

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from router.conductors.ampacity import Ampacity
 from router.conductors.comparison import is_within
 from router.conductors.fuses import smallest_fuse_for
 from router.model.practice import Practice, Rule
-from router.records import Record
 
 
-class FuseLimit(Record):
+@dataclass(frozen=True, slots=True)
+class FuseLimit:
     """The largest rating that protects a conductor, how it comes about, and the rule behind it."""
 
     amperes: float

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 from router.conductors.comparison import is_within
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice, Rule
-from router.records import Record
 from router.tables import load_table
 
 
-class Gate(Record):
+@dataclass(frozen=True, slots=True)
+class Gate:
     """At this multiple of its rating, or more, a fuse clears within so many seconds."""
 
     multiple: float
     within_s: float
 
 
-class StandardFuse(Record):
+@dataclass(frozen=True, slots=True)
+class StandardFuse:
     """One rating that can be bought."""
 
     rating_a: float
@@ -32,7 +34,8 @@ class StandardFuse(Record):
     gates_status: str
 
 
-class HolderPlace(Record):
+@dataclass(frozen=True, slots=True)
+class HolderPlace:
     """Where a fuse holder sits along its run, and how far the rule lets it be. Stations in mm."""
 
     station_mm: float

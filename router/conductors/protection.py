@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from router.conductors.case import Case, fused_carrier
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.fuses import StandardFuse, fuse_rated, smallest_fuse_for, standard_fuses
 from router.errors import NoConductorError
 from router.model.job import Run
-from router.records import Record
 
 
-class Protection(Record):
+@dataclass(frozen=True, slots=True)
+class Protection:
     """One fuse, the conductor it sits in, and every conductor that it protects, that one included."""
 
     carrier: Carrier

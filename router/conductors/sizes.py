@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -14,12 +15,12 @@ from router.conductors.resistance import (
 )
 from router.errors import NoConductorError
 from router.model.job import Series
-from router.records import Record
 from router.tables import load_table
 from router.units import ConductorSize, parse_size
 
 
-class Size(Record):
+@dataclass(frozen=True, slots=True)
+class Size:
     """One size of one series."""
 
     mark: str

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
 from router.conductors.case import Case
@@ -13,11 +14,11 @@ from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_len
 from router.conductors.protection import Protection
 from router.conductors.sizes import Size
 from router.errors import NoConductorError
-from router.records import Record
 from router.tables import load_table
 
 
-class Demand(Record):
+@dataclass(frozen=True, slots=True)
+class Demand:
     """One demand on a conductor, and the smallest size that meets it."""
 
     kind: str
@@ -25,7 +26,8 @@ class Demand(Record):
     size: Size
 
 
-class Sizing(Record):
+@dataclass(frozen=True, slots=True)
+class Sizing:
     """The size of one conductor and what led to it."""
 
     carrier: Carrier

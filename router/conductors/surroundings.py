@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from router.conductors.resistance import temperature_factor
 from router.model.job import Job
 from router.model.plan import Route, RoutePoint, RunLength
 from router.model.practice import Practice
 from router.model.way import Piece, pieces_of
-from router.records import Record
 from router.tables import load_table
 
 _SAME_LINE_MM = 1.0
 """Pieces of two routes no further apart than this lie in one bundle."""
 
 
-class Stretch(Record):
+@dataclass(frozen=True, slots=True)
+class Stretch:
     """A part of a run in one space with the same neighbours all along."""
 
     space: str
@@ -28,7 +29,8 @@ class Stretch(Record):
     """Current-carrying conductors side by side, this run's own included."""
 
 
-class Surroundings(Record):
+@dataclass(frozen=True, slots=True)
+class Surroundings:
     """All stretches of a run; what its conductors are longer than its route lies where it is warmest."""
 
     run: str

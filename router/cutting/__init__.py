@@ -11,6 +11,7 @@ programme   the best patterns by mixed-integer programming, where its solver is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from router.cutting.bounds import simple_bound
 from router.cutting.first_fit import fit_first
@@ -25,10 +26,10 @@ from router.cutting.problem import (
 )
 from router.cutting.programme import best_patterns
 from router.model.fleet import Reel
-from router.records import Record
 
 
-class CutReel(Record):
+@dataclass(frozen=True, slots=True)
+class CutReel:
     """So many reels that are cut alike: the lengths from one end to the other, and what is left."""
 
     count: int
@@ -37,7 +38,8 @@ class CutReel(Record):
     rest_mm: float
 
 
-class CuttingPlan(Record):
+@dataclass(frozen=True, slots=True)
+class CuttingPlan:
     """How to cut all lengths of one thing. Costs are prices, or mm where there are none."""
 
     reels: tuple[CutReel, ...]

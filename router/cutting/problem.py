@@ -8,13 +8,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from router.model.fleet import Reel
-from router.records import Record
 
 PRICE_PARTS = 10_000
 """A price has four decimals at most."""
 
 
-class Problem(Record):
+@dataclass(frozen=True, slots=True)
+class Problem:
     """Cuts by size, the longest first, and what they may be cut from.
 
     Every cut loses `loss`, but for one that ends its reel exactly: n cuts fit on a reel where the sum of

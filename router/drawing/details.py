@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString
 
@@ -22,7 +22,6 @@ from router.drawing.run_lines import (
 from router.drawing.vehicle import LARGE, MIDDLE, View, draw_ends, draw_vehicle
 from router.model.plan import Plan
 from router.model.vehicle import Point, Profile, Space
-from router.records import Record
 
 SCALE = 10.0
 WIDTH_MM, HEIGHT_MM = 90.0, 76.0  # on paper
@@ -36,7 +35,8 @@ LEAST_GAIN = 1.9  # a detail must be so much larger than the plan band
 Place = tuple[str, Point]
 
 
-class Detail(Record):
+@dataclass(frozen=True, slots=True)
+class Detail:
     """One crowded place: its letter, its space, and the middle of its window in the vehicle's mm."""
 
     letter: str

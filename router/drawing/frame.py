@@ -7,13 +7,13 @@ paper. Seen from below the picture is mirrored: the vehicle's left side lies tow
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from router.drawing.pen import PaperPoint
 from router.model.vehicle import Point, Space
-from router.records import Record
 
 if TYPE_CHECKING:
     import numpy as np
@@ -41,7 +41,8 @@ class SeenFrom(StrEnum):
     ABOVE = "above"
 
 
-class Paper(Record):
+@dataclass(frozen=True, slots=True)
+class Paper:
     """One size of paper, on its side."""
 
     name: str
@@ -61,7 +62,8 @@ class Paper(Record):
         return Box(edge, edge, self.width_mm - 2 * edge, self.height_mm - 2 * edge)
 
 
-class Box(Record):
+@dataclass(frozen=True, slots=True)
+class Box:
     """An upright rectangle on the paper: upper left corner, width and height."""
 
     x: float
@@ -98,7 +100,8 @@ PAPERS: Mapping[str, Paper] = MappingProxyType(
 )
 
 
-class Frame(Record):
+@dataclass(frozen=True, slots=True)
+class Frame:
     """Where the vehicle's origin lies on the paper, at which scale, and which way y runs."""
 
     origin: PaperPoint

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import shapely
@@ -17,14 +18,14 @@ from shapely.geometry.base import BaseGeometry
 from router.drawing.frame import Frame
 from router.drawing.pen import Ink, PaperPoint, Pen, Segment
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
-from router.records import Record
 
 ARC_STEPS = 8  # of a quarter circle: 0.5 % of the radius, below the width of the line
 LEAST_HATCHED_MM = 1.0  # a thinner shape is only filled
 FILL_SHARE = 0.30
 
 
-class HazardLook(Record):
+@dataclass(frozen=True, slots=True)
+class HazardLook:
     """How a hazard is drawn: colour, outline, and hatch lines by angle from the horizontal and gap."""
 
     colour: str

@@ -9,12 +9,11 @@ cheapest place is one minimum.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-
-from router.records import Record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -27,7 +26,8 @@ MOST_PAIRS = 1_000_000
 """So many are looked at together when many labels come at once, so that memory stays small."""
 
 
-class Candidates(Record):
+@dataclass(frozen=True, slots=True)
+class Candidates:
     """The candidate places of one label: boxes with the gap to keep, leaders (x0, y0, x1, y1), own costs."""
 
     boxes: Floats

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
@@ -13,7 +14,6 @@ from router.drawing.frame import Box
 from router.drawing.label_choice import Candidates
 from router.drawing.occupied import Occupied
 from router.drawing.pen import PaperPoint
-from router.records import Record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -30,7 +30,8 @@ KEPT = 48
 WIDE_KEPT = 400  # of a label that found no good place among those
 
 
-class Wanted(Record):
+@dataclass(frozen=True, slots=True)
+class Wanted:
     """What a label needs: anchors and room in mm of paper, whose things it may lie on, how far it may go."""
 
     anchors: tuple[PaperPoint, ...]
@@ -45,7 +46,8 @@ class Wanted(Record):
     """How much a millimetre of distance counts."""
 
 
-class _Table(Record):
+@dataclass(frozen=True, slots=True)
+class _Table:
     """Places of many labels, one a row: label, box and leader (x0, y0, x1, y1), cost."""
 
     label: Ints

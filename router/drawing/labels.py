@@ -16,7 +16,6 @@ from router.drawing.label_places import RINGS_MM, Wanted, places_of
 from router.drawing.letters import HEIGHT, RISE, room_mm
 from router.drawing.occupied import Obstacle, Occupied
 from router.drawing.pen import Ink, PaperPoint, Pen
-from router.records import Record
 
 TOUCHES = 10_000.0  # a place that must not be
 AWKWARD = 60.0  # a place that is only taken where all others are worse
@@ -27,7 +26,8 @@ LEAD_MM = 0.9
 TRIES = 4  # with shorter words, more places or fewer labels each time
 
 
-class Label(Record):
+@dataclass(frozen=True, slots=True)
+class Label:
     """Words that belong to a place: `anchors` are places where they may point, in mm of paper."""
 
     words: str
@@ -62,7 +62,8 @@ class Label(Record):
         return HEIGHT * self.size_mm + (2 * PADDING_MM if self.is_framed else 0.0)
 
 
-class Placed(Record):
+@dataclass(frozen=True, slots=True)
+class Placed:
     """A label in its place, with the end of its leader where it has one."""
 
     label: Label

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
@@ -13,7 +14,6 @@ from router.model.comparison import Comparison
 from router.model.plan import Plan
 from router.model.review import Judgement
 from router.model.vehicle import Profile, Space
-from router.records import Record
 
 SIDE_MM = 7.0  # above and below the plan band, for the names of the sides
 ROW_GAP_MM = 9.0  # between two rows of spaces
@@ -24,7 +24,8 @@ Rows = tuple[tuple[Space, ...], ...]
 Entries = tuple[legend.Entry, ...]
 
 
-class Request(Record):
+@dataclass(frozen=True, slots=True)
+class Request:
     """What is to be drawn, on which paper, seen from where; without a plan the vehicle alone."""
 
     paper: Paper
@@ -58,7 +59,8 @@ class Request(Record):
         return Box(inner.x, inner.y + head, inner.width, inner.height - head - title.TITLE_MM - 2)
 
 
-class PlanBand(Record):
+@dataclass(frozen=True, slots=True)
+class PlanBand:
     """Where the plan band and the legend lie on the first sheet, and at which scale."""
 
     scale: float
@@ -69,7 +71,8 @@ class PlanBand(Record):
     """What of the legend comes on a later sheet."""
 
 
-class Part(Record):
+@dataclass(frozen=True, slots=True)
+class Part:
     """Something across a whole sheet: how high it is, and how it is drawn into its box."""
 
     name: str
@@ -77,7 +80,8 @@ class Part(Record):
     draw: Callable[[Pen, Box], None]
 
 
-class PlacedPart(Record):
+@dataclass(frozen=True, slots=True)
+class PlacedPart:
     """A part with its sheet, counted from 0, and its box there."""
 
     part: Part

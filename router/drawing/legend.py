@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import shapely
 
@@ -18,7 +18,6 @@ from router.drawing.vehicle import MIDDLE, SMALL, View
 from router.model.marks import HAZARD_LETTERS
 from router.model.plan import BillLine, FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
-from router.records import Record
 
 LINE_MM = 4.0
 NEXT_LINE_MM = 3.3
@@ -30,7 +29,8 @@ HOLDS_OR_COVERS = ("loom", "heat sleeve", "tape", "grommet", "edge guard", "tie"
 Sample = Callable[[Pen, Box], None]
 
 
-class Entry(Record):
+@dataclass(frozen=True, slots=True)
+class Entry:
     """One thing in the legend: a sample of what is drawn, and lines of words. A heading has no sample."""
 
     lines: tuple[str, ...]

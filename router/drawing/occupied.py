@@ -7,6 +7,7 @@ cell then tell for any rectangle, with four look-ups, how many marked cells it h
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -14,7 +15,6 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from router.drawing.frame import Box
-from router.records import Record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -25,7 +25,8 @@ LEADER_STEP = 1.4  # cells from one look to the next along a leader
 MOST_CELLS = 1_200_000  # of a large sheet: coarser cells, so that time and memory stay small
 
 
-class Obstacle(Record):
+@dataclass(frozen=True, slots=True)
+class Obstacle:
     """Something drawn: what it costs to lie on it, and whose labels may."""
 
     geometry: BaseGeometry

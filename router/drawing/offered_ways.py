@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point
 
@@ -14,14 +14,14 @@ from router.drawing.run_lines import lines_on_paper
 from router.drawing.vehicle import LARGE, SMALL, View
 from router.model.plan import Fixing, Route, SpareLoop
 from router.model.way import positions_at
-from router.records import Record
 
 APART_MM = 1.3
 """How far beside each other ways are drawn that lie in one place, mm of paper."""
 LOOP_MM = 1.8
 
 
-class ShownWay(Record):
+@dataclass(frozen=True, slots=True)
+class ShownWay:
     """A way to show, with what it is called there."""
 
     name: str

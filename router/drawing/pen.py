@@ -11,13 +11,13 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 import svgwrite
 from svgwrite.base import BaseElement
 
 from router.drawing.letters import room_mm
 from router.model.marks import slug
-from router.records import Record
 
 PaperPoint = tuple[float, float]
 Segment = tuple[PaperPoint, PaperPoint]
@@ -37,7 +37,8 @@ _NOT_XML = re.compile(  # in parts, because one large set of characters takes lo
 )
 
 
-class Ink(Record):
+@dataclass(frozen=True, slots=True)
+class Ink:
     """How a line or a surface is drawn; widths and dashes in mm of paper."""
 
     stroke: str = "none"

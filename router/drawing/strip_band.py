@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 import shapely
@@ -25,7 +26,6 @@ from router.model.marks import fixing_prefix, keep_out_tags
 from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Fix
 from router.model.way import heading_words, pieces_of, positions_at
-from router.records import Record
 
 LANE_MM = 4.4
 NAME_MM = 19.0  # at the left: what each lane shows
@@ -44,7 +44,8 @@ STATION_SCALES = (5.0, 10.0, 20.0, 25.0, 30.0, 40.0, 50.0)
 Bar = tuple[float, float, str, Ink]
 
 
-class Strip(Record):
+@dataclass(frozen=True, slots=True)
+class Strip:
     """Where a run's stations and heights lie on the paper."""
 
     run: RunPlan

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from router.drawing import inks
 from router.drawing.frame import Box, Frame, SeenFrom
@@ -16,7 +17,6 @@ from router.drawing.layout import PlanBand, Rows, band_size_mm, frames_of
 from router.drawing.pen import PaperPoint, Pen, Segment
 from router.drawing.vehicle import LARGE, MIDDLE, SMALL, View
 from router.model.vehicle import Space
-from router.records import Record
 
 OVERLAP_MM = 12.0
 MARGIN_MM = 7.0  # round a tile's window, for marks and the names of its neighbours
@@ -24,7 +24,8 @@ TICK_MM = 4.0
 CROSS_MM = 2.0
 
 
-class Tile(Record):
+@dataclass(frozen=True, slots=True)
+class Tile:
     """One tile: its name, its row and column from 0, and its window on the large sheet."""
 
     name: str
@@ -33,7 +34,8 @@ class Tile(Record):
     window: Box
 
 
-class Tiling(Record):
+@dataclass(frozen=True, slots=True)
+class Tiling:
     """All tiles of a plan band, and how the vehicle lies on the large sheet."""
 
     band: PlanBand

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from router.drawing import inks, symbols
 from router.drawing.frame import Box, SeenFrom
@@ -10,7 +11,6 @@ from router.drawing.letters import fit, room_mm
 from router.drawing.pen import Ink, Pen
 from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
 from router.model.cautions import Caution, SignalWord
-from router.records import Record
 
 CAUTION_LINE_MM = 4.1
 CAUTION_SIZES_MM = (MIDDLE, 2.8, 2.6, SMALL)
@@ -30,7 +30,8 @@ SIGNAL_INKS = {
 """Background and letters of the signal words, near the safety colours of ISO 3864 and ANSI Z535."""
 
 
-class TitleBlock(Record):
+@dataclass(frozen=True, slots=True)
+class TitleBlock:
     """What the title block says, and where this sheet stands among the others."""
 
     heading: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point, Polygon
 
@@ -15,12 +15,12 @@ from router.drawing.member_passes import draw_holes, draw_overs, keep_off_overs
 from router.drawing.pen import Ink, PaperPoint, Pen
 from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
-from router.records import Record
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
 
 
-class View(Record):
+@dataclass(frozen=True, slots=True)
+class View:
     """What of the vehicle is shown, and where each of its spaces lies on the paper."""
 
     profile: Profile

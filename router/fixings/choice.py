@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-
-from router.records import Record
+from dataclasses import dataclass
 
 ALLOWED_OVER_MM = 1e-6
 """What a span may exceed its limit by: rounding of stations, nothing that can be measured."""
 
 
-class Wish(Record):
+@dataclass(frozen=True, slots=True)
+class Wish:
     """A station that may be chosen, what it adds to the count, and how unwelcome its kind is."""
 
     station_mm: float

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from router.model.plan import PassageKind, Route
 from router.model.practice import Practice, Rule
 from router.model.way import Piece, pieces_of
-from router.records import Record
 
 BEND_STRETCH_MM = 50.0
 """Turns within this length add up to one bend: an arc drawn in short steps is as sharp as a corner."""
@@ -24,7 +23,8 @@ _EDGES = {
 }
 
 
-class Need(Record):
+@dataclass(frozen=True, slots=True)
+class Need:
     """A closed stretch of stations that must have a fixing, what asks for it, where, and by which rule."""
 
     from_mm: float
@@ -38,7 +38,8 @@ class Need(Record):
         return self.from_mm <= station_mm <= self.to_mm
 
 
-class Spans(Record):
+@dataclass(frozen=True, slots=True)
+class Spans:
     """The rule for the longest span, space by space along one route."""
 
     stretches: tuple[tuple[float, float, Rule], ...]

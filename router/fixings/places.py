@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,6 @@ from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.model.way import Position, positions_at, station_on
 from router.plane.near import core_of, distances_to, nearest_on
-from router.records import Record
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
@@ -25,7 +25,8 @@ ON_ROUTE_MM = 0.5
 _KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 
 
-class Place(Record):
+@dataclass(frozen=True, slots=True)
+class Place:
     """A station where the loom can be fixed; `is_placed` where another run's fixing holds it already."""
 
     station_mm: float
@@ -79,7 +80,8 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
     )
 
 
-class _Spots(Record):
+@dataclass(frozen=True, slots=True)
+class _Spots:
     """Places in one space as arrays."""
 
     x: Any

@@ -11,13 +11,13 @@ from router.cutting.problem import whole_mm
 from router.fleet.store import Store
 from router.model.fleet import Fleet, Reel
 from router.model.practice import Practice
-from router.records import Record
 
 ITEMS = {"conductor, cut": "conductor", "loom": "loom", "heat sleeve": "heat sleeve"}
 """Items of the bill that are cut, by the name that a fleet file gives their stock."""
 
 
-class CutItem(Record):
+@dataclass(frozen=True, slots=True)
+class CutItem:
     """One thing that is cut from reels or coils; `plan` None where there is nothing to cut it from."""
 
     item: str
@@ -37,7 +37,8 @@ class CutItem(Record):
         return self.plan is not None and any(cut.reel.price is not None for cut in self.plan.reels)
 
 
-class CutPiece(Record):
+@dataclass(frozen=True, slots=True)
+class CutPiece:
     """So many pieces, alike, off one reel; reels are numbered from 1 within one thing."""
 
     item: str

@@ -12,9 +12,8 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
-
-from router.records import Record
 
 _P = ParamSpec("_P")
 _T = TypeVar("_T")
@@ -30,7 +29,8 @@ class OtherVersionError(ExecutorError):
     """A worker has another version of this program, whose plans would not be the same."""
 
 
-class Workforce(Record):
+@dataclass(frozen=True, slots=True)
+class Workforce:
     """An executor, and how many plans it works on at a time."""
 
     executor: Executor

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from router.fleet.store import Store
-from router.records import Record
 
 Key = tuple[str, str, str, str]
 """Item, spec, unit, and for a conductor which one it is."""
 
 
-class KitPart(Record):
+@dataclass(frozen=True, slots=True)
+class KitPart:
     """One thing in a kit or an add-on."""
 
     item: str
@@ -32,7 +32,8 @@ class KitPart(Record):
     """How much is cut off it on the vehicle that needs it shortest."""
 
 
-class AddOn(Record):
+@dataclass(frozen=True, slots=True)
+class AddOn:
     """What vehicles of one variant need besides the kit."""
 
     variant: str
@@ -40,7 +41,8 @@ class AddOn(Record):
     parts: tuple[KitPart, ...]
 
 
-class Kit(Record):
+@dataclass(frozen=True, slots=True)
+class Kit:
     """The kit of one job for one model."""
 
     profile: str
@@ -67,7 +69,8 @@ class _Need:
     rows: tuple[tuple[str, int], ...]
 
 
-class _Variant(Record):
+@dataclass(frozen=True, slots=True)
+class _Variant:
     name: str
     vehicles: int
     needs: dict[Key, _Need]

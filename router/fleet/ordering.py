@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from router.bill.packs import pack_lines
 from router.fleet.cuts import CutItem
@@ -11,14 +12,14 @@ from router.fleet.store import Store
 from router.model.fleet import Fleet
 from router.model.plan import BillLine
 from router.model.practice import Practice
-from router.records import Record
 
 AS_REELS = ("conductor, cut", "conductor, total", "loom", "heat sleeve")
 """Bought as what they are cut from."""
 _ROUNDING = 1e-9
 
 
-class OrderLine(Record):
+@dataclass(frozen=True, slots=True)
+class OrderLine:
     """One thing to buy for the whole fleet."""
 
     item: str

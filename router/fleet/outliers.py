@@ -14,9 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from router.fleet.store import Store
-from router.records import Record
 
 SCORE = 3.5
 TO_NORMAL = 0.6745
@@ -35,7 +35,8 @@ MEASURES = {
 }
 
 
-class Outlier(Record):
+@dataclass(frozen=True, slots=True)
+class Outlier:
     """One run whose value stands out. All values in mm."""
 
     measure: str

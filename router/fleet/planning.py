@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
+from dataclasses import dataclass
 
 from router.errors import Fault, UnreadableError
 from router.fleet.content import plan_key
@@ -11,13 +12,13 @@ from router.fleet.executors import ExecutorError, Workforce
 from router.fleet.store import Store, Wanted
 from router.fleet.working import Outcome, work_out
 from router.reading import FleetReader
-from router.records import Record
 
 AHEAD = 2
 """Questions waiting for each worker: enough that none is idle, few enough to stay small."""
 
 
-class Progress(Record):
+@dataclass(frozen=True, slots=True)
+class Progress:
     """How far a fleet is: plans kept from before, made now, and in all."""
 
     kept: int
@@ -25,7 +26,8 @@ class Progress(Record):
     all: int
 
 
-class Slip(Record):
+@dataclass(frozen=True, slots=True)
+class Slip:
     """A plan that this program could not finish, which is a fault of the program."""
 
     vehicle: str

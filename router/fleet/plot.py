@@ -7,11 +7,12 @@ least, the quartiles, the median and the largest value.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from router.drawing.inks import BLACK, BLUE, GREY
 from router.drawing.pen import Ink, Pen
 from router.fleet.report import PlanLine
 from router.fleet.store import Store
-from router.records import Record
 
 MOST_ROWS = 40
 """More plans than this are shown as boxes."""
@@ -25,7 +26,8 @@ _HAIR, _BOX, _DOT = Ink("#bbb", 0.15), Ink(BLUE, 0.3, "#dbe7f2"), Ink(BLUE, 0.3,
 _LINE, _MEDIAN = Ink(BLUE, 0.3), Ink(BLACK, 0.6, is_butt=True)
 
 
-class Row(Record):
+@dataclass(frozen=True, slots=True)
+class Row:
     """One row: its name, and for each panel the values from least to largest; one value is a dot."""
 
     label: str

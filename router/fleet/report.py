@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import islice
 
 from router.fleet.cuts import CutItem, plan_cuts
@@ -12,14 +13,14 @@ from router.fleet.outliers import Outlier, find_outliers
 from router.fleet.store import Store
 from router.model.fleet import Fleet
 from router.model.practice import Practice
-from router.records import Record
 
 MOST_KITS = 40
 MOST_SHOWN = 200
 """Plans and failures that a page still shows one by one."""
 
 
-class NoAnswer(Record):
+@dataclass(frozen=True, slots=True)
+class NoAnswer:
     """A plan that cannot be made: for whom, and what stands in the way."""
 
     vehicles: int
@@ -29,7 +30,8 @@ class NoAnswer(Record):
     why: str
 
 
-class BrokenRule(Record):
+@dataclass(frozen=True, slots=True)
+class BrokenRule:
     """One broken must-rule of one plan: for which vehicles, where, and the finding's own words."""
 
     names: str
@@ -43,7 +45,8 @@ class BrokenRule(Record):
     folder: str
 
 
-class PlanLine(Record):
+@dataclass(frozen=True, slots=True)
+class PlanLine:
     """One plan in a line. Lengths in mm; None where there is no answer."""
 
     profile: str
@@ -59,7 +62,8 @@ class PlanLine(Record):
     should: int | None
 
 
-class Report(Record):
+@dataclass(frozen=True, slots=True)
+class Report:
     """A fleet in figures."""
 
     fleet: Fleet

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from router.bill import list_wants
@@ -13,12 +14,12 @@ from router.model.plan import Plan, RunPlan, Severity
 from router.plan import make_plan
 from router.plan_files import plan_files
 from router.reading import Question
-from router.records import Record
 
 Row = tuple[Any, ...]
 
 
-class Outcome(Record):
+@dataclass(frozen=True, slots=True)
+class Outcome:
     """What came of one question: rows for the store by table, and the plan's files by name.
 
     Each row begins with the plan's key. Where there is no answer there are no files and only one row.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from random import Random
 from typing import TypeAlias, TypeVar
 
@@ -18,7 +19,6 @@ from router.model.practice import Practice
 from router.model.review import DrawnRun
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
 from router.model.way import Position, positions_at
-from router.records import Record
 
 STEP_MM = 50.0
 """How far apart the places are at which a fault is tried."""
@@ -30,7 +30,8 @@ FAR_MM = 600.0
 Thing = TypeVar("Thing")
 
 
-class GoodRun(Record):
+@dataclass(frozen=True, slots=True)
+class GoodRun:
     """A run without fault, and what it is judged against."""
 
     drawn: DrawnRun
@@ -54,7 +55,8 @@ class GoodRun(Record):
         return with_bow(self.drawn, station_mm, apex, half_mm, fixed_every_mm=0.8 * self.spacing_mm)
 
 
-class Broken(Record):
+@dataclass(frozen=True, slots=True)
+class Broken:
     """A run with one fault: its kind as the review calls it, and the stations that it lies between."""
 
     kind: str

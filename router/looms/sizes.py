@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from router.errors import NoConductorError
 from router.looms.packing import bundle_diameter_mm
 from router.model.job import Series
 from router.model.plan import Reason
 from router.model.practice import Practice, Rule
-from router.records import Record
 from router.tables import load_table
 
 _LOOM_SERIES = {Series.METRIC: "metric", Series.IEC: "metric", Series.AWG: "inch", Series.SAE: "inch"}
@@ -17,7 +17,8 @@ _FILL_KEYS = {1: "fill one", 2: "fill two"}
 _ROUNDING = 1e-9
 
 
-class LoomSize(Record):
+@dataclass(frozen=True, slots=True)
+class LoomSize:
     """A bundle and the loom that goes over it."""
 
     bundle_mm: float

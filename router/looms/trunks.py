@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from router.looms.sizes import loom_for
@@ -16,7 +17,6 @@ from router.model.job import Job
 from router.model.plan import Breakout, ConductorChoice, Loom, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.way import Piece, pieces_of
-from router.records import Record
 
 SAME_PLACE_MM = 1e-6
 """Points nearer than this are one place; a point nearer than this to a piece lies on it."""
@@ -25,7 +25,8 @@ _Key = tuple[str, int, int]
 """A piece whichever way it is gone: its space and the numbers of its two places."""
 
 
-class _Stretch(Record):
+@dataclass(frozen=True, slots=True)
+class _Stretch:
     from_mm: float
     to_mm: float
     runs: frozenset[str]

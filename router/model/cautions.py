@@ -6,10 +6,10 @@ WARNING, it could; CAUTION, a lesser injury could; NOTICE, no injury, but someth
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.vehicle import Hazard, Profile
-from router.records import Record
 
 
 class SignalWord(StrEnum):
@@ -21,7 +21,8 @@ class SignalWord(StrEnum):
     NOTICE = "NOTICE"
 
 
-class Caution(Record):
+@dataclass(frozen=True, slots=True)
+class Caution:
     """One caution: its signal word, a few words for the map, and a full sentence or two for the sheet."""
 
     word: SignalWord

@@ -16,7 +16,6 @@ from router.model.vehicle import (
     Support,
     Terminal,
 )
-from router.records import Record
 
 Measured: TypeAlias = Space | KeepOut | Member | Support | Cover | ExposedArea | Opening | Terminal
 """Anything that a profile says where it is."""
@@ -36,7 +35,8 @@ class Difference:
     """How far its points moved at most; None where they do not pair."""
 
 
-class Comparison(Record):
+@dataclass(frozen=True, slots=True)
+class Comparison:
     """Two profiles and all that differs between them."""
 
     before: Profile

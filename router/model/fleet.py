@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from router.records import Record
+from dataclasses import dataclass
 
 
-class FleetVehicle(Record):
+@dataclass(frozen=True, slots=True)
+class FleetVehicle:
     """So many vehicles that are alike: one profile in one variant, with the jobs that they get."""
 
     name: str
@@ -17,14 +18,16 @@ class FleetVehicle(Record):
     """Names of the fleet's jobs."""
 
 
-class Reel(Record):
+@dataclass(frozen=True, slots=True)
+class Reel:
     """A length that something is sold in; `price` in the fleet's currency, None where none is said."""
 
     length_mm: float
     price: float | None
 
 
-class Stock(Record):
+@dataclass(frozen=True, slots=True)
+class Stock:
     """The lengths that one item is sold in; `size` None: every size that has no entry of its own."""
 
     item: str
@@ -32,7 +35,8 @@ class Stock(Record):
     reels: tuple[Reel, ...]
 
 
-class Fleet(Record):
+@dataclass(frozen=True, slots=True)
+class Fleet:
     """What a fleet file says; profiles and jobs are read one at a time."""
 
     name: str

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
-
-from router.records import Record
 
 
 class Duty(StrEnum):
@@ -24,7 +23,8 @@ class Series(StrEnum):
     IEC = "iec"  # IEC 60228 class 5
 
 
-class Source(Record):
+@dataclass(frozen=True, slots=True)
+class Source:
     """The supply: its voltages and the terminal it is taken from."""
 
     nominal_v: float
@@ -38,7 +38,8 @@ class Source(Record):
     """Of one joint, as measured; None: the practice's."""
 
 
-class Lamps(Record):
+@dataclass(frozen=True, slots=True)
+class Lamps:
     """Some lamps of one kind that a conductor feeds, and what one of them draws, with its source."""
 
     count: int
@@ -51,7 +52,8 @@ class Lamps(Record):
     status: str
 
 
-class Conductor(Record):
+@dataclass(frozen=True, slots=True)
+class Conductor:
     """One conductor of a run. `size` None means: choose it. Load 0 where it only returns others."""
 
     name: str
@@ -71,7 +73,8 @@ class Conductor(Record):
     """What it does in its run's lead: "stop", "left indicator"."""
 
 
-class Fuse(Record):
+@dataclass(frozen=True, slots=True)
+class Fuse:
     """What a job says about a run's fuse: None means: choose it."""
 
     rating_a: float | None
@@ -79,14 +82,16 @@ class Fuse(Record):
     """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
 
 
-class Apart(Record):
+@dataclass(frozen=True, slots=True)
+class Apart:
     """Another run that a run's loom stays away from, outside to outside in space; it holds for both."""
 
     run: str
     distance_mm: float
 
 
-class Run(Record):
+@dataclass(frozen=True, slots=True)
+class Run:
     """One cable way between two terminals. `fuse` None means that the run has none."""
 
     name: str
@@ -104,14 +109,16 @@ class Run(Record):
     """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
 
 
-class Limits(Record):
+@dataclass(frozen=True, slots=True)
+class Limits:
     """What the finished work must keep to. `ambient_c` by space name; the practice's stands elsewhere."""
 
     drop_fraction: float
     ambient_c: Mapping[str, float]
 
 
-class Job(Record):
+@dataclass(frozen=True, slots=True)
+class Job:
     """What to install on one vehicle."""
 
     key: str

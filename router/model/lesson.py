@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from router.model.plan import Fixing, Plan, Route
 from router.model.practice import Rule
 from router.model.review import JudgedFinding, JudgedRun, Judgement
-from router.records import Record
 
 
-class OfferedWay(Record):
+@dataclass(frozen=True, slots=True)
+class OfferedWay:
     """One of the ways that a question offers, and what speaks against it: nothing where it is right."""
 
     letter: str
@@ -17,7 +19,8 @@ class OfferedWay(Record):
     rules: tuple[Rule, ...] = ()
 
 
-class WayQuestion(Record):
+@dataclass(frozen=True, slots=True)
+class WayQuestion:
     """Which of some ways a run should take."""
 
     run: str
@@ -31,7 +34,8 @@ class WayQuestion(Record):
         return next(way for way in self.ways if not way.against)
 
 
-class FixQuestion(Record):
+@dataclass(frozen=True, slots=True)
+class FixQuestion:
     """Where a run is to be fixed."""
 
     run: str
@@ -41,7 +45,8 @@ class FixQuestion(Record):
     rules: tuple[Rule, ...]
 
 
-class FaultQuestion(Record):
+@dataclass(frozen=True, slots=True)
+class FaultQuestion:
     """What is wrong with a run that was broken in one way: its findings are all of one kind."""
 
     judgement: Judgement
@@ -57,7 +62,8 @@ class FaultQuestion(Record):
         return self.judgement.findings
 
 
-class Lesson(Record):
+@dataclass(frozen=True, slots=True)
+class Lesson:
     """All questions about the plan of one job."""
 
     plan: Plan

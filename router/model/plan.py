@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
-from router.records import Record
 
 
 class PassageKind(StrEnum):
@@ -37,7 +37,8 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-class RoutePoint(Record):
+@dataclass(frozen=True, slots=True)
+class RoutePoint:
     """One corner of a route. Consecutive points with equal x and y are a rise or a drop."""
 
     space: str
@@ -49,7 +50,8 @@ class RoutePoint(Record):
     """The support that the piece from this point to the next one follows."""
 
 
-class Passage(Record):
+@dataclass(frozen=True, slots=True)
+class Passage:
     """Where a route passes something, from station to station (equal for an opening)."""
 
     kind: PassageKind
@@ -58,14 +60,16 @@ class Passage(Record):
     to_station_mm: float
 
 
-class SpareLoop(Record):
+@dataclass(frozen=True, slots=True)
+class SpareLoop:
     """Length left loose at a station of a run, beyond what its way takes."""
 
     station_mm: float
     spare_mm: float
 
 
-class Route(Record):
+@dataclass(frozen=True, slots=True)
+class Route:
     """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
     run: str
@@ -81,7 +85,8 @@ class Route(Record):
         return self.points[-1].station_mm
 
 
-class WayReason(Record):
+@dataclass(frozen=True, slots=True)
+class WayReason:
     """Why a route goes as it does, from station to station: what makes it, and the rule behind that.
 
     One of `keep_out`, `support`, `opening` and `member` names the thing; all are None where it is the
@@ -99,7 +104,8 @@ class WayReason(Record):
     rule: Rule | None
 
 
-class Alternative(Record):
+@dataclass(frozen=True, slots=True)
+class Alternative:
     """Another way for a run that really differs from the one chosen."""
 
     route: Route
@@ -113,7 +119,8 @@ class Alternative(Record):
     """The least margins along it, the tightest first."""
 
 
-class Allowance(Record):
+@dataclass(frozen=True, slots=True)
+class Allowance:
     """Length added to the routed length, with its reason."""
 
     why: str
@@ -121,7 +128,8 @@ class Allowance(Record):
     rule: Rule | None
 
 
-class RunLength(Record):
+@dataclass(frozen=True, slots=True)
+class RunLength:
     """How long to cut the conductors of a run."""
 
     run: str
@@ -134,7 +142,8 @@ class RunLength(Record):
     cut_mm: float
 
 
-class Fixing(Record):
+@dataclass(frozen=True, slots=True)
+class Fixing:
     """One fixing, numbered from 1 along its run."""
 
     number: int
@@ -154,7 +163,8 @@ class Fixing(Record):
         return self.support or "bracket or panel, not measured"
 
 
-class ClearanceCheck(Record):
+@dataclass(frozen=True, slots=True)
+class ClearanceCheck:
     """Nearest distance from the outside of the loom to one keep-out, as the review measured it."""
 
     run: str
@@ -172,7 +182,8 @@ class ClearanceCheck(Record):
         return self.actual_mm - self.required_mm
 
 
-class Reason(Record):
+@dataclass(frozen=True, slots=True)
+class Reason:
     """One step of an electrical choice: what was asked, what came out, and on which source it rests."""
 
     what: str
@@ -180,7 +191,8 @@ class Reason(Record):
     status: str
 
 
-class ConductorChoice(Record):
+@dataclass(frozen=True, slots=True)
+class ConductorChoice:
     """The conductor chosen for one conductor of the job."""
 
     run: str
@@ -212,7 +224,8 @@ class ConductorChoice(Record):
     """What is on then: "every load on", or "the most on that can be together"."""
 
 
-class FuseChoice(Record):
+@dataclass(frozen=True, slots=True)
+class FuseChoice:
     """The fuse of one run, in its first conductor that carries a load."""
 
     run: str
@@ -226,7 +239,8 @@ class FuseChoice(Record):
     reasons: tuple[Reason, ...]
 
 
-class Electrical(Record):
+@dataclass(frozen=True, slots=True)
+class Electrical:
     """What the conductors trade answers for a whole job."""
 
     conductors: tuple[ConductorChoice, ...]
@@ -234,7 +248,8 @@ class Electrical(Record):
     findings: tuple[Finding, ...]
 
 
-class Loom(Record):
+@dataclass(frozen=True, slots=True)
+class Loom:
     """One covered bundle. Stations are those of its first run."""
 
     runs: tuple[str, ...]
@@ -249,7 +264,8 @@ class Loom(Record):
     reasons: tuple[Reason, ...] = ()
 
 
-class Breakout(Record):
+@dataclass(frozen=True, slots=True)
+class Breakout:
     """Where the bundle changes along a run: which other runs leave it there, and which come to it."""
 
     run: str
@@ -258,7 +274,8 @@ class Breakout(Record):
     join: tuple[str, ...]
 
 
-class Span(Record):
+@dataclass(frozen=True, slots=True)
+class Span:
     """A stretch of a run between two things that hold it, what it rests on there, and how long it may be."""
 
     from_station_mm: float
@@ -273,7 +290,8 @@ class Span(Record):
         return self.to_station_mm - self.from_station_mm
 
 
-class HeatSleeve(Record):
+@dataclass(frozen=True, slots=True)
+class HeatSleeve:
     """A stretch of a run that needs a heat sleeve over its loom, and the keep-out that makes it."""
 
     run: str
@@ -282,7 +300,8 @@ class HeatSleeve(Record):
     keep_out: str
 
 
-class BillLine(Record):
+@dataclass(frozen=True, slots=True)
+class BillLine:
     """One thing to fetch."""
 
     item: str
@@ -297,7 +316,8 @@ class BillLine(Record):
     """How much of the quantity is spare; `where` says it too."""
 
 
-class Finding(Record):
+@dataclass(frozen=True, slots=True)
+class Finding:
     """Something a person must know about a plan or a route."""
 
     kind: str
@@ -312,7 +332,8 @@ class Finding(Record):
     rule: Rule | None
 
 
-class Station(Record):
+@dataclass(frozen=True, slots=True)
+class Station:
     """One line of a run's station list: what an installer meets there."""
 
     station_mm: float
@@ -320,7 +341,8 @@ class Station(Record):
     detail: str
 
 
-class RunPlan(Record):
+@dataclass(frozen=True, slots=True)
+class RunPlan:
     """Everything about one run."""
 
     name: str
@@ -343,7 +365,8 @@ class RunPlan(Record):
     """From the run's start to its end: one more than it has fixings."""
 
 
-class Plan(Record):
+@dataclass(frozen=True, slots=True)
+class Plan:
     """The whole answer to a job."""
 
     job: Job

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from router.model.job import Conductor, Job
-from router.records import Record
 
 
-class Poles(Record):
+@dataclass(frozen=True, slots=True)
+class Poles:
     """Names of the conductors that end at one terminal, by pole, in the job's order."""
 
     plus: tuple[str, ...]

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
-
-from router.records import Record
 
 
 class Status(StrEnum):
@@ -17,7 +16,8 @@ class Status(StrEnum):
     SHOP_RULE = "shop rule"
 
 
-class Rule(Record):
+@dataclass(frozen=True, slots=True)
+class Rule:
     """One value of the practice file, e.g. group "clearance", key "hot", 200.0 mm."""
 
     group: str
@@ -34,7 +34,8 @@ class Rule(Record):
         return f"{self.group}: {self.key}"
 
 
-class Practice(Record):
+@dataclass(frozen=True, slots=True)
+class Practice:
     """All rules in force. The default file (router/tables/practice.yaml) says which groups and keys exist."""
 
     name: str

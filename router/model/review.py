@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
 from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Plan, Route, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.records import Record
 
 
-class NearThen(Record):
+@dataclass(frozen=True, slots=True)
+class NearThen:
     """A keep-out as it was when a standard route was approved: how near, how much to spare, its mark."""
 
     keep_out: str
@@ -21,7 +22,8 @@ class NearThen(Record):
     """Differs where the keep-out's shape, heights, hazard, shield or clearance do."""
 
 
-class UsedThen(Record):
+@dataclass(frozen=True, slots=True)
+class UsedThen:
     """A thing of the vehicle that a standard route used when it was approved."""
 
     what: str
@@ -31,7 +33,8 @@ class UsedThen(Record):
     """Differs where the thing does."""
 
 
-class Approval(Record):
+@dataclass(frozen=True, slots=True)
+class Approval:
     """Who approved a route, when, for which revision of the profile, and against what."""
 
     by: str
@@ -45,7 +48,8 @@ class Approval(Record):
     """By run: what it passes, follows, is fixed to and ends at."""
 
 
-class DrawnRun(Record):
+@dataclass(frozen=True, slots=True)
+class DrawnRun:
     """The way of one run as drawn, and what holds it."""
 
     route: Route
@@ -59,7 +63,8 @@ class DrawnRun(Record):
     """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
 
 
-class DrawnRoute(Record):
+@dataclass(frozen=True, slots=True)
+class DrawnRoute:
     """A route file: some or all runs of a job. `approval` makes it a standard route."""
 
     name: str
@@ -74,14 +79,16 @@ class DrawnRoute(Record):
         return max((run.drawn_to_mm for run in self.runs), default=0.0)
 
 
-class JudgedFinding(Record):
+@dataclass(frozen=True, slots=True)
+class JudgedFinding:
     """A finding and the points it takes off."""
 
     finding: Finding
     points: float
 
 
-class JudgedRun(Record):
+@dataclass(frozen=True, slots=True)
+class JudgedRun:
     """One drawn run as judged; the planned figures are None where there is no plan to compare with."""
 
     drawn: DrawnRun
@@ -106,7 +113,8 @@ class ChangeKind(StrEnum):
     CONTENT = "content"
 
 
-class RouteChange(Record):
+@dataclass(frozen=True, slots=True)
+class RouteChange:
     """One thing that changed under a standard route, in words."""
 
     kind: ChangeKind
@@ -114,7 +122,8 @@ class RouteChange(Record):
     what: str
 
 
-class Judgement(Record):
+@dataclass(frozen=True, slots=True)
+class Judgement:
     """Everything that a review of a drawn route says."""
 
     job: Job
@@ -137,7 +146,8 @@ class Judgement(Record):
         return not any(each.finding.severity == "must" for each in self.findings)
 
 
-class MarkedRoute(Record):
+@dataclass(frozen=True, slots=True)
+class MarkedRoute:
     """One route of many that were marked in one go."""
 
     name: str
@@ -150,7 +160,8 @@ class MarkedRoute(Record):
     """File name of its own page beside that of the marks, with its map; none where there is none."""
 
 
-class Mistake(Record):
+@dataclass(frozen=True, slots=True)
+class Mistake:
     """A kind of finding that several routes have in common."""
 
     kind: str
@@ -162,7 +173,8 @@ class Mistake(Record):
     """One of them in words, the weightiest."""
 
 
-class FittedRun(Record):
+@dataclass(frozen=True, slots=True)
+class FittedRun:
     """What the vehicles say about the allowances of one run. Lengths in mm."""
 
     run: str

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol, TypeAlias, TypeVar
-
-from router.records import Record
 
 Point: TypeAlias = tuple[float, float]
 
@@ -48,7 +47,8 @@ class Edge(StrEnum):
     BARE = "bare"
 
 
-class Shape(Record):
+@dataclass(frozen=True, slots=True)
+class Shape:
     """A place in plan: a core (points) and how far it reaches round that core.
 
     A line reaches half its width, a disc its radius, an area 0; so the distance to the place is
@@ -60,7 +60,8 @@ class Shape(Record):
     reach_mm: float
 
 
-class Space(Record):
+@dataclass(frozen=True, slots=True)
+class Space:
     """One sheet of the vehicle in plan; a cable in it lies at `height_mm`."""
 
     name: str
@@ -68,7 +69,8 @@ class Space(Record):
     outline: tuple[Point, ...]
 
 
-class KeepOut(Record):
+@dataclass(frozen=True, slots=True)
+class KeepOut:
     """A place to stay away from; `heights_mm` None means the whole height of its space."""
 
     name: str
@@ -81,7 +83,8 @@ class KeepOut(Record):
     """The keep-out's own clearance, which then stands in place of the practice's."""
 
 
-class OverPass(Record):
+@dataclass(frozen=True, slots=True)
+class OverPass:
     """A stretch of a member whose top may be crossed anywhere between `start` and `end`."""
 
     start: Point
@@ -89,7 +92,8 @@ class OverPass(Record):
     rise_mm: float
 
 
-class ThroughPass(Record):
+@dataclass(frozen=True, slots=True)
+class ThroughPass:
     """A hole in a member, crossed square to the member at `at`."""
 
     at: Point
@@ -97,7 +101,8 @@ class ThroughPass(Record):
     edge: Edge
 
 
-class Member(Record):
+@dataclass(frozen=True, slots=True)
+class Member:
     """A crossmember: a band round `along`, crossed only at its passes."""
 
     name: str
@@ -107,7 +112,8 @@ class Member(Record):
     passes: tuple[OverPass | ThroughPass, ...]
 
 
-class Support(Record):
+@dataclass(frozen=True, slots=True)
+class Support:
     """A line to fix to, at its own height."""
 
     name: str
@@ -118,7 +124,8 @@ class Support(Record):
     fix: Fix
 
 
-class Cover(Record):
+@dataclass(frozen=True, slots=True)
+class Cover:
     """A panel that shelters what runs above it; `fasteners` come out to take it down."""
 
     name: str
@@ -127,7 +134,8 @@ class Cover(Record):
     fasteners: int
 
 
-class ExposedArea(Record):
+@dataclass(frozen=True, slots=True)
+class ExposedArea:
     """Where spray, stones or kerbs reach the loom."""
 
     name: str
@@ -135,7 +143,8 @@ class ExposedArea(Record):
     area: tuple[Point, ...]
 
 
-class Opening(Record):
+@dataclass(frozen=True, slots=True)
+class Opening:
     """The way between two spaces: straight up or down at one place in plan."""
 
     name: str
@@ -156,7 +165,8 @@ class Faces(StrEnum):
     DOWN = "down"
 
 
-class Terminal(Record):
+@dataclass(frozen=True, slots=True)
+class Terminal:
     """Where a run begins or ends; `stud` such as "M6", or None where it ends in a connector."""
 
     name: str
@@ -168,7 +178,8 @@ class Terminal(Record):
     """Of a connector; up where nobody said, the safe side."""
 
 
-class Profile(Record):
+@dataclass(frozen=True, slots=True)
+class Profile:
     """One vehicle model, one variant of it chosen (None: as first measured)."""
 
     key: str

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
 
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
-from router.records import Record
 
 _PASSED = {
     PassageKind.OVER_MEMBER: "over {}",
@@ -42,7 +42,8 @@ class Placed(Protocol):
         ...
 
 
-class Position(Record):
+@dataclass(frozen=True, slots=True)
+class Position:
     """A place in space on a route, and the support that the route follows there."""
 
     space: str
@@ -52,7 +53,8 @@ class Position(Record):
     along: str | None
 
 
-class Piece(Record):
+@dataclass(frozen=True, slots=True)
+class Piece:
     """One straight stretch of a route, never of length 0."""
 
     start: RoutePoint

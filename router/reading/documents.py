@@ -19,7 +19,6 @@ import yaml
 
 from router.errors import Fault, UnreadableError
 from router.reading.wording import Path, describe_path
-from router.records import Record
 
 MOST_BYTES = 2_000_000
 MOST_VALUES = 100_000
@@ -37,14 +36,16 @@ _NOT_ALLOWED = re.compile(  # in parts, because one large set of characters take
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
-class Place(Record):
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
     """A place in a file, counted from 1 as editors do."""
 
     line: int
     column: int
 
 
-class Document(Record):
+@dataclass(frozen=True, slots=True)
+class Document:
     """One file: its plain data, where each value and each key stands, and the faults of the YAML itself."""
 
     file: str

@@ -7,7 +7,7 @@ wants one again asks for it again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -26,7 +26,6 @@ from router.reading.profiles import find_profile, make_profile, read_profile_doc
 from router.reading.questions import Question, job_key
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
-from router.records import Record
 from router.units import parse_size
 
 KEPT = 8
@@ -41,7 +40,8 @@ def fleet_file(path: FilePath) -> FilePath:
     return path / FLEET_FILE if path.is_dir() else path
 
 
-class Asked(Record):
+@dataclass(frozen=True, slots=True)
+class Asked:
     """One job on one vehicle of a fleet."""
 
     vehicle: int

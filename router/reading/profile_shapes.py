@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, TypeAlias
 
@@ -29,7 +30,6 @@ from router.reading.profile_file import (
 )
 from router.reading.vehicles import Vehicle
 from router.reading.wording import Path
-from router.records import Record
 
 FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
@@ -43,7 +43,8 @@ Points: TypeAlias = list[tuple[float, float]]
 Found: TypeAlias = Iterator[tuple[Path, str]]
 
 
-class _Ground(Record):
+@dataclass(frozen=True, slots=True)
+class _Ground:
     """The spaces of one vehicle in mm, and how many mm the file's unit has."""
 
     outlines: Mapping[str, Polygon]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
@@ -12,10 +13,10 @@ from router.reading.documents import Document, read_document
 from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
 from router.reading.practices import find_practice, read_practice
 from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
-from router.records import Record
 
 
-class Question(Record):
+@dataclass(frozen=True, slots=True)
+class Question:
     """What planning is asked: a job on a vehicle, under a shop's rules."""
 
     job: Job

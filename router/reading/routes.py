@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path as FilePath
 
@@ -23,14 +23,14 @@ from router.reading.profile_names import unknown
 from router.reading.route_file import ApprovedFile, PassFile, RouteFile, RouteFixingFile, RouteRunFile
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
-from router.records import Record
 from router.units import parse_quantity
 
 BEYOND_MM = 1.0
 """How far a fixing's station may lie beyond the end of its run: stations are read off a tape."""
 
 
-class _Corner(Record):
+@dataclass(frozen=True, slots=True)
+class _Corner:
     """One point as the file gives it, mm; `is_open` where it gives no height of its own."""
 
     space: str

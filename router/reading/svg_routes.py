@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -25,7 +26,6 @@ from router.reading.route_file import RouteFixingFile, RouteRunFile
 from router.reading.svg_lines import FOLLOW_MM, follow, through_passes
 from router.reading.svg_strokes import Dot, Stroke, strokes_of
 from router.reading.svg_text import SvgFile, read_svg
-from router.records import Record
 
 SNAP_MM = 3.0
 """How far from a terminal, an opening or the next line an end may be, mm of paper."""
@@ -39,7 +39,8 @@ BESIDE_MM = 4.0
 """How far beside the run a dot may be and still mean a fixing on it, mm of paper."""
 
 
-class _Leg(Record):
+@dataclass(frozen=True, slots=True)
+class _Leg:
     """One stroke as a run uses it: from its start to its end, both at what they mean."""
 
     stroke: Stroke

@@ -12,6 +12,7 @@ import json
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
@@ -23,7 +24,6 @@ from router.errors import UnreadableError
 from router.model.marks import slug
 from router.model.vehicle import Point, Profile, Space
 from router.reading.svg_text import SvgFile, local
-from router.records import Record
 
 NUMBER = "data-number"
 """The attribute that tells which element of the file a shape is."""
@@ -44,7 +44,8 @@ BENT_MM = 1.0
 _DRAWN = frozenset({"path", "polyline", "line", "polygon", "rect", "circle", "ellipse"})
 
 
-class View(Record):
+@dataclass(frozen=True, slots=True)
+class View:
     """How one space lies on the paper."""
 
     space: str
@@ -59,7 +60,8 @@ class View(Record):
         return x, y * self.y_sense
 
 
-class Stroke(Record):
+@dataclass(frozen=True, slots=True)
+class Stroke:
     """One open line in one space, as it was drawn."""
 
     element: Element
@@ -70,7 +72,8 @@ class Stroke(Record):
     scale: float
 
 
-class Dot(Record):
+@dataclass(frozen=True, slots=True)
+class Dot:
     """A place where the loom is fixed."""
 
     element: Element

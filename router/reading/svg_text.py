@@ -7,6 +7,7 @@ endless size. What a program writes on its own (styles, pictures, its own names)
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 from xml.etree.ElementTree import Element, ParseError
@@ -15,14 +16,14 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import XMLParser
 
 from router.errors import Fault, UnreadableError
-from router.records import Record
 
 MOST_BYTES = 20_000_000
 MOST_ELEMENTS = 200_000
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-class SvgFile(Record):
+@dataclass(frozen=True, slots=True)
+class SvgFile:
     """The elements of one SVG file, the line and column of each, and what is around each."""
 
     file: str

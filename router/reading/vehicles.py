@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from router.reading.fields import FileModel
 from router.reading.profile_file import SECTIONS, ProfileFile, SectionsFile
 from router.reading.structure import item_or_none
 from router.reading.wording import Path
-from router.records import Record
 
 
-class Entry(Record):
+@dataclass(frozen=True, slots=True)
+class Entry:
     """One thing of a section as written, with its path in the file; `name` None where it has none."""
 
     path: Path

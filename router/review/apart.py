@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -17,14 +18,14 @@ from router.model.job import Job, Run
 from router.model.plan import Finding, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
-from router.records import Record
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece, pieces_of
 from router.review.words import found, told_apart
 
 _Place = npt.NDArray[np.float64]
 
 
-class _Part(Record):
+@dataclass(frozen=True, slots=True)
+class _Part:
     """A straight part of a route in one space: its ends in space, and their stations."""
 
     space: str

@@ -15,11 +15,10 @@ two square bends (2 R) is therefore left out of account; a longer one is a piece
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from router.model.plan import Finding, Severity
 from router.model.practice import Practice
-from router.records import Record
 from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
@@ -32,7 +31,8 @@ STRAIGHT_RAD = 1e-9
 Vector = tuple[float, float, float]
 
 
-class Leg(Record):
+@dataclass(frozen=True, slots=True)
+class Leg:
     """One straight piece of the loom by direction and length, and the stations it lies between."""
 
     way: Vector
@@ -48,7 +48,8 @@ class Leg(Record):
         return (self.start_station_mm + self.end_station_mm) / 2
 
 
-class TightBend(Record):
+@dataclass(frozen=True, slots=True)
+class TightBend:
     """A place where the widest arc that fits is too sharp."""
 
     radius_mm: float

@@ -10,6 +10,7 @@ import heapq
 import itertools
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from shapely import LineString, Polygon
 from shapely import Point as Spot
@@ -19,7 +20,6 @@ from shapely.ops import nearest_points
 from router.model.plan import ClearanceCheck, Finding, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
-from router.records import Record
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
@@ -33,14 +33,16 @@ MOST_HALVINGS = 20_000
 """Where to stop closing in; what is given back then is still no more than the true distance."""
 
 
-class Nearest(Record):
+@dataclass(frozen=True, slots=True)
+class Nearest:
     """The nearest place of a route to one keep-out."""
 
     distance_mm: float
     station_mm: float
 
 
-class Obstacle(Record):
+@dataclass(frozen=True, slots=True)
+class Obstacle:
     """A keep-out ready to be measured: its core, how far it reaches, its heights."""
 
     core: BaseGeometry

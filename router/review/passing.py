@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from shapely import LineString, Polygon, unary_union
 from shapely import Point as Spot
@@ -12,7 +13,6 @@ from shapely.ops import nearest_points
 from router.model.plan import Finding, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
-from router.records import Record
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
 
@@ -23,7 +23,8 @@ BAND_QUARTER_STEPS = 64
 """Steps per quarter circle of a band's round ends, for stations only; distances decide."""
 
 
-class Crossing(Record):
+@dataclass(frozen=True, slots=True)
+class Crossing:
     """A stretch of a route inside the band of a member."""
 
     member: Member
@@ -31,7 +32,8 @@ class Crossing(Record):
     to_station_mm: float
 
 
-class Change(Record):
+@dataclass(frozen=True, slots=True)
+class Change:
     """Where a route goes from one space into another; `opening` None where there is none."""
 
     here: RoutePoint

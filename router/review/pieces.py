@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from shapely import LineString
 from shapely import Point as Spot
@@ -10,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from router.model.plan import Route, RoutePoint
 from router.model.vehicle import Point
-from router.records import Record
 
 CLEARANCE_TOLERANCE_MM = 1e-6
 """What a clearance, an outline or a band may fall short by before it counts as broken: rounding, no more."""
@@ -19,7 +19,8 @@ LENGTH_TOLERANCE_MM = 0.01
 """What stations and spans may differ by: points in a route file are rounded to 0.001 mm."""
 
 
-class Piece(Record):
+@dataclass(frozen=True, slots=True)
+class Piece:
     """The straight piece between two consecutive points of a route in one space."""
 
     space: str

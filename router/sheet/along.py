@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from router.model.crossings import passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
-from router.records import Record
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
 from router.sheet.trunks import SharedWay, fixing_mark, marks_between, own_fixings, shared_ways
@@ -20,7 +20,8 @@ _PASSED = {
 }
 
 
-class _Event(Record):
+@dataclass(frozen=True, slots=True)
+class _Event:
     station_mm: float
     words: str
     mark: str = ""

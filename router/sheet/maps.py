@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import dataclass
 
-from router.records import Record
 from router.sheet.markup import Html, element, joined, raw
 
 SVG = "http://www.w3.org/2000/svg"
 _SHEET = re.compile(r"sheet-\d+")
 
 
-class MapSheets(Record):
+@dataclass(frozen=True, slots=True)
+class MapSheets:
     """The pictures, and the size of each in mm of paper."""
 
     pictures: tuple[Html, ...]

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from router.model.marks import fixing_prefix
 from router.model.plan import Fixing, Loom, Plan, RunPlan
 from router.model.way import Placed, positions_at, station_on
-from router.records import Record
 
 SAME_PLACE_MM = 1.0
 """Places nearer than this are one: a fixing there holds all that lies there."""
 
 
-class SharedWay(Record):
+@dataclass(frozen=True, slots=True)
+class SharedWay:
     """A stretch of a run that lies in the loom of an earlier run."""
 
     run: str

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from router.records import Record
 from router.tables import load_table
 
 
-class LeadConductor(Record):
+@dataclass(frozen=True, slots=True)
+class LeadConductor:
     """One conductor of a trailer lead; `area_mm2` and `pin` None where its source says nothing."""
 
     function: str
