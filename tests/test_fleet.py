@@ -217,6 +217,7 @@ def test_a_key_press_stops_it_in_a_line(tmp_path):
     started = subprocess.Popen(
         command(fleet, "--out", tmp_path / "out", "--workers", 2),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT, start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - else a job in the background ignores it
     )  # fmt: skip
     workers = wait_for(
         lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]

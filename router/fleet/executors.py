@@ -98,18 +98,27 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
 
 @contextmanager
 def _key_presses_held() -> Iterator[None]:
-    """Hold key presses back here, and for good in what is started meanwhile."""
-    if not hasattr(signal, "pthread_sigmask"):
+    """Hold key presses back until the end of this, and for good in what is started meanwhile.
+
+    The mask is what a new process inherits; the handler keeps this one from being stopped half-way through a
+    start where another of its threads takes the signal.
+    """
+    if not hasattr(signal, "pthread_sigmask") or threading.current_thread() is not threading.main_thread():
         yield
         return
     from multiprocessing import resource_tracker  # noqa: PLC0415 - only where there are signal masks
 
     resource_tracker.ensure_running()  # its start lets key presses through again
+    pressed: list[int] = []
+    handler = signal.signal(signal.SIGINT, lambda number, _: pressed.append(number))
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, handler)
+        if pressed:
+            signal.raise_signal(signal.SIGINT)
 
 
 @contextmanager
