@@ -24,7 +24,8 @@ from router.routing.turning import corners_between, ways_round
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-ROUNDS, ROUGH = 9, 4
+ROUGHLY, FINELY = range(4), range(4, 9)
+"""Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
 TIMES = 12
 """How often at most places are led on to the next vertex, and bends left out or added."""
 
@@ -50,18 +51,20 @@ def _polished(ground: Ground, found: Way) -> Way:
     best_mm, best = before_mm, None
     offsets = [(0, 0.0)] * len(contacts)
     tried: set[Node] = set()
-    for _ in range(TIMES):
-        offsets, spots, is_hindered = _settled(contacts, offsets)
-        changed = _led_on(ground, contacts, offsets)
-        while (idle := _idle_bend(contacts, spots)) is not None:
-            for items in (contacts, offsets, spots):
-                del items[idle]
-            changed = True
-        effort_mm = _effort(contacts, spots)
-        if effort_mm < best_mm:
-            best_mm, best = effort_mm, (list(contacts), spots)
-        if not changed and not (is_hindered and _bent(ground, way, contacts, offsets, spots, tried)):
-            break
+    for rounds in (ROUGHLY, FINELY):
+        for _ in range(TIMES):
+            offsets, spots, is_hindered = _settled(contacts, offsets, rounds)
+            changed = _led_on(ground, contacts, offsets)
+            while (idle := _idle_bend(contacts, spots)) is not None:
+                for items in (contacts, offsets, spots):
+                    del items[idle]
+                changed = True
+            effort_mm = _effort(contacts, spots)
+            if effort_mm < best_mm:
+                best_mm, best = effort_mm, (list(contacts), spots)
+            may_bend = is_hindered and rounds is ROUGHLY
+            if not changed and not (may_bend and _bent(ground, way, contacts, offsets, spots, tried)):
+                break
     return _moved(way, *best, before_mm - best_mm) if best else found
 
 
@@ -74,7 +77,7 @@ def _bent(
     tried: set[Node],
 ) -> bool:
     """Bend the legs that keep places from sliding on round what is in their way; tell if any was."""
-    _, wanted, _ = _settled(contacts, offsets, is_free=True)
+    _, wanted, _ = _settled(contacts, offsets, ROUGHLY, is_free=True)
     changed = False
     for number in reversed(range(len(contacts) - 1)):
         contact = contacts[number]
@@ -120,16 +123,14 @@ def _led_on(ground: Ground, contacts: list[Contact], offsets: list[_Offset]) -> 
 
 
 def _settled(
-    contacts: list[Contact], offsets: list[_Offset], *, is_free: bool = False
+    contacts: list[Contact], offsets: list[_Offset], rounds: range, *, is_free: bool = False
 ) -> tuple[list[_Offset], list[_Position], bool]:
     """Return where the places are best, by grids that shrink round by round, and if a leg keeps them there.
 
-    `is_free`: roughly where they would be best if legs might leave their regions.
+    `is_free`: where they would be best if legs might leave their regions.
     """
-    reach = 1.0
-    for _ in range(ROUGH if is_free else ROUNDS):
-        offsets, spots, is_hindered = _improve(contacts, offsets, reach, is_free)
-        reach *= SHRINK
+    for number in rounds:
+        offsets, spots, is_hindered = _improve(contacts, offsets, SHRINK**number, is_free)
     return offsets, spots, is_hindered
 
 
