@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import contextlib
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from router.bill import make_bill
 from router.conductors import choose_conductors, pole_findings
@@ -26,6 +27,7 @@ from router.model.plan import (
     ClearanceCheck,
     Electrical,
     Finding,
+    Fixing,
     Loom,
     Plan,
     Route,
@@ -50,6 +52,19 @@ GAP = 0.01
 TIGHTEST = 3
 """Clearances told of another way."""
 
+Held: TypeAlias = tuple[tuple[Fixing, ...], tuple[Finding, ...]]
+"""The fixings of a run, and where a rule about them cannot be met."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """Routes, what is in them, and by run the diameter that it was planned with."""
+
+    routing: Routing
+    lengths: tuple[RunLength, ...]
+    electrical: Electrical
+    looms_mm: dict[str, float]
+
 
 def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) -> Plan:
     """Return the whole answer to a job; every route's gap is proven, to `gap` where that can be had.
@@ -61,20 +76,18 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    settled = _settle_looms(job, profile, practice)
-    routing, lengths, electrical, looms_mm = _with_wide_bends(job, profile, practice, *settled)
-    routing = with_proven_gaps(job, routing, gap)
+    settled, held = _best_held(job, profile, practice, _settle_looms(job, profile, practice))
+    lengths, electrical, looms_mm = settled.lengths, settled.electrical, settled.looms_mm
+    routing = with_proven_gaps(job, settled.routing, gap)
     routes, explained = routing.routes, explain_routes(job, routing)
     findings = [*pole_findings(job, profile), *electrical.findings]
     runs: list[RunPlan] = []
     in_looms = loom_stretches(job, routes, electrical.conductors, practice)
-    for run, route, length, why, stretches, breakouts in zip(
-        job.runs, routes, lengths, explained, in_looms, find_breakouts(job, routes), strict=True
+    for run, route, length, why, stretches, breakouts, (fixings, unfixed) in zip(
+        job.runs, routes, lengths, explained, in_looms, find_breakouts(job, routes), held, strict=True
     ):
         loom_mm = looms_mm[run.name]
-        thickest_mm = max(loom_mm, *(stretch[2] for stretch in stretches))
-        placed = tuple(fixing for other in runs for fixing in other.fixings)  # shared in a trunk
-        fixings, unfixed = place_fixings(route, profile, practice, thickest_mm, placed)
+        thickest_mm = _thickest_mm(loom_mm, stretches)
         widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
         clearances, reviewed = review_route(
             route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
@@ -120,10 +133,51 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
     )
 
 
-def _settle_looms(
-    job: Job, profile: Profile, practice: Practice
-) -> tuple[Routing, tuple[RunLength, ...], Electrical, dict[str, float]]:
-    """Return the routes, what is in them, and by run the diameter that it was planned with."""
+def _best_held(
+    job: Job, profile: Profile, practice: Practice, settled: _Settled
+) -> tuple[_Settled, tuple[Held, ...]]:
+    """Return the routes of least effort that can be held as the rules ask, with their fixings.
+
+    Where none of those found can be held everywhere, the one that breaks fewest rules.
+    """
+    best = _with_wide_bends(job, profile, practice, settled)
+    held = _held(job, profile, practice, best)
+    for routing in settled.routing.runners_up:
+        if not _broken(held):
+            break
+        other = _on_other_routes(job, profile, practice, settled, routing)
+        if other is not settled:
+            other = _with_wide_bends(job, profile, practice, other)
+            held_too = _held(job, profile, practice, other)
+            if _broken(held_too) < _broken(held):
+                best, held = other, held_too
+    return best, held
+
+
+def _held(job: Job, profile: Profile, practice: Practice, settled: _Settled) -> tuple[Held, ...]:
+    """Return for each run its fixings, and where a rule about them cannot be met; a trunk's are shared."""
+    routes, held = settled.routing.routes, list[Held]()
+    placed: list[Fixing] = []  # shared by who lies in one trunk
+    in_looms = loom_stretches(job, routes, settled.electrical.conductors, practice)
+    for route, stretches in zip(routes, in_looms, strict=True):
+        thickest_mm = _thickest_mm(settled.looms_mm[route.run], stretches)
+        held.append(place_fixings(route, profile, practice, thickest_mm, tuple(placed)))
+        placed += held[-1][0]
+    return tuple(held)
+
+
+def _broken(held: tuple[Held, ...]) -> int:
+    """Return how many must-rules about fixings cannot be met."""
+    return sum(finding.severity is Severity.MUST for _, findings in held for finding in findings)
+
+
+def _thickest_mm(planned_mm: float, stretches: tuple[tuple[float, float, float], ...]) -> float:
+    """Return the diameter of the thickest loom that a run lies in."""
+    return max(planned_mm, *(outside_mm for _, _, outside_mm in stretches))
+
+
+def _settle_looms(job: Job, profile: Profile, practice: Practice) -> _Settled:
+    """Return routes whose looms are no thicker than what they were planned with."""
     guessed = tuple(_straight(run, profile) for run in job.runs)
     electrical = _choose(job, profile, practice, guessed)[1]
     is_first = len(job.runs) <= DRAFT_ABOVE
@@ -138,7 +192,7 @@ def _settle_looms(
         if needed_mm == planned_mm or (
             not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
         ):
-            return routing, lengths, electrical, planned_mm
+            return _Settled(routing, lengths, electrical, planned_mm)
         floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
         planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
         is_first = False
@@ -193,26 +247,23 @@ def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -
     )
 
 
-def _with_wide_bends(
-    job: Job,
-    profile: Profile,
-    practice: Practice,
-    routing: Routing,
-    lengths: tuple[RunLength, ...],
-    electrical: Electrical,
-    planned_mm: dict[str, float],
-) -> tuple[Routing, tuple[RunLength, ...], Electrical, dict[str, float]]:
+def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _Settled) -> _Settled:
     """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
-    widest_mm = max(choice.outside_mm for choice in electrical.conductors)
+    widest_mm = max(choice.outside_mm for choice in settled.electrical.conductors)
     least_mm = practice.value("bend", "least radius") * widest_mm
-    eased = with_wide_bends(job, routing, practice, least_mm)
-    if eased is routing:
-        return routing, lengths, electrical, planned_mm
-    eased_lengths, eased_electrical = _choose(job, profile, practice, eased.routes)
-    needed_mm = _looms_needed(job, profile, practice, eased.routes, eased_electrical)
-    if any(needed_mm[name] > planned_mm[name] for name in planned_mm):
-        return routing, lengths, electrical, planned_mm
-    return eased, eased_lengths, eased_electrical, planned_mm
+    eased = with_wide_bends(job, settled.routing, practice, least_mm)
+    return settled if eased is settled.routing else _on_other_routes(job, profile, practice, settled, eased)
+
+
+def _on_other_routes(
+    job: Job, profile: Profile, practice: Practice, settled: _Settled, routing: Routing
+) -> _Settled:
+    """Return other routes for the same looms; the same ones where the others need a thicker loom."""
+    lengths, electrical = _choose(job, profile, practice, routing.routes)
+    needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
+    if any(needed_mm[name] > planned_mm for name, planned_mm in settled.looms_mm.items()):
+        return settled
+    return _Settled(routing, lengths, electrical, settled.looms_mm)
 
 
 def _looms_needed(

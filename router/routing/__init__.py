@@ -37,6 +37,8 @@ class Routing:
     """Of the whole job."""
     apart_effort_mm: float
     """What the runs would take if each were laid by itself, in mm."""
+    runners_up: tuple[Routing, ...] = ()
+    """Others that were found on the way and take little more, the least first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +95,12 @@ def find_routes(
     """
     if not isinstance(loom_diameter_mm, Mapping):
         loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
-    together = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
-    routes = tuple(laid.route for laid in together.laid)
-    return Routing(routes, together.laid, together.effort_mm, together.apart_effort_mm)
+    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+    first, *others = (
+        Routing(tuple(laid.route for laid in each.laid), each.laid, each.effort_mm, each.apart_effort_mm)
+        for each in found
+    )
+    return replace(first, runners_up=tuple(others))
 
 
 def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:

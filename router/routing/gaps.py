@@ -43,9 +43,9 @@ def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     ask = Ask(*laid.ends, run.via, frozenset(run.avoid))
     bounds = laid.ground.bounds
     relaxed = bounds.relaxed() if isinstance(bounds, Bounds) else None
-    found = prove(laid.ground, ask, gap, ROUNDS, relaxed)
+    climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))
+    found = prove(laid.ground, ask, gap, ROUNDS, relaxed, laid.route.effort_mm - climbs_mm)
     assert found is not None, "a run that was laid has a way"
     best, proven = found
-    climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))
     least_mm = best.effort_mm / (1.0 + proven) + climbs_mm
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))

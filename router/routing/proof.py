@@ -44,6 +44,8 @@ from router.routing.spreading import ROUNDING, Spread
 
 AIM = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
+LEAST_SLACK = 0.25
+"""A bound nearer to the best way than this share of the wanted gap takes too long to prove."""
 MOST_HALVINGS = 3
 """How often an edge is halved at most at once."""
 SHARE_OF_BEST = 0.25
@@ -54,7 +56,12 @@ SAFE_MM = 1e-9
 
 
 def prove(
-    ground: Ground, ask: Ask, gap: float, rounds: int, relaxed: Relaxed | None = None
+    ground: Ground,
+    ask: Ask,
+    gap: float,
+    rounds: int,
+    relaxed: Relaxed | None = None,
+    effort_mm: float = 0.0,
 ) -> tuple[Way, float] | None:
     """Return the best way found and its proven gap; None where there is no way.
 
@@ -66,6 +73,8 @@ def prove(
         The gap wanted: edges are split until it is proven, or until `rounds` are done.
     relaxed : Relaxed, optional
         The ground's graph, where it was made before.
+    effort_mm : float, optional
+        Effort of another way, for which the gap is wanted if it can be had: one that goes a little aside.
 
     Returns
     -------
@@ -79,17 +88,24 @@ def prove(
     graph = (relaxed or relax(ground)).copy()
     entry_mm = ground.entry_mm(ask.start)[0]
     bound_mm, aim_mm = 0.0, math.inf
+    wanted_mm = _bound_wanted(best.effort_mm, effort_mm, gap)
     for number in range(rounds):
         efforts = _Efforts(graph, ask, best.effort_mm - entry_mm)
         bound_mm = max(bound_mm, entry_mm + min(efforts.least_mm, aim_mm))
-        if best.effort_mm <= (1.0 + gap) * bound_mm or number == rounds - 1:
+        if bound_mm >= wanted_mm or number == rounds - 1:
             break
-        aim_mm = best.effort_mm / (1.0 + AIM * gap) - entry_mm
+        aim_mm = wanted_mm + (1.0 - AIM) * (best.effort_mm - wanted_mm) - entry_mm
         legs = max(LEGS, sum(step.rail is None for step in best.steps) / 2.0)
         _narrow(graph, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
     if bound_mm <= 0.0:
         return best, math.inf
     return best, max(0.0, best.effort_mm / bound_mm - 1.0)
+
+
+def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
+    """Return the bound that proves the gap for an effort; for the best way where that is too much to ask."""
+    wanted_mm = max(best_mm, effort_mm) / (1.0 + gap)
+    return wanted_mm if wanted_mm <= (1.0 - LEAST_SLACK * gap) * best_mm else best_mm / (1.0 + gap)
 
 
 class _Efforts:

@@ -60,9 +60,12 @@ ROUNDS = 8
 """How often at most all runs are laid again."""
 MOST_TIMES = 1.5
 """What a run that is led by a place may add, times its best effort by itself."""
+LITTLE_MORE = 0.03
+"""What is found on the way and takes more effort than this share of the best is of no use."""
+MOST_FOUND = 4
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order, and branches are pulled from each."""
-MOST_PULLS, MOST_PULLS_OF_MANY = 60, 24
+MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
 """How many branches are pulled for a job of so few runs, and for one of more: each takes a while."""
 
 
@@ -98,8 +101,8 @@ def lay_together(
     diameters_mm: Mapping[str, float],
     *,
     is_draft: bool = False,
-) -> Together:
-    """Return the ways of all runs.
+) -> tuple[Together, ...]:
+    """Return the ways of all runs: the best that was found, then others that take little more.
 
     Parameters
     ----------
@@ -122,12 +125,18 @@ def lay_together(
             raise table.explained(no_way) from None
     settled = _starts(table, 1 if is_draft else None)
     if is_draft:
-        return table.together(settled[0])
+        return (table.together(settled[0]),)
     if len(job.runs) > ALL_ORDERS:
         settled = [min(settled, key=table.effort_mm)]
     tried: set[object] = set()
-    best = min((_with_branches_pulled(table, plan, tried) for plan in settled), key=table.effort_mm)
-    return table.together(best)
+    found = [way for plan in settled for way in _with_branches_pulled(table, plan, tried)]
+    found.sort(key=table.effort_mm)
+    kept = found[:1]
+    for plan in found[1:]:
+        more_mm = table.effort_mm(plan) - table.effort_mm(kept[-1])
+        if more_mm > WORTH_MM and table.effort_mm(plan) <= (1.0 + LITTLE_MORE) * table.effort_mm(found[0]):
+            kept.append(plan)
+    return tuple(table.together(plan) for plan in kept[:MOST_FOUND])
 
 
 def _starts(table: Table, most: int | None) -> list[Plan]:
@@ -187,17 +196,17 @@ def _settled(table: Table, plan: Plan) -> Plan:
     return plan
 
 
-def _with_branches_pulled(table: Table, plan: Plan, tried: set[object]) -> Plan:
-    """Pull branches, those that promise most first, until none makes the job's effort less.
+def _with_branches_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
+    """Pull branches, those that promise most first, until none makes the job's effort less; give every step.
 
     `tried` keeps what was asked before, from this start or another one, and is not asked again.
     """
-    while True:
+    better: Plan | None = plan
+    while better is not None:
+        plan = _settled(table, better)
+        yield plan
         moves = itertools.chain(_straighter(table, plan), _better_pulled(table, plan, tried))
         better = next(moves, None)
-        if better is None:
-            return plan
-        plan = _settled(table, better)
 
 
 def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
@@ -465,9 +474,13 @@ class Table:
         alone_mm = sum(self.alone_mm(run) for run in self.job.runs)
         return Together(tuple(plan[run.name] for run in self.job.runs), self.effort_mm(plan), alone_mm)
 
+    def key(self, plan: Plan) -> tuple[int, ...]:
+        """Return what tells what is laid from anything else that is."""
+        return tuple(sorted(id(laid) for laid in plan.values()))
+
     def effort_mm(self, plan: Plan) -> float:
         """Return the effort of what is laid together, in mm."""
-        key = tuple(sorted(id(laid) for laid in plan.values()))
+        key = self.key(plan)
         if key not in self._efforts:
             self._kept.append(tuple(plan.values()))
             routes = [laid.route for laid in plan.values()]
