@@ -21,10 +21,11 @@ from router.routing.ground import XY
 from router.routing.search import Ground, Node, Step, Way
 from router.routing.turning import corners_between, ways_round
 
-SHARES = (0.0, 0.1, 0.3, 0.6, 1.0)
-"""Positions tried on each side, as shares of the reach of a round."""
+SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
+"""Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-ROUNDS = 9
+ROUGHLY, FINELY = range(4), range(4, 9)
+"""Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
 TIMES = 12
 """How often at most places are led on to the next vertex, and bends left out or added."""
 
@@ -50,18 +51,20 @@ def _polished(ground: Ground, found: Way) -> Way:
     best_mm, best = before_mm, None
     offsets = [(0, 0.0)] * len(contacts)
     tried: set[Node] = set()
-    for _ in range(TIMES):
-        offsets, spots, is_hindered = _settled(contacts, offsets)
-        changed = _led_on(ground, contacts, offsets)
-        while (idle := _idle_bend(contacts, spots)) is not None:
-            for items in (contacts, offsets, spots):
-                del items[idle]
-            changed = True
-        effort_mm = _effort(contacts, spots)
-        if effort_mm < best_mm:
-            best_mm, best = effort_mm, (list(contacts), spots)
-        if not changed and not (is_hindered and _bent(ground, way, contacts, offsets, spots, tried)):
-            break
+    for rounds in (ROUGHLY, FINELY):
+        for _ in range(TIMES):
+            offsets, spots, is_hindered = _settled(contacts, offsets, rounds)
+            changed = _led_on(ground, contacts, offsets)
+            while (idle := _idle_bend(contacts, spots)) is not None:
+                for items in (contacts, offsets, spots):
+                    del items[idle]
+                changed = True
+            effort_mm = _effort(contacts, spots)
+            if effort_mm < best_mm:
+                best_mm, best = effort_mm, (list(contacts), spots)
+            may_bend = is_hindered and rounds is ROUGHLY
+            if not changed and not (may_bend and _bent(ground, way, contacts, offsets, spots, tried)):
+                break
     return _moved(way, *best, before_mm - best_mm) if best else found
 
 
@@ -74,7 +77,7 @@ def _bent(
     tried: set[Node],
 ) -> bool:
     """Bend the legs that keep places from sliding on round what is in their way; tell if any was."""
-    _, wanted, _ = _settled(contacts, offsets, is_free=True)
+    _, wanted, _ = _settled(contacts, offsets, ROUGHLY, is_free=True)
     changed = False
     for number in reversed(range(len(contacts) - 1)):
         contact = contacts[number]
@@ -120,16 +123,14 @@ def _led_on(ground: Ground, contacts: list[Contact], offsets: list[_Offset]) -> 
 
 
 def _settled(
-    contacts: list[Contact], offsets: list[_Offset], *, is_free: bool = False
+    contacts: list[Contact], offsets: list[_Offset], rounds: range, *, is_free: bool = False
 ) -> tuple[list[_Offset], list[_Position], bool]:
-    """Return where the places are best, by grids that shrink round by round, and if some leg kept them back.
+    """Return where the places are best, by grids that shrink round by round, and if a leg keeps them there.
 
-    `is_free`: legs may leave their regions.
+    `is_free`: where they would be best if legs might leave their regions.
     """
-    reach, is_hindered = 1.0, False
-    for _ in range(ROUNDS):
-        offsets, spots, rules_out = _improve(contacts, offsets, reach, is_free)
-        reach, is_hindered = reach * SHRINK, is_hindered or rules_out
+    for number in rounds:
+        offsets, spots, is_hindered = _improve(contacts, offsets, SHRINK**number, is_free)
     return offsets, spots, is_hindered
 
 
@@ -146,15 +147,12 @@ def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
 
 def _positions(contact: Contact, offset: _Offset, reach: float) -> _Layer:
     """Return candidate offsets of a contact round its present one, with their places."""
-    found = [(offset, _place(contact, offset))]
+    offsets = [offset]
     for number, slide in enumerate(contact.slides):
         centre_mm = offset[1] if number == offset[0] else 0.0
-        for share in SHARES:
-            for sign in (1.0, -1.0):
-                at_mm = centre_mm + sign * share * reach * slide.far_mm
-                if 0.0 <= at_mm <= slide.far_mm:
-                    found.append(((number, at_mm), _place(contact, (number, at_mm))))
-    return found
+        at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
+        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != offset[1]]
+    return [(each, _place(contact, each)) for each in offsets]
 
 
 def _place(contact: Contact, offset: _Offset) -> _Position:
