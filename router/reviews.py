@@ -133,10 +133,10 @@ def marks_rows(marked: Sequence[MarkedRoute]) -> list[tuple[str, str, str, str]]
 def mistake_words(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> str:
     """Return in lines the mean mark and what is wrong in common, the most common first."""
     marks = [each.judgement.mark for each in marked if each.judgement]
-    lines = [f"mean mark: {sum(marks) / len(marks):.0f} of {len(marks)} routes"] if marks else []
+    lines = [f"mean mark: {sum(marks) / len(marks):.0f} of 100, over {len(marks)} routes"] if marks else []
     for each in mistakes:
         lines.append(
-            f"{each.kind}: in {each.routes} of {len(marks)}, {each.findings} times; e.g. {each.example}"
+            f"{each.kind}: in {each.routes} of {len(marks)}, findings: {each.findings}; e.g. {each.example}"
         )
     return "\n".join(lines)
 

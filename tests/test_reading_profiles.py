@@ -7,6 +7,7 @@ import pytest
 from router.errors import UnreadableError
 from router.model.vehicle import Edge, Fix, Hazard, OverPass, Shape, ShapeKind, ThroughPass
 from router.reading import library, read_profile
+from router.reading.profiles import find_profile
 
 HERON = Path(__file__).parent / "refusals" / "vehicles" / "heron.yaml"
 
@@ -159,3 +160,12 @@ def test_the_library_reads_in_every_variant(key):
     assert profile.key == key
     for variant in profile.variants:
         assert read_profile(key, variant).variant == variant
+
+
+def test_a_name_that_the_library_lacks_is_the_file_beside(tmp_path):
+    known, own = "dunlin-lwb", tmp_path / "our-van.yaml"
+    own.write_text("profile: Our van\n", encoding="utf-8")
+    (tmp_path / f"{known}.yaml").write_text("profile: Not this\n", encoding="utf-8")
+    assert find_profile("our-van", tmp_path) == own
+    assert find_profile(known, tmp_path) == dict(library())[known]  # the library's comes first
+    assert "unknown profile" in str(find_profile("their-van", tmp_path))

@@ -87,16 +87,16 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     )
     out = tmp_path / "marks"
     code, words, _ = run("review", JOB, good.parent, "--out", out)
-    assert code == 1 and f"mean mark: {(judged.mark + 100) / 2:.0f} of 2 routes" in words
+    assert code == 1 and f"mean mark: {(judged.mark + 100) / 2:.0f} of 100, over 2 routes" in words
     count = sum(each.finding.kind == "fixing forbidden" for each in judged.findings)
-    assert f"fixing forbidden: in 1 of 2, {count} times; e.g. " in words
+    assert f"fixing forbidden: in 1 of 2, findings: {count}; e.g. " in words
     page = (out / "marks.html").read_text(encoding="utf-8")
     assert ">good</a>: 100 of 100" in page and f">bad</a>: {judged.mark} of 100" in page
     assert all(each.finding.what in page for each in judged.findings)
     for name in ("good", "bad"):  # each on its own page, with its map
         assert f'href="{name}.yaml.html"' in page
         own = (out / f"{name}.yaml.html").read_text(encoding="utf-8")
-        assert own.startswith("<!DOCTYPE html>") and "<svg" in own
+        assert f"<h1>Review of {name}: " in own and "<svg" in own and "fixings too, is" in own
         assert ("Nothing is wrong with it." in own) == (name == "good")
     assert judged.findings[0].finding.what in own
     data = json.loads(run("review", JOB, good.parent, "--json")[1])
@@ -121,7 +121,7 @@ def test_a_beginner_is_judged_by_the_way_alone(run, good, tmp_path):
     page = (tmp_path / "one" / "review.html").read_text(encoding="utf-8")
     assert "the way only, not what holds the loom" in page
     code, words, _ = run("review", JOB, good.parent, "--way-only", "--out", tmp_path / "all")
-    assert code == 0 and "mean mark: 100 of 2 routes" in words
+    assert code == 0 and "mean mark: 100 of 100, over 2 routes" in words
     assert "the way only" in (tmp_path / "all" / "marks.html").read_text(encoding="utf-8")
     data = json.loads(run("review", JOB, bare, "--way-only", "--json")[1])
     assert data["way_only"] is True and data["saved"] == []

@@ -138,7 +138,7 @@ def _marked(
     for path in files:
         progress(f"marking {path.name}")
         try:
-            drawn = read_route(path, question.job, question.profile)
+            drawn = replace(read_route(path, question.job, question.profile), name=path.stem)
         except UnreadableError as error:
             click.echo(str(error), err=True)
             marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))

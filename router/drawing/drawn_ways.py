@@ -33,15 +33,20 @@ def draw_drawn_ways(pen: Pen, judgement: Judgement, view: View, board: LabelBoar
             _draw_finding(pen, judgement, number, view, board)
 
 
+def drawn_entries() -> tuple[legend.Entry, ...]:
+    """Return what the first legend says: which line is the drawn one, and that all the rest is the plan."""
+    words = "as drawn; crosses f1, f2, …: findings; all else, fixings too, is the plan"
+    return legend.Entry(("Judged",)), legend.line_entry(words, DRAWN)
+
+
 def judgement_entries(judgement: Judgement) -> tuple[legend.Entry, ...]:
-    """Return what the legend says of a judged route: its line, every finding with its reason."""
+    """Return what a later legend says of a judged route: every finding with its reason."""
     findings = [each.finding for each in judgement.findings]
     entries = [
         legend.words_entry(f"{_where(finding)}{finding.what}", f"f{number}", MARK.stroke)
         for number, finding in enumerate(findings, start=1)
     ]
-    line = legend.line_entry("as drawn; crosses: findings", DRAWN)
-    return (legend.Entry(("Findings, the weightiest first",)), line, *entries)
+    return (legend.Entry(("Findings, the weightiest first",)), *entries)
 
 
 def _where(finding: Finding) -> str:

@@ -8,7 +8,7 @@ from functools import partial
 
 from router.drawing import details, legend, strip_band, title
 from router.drawing.differences import difference_entries
-from router.drawing.drawn_ways import judgement_entries
+from router.drawing.drawn_ways import drawn_entries, judgement_entries
 from router.drawing.frame import (
     ROLL_WIDTH_MM,
     SCALES,
@@ -299,9 +299,10 @@ def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...
         )
     if request.ways:
         return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
+    drawn = drawn_entries() if request.judgement else ()
     return (
-        (legend.legend_entries(view, plan), ()),
-        (legend.sign_entries(view, plan), legend.name_entries(view)),
+        ((*drawn, *legend.legend_entries(view, plan)), ()),
+        ((*drawn, *legend.sign_entries(view, plan)), legend.name_entries(view)),
     )
 
 

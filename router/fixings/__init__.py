@@ -149,7 +149,7 @@ def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) 
         return []
     rule = practice.rule("fixing", "reach")
     *most, last = map(tape_m, new_mm)
-    where = f"{', '.join(most)} and {last} m" if most else f"{last} m"
+    where = f"; at {', '.join(most)} and {last} m" if most else ""
     remedy = "add a support to the profile, or make a bracket"
     return [
         Finding(
@@ -157,7 +157,7 @@ def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) 
             severity=Severity.SHOULD,
             run=route.run,
             station_mm=new_mm[0],
-            what=f"nothing to fix to is measured here: {remedy}; at {where}",
+            what=f"nothing to fix to is measured here: {remedy}{where}",
             required=f"a support within {rule.value:g} mm of the loom",
             actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
             rule=rule,

@@ -60,11 +60,16 @@ def library() -> tuple[tuple[str, FilePath], ...]:
 
 
 def find_profile(named: str, folder: FilePath) -> FilePath | str:
-    """Return the file that a name or path means, seen from a folder; or the words why there is none."""
+    """Return the file that a name or path means, seen from a folder; or the words why there is none.
+
+    A name of the library means that; any other the file NAME.yaml in the folder.
+    """
     beside = folder / named
     if named.endswith((".yaml", ".yml")) or beside.is_file():
         return beside
     books = dict(library())
+    if named not in books and (own := folder / f"{named}.yaml").is_file():
+        return own
     return books.get(named) or unknown("profile", named, books)
 
 
