@@ -19,7 +19,7 @@ import shapely
 
 from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
-from router.routing.ground import World, Zone
+from router.routing.ground import World, Zone, may_meet
 from router.routing.trunk import ON_MM, factor_at
 
 SAME_MM = 1e-6
@@ -120,7 +120,7 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     line = shapely.LineString([a[1:3], b[1:3]])
     holes = [shapely.LineString(link.ends) for link in world.links if link.sheets == (number, number)]
     holes = [hole for hole in holes if shapely.dwithin(hole, line, ON_MM)]
-    zones = [zone for zone in sheet.zones if _may_meet(a, b, zone.area.bounds)]
+    zones = [zone for zone in sheet.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_MM)]
     factor = practice.value("factor", "along a support") if along else 1.0
     if not zones and not holes:
         return length_mm * factor
@@ -133,18 +133,6 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
             own = 1.0 if is_hole else factor * factor_at(zones, middle.x, middle.y)
             effort_mm += (last - first) * length_mm * own
     return effort_mm
-
-
-def _may_meet(a: Spot, b: Spot, bounds: tuple[float, float, float, float]) -> bool:
-    """Tell whether a piece's box reaches the bounds of an area; nothing else is looked at closely."""
-    low_x, low_y, high_x, high_y = bounds
-    (ax, ay), (bx, by) = a[1:3], b[1:3]
-    return (
-        min(ax, bx) <= high_x + ON_MM
-        and max(ax, bx) >= low_x - ON_MM
-        and min(ay, by) <= high_y + ON_MM
-        and max(ay, by) >= low_y - ON_MM
-    )
 
 
 def _shares(line: Any, zones: Sequence[Zone], holes: Sequence[Any]) -> Iterator[float]:

@@ -43,6 +43,19 @@ BESIDE_MM = 1e-7
 """How far a leg may stray over the edge of its region by rounding."""
 
 
+def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
+    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
+    if not bounds:
+        return False
+    low_x, low_y, high_x, high_y = bounds
+    return (
+        min(a[0], b[0]) <= high_x + within_mm
+        and max(a[0], b[0]) >= low_x - within_mm
+        and min(a[1], b[1]) <= high_y + within_mm
+        and max(a[1], b[1]) >= low_y - within_mm
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Zone:
     """An area with a factor and a toll for going in; zones may overlap, their factors multiply."""

@@ -14,7 +14,7 @@ import shapely
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
-from router.routing.ground import World
+from router.routing.ground import XY, World, may_meet
 from router.routing.search import Way
 from router.routing.sheets import KEPT_SHAPES, WARM, Need, pass_band
 
@@ -108,7 +108,7 @@ def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Itera
         yield place
         if following is None or place.space != space or following.space != space:
             continue
-        if not _may_meet(place.x, place.y, following.x, following.y, bounds):
+        if not may_meet((place.x, place.y), (following.x, following.y), bounds):
             continue
         leg = shapely.LineString([(place.x, place.y), (following.x, following.y)])
         if leg.length < SAME_MM or not leg.intersects(way):
@@ -235,9 +235,10 @@ def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tu
     stretches: list[tuple[float, float]] = []
     bounds = area.bounds
     for a, b in itertools.pairwise(points):
-        if a.space != space or b.space != space or not _may_meet(a.x_mm, a.y_mm, b.x_mm, b.y_mm, bounds):
+        here, there = (a.x_mm, a.y_mm), (b.x_mm, b.y_mm)
+        if a.space != space or b.space != space or not may_meet(here, there, bounds):
             continue
-        for start, end in _shares_inside((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), area):
+        for start, end in _shares_inside(here, there, area):
             span_mm = b.station_mm - a.station_mm
             low_mm, high_mm = a.station_mm + start * span_mm, a.station_mm + end * span_mm
             if stretches and low_mm - stretches[-1][1] < SAME_MM:
@@ -247,18 +248,11 @@ def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tu
     return tuple(s for s in stretches if s[1] - s[0] > SLIVER_MM)
 
 
-def _may_meet(ax: float, ay: float, bx: float, by: float, bounds: tuple[float, ...]) -> bool:
-    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
-    if not bounds:
-        return False
-    low_x, low_y, high_x, high_y = bounds
-    return min(ax, bx) <= high_x and max(ax, bx) >= low_x and min(ay, by) <= high_y and max(ay, by) >= low_y
-
-
 @lru_cache(maxsize=KEPT_SHAPES)
-def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) -> list[tuple[float, float]]:
+def _shares_inside(a: XY, b: XY, area: Any) -> tuple[tuple[float, float], ...]:
+    """Return the parts of a leg inside an area, as shares of it in order."""
     if a == b:
-        return [(0.0, 1.0)] if shapely.intersects(area, shapely.Point(a)) else []
+        return ((0.0, 1.0),) if shapely.intersects(area, shapely.Point(a)) else ()
     leg = shapely.LineString([a, b])
     parts = shapely.get_parts(shapely.intersection(leg, area))
     shares = []
@@ -266,4 +260,4 @@ def _shares_inside(a: tuple[float, float], b: tuple[float, float], area: Any) ->
         if part.geom_type == "LineString" and not part.is_empty:
             at = sorted(leg.project(shapely.Point(c), normalized=True) for c in part.coords)
             shares.append((at[0], at[-1]))
-    return sorted(shares)
+    return tuple(sorted(shares))

@@ -18,7 +18,7 @@ from typing import TypeAlias, cast
 
 import shapely
 
-from router.routing.ground import XY, RailStop, Zone
+from router.routing.ground import XY, RailStop, Zone, may_meet
 from router.routing.polish import polish
 from router.routing.search import Ask, Ground, Node, Step, Way
 
@@ -56,8 +56,7 @@ def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
     """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
     spot, factor = shapely.Point(x, y), 1.0
     for zone in zones:
-        low_x, low_y, high_x, high_y = zone.area.bounds
-        if not (low_x - ON_MM <= x <= high_x + ON_MM and low_y - ON_MM <= y <= high_y + ON_MM):
+        if not may_meet((x, y), (x, y), zone.area.bounds, ON_MM):
             continue
         if shapely.dwithin(zone.area.boundary, spot, ON_MM):
             factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
