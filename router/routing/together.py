@@ -61,8 +61,9 @@ ROUNDS = 8
 MOST_TIMES = 1.5
 """What a run that is led by a place may add, times its best effort by itself."""
 LITTLE_MORE = 0.03
-"""What is found on the way and takes more effort than this share of the best is of no use."""
+"""What is found on the way and takes more effort than the best by more than this share is of no use."""
 MOST_FOUND = 4
+"""How many ways of a job are given at most, the best among them."""
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order, and branches are pulled from each."""
 MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
@@ -201,12 +202,13 @@ def _with_branches_pulled(table: Table, plan: Plan, tried: set[object]) -> Itera
 
     `tried` keeps what was asked before, from this start or another one, and is not asked again.
     """
-    better: Plan | None = plan
-    while better is not None:
-        plan = _settled(table, better)
+    while True:
         yield plan
         moves = itertools.chain(_straighter(table, plan), _better_pulled(table, plan, tried))
         better = next(moves, None)
+        if better is None:
+            return
+        plan = _settled(table, better)
 
 
 def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
