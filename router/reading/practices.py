@@ -9,12 +9,11 @@ from typing import Any
 
 import router.tables
 from router.errors import Fault, UnreadableError
-from router.model.practice import Practice, Rule, Status
+from router.model.practice import Practice, Rule
 from router.reading.documents import Document, read_document
 from router.reading.practice_file import SHIPPED, RuleFile, default_groups, dimension_of, practice_model
 from router.reading.structure import structure_faults
-from router.tables import load_table
-from router.units import DIMENSIONS, parse_quantity
+from router.units import DIMENSIONS
 
 _TABLES = FilePath(router.tables.__file__).parent
 SHIPPED_FILES = {
@@ -51,10 +50,10 @@ def read_practice(named: str | FilePath | None = None) -> Practice:
     if isinstance(found, str):
         _refuse_missing(FilePath(str(named)))
     path = found if isinstance(found, FilePath) else FilePath(str(named))
-    if _is_default(path):
-        return _default_practice()
     document = _document(path)
     own = _practice(document)
+    if _is_default(path):
+        return own
     base = read_practice(SHIPPED_FILES[document.data["based-on"]])
     return Practice(own.name, base.name, {**base.rules, **own.rules})
 
@@ -87,28 +86,6 @@ def _document(path: FilePath) -> Document:
     if faults := practice_faults(document):
         raise UnreadableError(faults)
     return document
-
-
-def _default_practice() -> Practice:
-    """Return the default rules from their table.
-
-    What a practice file may say is made from that table, so holding it against that would show nothing here;
-    `check` and the tests do.
-    """
-    rules = (
-        _rule(group, key, written["value"], written["source"], written["status"])
-        for group, rules in default_groups().items()
-        for key, written in rules.items()
-    )
-    return Practice(
-        load_table("practice")["practice"], None, {(rule.group, rule.key): rule for rule in rules}
-    )
-
-
-def _rule(group: str, key: str, value: str, source: str, status: str) -> Rule:
-    dimension = DIMENSIONS[dimension_of(group, key)]
-    value_inside = parse_quantity(value, dimension.name)
-    return Rule(group, key, value_inside, dimension.inside, source, Status(status))
 
 
 def _practice(document: Document) -> Practice:
