@@ -138,12 +138,13 @@ def _marked(
     for path in files:
         progress(f"marking {path.name}")
         try:
-            drawn = replace(read_route(path, question.job, question.profile), name=path.stem)
+            drawn = read_route(path, question.job, question.profile)
         except UnreadableError as error:
             click.echo(str(error), err=True)
             marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))
             continue
-        judged = judge_route(*asked, replace(drawn, is_way_only=is_way_only), planned)
+        drawn = replace(drawn, name=path.stem, is_way_only=is_way_only)
+        judged = judge_route(*asked, drawn, planned)
         marked.append(MarkedRoute(path.stem, judged, page=f"{path.name}.html"))
     return marked
 

@@ -66,9 +66,9 @@ def review(
 
     A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
     any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
-    a table of marks, the common mistakes counted, and in --out marks.html, and for each route a
-    page with its findings on the map. A folder of standard
-    routes alone, with its subfolders, is reviewed for the jobs that they name: one line each.
+    a table of marks, the common mistakes counted, and in --out marks.html and for each route a
+    page with its findings on the map. A folder of standard routes alone, with its subfolders,
+    is reviewed for the jobs that they name: one line each.
 
     \b
     Examples:
@@ -79,8 +79,6 @@ def review(
 
     Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
     """
-    from router.cli.folders import mark_folder, review_standards
-
     if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
         if as_fitted or approve_by or approve_on:
             raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
@@ -88,9 +86,11 @@ def review(
             raise click.UsageError("--way-only is for what trainees drew, not for standard routes")
         if route is None and out:
             raise click.UsageError("--out is for one route, or for a folder of routes of one job")
-        look = look_of(seen_from, paper, roll_width_mm, scale)
+        from router.cli.folders import mark_folder, review_standards
+
         if route is None:
             return review_standards(job, practice_path, as_json)
+        look = look_of(seen_from, paper, roll_width_mm, scale)
         return mark_folder(route, job, practice_path, out, look, is_way_only=way_only, as_json=as_json)
     if route is None:
         raise click.UsageError("name a route file beside the job, or a folder of route files")
