@@ -163,6 +163,10 @@ CASES = {
     "avoid": (lambda: avoiding("bracket"), lambda: avoiding("flange")),
     "via": (lambda: going_by("bracket"), lambda: going_by("flange")),
     "span": (lambda: longest_span(300.02), lambda: longest_span(300)),
+    "fixing unfit": (
+        lambda: one_fixing_on("flange", FixingKind.CLIP),
+        lambda: one_fixing_on("flange", FixingKind.TIE),
+    ),
     "fixing out of reach": (lambda: fixings_on_a_bracket(20.02), lambda: fixings_on_a_bracket(20.0)),
     "fixing missing": (lambda: first_fixing_at(100.02), lambda: first_fixing_at(100)),
     "bend": (lambda: bent(58), lambda: bent(60)),

@@ -503,9 +503,35 @@ def test_fixing_on_a_line_that_takes_none():
 
     assert set(on("brake line", FixingKind.TIE)) == {"fixing forbidden"}
     assert set(on("brake line", FixingKind.CLIP)) == {"fixing forbidden"}
-    assert set(on("bracket", FixingKind.TIE)) == {"fixing forbidden"}
     assert set(on("nowhere", FixingKind.CLIP)) == {"fixing forbidden"}
     assert on("bracket", FixingKind.CLIP) == on("flange", FixingKind.TIE) == on(None, FixingKind.P_CLIP) == []
+
+
+@pytest.mark.parametrize(
+    ("support", "kind", "why"),
+    [
+        ("bracket", FixingKind.TIE, "it takes a clip, no tie"),
+        ("flange", FixingKind.CLIP, "it takes a tie, no clip"),
+        ("flange", FixingKind.P_CLIP, "it takes a tie, no P-clip"),
+    ],
+)
+def test_a_support_takes_the_kinds_of_fixing_that_the_profile_says(support, kind, why):
+    first, *rest = fixed(STRAIGHT)
+    (found,) = findings(fixings=(replace(first, support=support, kind=kind), *rest))
+    assert (found.kind, found.severity) == ("fixing unfit", Severity.MUST)
+    assert found.what == f"fixing 1 is a {kind} on {support}: {why}"
+    assert kinds(fixings=(replace(first, support="bracket", kind=FixingKind.P_CLIP), *rest)) == []
+
+
+def test_no_hole_for_a_p_clip_is_made_in_a_member():
+    # the bar is 90 mm wide across x 1000, the loom 10 mm thick: inside it from station 950 on to 1050
+    def with_one_at(station, kind=FixingKind.P_CLIP):
+        held = held_at(*range(50, 900, 250), 940, 1060, *range(1300, 1951, 130), way=ACROSS["way"])
+        (one,) = placed(ACROSS["way"], [station], kind=kind)
+        return across(HOLE, fixings=tuple(sorted((*held, one), key=lambda fixing: fixing.station_mm)))
+
+    assert with_one_at(951) == with_one_at(1049) == ["fixing unfit"]
+    assert with_one_at(949) == with_one_at(1051) == with_one_at(1000, FixingKind.TIE) == []
 
 
 # bends: 10 x 3 mm = 30 mm

@@ -47,7 +47,7 @@ FULL_MARK = 100
 DANGEROUS = ("clearance", "loop", "fixing forbidden")
 """Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
 
-HOLDING = ("loop", "fixing forbidden", "span", "fixing out of reach", "fixing missing")
+HOLDING = ("loop", "fixing forbidden", "span", "fixing unfit", "fixing out of reach", "fixing missing")
 """Kinds of findings that are about what holds the loom, not about its way."""
 
 

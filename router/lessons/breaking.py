@@ -28,6 +28,7 @@ WAYS_TO_BREAK: dict[str, Way] = {
     "avoid": wrong_details.uses_what_is_to_be_avoided,
     "via": wrong_details.misses_its_via,
     "span": wrong_details.held_too_seldom,
+    "fixing unfit": wrong_details.fixed_with_the_wrong_kind,
     "fixing out of reach": wrong_details.fixed_to_what_is_out_of_reach,
     "fixing missing": wrong_details.not_held_near,
     "bend": wrong_lines.bent_too_sharply,

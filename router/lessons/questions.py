@@ -33,6 +33,7 @@ TAUGHT = (
     "member",
     "loop",
     "fixing missing",
+    "fixing unfit",
     "fixing out of reach",
     "opening",
     "bend",

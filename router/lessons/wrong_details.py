@@ -27,6 +27,8 @@ from router.model.way import positions_at
 
 LONGEST_LOOP_MM = 500.0
 """Nobody leaves more loose than this in one place."""
+_FITS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
+"""What holds a loom on a support, by what the profile says of it."""
 
 
 def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
@@ -52,13 +54,29 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def fixed_where_none_may_be(good: GoodRun, rng: Random) -> Broken | None:
-    """Fix the loom to a line that takes nothing, or tie it to one near it that takes clips only."""
+    """Fix the loom to a line that takes nothing."""
     for fixing in shuffled(good.drawn.fixings, rng):
-        others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.TIE]
-        others = [s for s in others if s.fix is Fix.NEVER or not _is_out_of_reach(s, fixing, good)]
-        if others:
-            support = rng.choice(others).name
-            return _with_fixing("fixing forbidden", good, fixing.number, support, FixingKind.TIE)
+        lines = [s.name for s in good.profile.supports if s.space == fixing.space and s.fix is Fix.NEVER]
+        if lines:
+            kind = "fixing forbidden"
+            return _with_fixing(kind, good, fixing.number, rng.choice(lines), FixingKind.TIE)
+    return None
+
+
+def fixed_with_the_wrong_kind(good: GoodRun, rng: Random) -> Broken | None:
+    """Clip the loom to what may only be tied to, tie it to what takes clips only, or drill a member."""
+    supports = {support.name: support for support in good.profile.supports}
+    for fixing in shuffled(good.drawn.fixings, rng):
+        if fixing.support:
+            is_tied = supports[fixing.support].fix is Fix.TIE
+            wrong = rng.choice((FixingKind.CLIP, FixingKind.P_CLIP)) if is_tied else FixingKind.TIE
+            return _with_fixing("fixing unfit", good, fixing.number, fixing.support, wrong)
+    for passage in shuffled(good.drawn.route.passages, rng):
+        if passage.kind in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
+            station_mm = (passage.from_station_mm + passage.to_station_mm) / 2
+            held = (*good.drawn.fixings, a_p_clip(good.drawn.route, station_mm))
+            drawn = replace(good.drawn, fixings=numbered(held))
+            return Broken("fixing unfit", drawn, station_mm, station_mm)
     return None
 
 
@@ -66,10 +84,11 @@ def fixed_to_what_is_out_of_reach(good: GoodRun, rng: Random) -> Broken | None:
     """Say that a fixing is on a support that the loom does not come near there."""
     for fixing in shuffled(good.drawn.fixings, rng):
         others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.NEVER]
-        far = [support.name for support in others if _is_out_of_reach(support, fixing, good)]
+        far = [support for support in others if _is_out_of_reach(support, fixing, good)]
         if far:
+            support = rng.choice(far)
             kind = "fixing out of reach"
-            return _with_fixing(kind, good, fixing.number, rng.choice(far), FixingKind.CLIP)
+            return _with_fixing(kind, good, fixing.number, support.name, _FITS[support.fix])
     return None
 
 
@@ -159,7 +178,8 @@ def uses_what_is_to_be_avoided(good: GoodRun, rng: Random) -> Broken | None:
     for name in shuffled(good.run.avoid, rng):
         for fixing in shuffled(good.drawn.fixings, rng):
             if name in supports and supports[name].space == fixing.space:
-                return _with_fixing("avoid", good, fixing.number, name, FixingKind.CLIP)
+                kind = _FITS.get(supports[name].fix, FixingKind.CLIP)
+                return _with_fixing("avoid", good, fixing.number, name, kind)
     return None
 
 

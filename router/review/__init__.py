@@ -57,6 +57,7 @@ KINDS = (
     "avoid",
     "via",
     "span",
+    "fixing unfit",
     "fixing out of reach",
     "fixing missing",
     "bend",
@@ -118,7 +119,7 @@ def review_route(
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
     findings += check_said(run.name, said, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
-    findings += check_supports(run.name, fixings, profile)
+    findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)
     findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)

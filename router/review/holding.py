@@ -13,10 +13,16 @@ from shapely import Point as Spot
 
 from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
-from router.model.vehicle import Fix, Profile, Support
+from router.model.vehicle import Fix, Member, Profile, Support
 from router.review.passing import Change, Crossing
 from router.review.pieces import LENGTH_TOLERANCE_MM, Piece
 from router.review.words import found, told_apart
+
+_TAKES = {
+    Fix.TIE: (FixingKind.TIE,),
+    Fix.CLIP: (FixingKind.CLIP, FixingKind.P_CLIP),  # a P-clip is one, on the stud or the bracket's screw
+}
+"""The kinds of fixing that a support takes, by what the profile says of it; the usual one first."""
 
 
 def check_spans(
@@ -70,17 +76,34 @@ def check_places(
     return tuple(findings)
 
 
-def check_supports(run: str, fixings: tuple[Fixing, ...], profile: Profile) -> tuple[Finding, ...]:
-    """Return a finding for each fixing on a support that takes none, and each tie on one that takes clips."""
+def check_supports(
+    run: str, fixings: tuple[Fixing, ...], crossings: tuple[Crossing, ...], profile: Profile
+) -> tuple[Finding, ...]:
+    """Return a finding for each fixing on a support that takes none, or none of its kind.
+
+    A P-clip on nothing measured needs a hole, and a member takes none.
+    """
     fix_of = {support.name: support.fix for support in profile.supports}
     findings = []
     for fixing in fixings:
         if fixing.support is None:
+            member = _member_at(fixing.station_mm, crossings)
+            if member and fixing.kind is FixingKind.P_CLIP:
+                findings.append(_unfit(run, fixing, member.name, "no hole may be made in it"))
             continue
-        fix = fix_of.get(fixing.support)
-        if fix is Fix.NEVER or fix is None or (fix is Fix.CLIP and fixing.kind is FixingKind.TIE):
-            findings.append(_forbidden(run, fixing, fix))
+        fix = fix_of.get(fixing.support, Fix.NEVER)
+        if fix is Fix.NEVER:
+            findings.append(_forbidden(run, fixing, is_known=fixing.support in fix_of))
+        elif fixing.kind not in _TAKES[fix]:
+            takes = f"it takes a {_TAKES[fix][0]}, no {fixing.kind}"
+            findings.append(_unfit(run, fixing, fixing.support, takes))
     return tuple(findings)
+
+
+def _member_at(station_mm: float, crossings: tuple[Crossing, ...]) -> Member | None:
+    """Return the member that the loom is in or on at a station."""
+    there = (c.member for c in crossings if c.from_station_mm < station_mm < c.to_station_mm)
+    return next(there, None)
 
 
 def check_reach(
@@ -139,15 +162,22 @@ def _missing(run: str, station_mm: float, name: str, nearest_mm: float | None, r
     )
 
 
-def _forbidden(run: str, fixing: Fixing, fix: Fix | None) -> Finding:
-    takes = {Fix.NEVER: "nothing may be fixed to it", Fix.CLIP: "it takes a clip, no tie"}
-    why = takes[fix] if fix else "the profile has no such support"
+def _forbidden(run: str, fixing: Fixing, *, is_known: bool) -> Finding:
+    why = "nothing may be fixed to it" if is_known else "the profile has no such support"
+    return _wrongly_fixed("fixing forbidden", run, fixing, str(fixing.support), why)
+
+
+def _unfit(run: str, fixing: Fixing, thing: str, why: str) -> Finding:
+    return _wrongly_fixed("fixing unfit", run, fixing, thing, why)
+
+
+def _wrongly_fixed(kind: str, run: str, fixing: Fixing, thing: str, why: str) -> Finding:
     return found(
-        "fixing forbidden",
+        kind,
         Severity.MUST,
         run,
         fixing.station_mm,
-        f"fixing {fixing.number} is a {fixing.kind} on {fixing.support}: {why}",
+        f"fixing {fixing.number} is a {fixing.kind} on {thing}: {why}",
         required=why,
         actual=f"{fixing.kind}",
     )

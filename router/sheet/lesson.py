@@ -23,6 +23,7 @@ FAULT_WORDS = {
     "clearance": "It comes too near to something.",
     "span": "It is held too seldom.",
     "fixing forbidden": "It is fixed where it may not be.",
+    "fixing unfit": "Something holds it that its support does not take.",
     "fixing out of reach": "A fixing is said to be on something that it does not reach.",
     "fixing missing": "A fixing is missing near something that needs one.",
     "member": "It meets a crossmember beside the places where that may be passed.",
