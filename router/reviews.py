@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
@@ -62,7 +63,7 @@ def route_yaml(drawn: DrawnRoute, job_path: str | None = None) -> bytes:
         lines += _approval(drawn.approval)
     lines.append("runs:")
     for run in drawn.runs:
-        lines += _run(run)
+        lines += _run(run, is_approved=drawn.approval is not None)
     return ("\n".join(lines) + "\n").encode()
 
 
@@ -222,7 +223,7 @@ def _clearance_data(check: ClearanceCheck) -> dict[str, Any]:
     }
 
 
-def _run(run: DrawnRun) -> Iterator[str]:
+def _run(run: DrawnRun, *, is_approved: bool) -> Iterator[str]:
     yield f"  - run: {_quoted(run.route.run)}"
     if run.loom_diameter_mm:
         yield f"    loom: {_number(run.loom_diameter_mm)} mm"
@@ -235,10 +236,10 @@ def _run(run: DrawnRun) -> Iterator[str]:
         yield "        ]}"
     if run.said:
         yield "    passes:"
-        yield from (f"      - {_pass(passage)}" for passage in run.said)
+        yield from (f"      - {_pass(passage, is_approved=is_approved)}" for passage in run.said)
     if run.fixings:
         yield "    fixings:"
-        yield from (f"      - {_fixing(fixing)}" for fixing in run.fixings)
+        yield from (f"      - {_fixing(fixing, is_approved=is_approved)}" for fixing in run.fixings)
     if run.loops:
         yield "    loops:"
         for loop in run.loops:
@@ -254,14 +255,26 @@ def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None
         yield first.space, first.along, [*group, *joint]
 
 
-def _pass(passage: Passage) -> str:
-    name, station_mm = _quoted(passage.name), passage.from_station_mm
-    return f"{{{PASS_WORDS[passage.kind]}: {name}, station: {station_mm:.0f} mm}}"
+def _pass(passage: Passage, *, is_approved: bool) -> str:
+    """Return what is passed; with its station where nobody is to edit the way, else with a note of it."""
+    thing = f"{PASS_WORDS[passage.kind]}: {_quoted(passage.name)}"
+    if passage.to_station_mm == math.inf:
+        return f"{{{thing}}}"
+    station = f"{passage.from_station_mm:.0f} mm"
+    return f"{{{thing}, station: {station}}}" if is_approved else f"{{{thing}}}  # station {station}"
 
 
-def _fixing(fixing: Fixing) -> str:
+def _fixing(fixing: Fixing, *, is_approved: bool) -> str:
+    """Return a fixing by its place, which stays where it is when a point before it is moved.
+
+    In a standard route, which nobody is to edit, by its station, to the thousandth that it is told by.
+    """
     support = f", support: {_quoted(fixing.support)}" if fixing.support else ""
-    return f"{{station: {fixing.station_mm:.3f} mm, kind: {_quoted(fixing.kind)}{support}}}"
+    held = f"kind: {_quoted(fixing.kind)}{support}"
+    if is_approved:
+        return f"{{station: {fixing.station_mm:.3f} mm, {held}}}"
+    at = ", ".join(_number(round(mm, 3)) for mm in (fixing.x_mm, fixing.y_mm, fixing.z_mm))
+    return f"{{at: [{at}], {held}}}  # station {fixing.station_mm:.0f} mm"
 
 
 def _approval(approval: Approval) -> Iterator[str]:

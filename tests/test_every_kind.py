@@ -6,6 +6,7 @@ kinds. What is missing here fails.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -15,6 +16,7 @@ from test_review import (
     RUN,
     STRAIGHT,
     TINY,
+    UNIT_RUN,
     VEHICLE,
     WIRE_MM,
     across,
@@ -30,7 +32,7 @@ from test_review import (
 )
 
 from router.model.job import Apart
-from router.model.plan import FixingKind, Passage, PassageKind, SpareLoop
+from router.model.plan import FixingKind, Passage, PassageKind, Severity, SpareLoop
 from router.model.vehicle import Edge, Hazard, OverPass, Terminal
 from router.review import KINDS, review_apart, review_route
 
@@ -82,7 +84,7 @@ def fixings_on_a_bracket(beside_mm):
 
 
 def said(*names):
-    passages = tuple(Passage(PassageKind.OPENING, name, 0.0, 0.0) for name in names)
+    passages = tuple(Passage(PassageKind.OPENING, name, 0.0, math.inf) for name in names)
     found = review_route(
         STRAIGHT, RUN, fixed(STRAIGHT), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, said=passages
     )
@@ -185,13 +187,13 @@ def test_just_that_fault_and_just_not(kind):
 
 
 def test_what_is_passed_may_be_said():
-    passage = Passage(PassageKind.OPENING, "plug", 0.0, 0.0)
+    passage = Passage(PassageKind.OPENING, "plug", 0.0, math.inf)
     assert through_the_floor(said=(passage,)) == []
     assert through_the_floor(said=(replace(passage, name="another"),)) == []  # no such thing: nothing to pass
 
 
 def test_over_and_through_are_not_the_same():
-    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, 0.0)
+    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
     assert across(HOLE, said=(through,)) == []
     assert across(HOLE, said=(over,)) == ["pass"]
@@ -216,9 +218,34 @@ def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
 
 def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
     beside = OverPass((1000, -400), (1000, -200), 55.0)
-    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, 0.0)
+    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     assert across(HOLE, beside, said=(over,)) == ["pass"]  # it goes through the hole at y 0
     on_top = OverPass((1000, -100), (1000, 100), 55.0)
     assert across(on_top, said=(over,)) == []
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
     assert across(HOLE, on_top, said=(through,)) == [] == across(HOLE, on_top, said=(over,))  # either will do
+
+
+def test_what_is_passed_is_passed_where_the_file_says():
+    # inside the bar from station 950 to 1050; measured to 5 mm, and a station is read to 10 mm
+    def said_at(station_mm):
+        through = Passage(PassageKind.THROUGH_MEMBER, "bar", station_mm, station_mm)
+        return across(HOLE, said=(through,))
+
+    assert said_at(934.99) == said_at(1065.01) == ["pass"]
+    assert said_at(935.0) == said_at(1000.0) == said_at(1065.0) == []
+
+
+def test_where_it_is_said_and_where_it_is_are_both_told():
+    # post at x 100, plug at x 2500, and 150 mm up to the plug's height
+    way = route(
+        ("underfloor", 100, 0, 400), ("underfloor", 2500, 0, 400), ("underfloor", 2500, 0, 550),
+        ("load area", 2500, 0, 550), ("load area", 2500, 0, 700), ("load area", 3000, 0, 700),
+    )  # fmt: skip
+    plug = (Passage(PassageKind.OPENING, "plug", 1200.0, 1200.0),)
+    found = review_route(way, UNIT_RUN, (), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, said=plug)
+    (elsewhere,) = (each for each in found[1] if each.kind == "pass")
+    assert (elsewhere.severity, elsewhere.station_mm) == (Severity.SHOULD, 2550.0)
+    assert elsewhere.what == (
+        "the file says that the route goes through plug at station 1200 mm, and it does so at station 2550 mm"
+    )

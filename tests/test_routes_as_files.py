@@ -220,6 +220,16 @@ def test_what_is_written_reads_back_the_same_and_is_valid(shop):
          "write one of over:, through: and opening: with its name"),
         ("    fixings:", "    loops: [{station: 3 m, spare: 50 mm}]\n    fixings:",
          '8:23: run "feed", loop 1: station is beyond the end of the run, 1400 mm from its start; check it'),
+        ("station: 50 mm", "station: 50 mm, at: [150, 0]",
+         '9:30: run "feed", fixing 1: has a station and a place; take out one of station: and at:'),
+        ("station: 50 mm, ", "", '9:9: run "feed", fixing 1: has no place; '
+         "write station: 250 mm along the run, or at: [600, 180] beside it"),
+        ("station: 50 mm", "at: [150, 51]", '9:14: run "feed", fixing 1: at [150, 51] is 51 mm from the way, '
+         "which is nearest at station 50 mm; write a place within 50 mm of it"),
+        ("station: 50 mm", "at: [150, 0, 451]", '9:14: run "feed", fixing 1: at [150, 0, 451] is 51 mm from '
+         "the way, which is nearest at station 50 mm; write a place within 50 mm of it"),
+        ("    fixings:", "    passes: [{over: beam, station: 3 m}]\n    fixings:",
+         '8:36: run "feed", pass 1: station is beyond the end of the run, 1400 mm from its start; check it'),
     ],
 )  # fmt: skip
 def test_faults_have_their_place_and_words(shop, old, new, words):
@@ -228,13 +238,52 @@ def test_faults_have_their_place_and_words(shop, old, new, words):
     assert [str(fault).split("route.yaml:")[1] for fault in refusal.value.faults] == [words]
 
 
+def by_places(points, *places):
+    text = route_text(points, fixed=())
+    return text + "".join(f"      - {{at: {place}, kind: tie}}\n" for place in places)
+
+
+def stations(judgement):
+    return [round(fixing.station_mm, 6) for fixing in judgement.drawn.runs[0].fixings]
+
+
+def test_a_fixing_may_be_given_by_its_place(shop):
+    # the way begins at x 100; a place beside it counts where the way is nearest, in any order
+    straight = "[[100, 0], [1500, 0]]"
+    assert stations(shop(by_places(straight, "[400, 50]", "[150, 0]", "[1450, -50, 400]"))) == [50, 300, 1350]
+    assert stations(shop(by_places(straight, "[90, 0]", "[1510, 10]"))) == [0, 1400]
+    inches = by_places("[[3.93701, 0], [59.05512, 0]]", "[11.811024, 1]")  # x 300 mm and 25.4 mm aside
+    assert stations(shop(inches.replace("format", "unit: in\nformat")))[0] == pytest.approx(200, abs=0.001)
+
+
+def test_a_point_that_is_moved_leaves_later_fixings_where_they_are(shop):
+    # 300 mm out to y 400 and 300 mm on: two legs of 3-4-5, so the way is 400 mm longer from there on
+    before = shop(by_places("[[100, 0], [1500, 0]]", "[150, 0]", "[1200, 0]"))
+    after = shop(by_places("[[100, 0], [400, 400], [700, 0], [1500, 0]]", "[130, 40]", "[1200, 0]"))
+    assert stations(before) == [50, 1100] and stations(after) == [50, 1500]
+    first, last = (judged.drawn.runs[0].fixings[1] for judged in (before, after))
+    assert (first.x_mm, first.y_mm) == (last.x_mm, last.y_mm) == (1200, 0)
+
+
+def test_a_place_that_the_way_has_twice_takes_a_height(shop):
+    # up 200 mm at x 800: the way is there from station 700 to 900
+    up = "[[100, 0, 400], [800, 0, 400], [800, 0, 600], [1500, 0, 600], [1500, 0, 400]]"
+    with pytest.raises(UnreadableError) as refusal:
+        shop(by_places(up, "[790, 0]", "[800, 0]"))
+    assert [str(fault).split("route.yaml:")[1] for fault in refusal.value.faults] == [
+        '10:14: run "feed", fixing 2: at [800, 0] is as near to station 700 mm as to 900 mm; '
+        "write its height too, as a third number, or station: in its place"
+    ]
+    assert stations(shop(by_places(up, "[790, 0]", "[800, 0, 450]"))) == [690, 750]
+
+
 def test_what_a_file_says_it_passes_is_held_against_its_way(shop):
     said = route_text().replace(
         "    fixings:", "    passes: [{opening: plug, station: 700 mm}]\n    fixings:"
     )
     judged = shop(said)
     assert kinds(judged) == ["pass"] and judged.mark == 85
-    assert b'passes:\n      - {opening: "plug", station: 700 mm}' in route_yaml(judged.drawn)
+    assert b'passes:\n      - {opening: "plug"}  # station 700 mm\n' in route_yaml(judged.drawn)
 
 
 def test_a_loop_left_near_what_moves(shop):

@@ -139,7 +139,7 @@ def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
     others = [thing for thing in things if thing[1] not in passed]
     if not others:
         return None
-    said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, 0.0))
+    said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, math.inf))
     return Broken("pass", replace(good.drawn, said=said), 0.0, 0.0)
 
 

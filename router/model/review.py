@@ -57,7 +57,8 @@ class DrawnRun:
     loom_diameter_mm: float | None = None
     """Outside of the loom as the file gives it; None where it does not."""
     said: tuple[Passage, ...] = ()
-    """What the file says that it passes: members and openings."""
+    """What the file says that it passes, members and openings: from station 0 to infinity where it says no
+    station."""
     loops: tuple[SpareLoop, ...] = ()
     drawn_to_mm: float = 0.0
     """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""

@@ -8,7 +8,8 @@ from router.errors import UnreadableError
 from router.model.job import Job
 from router.model.review import DrawnRoute, DrawnRun
 from router.model.vehicle import Profile
-from router.reading.routes import fixings_of, read_route_file, route_of
+from router.reading.route_fixings import fixings_of
+from router.reading.routes import read_route_file, route_of
 
 DRAWING = ".svg"
 

@@ -63,9 +63,12 @@ class StretchFile(FileModel):
 
 
 class RouteFixingFile(FileModel):
-    """What holds the loom at a station."""
+    """What holds the loom at a station, or at the station nearest to a place."""
 
-    station: Length = Field(description="from the start of the run, along the loom")
+    station: Length | None = Field(None, description="from the start of the run, along the loom")
+    at: Place | None = Field(
+        None, description="in place of a station: a place within 50 mm of the loom, held where it is nearest"
+    )
     kind: KindWord
     support: Text | None = Field(
         None, description="what it is on; leave it out for a bracket or panel that is not measured"
@@ -78,7 +81,7 @@ class PassFile(FileModel):
     over: Text | None = Field(None, description="a member, over its top")
     through: Text | None = Field(None, description="a member, through a hole in it")
     opening: Text | None = None
-    station: Length | None = Field(None, description="where; for whoever reads the file")
+    station: Length | None = Field(None, description="where; left out, anywhere on the way")
 
 
 class LoopFile(FileModel):

@@ -14,13 +14,13 @@ from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
 from router.model.job import Job, Run
-from router.model.plan import Fixing, Passage, PassageKind, Route, RoutePoint, SpareLoop
+from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen, UsedThen
 from router.model.vehicle import Profile, Terminal
-from router.model.way import pieces_of, positions_at
 from router.reading.documents import Document, read_document
 from router.reading.profile_names import unknown
-from router.reading.route_file import ApprovedFile, PassFile, RouteFile, RouteFixingFile, RouteRunFile
+from router.reading.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile
+from router.reading.route_fixings import fixings_of, place_faults, with_stations
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
 from router.units import parse_quantity
@@ -63,8 +63,10 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
     file = RouteFile.model_validate(document.data)
     runs = []
     scale = parse_quantity(f"1 {file.unit}", "length")
-    for index, run in enumerate(file.runs):
-        route = route_of(run, job.run(run.run), profile, scale)
+    for index, given in enumerate(file.runs):
+        route = route_of(given, job.run(given.run), profile, scale)
+        run, misplaced = with_stations(document, index, given, route, scale)
+        faults += misplaced
         if not file.approved:
             faults += tuple(_beyond(document, index, run, route.routed_mm))
         said = tuple(_said(each) for each in run.passes)
@@ -116,6 +118,7 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
         found += _names_twice(document)
         found += _single_points(document)
         found += _many_names(document)
+        found += place_faults(document)
     return tuple(sorted(set(found)))
 
 
@@ -161,21 +164,25 @@ def _faults_against(document: Document, job: Job, profile: Profile) -> Iterator[
 
 
 def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float) -> Iterator[Fault]:
-    """Give a fault for each fixing and loop whose station is beyond the end of its run."""
-    stations_mm = {"fixings": [f.station for f in run.fixings], "loops": [loop.station for loop in run.loops]}
+    """Give a fault for each fixing, loop and pass whose station is beyond the end of its run."""
+    stations_mm: dict[str, list[float | None]] = {
+        "fixings": [each.station for each in run.fixings],
+        "loops": [loop.station for loop in run.loops],
+        "passes": [each.station for each in run.passes],
+    }
     for key, stations in stations_mm.items():
         for number, station_mm in enumerate(stations):
-            if station_mm > routed_mm + BEYOND_MM:
+            if station_mm is not None and station_mm > routed_mm + BEYOND_MM:
                 words = f"station is beyond the end of the run, {routed_mm:.0f} mm from its start; check it"
                 yield document.fault(("runs", index, key, number, "station"), words)
 
 
 def _said(file: PassFile) -> Passage:
-    station_mm = file.station or 0.0
+    stations_mm = (0.0, math.inf) if file.station is None else (file.station, file.station)
     if file.opening:
-        return Passage(PassageKind.OPENING, file.opening, station_mm, station_mm)
+        return Passage(PassageKind.OPENING, file.opening, *stations_mm)
     kind = PassageKind.OVER_MEMBER if file.over else PassageKind.THROUGH_MEMBER
-    return Passage(kind, file.over or file.through or "", station_mm, station_mm)
+    return Passage(kind, file.over or file.through or "", *stations_mm)
 
 
 def _unknown_passes(document: Document, index: int, profile: Profile) -> Iterator[Fault]:
@@ -256,31 +263,6 @@ def _with_end(corners: list[_Corner], terminal: Terminal, profile: Profile) -> l
     if not (first.is_open and is_there and first.space == terminal.space):
         return corners
     return [replace(first, z_mm=terminal.height_mm, along=None), *corners]
-
-
-def fixings_of(files: list[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
-    """Return the fixings of a run by their stations, each in its place."""
-    if not pieces_of(route):
-        return ()
-    ordered = sorted(files, key=lambda each: each.station)
-    stations_mm = tuple(min(each.station, route.routed_mm) for each in ordered)
-    places = positions_at(route, stations_mm)
-    return tuple(
-        Fixing(
-            number,
-            station_mm,
-            file.kind,
-            file.support,
-            place.space,
-            place.x_mm,
-            place.y_mm,
-            place.z_mm,
-            "drawn",
-        )
-        for number, (file, station_mm, place) in enumerate(
-            zip(ordered, stations_mm, places, strict=True), start=1
-        )
-    )
 
 
 def _approval(file: ApprovedFile) -> Approval:

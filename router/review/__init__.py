@@ -92,7 +92,7 @@ def review_route(
         Outside of the widest wire in it, which decides the least bend radius; where it is not known
         the loom is taken for one wire, which errs on the safe side. [mm]
     said : tuple of Passage, optional
-        Members and openings that the route is said to pass.
+        Members and openings that the route is said to pass, and between which stations.
     loops : tuple of SpareLoop, optional
         Length left loose on the way.
     drawn_to_mm : float, optional

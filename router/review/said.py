@@ -1,6 +1,9 @@
-"""Whether a route passes what its file says that it passes."""
+"""Whether a route passes what its file says that it passes, and where."""
 
 from __future__ import annotations
+
+import math
+from collections.abc import Iterator
 
 from router.model.plan import Finding, Passage, PassageKind, Severity
 from router.model.vehicle import OverPass, Profile, ThroughPass
@@ -13,6 +16,9 @@ _WORDS = {
     PassageKind.OVER_MEMBER: "over",
     PassageKind.THROUGH_MEMBER: "through",
 }
+READ_MM = 10.0
+"""How closely a station is read off a tape; what is passed is known to the profile's tolerance besides."""
+
 _PASSES = {PassageKind.OVER_MEMBER: OverPass, PassageKind.THROUGH_MEMBER: ThroughPass}
 
 
@@ -24,32 +30,69 @@ def check_said(
     pieces: tuple[Piece, ...],
     profile: Profile,
 ) -> tuple[Finding, ...]:
-    """Return a finding for each member or opening that the file says is passed, and is not.
+    """Return a finding for each member or opening that the file says is passed, and is not, or not there.
 
     What the vehicle does not have (any more) is none: no route can pass it.
     """
     known = {each.name for each in profile.members} | {each.name for each in profile.openings}
-    openings = {change.opening.name for change in changes if change.opening}
-    passed = [(crossing.member.name, way) for crossing in crossings for way in passes_at(crossing, pieces)]
-    kinds = {
-        (name, kind) for name, way in passed for kind, of_kind in _PASSES.items() if isinstance(way, of_kind)
-    }
+    met = [*_openings_met(changes), *_members_met(crossings, pieces)]
     findings = []
     for passage in said:
-        is_opening = passage.kind is PassageKind.OPENING
-        is_met = passage.name in openings if is_opening else (passage.name, passage.kind) in kinds
-        if is_met or passage.name not in known:
+        if passage.name not in known:
             continue
-        way = f"{_WORDS[passage.kind]} {passage.name}"
-        findings.append(
-            found(
-                "pass",
-                Severity.MUST,
-                run,
-                passage.from_station_mm,
-                f"the file says that the route goes {way}, and it does not",
-                required=way,
-                actual="not passed",
-            )
-        )
+        there = [each for each in met if (each.kind, each.name) == (passage.kind, passage.name)]
+        nearest = min(there, key=lambda each: _away_mm(passage, each), default=None)
+        if nearest is None:
+            findings.append(_not_passed(run, passage))
+        elif _away_mm(passage, nearest) > profile.tolerance_mm + READ_MM:
+            findings.append(_elsewhere(run, passage, nearest))
     return tuple(findings)
+
+
+def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
+    for change in changes:
+        if change.opening:
+            station_mm = change.here.station_mm
+            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
+
+
+def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> Iterator[Passage]:
+    """Give the members passed, twice where a crossing may be over the top or through a hole."""
+    for crossing in crossings:
+        for kind, way in _PASSES.items():
+            if any(isinstance(each, way) for each in passes_at(crossing, pieces)):
+                name = crossing.member.name
+                yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
+
+
+def _away_mm(said: Passage, met: Passage) -> float:
+    """Return how far along the run what is said lies from what is met, 0 where they overlap."""
+    return max(0.0, met.from_station_mm - said.to_station_mm, said.from_station_mm - met.to_station_mm)
+
+
+def _not_passed(run: str, said: Passage) -> Finding:
+    way = f"{_WORDS[said.kind]} {said.name}"
+    return found(
+        "pass",
+        Severity.MUST,
+        run,
+        said.from_station_mm if said.to_station_mm < math.inf else None,
+        f"the file says that the route goes {way}, and it does not",
+        required=way,
+        actual="not passed",
+    )
+
+
+def _elsewhere(run: str, said: Passage, met: Passage) -> Finding:
+    stations = dict.fromkeys(f"{mm:.0f}" for mm in (met.from_station_mm, met.to_station_mm))
+    required, actual = f"at station {said.from_station_mm:.0f} mm", f"at station {' to '.join(stations)} mm"
+    way = f"{_WORDS[said.kind]} {said.name}"
+    return found(
+        "pass",
+        Severity.SHOULD,
+        run,
+        met.from_station_mm,
+        f"the file says that the route goes {way} {required}, and it does so {actual}",
+        required=required,
+        actual=actual,
+    )
