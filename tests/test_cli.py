@@ -470,3 +470,19 @@ def test_an_unknown_practice_lists_those_that_come_along(run):
         "fooey:1:1: there is no such file; "
         "write the path of a practice file, or one of default, law, voluntary\n"
     )
+
+
+def test_check_looks_up_the_names_of_a_route_in_the_job_named_with_it(run, tmp_path):
+    way = "[{space: underflor, points: [[0, 0], [1, 1]]}]"
+    text = f"route: drawn\nformat: route/1\nruns: [{{run: suply, way: {way}}}]\n"
+    route = tmp_path / "drawn.yaml"
+    route.write_text(text, encoding="utf-8")
+    code, out, err = run("check", route)
+    assert (code, err) == (0, "")
+    assert out == f"{route}: route, no faults; for its names too: underbody check JOB {route}\n"
+    code, out, err = run("check", route, EXAMPLE)
+    assert code == 2 and out == f"{EXAMPLE}: job, no faults\n"
+    assert err.splitlines() == [
+        f'{route}:3:14: run "suply": unknown run "suply"; did you mean "supply"?',
+        f'{route}:3:35: run "suply", stretch 1: unknown space "underflor"; did you mean "underfloor"?',
+    ]

@@ -16,7 +16,7 @@ import yaml
 from router.errors import UnreadableError
 from router.judging import approve, judge_route
 from router.model.review import ChangeKind
-from router.reading import json_schema, read_question, read_route
+from router.reading import check_file, json_schema, read_question, read_route
 from router.reviews import review_json, review_line, review_words, route_yaml
 
 PROFILE = """\
@@ -379,3 +379,29 @@ def test_words_and_json_say_the_same(shop):
     assert finding["rule"]["name"] == "clearance: hot" and finding["required"] == "at least 205 mm"
     assert finding["actual"] == "165 mm"  # pipe's edge at -370, loom's outside at -205
     assert "clearance: asked at least 205 mm, found 165 mm; rule clearance: hot" in review_words(judged)
+
+
+def test_check_tells_all_faults_of_a_route_and_its_job_at_once(tmp_path):
+    (tmp_path / "bare.yaml").write_text(PROFILE, encoding="utf-8")
+    (tmp_path / "job.yaml").write_text(JOB, encoding="utf-8")
+    text = route_text(support="flunge").replace("run: feed", "run: fed").replace("loom: 10 mm", "loom: 10")
+    (tmp_path / "route.yaml").write_text(text, encoding="utf-8")
+    own = '5:11: run "fed": loom "10" has no unit; write e.g. "10 mm"'
+    names = ['4:10: run "fed": unknown run "fed"; did you mean "feed"?', own]
+    for number, line in enumerate(text.splitlines()[8:14], start=1):
+        column = line.index("flunge") + 1
+        words = f'run "fed", fixing {number}: unknown support "flunge"; did you mean "flange"?'
+        names.append(f"{8 + number}:{column}: {words}")
+
+    def found(*jobs):
+        with pytest.raises(UnreadableError) as refusal:
+            check_file(tmp_path / "route.yaml", *jobs)
+        return [str(fault).removeprefix(f"{tmp_path}/route.yaml:") for fault in refusal.value.faults]
+
+    assert found() == [own]  # no job is known, so no name is
+    assert found(tmp_path) == names
+    (tmp_path / "route.yaml").write_text(text.replace("format:", "job: job.yaml\nformat:"), encoding="utf-8")
+    assert [words.split(": ", 1)[1] for words in found()] == [words.split(": ", 1)[1] for words in names]
+    (tmp_path / "job.yaml").write_text(JOB.replace("12 V", "12"), encoding="utf-8")
+    assert found()[0].split(": ", 1)[1] == own.split(": ", 1)[1]
+    assert found()[1:] == [f'{tmp_path}/job.yaml:3:19: source: nominal "12" has no unit; write e.g. "12 V"']

@@ -23,12 +23,14 @@ from router.errors import UnreadableError
 def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
     """Read each FILE (profile, job, practice, route or fleet) and list every fault in it.
 
-    A fault reads file:line:column: where: what was found; what to write.
+    A fault reads file:line:column: where: what was found; what to write. The names in a route are looked up
+    in the job that it names, or else in the job that is named with it.
 
     \b
     Examples:
       underbody check profiles/*.yaml
       underbody check examples/fridge-supply
+      underbody check examples/fridge-supply drawn.yaml
       underbody check --schema profile > profile.schema.json
 
     Exit code 0: no faults. 2: faults, listed on stderr.
@@ -40,22 +42,35 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
         return DONE
     if not files:
         raise click.UsageError("name at least one file, or --schema")
-    results = [_checked(path) for path in files]
+    results = {path: _checked(path) for path in files}
+    jobs = [path for path in files if results[path]["kind"] == "job"]
+    adrift = [path for path in files if _names_no_job(path)]
+    if len(jobs) == 1:
+        results |= {path: _checked(path, jobs[0]) for path in adrift}
+        adrift = []
     if as_json:
-        print_json(results)
+        print_json(list(results.values()))
     else:
-        for result in results:
+        for path, result in results.items():
             for fault in result["faults"]:
                 click.echo(fault, err=True)
             if not result["faults"]:
-                click.echo(f"{result['file']}: {result['kind']}, no faults")
-    return UNREADABLE if any(result["faults"] for result in results) else DONE
+                besides = f"; for its names too: underbody check JOB {path}" if path in adrift else ""
+                click.echo(f"{path}: {result['kind']}, no faults{besides}")
+    return UNREADABLE if any(result["faults"] for result in results.values()) else DONE
 
 
-def _checked(path: Path) -> dict[str, Any]:
+def _checked(path: Path, job: Path | None = None) -> dict[str, Any]:
     from router.reading import check_file
 
     try:
-        return {"file": str(path), "kind": check_file(path), "faults": []}
+        return {"file": str(path), "kind": check_file(path, job), "faults": []}
     except UnreadableError as error:
         return {"file": str(path), "kind": None, "faults": [str(fault) for fault in error.faults]}
+
+
+def _names_no_job(path: Path) -> bool:
+    """Tell whether a file is a route that does not say which job it is for."""
+    from router.reading import is_route, names_a_job
+
+    return path.is_file() and is_route(path) and not names_a_job(path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path as FilePath
 
-from router.errors import UnreadableError
+from router.errors import Fault, UnreadableError
 from router.reading.documents import Document, read_document
 from router.reading.drawn_routes import read_route
 from router.reading.fleets import FleetReader, fleet_file
@@ -12,20 +12,27 @@ from router.reading.jobs import job_file
 from router.reading.practices import practice_faults
 from router.reading.profiles import profile_faults
 from router.reading.questions import read_question
-from router.reading.routes import job_of_route
+from router.reading.routes import job_named_by
 from router.reading.routes import own_faults as route_faults
 
 KINDS = ("profile", "job", "practice", "route", "fleet")
 
 
-def check_file(path: str | FilePath) -> str:
+def check_file(path: str | FilePath, beside: FilePath | None = None) -> str:
     """Return the kind of a file without faults, one of `KINDS`, which its first key tells.
+
+    Parameters
+    ----------
+    path : str or pathlib.Path
+        The file, or a folder with a job or a fleet in it.
+    beside : pathlib.Path, optional
+        The job that a route is for which names none.
 
     Raises
     ------
     UnreadableError
         Every fault of the file; for a job also those of its profile and practice, for a fleet those of
-        everything it names, and for a route that names its job those that it has beside it.
+        everything it names, and for a route whose job is known those that it has beside it.
     """
     file = job_file(FilePath(path))
     if not file.exists() and fleet_file(FilePath(path)).is_file():
@@ -35,7 +42,7 @@ def check_file(path: str | FilePath) -> str:
     if kind == "job":
         read_question(file)
     elif kind == "route":
-        _check_route(document, file)
+        _check_route(document, file, beside)
     elif kind == "fleet":
         for _ in FleetReader(file).questions():
             pass
@@ -50,9 +57,15 @@ def check_file(path: str | FilePath) -> str:
     return kind
 
 
-def _check_route(document: Document, path: FilePath) -> None:
-    if faults := route_faults(document):
-        raise UnreadableError(faults)
-    if "job" in document.data:
-        question = read_question(job_of_route(path))
-        read_route(path, question.job, question.profile)
+def _check_route(document: Document, path: FilePath, beside: FilePath | None) -> None:
+    """Refuse a route with all its faults: its own, and where its job is known the job's and of names."""
+    faults: set[Fault] = set()
+    try:
+        if job := job_named_by(document) or beside:
+            question = read_question(job)
+            read_route(path, question.job, question.profile)
+    except UnreadableError as error:
+        faults.update(error.faults)
+    faults.update(route_faults(document))
+    if faults:
+        raise UnreadableError(tuple(sorted(faults, key=lambda each: (each.file != document.file, each))))

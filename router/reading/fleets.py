@@ -21,6 +21,7 @@ from router.reading.fleet_file import FleetFile
 from router.reading.fleet_names import fleet_name_faults
 from router.reading.jobs import faults_against, job_file, make_job
 from router.reading.jobs import own_faults as job_faults
+from router.reading.known_names import names_in
 from router.reading.practices import find_practice, read_practice
 from router.reading.profiles import find_profile, make_profile, read_profile_document, unknown_variant
 from router.reading.questions import Question, job_key
@@ -140,7 +141,7 @@ class FleetReader:
         practice = self._practice_of(name) if document else None
         if document is None or profile is None:
             return None
-        unfit = faults_against(document, profile)
+        unfit = faults_against(document, names_in(profile))
         for fault in unfit:
             place = f"{fault.file}:{fault.line}:{fault.column}"
             words = f'{profile.key} does not take job "{name}": {fault.what} ({place})'

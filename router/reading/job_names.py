@@ -9,10 +9,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from router.errors import Fault
-from router.model.vehicle import Fix, Profile
 from router.reading.documents import Document
 from router.reading.job_leads import lead_conductor, returns_of
+from router.reading.known_names import KnownNames
 from router.reading.profile_names import unknown
+from router.reading.raw import items_in, mapping_in
 from router.reading.wording import Path
 from router.units import parse_quantity
 
@@ -39,13 +40,13 @@ def apart_faults(document: Document) -> Iterator[Fault]:
     """Yield a fault for each run to stay apart from that is not there, is itself, or says otherwise."""
     runs = {str(run["run"]): run for _, run in _runs(document) if isinstance(run.get("run"), str)}
     for path, run in _runs(document):
-        for other, distance in _mapping(run.get("apart-from")).items():
+        for other, distance in mapping_in(run.get("apart-from")).items():
             inner, own = (*path, "apart-from", other), str(run.get("run"))
             if other == own:
                 yield document.fault(inner, f'names itself, "{other}"; name another run', of_key=True)
             elif other not in runs:
                 yield document.fault(inner, unknown("run", str(other), list(runs)), of_key=True)
-            elif own in (back := _mapping(runs[other].get("apart-from"))) and _differ(distance, back[own]):
+            elif own in (back := mapping_in(runs[other].get("apart-from"))) and _differ(distance, back[own]):
                 words = f'"{distance}" is not the "{back[own]}" that "{other}" says of "{own}"'
                 yield document.fault(inner, f"{words}; write one distance")
 
@@ -94,36 +95,33 @@ def _never_with(
             yield document.fault(inner, f'"{name}" has no load of its own; name a conductor that has one')
 
 
-def profile_name_faults(document: Document, profile: Profile) -> Iterator[Fault]:
+def profile_name_faults(document: Document, known: KnownNames) -> Iterator[Fault]:
     """Yield a fault for each name that the profile does not have, or not for that use."""
-    terminals = [terminal.name for terminal in profile.terminals]
-    source = _mapping(document.data.get("source"))
+    source = mapping_in(document.data.get("source"))
     for key in ("at", "negative-at"):
-        if isinstance(source.get(key), str) and source[key] not in terminals:
-            yield document.fault(("source", key), unknown("terminal", source[key], terminals))
+        if isinstance(source.get(key), str) and source[key] not in known.terminals:
+            yield document.fault(("source", key), unknown("terminal", source[key], known.terminals))
     for key in ("from", "to"):
         for path, name in _texts(document, key):
-            if name not in terminals:
-                yield document.fault(path, unknown("terminal", name, terminals))
-    yield from _ways(document, profile, terminals)
-    spaces = [space.name for space in profile.spaces]
-    for name in _mapping(_mapping(document.data.get("limits")).get("ambient")):
-        if name not in spaces:
-            yield document.fault(("limits", "ambient", name), unknown("space", name, spaces), of_key=True)
+            if name not in known.terminals:
+                yield document.fault(path, unknown("terminal", name, known.terminals))
+    yield from _ways(document, known)
+    for name in mapping_in(mapping_in(document.data.get("limits")).get("ambient")):
+        if name not in known.spaces:
+            words = unknown("space", name, known.spaces)
+            yield document.fault(("limits", "ambient", name), words, of_key=True)
 
 
-def _ways(document: Document, profile: Profile, terminals: list[str]) -> Iterator[Fault]:
-    passable = [each.name for each in profile.supports]
-    passable += [*(each.name for each in profile.openings), *(each.name for each in profile.members)]
-    known = {"via": [*passable, *terminals], "avoid": [*passable, *(cover.name for cover in profile.covers)]}
+def _ways(document: Document, known: KnownNames) -> Iterator[Fault]:
+    passable = (*known.supports, *known.openings, *known.members)
+    usable = {"via": (*passable, *known.terminals), "avoid": (*passable, *known.covers)}
     kinds = {"via": "support, opening, member or terminal", "avoid": "support, opening, member or cover"}
-    never = [support.name for support in profile.supports if support.fix is Fix.NEVER]
     for path, run in _runs(document):
         for key in ("via", "avoid"):
             for inner, name in _listed(path, run, key):
-                if name not in known[key]:
-                    yield document.fault(inner, unknown(kinds[key], name, known[key]))
-                elif key == "via" and name in never:
+                if name not in usable[key]:
+                    yield document.fault(inner, unknown(kinds[key], name, usable[key]))
+                elif key == "via" and name in known.never:
                     yield document.fault(inner, f'nothing may be fixed to "{name}"; name another support')
 
 
@@ -132,7 +130,7 @@ def _fuses(document: Document) -> Iterator[Fault]:
         if "fuse-at" in run and "fuse" not in run:
             words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
             yield document.fault((*path, "fuse-at"), words, of_key=True)
-        conductors = [raw for _, raw in _items(run.get("conductors"), path)]
+        conductors = [raw for _, raw in items_in(run.get("conductors"), path)]
         if (
             "fuse" in run
             and conductors
@@ -176,7 +174,7 @@ def _is_return(document: Document, path: Path, raw: Mapping[str, Any]) -> bool:
 
 
 def _run_at(document: Document, path: Path) -> Mapping[str, Any]:
-    return _mapping(document.data["runs"][path[1]])
+    return mapping_in(document.data["runs"][path[1]])
 
 
 def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
@@ -206,20 +204,10 @@ def _listed(path: Path, raw: Mapping[str, Any], key: str) -> _Texts:
 
 
 def _runs(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
-    for (index,), run in _items(document.data.get("runs"), ()):
+    for (index,), run in items_in(document.data.get("runs"), ()):
         yield ("runs", index), run
 
 
 def _conductors(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
     for path, run in _runs(document):
-        yield from _items(run.get("conductors"), (*path, "conductors"))
-
-
-def _items(held: object, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
-    for index, each in enumerate(held if isinstance(held, list) else []):
-        if isinstance(each, dict):
-            yield (*path, index), each
-
-
-def _mapping(held: object) -> Mapping[str, Any]:
-    return held if isinstance(held, dict) else {}
+        yield from items_in(run.get("conductors"), (*path, "conductors"))

@@ -8,11 +8,11 @@ from pathlib import Path as FilePath
 from router.errors import Fault
 from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
 from router.model.practice import Practice
-from router.model.vehicle import Profile
 from router.reading.documents import Document
 from router.reading.job_file import ConductorFile, JobFile, RunFile, SourceFile
 from router.reading.job_leads import lead_conductor, lead_faults, returns_of
 from router.reading.job_names import apart_faults, conductor_faults, profile_name_faults, run_faults
+from router.reading.known_names import KnownNames
 from router.reading.structure import structure_faults
 from router.units import parse_quantity
 
@@ -37,9 +37,9 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     return tuple(sorted(set(found)))
 
 
-def faults_against(document: Document, profile: Profile) -> tuple[Fault, ...]:
-    """Return the faults of a job file that only its profile shows."""
-    return tuple(sorted(set(profile_name_faults(document, profile))))
+def faults_against(document: Document, known: KnownNames) -> tuple[Fault, ...]:
+    """Return the faults of a job file that only the names of its profile show."""
+    return tuple(sorted(set(profile_name_faults(document, known))))
 
 
 def make_job(document: Document, key: str, practice: Practice) -> Job:

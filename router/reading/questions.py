@@ -11,6 +11,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.documents import Document, read_document
 from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
+from router.reading.known_names import KnownNames, names_in, names_written
 from router.reading.practices import find_practice, read_practice
 from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
 
@@ -47,10 +48,10 @@ def read_question(
     document = read_document(path)
     _refuse_other_kinds(document)
     faults = list(own_faults(document))
-    profile = vehicle or _profile(document, path.parent, faults)
+    profile, known = (vehicle, names_in(vehicle)) if vehicle else _profile(document, path.parent, faults)
     practice = _practice(document, path.parent, practice_path, faults)
-    if profile is not None:
-        faults += faults_against(document, profile)
+    if known is not None:
+        faults += faults_against(document, known)
     if faults or profile is None or practice is None:
         raise UnreadableError(tuple(sorted(set(faults), key=lambda each: (each.file != document.file, each))))
     return Question(make_job(document, job_key(path), practice), profile, practice)
@@ -66,30 +67,34 @@ def _refuse_other_kinds(document: Document) -> None:
         raise UnreadableError((document.fault((kind,), words, of_key=True),))
 
 
-def _profile(document: Document, folder: FilePath, faults: list[Fault]) -> Profile | None:
+def _profile(
+    document: Document, folder: FilePath, faults: list[Fault]
+) -> tuple[Profile | None, KnownNames | None]:
+    """Return the vehicle, and the names that it has; these also where its file has faults elsewhere."""
     named, variant = document.data.get("profile"), document.data.get("variant")
     if not isinstance(named, str):
-        return None
+        return None, None
     found = find_profile(named, folder)
     if isinstance(found, FilePath) and not found.is_file():
         advice = "write a path from the job's folder, or a library name"
         found = f'there is no file "{named}" beside the job; {advice}'
     if isinstance(found, str):
         faults.append(document.fault(("profile",), found))
-        return None
+        return None, None
+    asked = variant if isinstance(variant, str) else None
     try:
         file = read_document(found)
-        if of_profile := profile_faults(file):
-            raise UnreadableError(of_profile)
     except UnreadableError as error:
         faults.extend(error.faults)
-        return None
-    if not isinstance(variant, str):
-        return make_profile(file, found.stem)
-    if words := unknown_variant(file, variant):
+        return None, None
+    if of_profile := profile_faults(file):
+        faults.extend(of_profile)
+        return None, names_written(file, asked)
+    if asked and (words := unknown_variant(file, asked)):
         faults.append(document.fault(("variant",), words))
-        return None
-    return make_profile(file, found.stem, variant)
+        return None, None
+    profile = make_profile(file, found.stem, asked)
+    return profile, names_in(profile)
 
 
 def _practice(

@@ -18,9 +18,9 @@ from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen, UsedThen
 from router.model.vehicle import Profile, Terminal
 from router.reading.documents import Document, read_document
-from router.reading.profile_names import unknown
 from router.reading.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile
 from router.reading.route_fixings import fixings_of, place_faults, with_stations
+from router.reading.route_names import route_name_faults
 from router.reading.structure import structure_faults
 from router.reading.wording import Path
 from router.units import parse_quantity
@@ -55,9 +55,7 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
         supports are left for the review to miss.
     """
     document = read_document(FilePath(path))
-    faults = own_faults(document)
-    if not faults:
-        faults = tuple(_faults_against(document, job, profile))
+    faults = tuple(sorted({*own_faults(document), *route_name_faults(document, job, profile)}))
     if faults:
         raise UnreadableError(faults)
     file = RouteFile.model_validate(document.data)
@@ -82,11 +80,25 @@ def job_of_route(path: str | FilePath) -> FilePath:
     document = read_document(FilePath(path))
     if faults := own_faults(document):
         raise UnreadableError(faults)
-    named = document.data.get("job")
-    if named is None:
+    found = job_named_by(document)
+    if found is None:
         words = 'key "job" is missing; write job: and the path of the job that this route is for'
         raise UnreadableError((document.fault(("job",), words),))
-    found = FilePath(path).parent / str(named)
+    return found
+
+
+def job_named_by(document: Document) -> FilePath | None:
+    """Return the job's file or folder that a route says it is for, None where it says none.
+
+    Raises
+    ------
+    UnreadableError
+        There is no such file.
+    """
+    named = document.data.get("job")
+    if not isinstance(named, str):
+        return None  # where it is something else, that is a fault of structure
+    found = FilePath(document.file).parent / named
     if not found.exists():
         words = f'there is no job "{named}" seen from the folder of this route file; was it moved? '
         words += "write job: and the path from this file to its job, e.g. job: ../../jobs/fridge/job.yaml"
@@ -139,30 +151,6 @@ def _single_points(document: Document) -> Iterator[Fault]:
             yield document.fault(("runs", index, "way"), "way has one place only; write two points or more")
 
 
-def _faults_against(document: Document, job: Job, profile: Profile) -> Iterator[Fault]:
-    runs, spaces = [run.name for run in job.runs], [space.name for space in profile.spaces]
-    is_standard = "approved" in document.data
-    for index, run in enumerate(document.data["runs"]):
-        path: Path = ("runs", index)
-        if run["run"] not in runs:
-            yield document.fault((*path, "run"), unknown("run", run["run"], runs))
-        for number, stretch in enumerate(run["way"]):
-            inner = (*path, "way", number)
-            if stretch["space"] not in spaces:
-                yield document.fault((*inner, "space"), unknown("space", stretch["space"], spaces))
-                continue
-            supports = [s.name for s in profile.supports if s.space == stretch["space"]]
-            if "along" in stretch and stretch["along"] not in supports and not is_standard:
-                yield document.fault((*inner, "along"), unknown("support", stretch["along"], supports))
-        if not is_standard:
-            yield from _unknown_passes(document, index, profile)
-        supports = [support.name for support in profile.supports]
-        for number, fixing in enumerate(run.get("fixings", ())):
-            if "support" in fixing and fixing["support"] not in supports and not is_standard:
-                inner = (*path, "fixings", number, "support")
-                yield document.fault(inner, unknown("support", fixing["support"], supports))
-
-
 def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float) -> Iterator[Fault]:
     """Give a fault for each fixing, loop and pass whose station is beyond the end of its run."""
     stations_mm: dict[str, list[float | None]] = {
@@ -183,16 +171,6 @@ def _said(file: PassFile) -> Passage:
         return Passage(PassageKind.OPENING, file.opening, *stations_mm)
     kind = PassageKind.OVER_MEMBER if file.over else PassageKind.THROUGH_MEMBER
     return Passage(kind, file.over or file.through or "", *stations_mm)
-
-
-def _unknown_passes(document: Document, index: int, profile: Profile) -> Iterator[Fault]:
-    members, openings = [each.name for each in profile.members], [each.name for each in profile.openings]
-    known = {"over": ("member", members), "through": ("member", members), "opening": ("opening", openings)}
-    for number, passed in enumerate(document.data["runs"][index].get("passes", ())):
-        for key, (kind, names) in known.items():
-            if key in passed and passed[key] not in names:
-                path: Path = ("runs", index, "passes", number, key)
-                yield document.fault(path, unknown(kind, passed[key], names))
 
 
 def _many_names(document: Document) -> Iterator[Fault]:
