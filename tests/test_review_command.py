@@ -9,9 +9,11 @@ from dataclasses import replace
 
 import pytest
 from example_plans import EXAMPLES, example_plan
+from svg_reading import SVG, group, parse, points, words_of
 
 from router.cli import main
 from router.drawing import draw_judgement
+from router.drawing.labels import FINDING_INK
 from router.judging import judge_route
 from router.reading import read_question, read_route
 from router.reviews import planned_route, route_yaml
@@ -96,7 +98,7 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     for name in ("good", "bad"):  # each on its own page, with its map
         assert f'href="{name}.yaml.html"' in page
         own = (out / f"{name}.yaml.html").read_text(encoding="utf-8")
-        assert f"<h1>Review of {name}: " in own and "<svg" in own and "fixings too, is" in own
+        assert f"<h1>Review of {name}: " in own and "<svg" in own and "the route as drawn, bold" in own
         assert ("Nothing is wrong with it." in own) == (name == "good")
     assert judged.findings[0].finding.what in own
     data = json.loads(run("review", JOB, good.parent, "--json")[1])
@@ -207,7 +209,45 @@ def test_findings_are_in_their_places_on_map_and_page(bad):
     assert all(each.finding.what in page for each in judged.findings)
     assert f"{judged.mark} of 100" in page
     alone = draw_judgement(replace(judged, planned=None))
-    assert "as drawn" in alone
+    assert "as drawn" in alone and "planned way, where" not in alone and "planned way, where" in svg
+
+
+def test_the_map_of_a_review_shows_the_route_that_was_drawn(bad):
+    """Its strips have the drawn fixings, not the plan's: two are taken out, and all but that is the plan."""
+    question = read_question(JOB)
+    drawn = read_route(bad, question.job, question.profile)
+    first, *rest = drawn.runs
+    fewer = replace(first, fixings=first.fixings[2:])
+    plan = example_plan("fridge-supply")
+    asked = (question.job, question.profile, question.practice)
+    judged = judge_route(*asked, replace(drawn, runs=(fewer, *rest)), plan)
+    root = parse(draw_judgement(judged))
+    strip = group(root, "strip-supply")
+    words = [word.words for word in words_of(strip)]
+    assert f"RUN supply as drawn: {plan.runs[0].start} to {plan.runs[0].end}" in words
+    stations = [f"{fixing.station_mm / 1000:.2f}" for fixing in fewer.fixings]
+    assert all(station in words for station in stations)
+    gone = {f"{fixing.station_mm / 1000:.2f}" for fixing in first.fixings[:2]} - set(stations)
+    assert gone and not gone & set(words)
+
+
+def test_findings_stand_in_dark_diamonds_that_nothing_else_has(bad):
+    """Contrast by WCAG 2.1, 4.5 : 1 for text: white on the diamond, and the diamond on white paper."""
+    question = read_question(JOB)
+    drawn = read_route(bad, question.job, question.profile)
+    judged = judge_route(question.job, question.profile, question.practice, drawn, None)
+    root = parse(draw_judgement(judged))
+    labels = group(root, "labels")
+    texts = [text for text in labels.iter(f"{SVG}text") if not text.get("stroke")]  # those with one are halos
+    white = [text.text for text in texts if text.get("fill") == "#fff"]
+    assert sorted(white) == sorted(str(n) for n, _ in enumerate(judged.findings, start=1))
+    diamonds = [area for area in labels.iter(f"{SVG}polygon") if len(points(area)) == 4]
+    assert len(diamonds) == len(judged.findings)
+    assert {area.get("fill") for area in diamonds} == {FINDING_INK}
+    red, green, blue = (int(FINDING_INK[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in (red, green, blue)]
+    luminance = sum(share * c for share, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+    assert 1.05 / (luminance + 0.05) >= 4.5
 
 
 def test_compare_lists_a_variant(run):

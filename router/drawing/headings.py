@@ -25,6 +25,8 @@ def heading(request: Request) -> str:
     """Return the map's heading: what it is of."""
     if request.comparison:
         return f"What differs: {request.profile.name}"
+    if request.judgement:
+        return f"Review of {request.judgement.drawn.name}: {request.profile.name}"
     return f"{request.plan.job.name}: {request.profile.name}" if request.plan else request.profile.name
 
 
@@ -58,10 +60,6 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
         return shared
     date = ("Date", request.date or title.TO_FILL_IN)
     loom = f"{request.plan.loom_diameter_mm:.1f} mm outside at most"
-    return (
-        *shared,
-        ("Practice", request.plan.practice.name),
-        ("Loom", loom),
-        ("Plan no.", request.number),
-        date,
-    )
+    judged = request.judgement
+    of_it = ("Mark", f"{judged.mark} of 100") if judged else ("Plan no.", request.number)
+    return (*shared, ("Practice", request.plan.practice.name), ("Loom", loom), of_it, date)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 
 from shapely.geometry.base import BaseGeometry
 
@@ -23,7 +24,18 @@ UNTIDY = 8.0  # a place that is better left free
 CROSSES = 25.0  # a leader across something
 PADDING_MM = 0.5  # round the words in a frame
 LEAD_MM = 0.9
+DIAMOND_MM = (3.0, 2.4)  # wider and higher than its number, so that the number lies inside
+FINDING_INK = "#8a0012"
+"""Dark enough to be told from all that is light when it is printed in black."""
 TRIES = 4  # with shorter words, more places or fewer labels each time
+
+
+class Sign(StrEnum):
+    """What words stand in."""
+
+    PLAIN = "plain"
+    FUSE = "fuse"
+    FINDING = "finding"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +57,8 @@ class Label:
     """No further off than this."""
     rank: int = 1
     """Those of rank 0 choose first, and stay near; those of rank 2 choose last."""
-    is_framed: bool = False
-    """Whether it stands in a box with a lead at each end: a fuse, with its rating inside."""
+    sign: Sign = Sign.PLAIN
+    """What the words stand in: a fuse with its rating has a box with leads, a finding a diamond."""
     short: str = ""
     """What to write where there is no room for the words; empty where nothing shorter will do."""
 
@@ -54,12 +66,20 @@ class Label:
     def width_mm(self) -> float:
         """Return the room that its words need."""
         room = room_mm(self.words, self.size_mm, is_bold=self.is_bold)
-        return room + 2 * (PADDING_MM + LEAD_MM) if self.is_framed else room
+        return room + _ROUND_MM[self.sign][0]
 
     @property
     def height_mm(self) -> float:
         """Return the height that its words need."""
-        return HEIGHT * self.size_mm + (2 * PADDING_MM if self.is_framed else 0.0)
+        return HEIGHT * self.size_mm + _ROUND_MM[self.sign][1]
+
+
+_ROUND_MM = {
+    Sign.PLAIN: (0.0, 0.0),
+    Sign.FUSE: (2 * (PADDING_MM + LEAD_MM), 2 * PADDING_MM),
+    Sign.FINDING: DIAMOND_MM,
+}
+"""How much wider and higher what words stand in is than they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +94,12 @@ class Placed:
         """Write it, with its leader."""
         if self.leader:
             pen.line(self.leader, Ink("#333", 0.15))
-        if self.label.is_framed:
+        sign = self.label.sign
+        if sign is Sign.FUSE:
             draw_fuse_frame(pen, self.box)
-        padding_mm = PADDING_MM if self.label.is_framed else 0.0
-        foot = self.box.y + padding_mm + RISE * self.label.size_mm
+        elif sign is Sign.FINDING:
+            draw_finding_frame(pen, self.box)
+        foot = self.box.y + (self.box.height - HEIGHT * self.label.size_mm) / 2 + RISE * self.label.size_mm
         pen.text(
             (self.box.x + self.box.width / 2, foot),
             self.label.words,
@@ -85,7 +107,7 @@ class Placed:
             is_bold=self.label.is_bold,
             anchor="middle",
             colour=self.label.colour,
-            halo_mm=0.7,
+            halo_mm=0.0 if sign is Sign.FINDING else 0.7,
         )
 
 
@@ -94,6 +116,12 @@ def draw_fuse_frame(pen: Pen, box: Box) -> None:
     middle = box.y + box.height / 2
     pen.line([(box.x, middle), (box.right, middle)], Ink("#111", 0.35))
     pen.box(box.x + LEAD_MM, box.y, box.width - 2 * LEAD_MM, box.height, Ink("#111", 0.35, "#fff"))
+
+
+def draw_finding_frame(pen: Pen, box: Box) -> None:
+    """Draw the dark diamond in which a finding's number stands."""
+    x, y = box.x + box.width / 2, box.y + box.height / 2
+    pen.area([(box.x, y), (x, box.y), (box.right, y), (x, box.bottom)], Ink("#fff", 0.3, FINDING_INK))
 
 
 @dataclass(slots=True)

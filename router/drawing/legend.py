@@ -276,14 +276,9 @@ def _hazard_sample(hazard: Hazard) -> Sample:
     return draw
 
 
-def words_entry(words: str, sample: str, colour: str) -> Entry:
-    """Return an entry whose sample is a word in bold, as it stands on the map."""
-
-    def draw(pen: Pen, box: Box) -> None:
-        place = (box.right, box.y + 2.75)
-        pen.text(place, sample, size_mm=SMALL, is_bold=True, anchor="end", colour=colour)
-
-    return _entry(words, draw)
+def sample_entry(words: str, sample: Sample) -> Entry:
+    """Return an entry with a sample of its own."""
+    return _entry(words, sample)
 
 
 def _quantity_sample(line: BillLine) -> Sample:

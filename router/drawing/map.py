@@ -8,7 +8,7 @@ from functools import partial
 
 from router.drawing import details, legend, strip_band, title
 from router.drawing.differences import difference_entries
-from router.drawing.drawn_ways import drawn_entries, judgement_entries
+from router.drawing.drawn_ways import as_drawn, drawn_entries, findings_of, judgement_entries
 from router.drawing.frame import (
     ROLL_WIDTH_MM,
     SCALES,
@@ -99,10 +99,10 @@ def draw_judgement(
     roll_width_mm: float = ROLL_WIDTH_MM,
     scale: float | None = None,
 ) -> str:
-    """Return the map of a judged route over the planned one; arguments and errors as for `draw_map`."""
+    """Return the map of a judged route beside the planned one; arguments and errors as for `draw_map`."""
     profile = judgement.profile
     sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
-    request = Request(sheet, side, profile, judgement.planned, cautions_for(profile), judgement)
+    request = Request(sheet, side, profile, as_drawn(judgement), cautions_for(profile), judgement)
     return _draw(replace(request, scale=_scale(scale)))
 
 
@@ -169,7 +169,7 @@ def _spaces_asked(request: Request) -> tuple[Space, ...]:
 
 
 def _draw(request: Request) -> str:
-    if request.plan:
+    if request.plan and not request.judgement:
         request = replace(request, number=plan_number(request.plan))
     rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}
@@ -255,15 +255,17 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
     parts = []
     if request.plan:
         for number, run in enumerate(request.plan.runs):
-            draw_one = strip_band.draw_blank_strip if request.is_blank else strip_band.draw_strip
+            found = findings_of(request.judgement, run.name) if request.judgement else ()
+            shown = partial(strip_band.draw_strip, findings=found)
+            draw_one = strip_band.draw_blank_strip if request.is_blank else shown
             draw = partial(draw_one, plan=request.plan, number=number)
             parts.append(Part(f"strip {run.name}", strip_band.strip_height_mm(run), draw))
         if windows:
             larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
             parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
     bill = legend.bill_entries(request.plan) if request.plan else ()
-    found = judgement_entries(request.judgement) if request.judgement else ()
-    entries = (*found, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
+    findings = judgement_entries(request.judgement) if request.judgement else ()
+    entries = (*findings, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
     if entries:
         width = COLUMN_MM if request.paper.is_roll else request.body(1).width
         columns = max(1, int(width / legend.COLUMN_MM))
@@ -299,7 +301,7 @@ def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...
         )
     if request.ways:
         return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
-    drawn = drawn_entries() if request.judgement else ()
+    drawn = drawn_entries(request.judgement) if request.judgement else ()
     return (
         ((*drawn, *legend.legend_entries(view, plan)), ()),
         ((*drawn, *legend.sign_entries(view, plan)), legend.name_entries(view)),

@@ -44,7 +44,7 @@ def draw_offered_ways(pen: Pen, ways: Sequence[ShownWay], view: View, board: Lab
                     board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM))
                 _name(way.name, shifted, ways, view, board, number)
                 _draw_fixings(pen, way, view, board)
-                _draw_loops(pen, way, view, board)
+                draw_loops(pen, way.route, way.loops, view, board)
 
 
 def way_entries(ways: Sequence[ShownWay]) -> tuple[legend.Entry, ...]:
@@ -96,9 +96,10 @@ def _draw_fixings(pen: Pen, way: ShownWay, view: View, board: LabelBoard) -> Non
             board.add(Label(str(fixing.number), (at,), SMALL, reach_mm=14.0))
 
 
-def _draw_loops(pen: Pen, way: ShownWay, view: View, board: LabelBoard) -> None:
-    for loop in way.loops:
-        place = positions_at(way.route, (loop.station_mm,))[0]
+def draw_loops(pen: Pen, route: Route, loops: Sequence[SpareLoop], view: View, board: LabelBoard) -> None:
+    """Draw a ring at each loop of length left loose, with how much it is."""
+    for loop in loops:
+        place = positions_at(route, (loop.station_mm,))[0]
         if view.shows(place.space):
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
             pen.circle((at[0], at[1] - LOOP_MM), LOOP_MM, Ink(inks.BLACK, 0.5))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from router.drawing import details, title
 from router.drawing.differences import draw_differences
-from router.drawing.drawn_ways import draw_drawn_ways
+from router.drawing.drawn_ways import draw_findings, draw_planned_ways
 from router.drawing.frame import Box
 from router.drawing.geometry_data import draw_empty_groups
 from router.drawing.labels import LabelBoard
@@ -43,11 +43,11 @@ def draw_plan_band(
         if plan:
             draw_clearance_lines(pen, plan, view)
             draw_other_ways(pen, plan, view, board)
+            if request.judgement:
+                draw_planned_ways(pen, request.judgement, view)
             draw_runs(pen, plan, view, board)
         if request.ways:
             draw_offered_ways(pen, request.ways, view, board)
-        if request.judgement:
-            draw_drawn_ways(pen, request.judgement, view, board)
         draw_ends(pen, view, board)
         if request.comparison:
             draw_differences(pen, request.comparison, view, board)
@@ -56,6 +56,8 @@ def draw_plan_band(
             draw_marks(pen, plan, view, board, larger)
             draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
+            if request.judgement:
+                draw_findings(pen, request.judgement, view, board)
         if tiling:
             mark_tiles(pen, view, tiling, board)
         title.draw_sides(pen, band.box, request.seen_from)

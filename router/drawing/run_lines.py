@@ -15,7 +15,7 @@ from shapely.geometry import LineString, Point
 from router.drawing import inks, symbols
 from router.drawing.frame import Box, Frame
 from router.drawing.hazards import clearance_outline, outline_of, rings_of
-from router.drawing.labels import TOUCHES, Label, LabelBoard
+from router.drawing.labels import TOUCHES, Label, LabelBoard, Sign
 from router.drawing.member_passes import hole_at
 from router.drawing.pen import PaperPoint, Pen
 from router.drawing.vehicle import MIDDLE, SMALL, View
@@ -241,7 +241,7 @@ def _across(before: Position, after: Position, frame: Frame) -> PaperPoint:
 
 def fuse_label(fuse: FuseChoice, at: PaperPoint) -> Label:
     """Return the sign of a fuse holder, with the fuse's rating, for its place on paper."""
-    return Label(f"{fuse.rating_a:g} A", (at,), SMALL, is_bold=True, is_framed=True, reach_mm=25.0, rank=0)
+    return Label(f"{fuse.rating_a:g} A", (at,), SMALL, is_bold=True, sign=Sign.FUSE, reach_mm=25.0, rank=0)
 
 
 def holes_passed(plan: Plan) -> frozenset[PlanPoint]:

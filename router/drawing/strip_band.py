@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from router.drawing import inks, symbols
+from router.drawing.drawn_ways import finding_label
 from router.drawing.frame import SCALES, Box
 from router.drawing.hazards import LOOKS
 from router.drawing.labels import AWKWARD, Label, LabelBoard
@@ -73,8 +74,10 @@ def strip_height_mm(run: RunPlan) -> float:
     return HEAD_MM + LANE_MM * (len(_bar_lanes(run)) + NEAR_LANES) + PLOT_MM + AXIS_MM + FIXINGS_MM
 
 
-def draw_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
-    """Draw one run's strip into the box."""
+def draw_strip(
+    pen: Pen, box: Box, plan: Plan, number: int, findings: Sequence[tuple[int, float]] = ()
+) -> None:
+    """Draw one run's strip into the box, with findings (number, station) where a route is judged."""
     run = plan.runs[number]
     strip = _strip(run, box)
     board = LabelBoard(Box(strip.plot.x, box.y + HEAD_MM, strip.plot.width, _lanes_mm(run) + PLOT_MM))
@@ -86,6 +89,9 @@ def draw_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
             _draw_lane(pen, strip, y, name, bars, board)
             y += LANE_MM
         _draw_plot(pen, plan, strip, number, board)
+        for finding, station_mm in findings:
+            place = positions_at(run.route, (station_mm,))[0]
+            board.add(finding_label(finding, strip.at(station_mm, place.z_mm)))
         y = strip.plot.bottom + AXIS_MM
         near = _draw_near(pen, plan, strip, y)
         _draw_axis(pen, strip)
@@ -128,9 +134,12 @@ def _strip(run: RunPlan, box: Box) -> Strip:
 def _draw_head(pen: Pen, plan: Plan, strip: Strip, number: int) -> None:
     run, box = strip.run, strip.box
     pen.line([(box.x, box.y + 3.4), (box.x + 12, box.y + 3.4)], inks.run_ink(number))
-    name = f"RUN {run.name}: {run.start} to {run.end}"
+    as_drawn = "" if run.conductors else " as drawn"
+    name = f"RUN {run.name}{as_drawn}: {run.start} to {run.end}"
     pen.text((box.x + 14, box.y + 4.5), name, size_mm=LARGE, is_bold=True)
-    figures = [f"routed {run.length.routed_mm / 1000:.2f} m", f"cut {run.length.cut_mm / 1000:.2f} m"]
+    figures = [f"routed {run.length.routed_mm / 1000:.2f} m"]
+    if run.conductors:  # of a plan: what somebody drew is not cut
+        figures.append(f"cut {run.length.cut_mm / 1000:.2f} m")
     figures += [f"{choice.size} {choice.colour}" for choice in run.conductors]
     if run.fuse:
         figures.append(f"fuse {run.fuse.rating_a:g} A at {run.fuse.station_mm / 1000:.2f} m")
@@ -170,10 +179,11 @@ def _space_bars(run: RunPlan) -> list[Bar]:
 
 def _support_bars(run: RunPlan, plan: Plan) -> list[Bar]:
     bars = []
+    ties = {support.name for support in plan.profile.supports if support.fix is Fix.TIE}
     for name, group in groupby(pieces_of(run.route), key=lambda piece: piece.start.along):
         pieces = list(group)
         if name:
-            can_tie = plan.profile.support(name).fix is Fix.TIE
+            can_tie = name in ties
             ink = Ink(inks.GREEN, 0.25, "#d7ece4" if can_tie else "#fff", dash=() if can_tie else (1.4, 0.7))
             bars.append((pieces[0].start.station_mm, pieces[-1].end.station_mm, name, ink))
     return bars

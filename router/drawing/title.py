@@ -13,6 +13,7 @@ from router.drawing.vehicle import LARGE, MIDDLE, SMALL, sides
 from router.model.cautions import Caution, SignalWord
 
 CAUTION_LINE_MM = 4.1
+HEADING_SIZES_MM = (4.5, 4.0, 3.5)
 CAUTION_SIZES_MM = (MIDDLE, 2.8, 2.6, SMALL)
 WORD_MM = 21.0  # for a signal word
 LINE_MM = 3.5  # from one base line to the next
@@ -81,8 +82,11 @@ def draw_title_block(pen: Pen, block: TitleBlock, box: Box) -> None:
         bars = CHECK_BAR_MM + 12
         width = box.width - bars
         pen.line([(box.x + width, box.y), (box.x + width, box.bottom)], inks.FRAME)
-        heading = fit(block.heading, width - 32, 4.5, is_bold=True)
-        pen.text((box.x + 2, box.y + 5.2), heading, size_mm=4.5, is_bold=True)
+        free = width - 32
+        fitting = (size for size in HEADING_SIZES_MM if room_mm(block.heading, size, is_bold=True) <= free)
+        size = next(fitting, HEADING_SIZES_MM[-1])  # smaller rather than cut
+        heading = fit(block.heading, free, size, is_bold=True)
+        pen.text((box.x + 2, box.y + 5.2), heading, size_mm=size, is_bold=True)
         pen.text((box.x + width - 2, box.y + 5.2), block.name, size_mm=LARGE, anchor="end")
         _draw_rows(pen, block.rows, Box(box.x + 2, box.y + 7.0, width - 3, box.height - 8))
         draw_bars(pen, block.scale, Box(box.x + width + 6, box.y, CHECK_BAR_MM, box.height))

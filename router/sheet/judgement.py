@@ -73,7 +73,7 @@ def _findings(judgement: Judgement) -> Html:
         )
         rows.append((str(number), *cells, f"−{judged.points:g}" if judged.points else "0"))
     heads = ("No.", "Where", "What", "Asked", "Found", "Points")
-    found = table("By number, as on the map", heads, rows, (0, 5))
+    found = table("By number, as in the dark diamonds on the map", heads, rows, (0, 5))
     found = found or element("p", "Nothing is wrong with it.")
     return element("section", element("h2", "Findings"), found)
 
