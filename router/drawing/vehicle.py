@@ -17,6 +17,7 @@ from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
+NEAR_OPENING_MM = 10.0  # how far from its ring the name of an opening that is used may stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +175,11 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
                     symbols.draw_opening(pen, place)
                 board.keep_off(Point(place).buffer(symbols.OPENING_MM))
-                words = f"{opening.name}, {opening.bore_mm:.0f} mm"
-                is_used = opening.name in view.used  # the bore of those is always told
-                label = _named(words, (place,), is_used, inks.BLUE)
-                board.add(label if is_used else replace(label, short=opening.name))
+            words = f"{opening.name}, {opening.bore_mm:.0f} mm"
+            is_used = opening.name in view.used  # the bore of those is always told
+            label = _named(words, tuple(dict.fromkeys(places)), is_used, inks.BLUE)  # once, at either ring
+            near = replace(label, rank=0, reach_mm=NEAR_OPENING_MM)
+            board.add(near if is_used else replace(label, short=opening.name))
 
 
 def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
