@@ -226,7 +226,8 @@ def _clearance_data(check: ClearanceCheck) -> dict[str, Any]:
 def _run(run: DrawnRun, *, is_approved: bool) -> Iterator[str]:
     yield f"  - run: {_quoted(run.route.run)}"
     if run.loom_diameter_mm:
-        yield f"    loom: {_number(run.loom_diameter_mm)} mm"
+        why = "" if is_approved else "  # clearances count from it: the thickest of those beside each other"
+        yield f"    loom: {_number(run.loom_diameter_mm)} mm{why}"
     yield "    way:"
     for space, along, points in _stretches(run.route.points):
         follows = f", along: {_quoted(along)}" if along else ""

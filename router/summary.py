@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from router.model.plan import Finding, Plan, RunPlan, Severity
+from router.model.sharing import own_fixings
 from router.model.way import way_in_words
 from router.units import tape_m
 
@@ -29,9 +30,9 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
     runs = _fitting(
         room - findings_room,
-        [line for run in plan.runs for line in _full(run, is_cut=False)],
-        [line for run in plan.runs for line in _full(run, is_cut=True)],
-        [_short(run) for run in plan.runs],
+        [line for run in plan.runs for line in _full(plan, run, is_cut=False)],
+        [line for run in plan.runs for line in _full(plan, run, is_cut=True)],
+        [_short(plan, run) for run in plan.runs],
     )
     findings = _findings(plan.findings, room - len(runs))
     return "\n".join(_cut(line) for line in head + runs + findings + tail)
@@ -52,13 +53,13 @@ def _fitting(room: int, *forms: list[str]) -> list[str]:
     return [*lines[: room - 1], f"... and {len(lines) - room + 1} more runs"]
 
 
-def _full(run: RunPlan, *, is_cut: bool) -> list[str]:
+def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
     length = run.length
     facts = [
         ("way", way_in_words(run.route)),
         ("length", f"{_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}"),
         ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
-        ("fixings", f"{len(run.fixings)}; {_tightest(run)}"),
+        ("fixings", f"{_fixings(plan, run)}; {_tightest(run)}"),
     ]
     lines = [f"{run.name}: {run.start} to {run.end}"]
     for name, words in facts:
@@ -67,9 +68,16 @@ def _full(run: RunPlan, *, is_cut: bool) -> list[str]:
     return lines
 
 
-def _short(run: RunPlan) -> str:
+def _short(plan: Plan, run: RunPlan) -> str:
     lengths = f"{_m(run.length.routed_mm)}, cut {_m(run.length.cut_mm)}"
-    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(run.fixings)} fixings"
+    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(own_fixings(plan, run))} fixings"
+
+
+def _fixings(plan: Plan, run: RunPlan) -> str:
+    """Return how many fixings a run adds, as the sheet counts them, and how many earlier runs have for it."""
+    own = len(own_fixings(plan, run))
+    shared = len(run.fixings) - own
+    return f"{own}, and {shared} shared" if shared else f"{own}"
 
 
 def _conductors(run: RunPlan) -> str:

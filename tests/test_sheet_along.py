@@ -14,10 +14,12 @@ from hand_made import a_route
 from sample_plan import sample_plan
 
 from router.model.plan import Fixing, FixingKind, HeatSleeve, Loom
+from router.model.sharing import own_fixings
 from router.sheet.along import along_table
 from router.sheet.document import css_text
 from router.sheet.figures import station
-from router.sheet.trunks import own_fixings, shared_ways
+from router.sheet.trunks import shared_ways
+from router.summary import summarise
 
 TRUNK = [(0, 0, 400), (2000, 0, 400), (3000, 0, 400)]
 BACK = [(3000, 0, 400), (2000, 0, 400), (2000, 500, 400)]
@@ -121,3 +123,11 @@ def test_no_name_breaks_out_of_the_line_on_each_page(hostile):
     assert re.fullmatch(r'"(?:[A-Za-z0-9 .,:-]|\\[0-9a-f]+ )*"', written)
     read = re.sub(r"\\([0-9a-f]+) ", lambda digits: chr(int(digits[1], 16)), written[1:-1])
     assert read == hostile.replace("\x00", "\ufffd")
+
+
+def test_the_summary_counts_a_shared_fixing_once_as_the_sheet_does(back):
+    # the branch has two fixings, the first of them the supply's at 2.5 m: one of its own
+    supply, branch = back.runs
+    lines = [line.split(";")[0] for line in summarise(back).splitlines() if line.startswith("  fixings")]
+    assert lines == [f"  fixings     {len(supply.fixings)}", "  fixings     1, and 1 shared"]
+    assert len(branch.fixings) == 2

@@ -8,9 +8,10 @@ from itertools import groupby
 
 from router.model.crossings import passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
+from router.model.sharing import own_fixings
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
-from router.sheet.trunks import SharedWay, fixing_mark, marks_between, own_fixings, shared_ways
+from router.sheet.trunks import SharedWay, fixing_mark, marks_between, shared_ways
 
 _PASSED = {
     PassageKind.OPENING: "through {}",

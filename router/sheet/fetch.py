@@ -8,10 +8,11 @@ from collections.abc import Iterator, Sequence
 
 from router.model.plan import BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
 from router.model.poles import poles_at
+from router.model.sharing import own_fixings
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
-from router.sheet.trunks import conductor_name, own_fixings
+from router.sheet.trunks import conductor_name
 from router.tables import load_table
 
 _PLACED_ELSEWHERE = ("conductor", "loom", "ring terminal", "connector contact")

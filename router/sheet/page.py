@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from router.model.cautions import Caution, cautions_for
 from router.model.marks import plan_number
 from router.model.plan import Plan, RunPlan
+from router.model.sharing import own_fixings
 from router.sheet.checks import checks_section
 from router.sheet.document import make_document
 from router.sheet.electrical import electrical_section
@@ -18,7 +19,6 @@ from router.sheet.lengths import lengths_section
 from router.sheet.maps import MapSheets, map_section, sheets_of
 from router.sheet.markup import Html, element, joined, listed, table
 from router.sheet.sources import sources_section
-from router.sheet.trunks import own_fixings
 from router.sheet.ways import clearances, ways_section
 from router.sheet.work import work_section
 

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from router.model.marks import fixing_prefix
 from router.model.plan import Fixing, Loom, Plan, RunPlan
-from router.model.way import Placed, positions_at, station_on
-
-SAME_PLACE_MM = 1.0
-"""Places nearer than this are one: a fixing there holds all that lies there."""
+from router.model.sharing import SAME_PLACE_MM
+from router.model.way import positions_at, station_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +57,6 @@ def shared_ways(plan: Plan, run: RunPlan) -> tuple[SharedWay, ...]:
     return tuple(found)
 
 
-def own_fixings(plan: Plan, run: RunPlan) -> tuple[Fixing, ...]:
-    """Return the fixings of a run that are not already one of an earlier run's."""
-    return tuple(fixing for fixing in run.fixings if not _there_already(plan, run, fixing))
-
-
 def marks_between(plan: Plan, run: RunPlan, low_mm: float, high_mm: float) -> list[str]:
     """Return the marks of a run's fixings from one station to another, as on the map."""
     return [
@@ -112,18 +104,3 @@ def _shared_way(run: RunPlan, first: RunPlan, loom: Loom) -> SharedWay | None:
 
 def _within(run: RunPlan, station_mm: float) -> float:
     return min(max(station_mm, 0.0), run.route.routed_mm)
-
-
-def _there_already(plan: Plan, run: RunPlan, fixing: Fixing) -> bool:
-    return any(_same_place(fixing, other) for other in _earlier_fixings(plan, run, fixing))
-
-
-def _earlier_fixings(plan: Plan, run: RunPlan, fixing: Fixing) -> Iterator[Fixing]:
-    for other in plan.runs[: plan.runs.index(run)]:
-        yield from other.fixings
-    yield from (own for own in run.fixings if own.number < fixing.number)  # two at one place are one
-
-
-def _same_place(one: Placed, other: Placed) -> bool:
-    gaps = (one.x_mm - other.x_mm, one.y_mm - other.y_mm, one.z_mm - other.z_mm)
-    return one.space == other.space and max(map(abs, gaps)) < SAME_PLACE_MM
