@@ -167,7 +167,7 @@ def test_seen_from_paper_and_scale_reach_the_map(run, tmp_path):
 @pytest.mark.parametrize(
     ("option", "text", "words"),
     [
-        ("--scale", "1:7", '"1:7" is not one of 1:2, 1:5, 1:10, 1:20'),
+        ("--scale", "1:7", '"1:7" is not one of 1:1, 1:2, 1:5, 1:10, 1:15, 1:20'),
         ("--scale", "10", '"10" is not one of'),
         ("--roll-width", "610", "has no unit"),
         ("--roll-width", "61 mm", "is not from 200 mm to 2000 mm"),

@@ -13,19 +13,20 @@ import shapely
 from sample_plan import sample_plan, sample_profile
 from shapely.geometry import LineString, Point, box
 
-from router.drawing import inks
-from router.drawing.frame import Box, Frame, SeenFrom, paper_named, rows_of_spaces
+from router.drawing import draw_profile, inks
+from router.drawing.frame import SCALES, Box, Frame, SeenFrom, paper_named, rows_of_spaces
 from router.drawing.hazards import LOOKS, clearance_outline, hatch
 from router.drawing.labels import Label, LabelBoard
 from router.drawing.letters import fit, room_mm, text_width_mm, wrap
 from router.drawing.pen import Ink, Pen, plain_text, slug
 from router.drawing.run_lines import own_stretches, shared_stretches
-from router.drawing.title import SIGNAL_INKS, WORD_MM, draw_cautions
+from router.drawing.title import SIGNAL_INKS, WORD_MM, draw_cautions, draw_scale_bar
 from router.drawing.vehicle import MIDDLE
 from router.model.cautions import cautions_for
 from router.model.marks import HAZARD_LETTERS, keep_out_tags
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
 from router.model.way import heading_words
+from router.reading import read_profile
 
 
 def a_pen() -> Pen:
@@ -322,3 +323,48 @@ def test_shared_and_own_stretches_make_up_the_whole_run():
 )
 def test_directions_are_the_vehicles_own(direction, words):
     assert heading_words(direction) == words  # ISO 4130: x rearward, y to the right
+
+
+# --- scales -----------------------------------------------------------------------------------------------
+
+
+def test_scales_are_those_of_iso_5455_and_none_leaves_more_than_half_the_sheet_free():
+    """ISO 5455:1979: reductions 1:2, 1:5, 1:10, 1:20, 1:50, 1:100, 1:200 are recommended, 1:1 is full size.
+
+    Of vehicles 2 m to 10 m long, which need about 1:10 to 1:50 on A4, a next scale 1.5 times smaller at most
+    leaves at least 1 / 1.5 squared, 44 %, of what the largest would cover.
+    """
+    assert {1, 2, 5, 10, 20, 50, 100, 200} <= set(SCALES)
+    assert list(SCALES) == sorted(SCALES)
+    for larger, smaller in itertools.pairwise(scale for scale in SCALES if 10 <= scale <= 75):
+        assert smaller <= 1.5 * larger
+
+
+@pytest.mark.parametrize(("share", "wanted"), [(0.6, 15), (0.5, 15), (1.5, 40)])
+def test_a_small_and_a_large_vehicle_use_the_sheet(share, wanted):
+    """The estate is drawn at 1:25; 0.6, 0.5 or 1.5 times as large it takes that paper at 1:15, 1:12.5, 1:37.5.
+
+    The next scales are 1:15 and 1:40; before these, 1:20 and 1:50 were.
+    """
+    profile = read_profile("sanderling-estate")
+    spaces = [
+        replace(space, outline=tuple((x * share, y * share) for x, y in space.outline))
+        for space in profile.spaces
+    ]
+    nothing = dict.fromkeys(
+        ("keep_outs", "members", "supports", "covers", "exposed", "openings", "terminals"), ()
+    )
+    drawing = draw_profile(replace(profile, spaces=tuple(spaces), **nothing))
+    assert f"scale 1:{wanted} on A4" in drawing
+
+
+@pytest.mark.parametrize(
+    ("scale", "part_mm", "count"), [(25, 500, 5), (10, 500, 2), (5, 100, 5), (1, 10, 10)]
+)
+def test_the_scale_bar_has_parts_at_every_scale(scale, part_mm, count):
+    """100 mm of paper hold so many parts: 100 x 25 / 500, 100 x 10 / 500, 100 x 5 / 100, 100 x 1 / 10."""
+    pen = a_pen()
+    draw_scale_bar(pen, float(scale), Box(0, 0, 100, 6))
+    root = ET.fromstring(pen.finish())
+    widths = [float(rect.get("width")) for rect in root.iter("{http://www.w3.org/2000/svg}rect")]
+    assert widths == pytest.approx([part_mm / scale] * count)

@@ -72,7 +72,7 @@ def map_options(command: _Command) -> _Command:
             "--scale",
             metavar="1:N",
             callback=lambda _context, _option, text: _scale(text),
-            help="Scale of the plan band, 1:2 to 1:200; what is larger than a sheet comes in tiles.  "
+            help="Scale of the plan band, 1:1 to 1:200; what is larger than a sheet comes in tiles.  "
             "[default: the largest that fits]",
         ),
     )

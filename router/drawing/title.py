@@ -19,6 +19,7 @@ WORD_MM = 21.0  # for a signal word
 LINE_MM = 3.5  # from one base line to the next
 TITLE_MM = 18.5
 CHECK_BAR_MM = 100.0
+SCALE_BAR_PARTS_MM = (500.0, 100.0, 10.0)  # of the vehicle
 LEAST_WIDTH_MM = 281.0  # of a title block
 MOST_WIDTH_MM = 420.0
 TO_FILL_IN = "_" * 14  # a line to write on
@@ -118,17 +119,18 @@ def draw_bars(pen: Pen, scale: float, box: Box) -> None:
 
 
 def draw_scale_bar(pen: Pen, scale: float, box: Box) -> None:
-    """Draw a bar divided in half metres of the vehicle, as long as the box allows."""
-    halves = int(box.width * scale / 500)
-    step = 500 / scale
+    """Draw a bar in half metres of the vehicle, in less at a large scale, as long as the box allows."""
+    part_mm = next((mm for mm in SCALE_BAR_PARTS_MM if box.width * scale >= 2 * mm), SCALE_BAR_PARTS_MM[-1])
+    parts, step = int(box.width * scale / part_mm), part_mm / scale
     with pen.group("scale bar", f"Scale 1:{scale:g}"):
-        for number in range(halves):
+        for number in range(parts):
             fill = inks.BLACK if number % 2 == 0 else "#fff"
             pen.box(box.x + number * step, box.y, step, 1.6, Ink(inks.BLACK, 0.2, fill))
         every = 2 if step * 2 >= 8 else 4
-        for number in range(0, halves + 1, every):
-            words = f"{number / 2:g} m" if number == 0 or number + every > halves else f"{number / 2:g}"
-            anchor = "start" if number == 0 else "end" if number == halves else "middle"
+        for number in range(0, parts + 1, every):
+            metres = number * part_mm / 1000
+            words = f"{metres:g} m" if number == 0 or number + every > parts else f"{metres:g}"
+            anchor = "start" if number == 0 else "end" if number == parts else "middle"
             pen.text((box.x + number * step, box.y + 4.6), words, size_mm=SMALL, anchor=anchor)
 
 
