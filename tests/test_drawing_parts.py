@@ -342,7 +342,7 @@ def test_scales_are_those_of_iso_5455_and_none_leaves_more_than_half_the_sheet_f
 
 @pytest.mark.parametrize(("share", "wanted"), [(0.6, 15), (0.5, 15), (1.5, 40)])
 def test_a_small_and_a_large_vehicle_use_the_sheet(share, wanted):
-    """The estate is drawn at 1:25; 0.6, 0.5 or 1.5 times as large it takes that paper at 1:15, 1:12.5, 1:37.5.
+    """The estate is drawn at 1:25; 0.6, 0.5 or 1.5 times as large it fits at 1:15, 1:12.5, 1:37.5.
 
     The next scales are 1:15 and 1:40; before these, 1:20 and 1:50 were.
     """
