@@ -178,7 +178,7 @@ def _of_run(run: str | None) -> str:
 def _finding_lines(judged: JudgedFinding) -> Iterator[str]:
     finding = judged.finding
     where = "" if finding.station_mm is None else f" at {tape_m(finding.station_mm)} m"
-    yield f"  {finding.severity} (-{judged.points:g}) {finding.run or 'job'}{where}: {finding.what}"
+    yield f"  {finding.severity} ({judged.taken}) {finding.run or 'job'}{where}: {finding.what}"
     rule = f"; rule {finding.rule.name}, {finding.rule.source}" if finding.rule else ""
     yield f"      {finding.kind}: asked {finding.required}, found {finding.actual}{rule}"
 

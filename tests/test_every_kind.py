@@ -35,6 +35,7 @@ from router.model.job import Apart
 from router.model.plan import FixingKind, Passage, PassageKind, Severity, SpareLoop
 from router.model.vehicle import Edge, Hazard, OverPass, Terminal
 from router.review import KINDS, review_apart, review_route
+from router.sheet.findings import KIND_WORDS
 
 LOOM_MM = 10.0
 
@@ -177,6 +178,10 @@ CASES = {
 
 def test_no_kind_is_without_its_two_routes():
     assert tuple(CASES) == KINDS
+
+
+def test_no_kind_is_without_its_words():
+    assert set(KIND_WORDS) == {*KINDS, "length", "conductor"}  # the last two are judging's own
 
 
 @pytest.mark.parametrize("kind", KINDS)

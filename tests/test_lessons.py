@@ -14,7 +14,7 @@ from router.judging import judge_route
 from router.lessons.pages import lesson_files
 from router.lessons.questions import TAUGHT, make_lesson
 from router.model.review import DrawnRoute
-from router.sheet.lesson import FAULT_WORDS
+from router.sheet.findings import KIND_WORDS
 
 EXAMPLE = "work-lamp-rear-battery"
 
@@ -66,7 +66,7 @@ def test_the_same_seed_gives_the_same_bytes_and_another_one_others(lesson):
 
 
 def test_every_fault_that_is_taught_has_its_words():
-    assert set(TAUGHT) <= set(FAULT_WORDS)
+    assert set(TAUGHT) <= set(KIND_WORDS)
 
 
 class _Texts(HTMLParser):

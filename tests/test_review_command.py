@@ -94,12 +94,16 @@ def test_a_folder_is_marked_in_one_go(run, good, bad, tmp_path):
     assert f"fixing forbidden: in 1 of 2, findings: {count}; e.g. " in words
     page = (out / "marks.html").read_text(encoding="utf-8")
     assert ">good</a>: 100 of 100" in page and f">bad</a>: {judged.mark} of 100" in page
-    assert all(each.finding.what in page for each in judged.findings)
+    assert all(each.finding.what[1:] in page for each in judged.findings)
     for name in ("good", "bad"):  # each on its own page, with its map
         assert f'href="{name}.yaml.html"' in page
         own = (out / f"{name}.yaml.html").read_text(encoding="utf-8")
         assert f"<h1>Review of {name}: " in own and "<svg" in own and "the route as drawn, bold" in own
         assert ("Nothing is wrong with it." in own) == (name == "good")
+        assert '<nav><a href="marks.html">Back to all marks</a></nav>' in own
+    row = re.search(r"<tr><td[^>]*>1<.*", own)[0]  # the same on both pages
+    assert row in page and ">\u221230<" in row and ">-30<" not in page
+    assert f"is fixed where it may not be ({count} times)" in page
     assert judged.findings[0].finding.what in own
     data = json.loads(run("review", JOB, good.parent, "--json")[1])
     assert [(each["name"], each["review"]["mark"]) for each in data["routes"]] == [
@@ -206,6 +210,7 @@ def test_findings_are_in_their_places_on_map_and_page(bad):
     for number, each in enumerate(judged.findings, start=1):
         assert f"{number}: {each.finding.what}" in titles
     page = make_review(judged, svg)
+    assert "Back to all marks" not in page
     assert all(each.finding.what in page for each in judged.findings)
     assert f"{judged.mark} of 100" in page
     alone = draw_judgement(replace(judged, planned=None))

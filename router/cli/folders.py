@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 OUR_OWN = ("map.svg", "map-blank.svg")
 """Drawings that plan writes; nobody drew on them under these names."""
+MARKS_PAGE = "marks.html"
 
 
 def mark_folder(
@@ -44,7 +45,7 @@ def mark_folder(
     mistakes = common_mistakes(marked)
     pages = {}
     if out:
-        pages = {out / "marks.html": make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
+        pages = {out / MARKS_PAGE: make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
     write_whole(pages)
     if as_json:
         print_json(marks_json(marked, mistakes))
@@ -68,7 +69,7 @@ def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) ->
         if each.judgement:
             progress(f"drawing {each.name}")
             drawn = drawn_as(draw_judgement, each.judgement, for_a_page(look))
-            pages[folder / each.page] = make_review(each.judgement, drawn).encode()
+            pages[folder / each.page] = make_review(each.judgement, drawn, MARKS_PAGE).encode()
     return pages
 
 

@@ -87,6 +87,11 @@ class JudgedFinding:
     finding: Finding
     points: float
 
+    @property
+    def taken(self) -> str:
+        """Return the points in words: with a minus sign, where there are any."""
+        return f"\u2212{self.points:g}" if self.points else "0"
+
 
 @dataclass(frozen=True, slots=True)
 class JudgedRun:

@@ -2,18 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from router.model.plan import Finding, Severity
 from router.model.practice import Rule
+from router.model.review import JudgedFinding
 from router.sheet.figures import sentence, station
-from router.sheet.markup import Html, element, joined, listed
+from router.sheet.markup import Html, element, joined, listed, table
 
 SEVERITY_WORDS = {
     Severity.MUST: "Must be put right",
     Severity.SHOULD: "Look at this",
     Severity.NOTE: "Good to know",
 }
+
+KIND_WORDS = {
+    "clearance": "comes too near to something",
+    "span": "is held too seldom",
+    "fixing forbidden": "is fixed where it may not be",
+    "fixing unfit": "is held by something that its support does not take",
+    "fixing out of reach": "is said to be fixed to something that it does not reach",
+    "fixing missing": "is not held near something that needs it",
+    "member": "meets a crossmember beside the places where that may be passed",
+    "loop": "has length left loose that can reach something that moves",
+    "opening": "is too thick for an opening",
+    "hole": "is too thick for a hole",
+    "space": "changes its space where there is no opening",
+    "pass": "does not pass what its file says, or not there",
+    "continuity": "has a gap",
+    "support": "does not follow a support that its file names",
+    "avoid": "uses something that the job avoids",
+    "via": "misses something that the job goes by",
+    "bend": "is bent too sharply",
+    "end": "does not end at its terminal",
+    "apart": "is too near to a run that it must stay apart from",
+    "length": "goes a long way round",
+    "outline": "leaves its space",
+    "conductor": "is too long for any conductor",
+}
+"""What a route does, by the kind of finding; reads on after its name, or after "it"."""
+NO_BREAK = "\u00a0"
+
+
+def kind_words(kind: str) -> str:
+    """Return what a route does that has findings of a kind.
+
+    >>> kind_words("span")
+    'is held too seldom'
+    """
+    return KIND_WORDS.get(kind, kind)
+
+
+def judged_table(caption: str, findings: Sequence[JudgedFinding]) -> Html:
+    """Return judged findings by number: where, how grave, by which rule, what was asked and found, points."""
+    rows = []
+    for number, judged in enumerate(findings, start=1):
+        finding = judged.finding
+        word = element("span", SEVERITY_WORDS[finding.severity] + ":", class_=str(finding.severity))
+        at = f"{station(finding.station_mm)} m" if finding.station_mm is not None else ""
+        where = f"{finding.run or ''} {at}".strip().replace(" ", NO_BREAK)
+        what = joined([word, sentence(finding.what), rule_words(finding.rule)], " ")
+        rows.append((str(number), where, what, finding.required, finding.actual, judged.taken))
+    return table(caption, ("No.", "Where", "What", "Asked", "Found", "Points"), rows, (0, 5), prose=(2,))
 
 
 def findings_list(findings: Iterable[Finding]) -> Html:

@@ -6,19 +6,27 @@ from router.model.marks import keep_out_tags
 from router.model.plan import Severity
 from router.model.review import Judgement
 from router.sheet.document import make_document
-from router.sheet.figures import metres, millimetres, sentence, station, to_spare
-from router.sheet.findings import SEVERITY_WORDS, rule_words, source_words
+from router.sheet.figures import metres, millimetres, station, to_spare
+from router.sheet.findings import judged_table, rule_words, source_words
 from router.sheet.maps import map_section, sheets_of
 from router.sheet.markup import Html, element, folded, group, joined, listed, table
 from router.sheet.page import facts
 
 NEAREST = 8
-NO_BREAK = "\u00a0"
 _SIGNED = ("Drawn by", "Marked by, date", "Talked through on")
 
 
-def make_review(judgement: Judgement, map_svg: str) -> str:
+def make_review(judgement: Judgement, map_svg: str, marks_page: str = "") -> str:
     """Return a review as one HTML document that needs nothing else.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        What the review says.
+    map_svg : str
+        Its map.
+    marks_page : str
+        File name of the page with the marks of all, where this is one of many; to go back to.
 
     Raises
     ------
@@ -35,7 +43,8 @@ def make_review(judgement: Judgement, map_svg: str) -> str:
         group(_saved(judgement), _scheme(judgement), kind="pair"),
         element("div", joined(element("div", name) for name in _SIGNED), class_="sign"),
     ]
-    header = joined([element("h1", title), _figures(judgement)])
+    back = element("nav", element("a", "Back to all marks", href=marks_page)) if marks_page else Html("")
+    header = joined([back, element("h1", title), _figures(judgement)])
     return make_document(title, title, sheets, header, joined(parts))
 
 
@@ -59,21 +68,7 @@ def _figures(judgement: Judgement) -> Html:
 
 
 def _findings(judgement: Judgement) -> Html:
-    rows = []
-    for number, judged in enumerate(judgement.findings, start=1):
-        finding = judged.finding
-        word = element("span", SEVERITY_WORDS[finding.severity] + ":", class_=str(finding.severity))
-        at = f"{station(finding.station_mm)} m" if finding.station_mm is not None else ""
-        what = joined([word, sentence(finding.what), rule_words(finding.rule)], " ")
-        cells = (
-            f"{finding.run or ''} {at}".strip().replace(" ", NO_BREAK),
-            what,
-            finding.required,
-            finding.actual,
-        )
-        rows.append((str(number), *cells, f"−{judged.points:g}" if judged.points else "0"))
-    heads = ("No.", "Where", "What", "Asked", "Found", "Points")
-    found = table("By number, as in the dark diamonds on the map", heads, rows, (0, 5))
+    found = judged_table("By number, as in the dark diamonds on the map", judgement.findings)
     found = found or element("p", "Nothing is wrong with it.")
     return element("section", element("h2", "Findings"), found)
 

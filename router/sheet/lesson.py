@@ -11,7 +11,7 @@ from router.model.practice import Rule
 from router.model.way import way_in_words
 from router.sheet.document import make_document
 from router.sheet.figures import metres, millimetres
-from router.sheet.findings import rule_words
+from router.sheet.findings import judged_table, kind_words, rule_words
 from router.sheet.maps import sheets_of
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.page import facts
@@ -19,23 +19,6 @@ from router.sheet.page import facts
 NEAREST = 10
 ROWS_EVERY_MM = 180.0
 WRITING = "_" * 60
-FAULT_WORDS = {
-    "clearance": "It comes too near to something.",
-    "span": "It is held too seldom.",
-    "fixing forbidden": "It is fixed where it may not be.",
-    "fixing unfit": "Something holds it that its support does not take.",
-    "fixing out of reach": "A fixing is said to be on something that it does not reach.",
-    "fixing missing": "A fixing is missing near something that needs one.",
-    "member": "It meets a crossmember beside the places where that may be passed.",
-    "loop": "Length is left loose where it can reach something that moves.",
-    "opening": "The loom is too thick for an opening.",
-    "hole": "The loom is too thick for a hole.",
-    "bend": "It is bent too sharply.",
-    "end": "It does not end at its terminal.",
-    "apart": "It is too near to a run that it must stay apart from.",
-    "length": "It goes a long way round.",
-    "outline": "It leaves its space.",
-}
 
 
 def make_questions(lesson: Lesson, maps: Mapping[str, str]) -> str:
@@ -267,15 +250,8 @@ def _ask_fault(question: FaultQuestion) -> Html:
 
 def _answer_fault(question: FaultQuestion) -> Html:
     kind = question.findings[0].finding.kind
-    rows = []
-    for judged in question.findings:
-        finding = judged.finding
-        station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([f"{finding.what}.", rule_words(finding.rule)], " ")
-        rows.append((station, why, finding.required, finding.actual, f"-{judged.points:g}"))
-    heads = ("Station", "What", "Asked", "Found", "Points")
-    words = element("p", element("strong", FAULT_WORDS.get(kind, kind)))
-    return joined([words, table("What is wrong", heads, rows, (0, 4))])
+    words = element("p", element("strong", f"It {kind_words(kind)}."))
+    return joined([words, judged_table("What is wrong", question.findings)])
 
 
 def _lines(words: str, count: int) -> Html:

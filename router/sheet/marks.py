@@ -8,8 +8,7 @@ from urllib.parse import quote
 
 from router.model.review import MarkedRoute, Mistake
 from router.sheet.document import make_document
-from router.sheet.figures import metres
-from router.sheet.findings import rule_words
+from router.sheet.findings import judged_table, kind_words
 from router.sheet.maps import MapSheets
 from router.sheet.markup import Html, element, joined, listed, table
 from router.sheet.page import facts
@@ -39,12 +38,11 @@ def _table(marked: Sequence[MarkedRoute]) -> Html:
         if judged is None:
             rows.append((each.name, "", "cannot be read", ""))
             continue
-        kinds = Counter(found.finding.kind for found in judged.findings)
-        words = ", ".join(f"{kind} ({count})" if count > 1 else kind for kind, count in kinds.items())
-        rows.append(
-            (_name(each), str(judged.mark), "stands" if judged.stands else "falls", words or "nothing")
-        )
-    heads = ("Route", "Mark", "Verdict", "What is wrong")
+        kinds = Counter(kind_words(found.finding.kind) for found in judged.findings)
+        words = "; ".join(f"{kind} ({count} times)" if count > 1 else kind for kind, count in kinds.items())
+        verdict = "stands" if judged.stands else "falls"
+        rows.append((_name(each), str(judged.mark), verdict, words or "nothing is wrong"))
+    heads = ("Route", "Mark", "Verdict", "What it does")
     return element("section", element("h2", "Marks"), table("Out of 100", heads, rows, (1,)))
 
 
@@ -54,8 +52,8 @@ def _name(marked: MarkedRoute) -> Html | str:
 
 
 def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
-    rows = [(m.kind, f"{m.routes} of {count}", str(m.findings), m.example) for m in mistakes]
-    shown = table("The most common first", ("Kind", "Routes", "Times", "For example"), rows, (1, 2))
+    rows = [(kind_words(m.kind), f"{m.routes} of {count}", str(m.findings), m.example) for m in mistakes]
+    shown = table("The most common first", ("What routes do", "In", "Times", "For example"), rows, (1, 2))
     return element("section", element("h2", "Common mistakes"), shown or element("p", "None."))
 
 
@@ -64,13 +62,7 @@ def _one(marked: MarkedRoute) -> Html:
     heading = element("h3", _name(marked), f": {judged.mark} of 100" if judged else ": cannot be read")
     if judged is None:
         return element("section", heading, listed(marked.faults))
-    rows = []
-    for each in judged.findings:
-        finding = each.finding
-        station = metres(finding.station_mm) if finding.station_mm is not None else ""
-        why = joined([f"{finding.what}.", rule_words(finding.rule)], " ")
-        rows.append((finding.run or "", station, why, finding.required, finding.actual, f"-{each.points:g}"))
-    heads = ("Run", "Station", "What", "Asked", "Found", "Points")
-    shown = table("Findings, the weightiest first", heads, rows, (1, 5)) or element("p", "Nothing is wrong.")
+    shown = judged_table("Findings, the weightiest first", judged.findings)
+    shown = shown or element("p", "Nothing is wrong with it.")
     saved = [element("p", "The planned way would have saved:"), listed(judged.saved)] if judged.saved else []
     return element("section", heading, shown, *saved)

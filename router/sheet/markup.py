@@ -69,29 +69,30 @@ def table(
     rows: Iterable[Sequence[object]],
     numbers: Sequence[int] = (),
     *,
+    prose: Sequence[int] = (),
     is_narrow: bool = False,
 ) -> Html:
     """Return a table with a caption and named columns; `numbers` are the columns set to the right.
 
-    On a narrow screen every row becomes a block in which each cell carries the name of its column; a
-    table that `is_narrow` fits there as it is.
+    On a narrow screen every row becomes a block in which each cell carries the name of its column, but for
+    the columns that are `prose`: these take the whole width. A table that `is_narrow` fits there as it is.
     """
     shown = list(rows)
     if not shown:
         return Html("")
     head = element(
         "tr",
-        joined((element("th", name, scope="col", **_side(n, numbers)) for n, name in enumerate(heads)), ""),
+        joined((element("th", name, scope="col", **_class(n, numbers)) for n, name in enumerate(heads)), ""),
     )
-    body = joined(_row(heads, row, numbers) for row in shown)
+    body = joined(_row(heads, row, numbers, prose) for row in shown)
     kind = f"table {'narrow' if is_narrow else 'wide'}{' short' if len(shown) <= SHORT else ''}"
     whole = element("table", element("caption", caption), element("thead", head), element("tbody", body))
     return element("div", whole, class_=kind)
 
 
-def _row(heads: Sequence[str], row: Sequence[object], numbers: Sequence[int]) -> Html:
+def _row(heads: Sequence[str], row: Sequence[object], numbers: Sequence[int], prose: Sequence[int]) -> Html:
     cells = (
-        element("td", _whole(cell), data_name=name, **_side(n, numbers))
+        element("td", _whole(cell), data_name=name, **_class(n, numbers, prose))
         for n, (name, cell) in enumerate(zip(heads, row, strict=True))
     )
     return element("tr", joined(cells, ""))
@@ -119,5 +120,5 @@ def tick(words: object) -> Html:
     return element("label", element("input", type="checkbox"), element("span", words), class_="tick")
 
 
-def _side(number: int, numbers: Sequence[int]) -> dict[str, str]:
-    return {"class_": "number"} if number in numbers else {}
+def _class(number: int, numbers: Sequence[int], prose: Sequence[int] = ()) -> dict[str, str]:
+    return {"class_": "number"} if number in numbers else {"class_": "prose"} if number in prose else {}

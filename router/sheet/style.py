@@ -68,10 +68,13 @@ body{padding:.7rem}
 .wide thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .wide table,.wide tbody,.wide tr,.wide td,.wide caption{display:block;width:100%}
 .wide tr{border:1px solid var(--line);border-radius:.3rem;margin:.45rem 0;padding:.2rem .5rem}
-.wide td{border:0;padding:.14rem 0;display:flex;justify-content:space-between;gap:1rem;text-align:right;
-white-space:normal}
+.wide td{border:0;padding:.14rem 0;display:grid;grid-template-columns:6.4rem minmax(0,1fr);gap:0 .6rem;
+text-align:left;white-space:normal}
 .wide td:empty{display:none}
-.wide td::before{content:attr(data-name);color:var(--soft);font-size:.86rem;text-align:left;flex:0 0 38%}
+.wide td::before{content:attr(data-name);color:var(--soft);font-size:.86rem}
+.wide td.prose{display:block;padding:.3rem 0}
+.wide td.prose::before{display:none}
+.prose .soft{display:block}
 .narrow th,.narrow td{padding:.32rem .3rem}
 ol.work{padding-left:0;list-style-position:inside}
 ol.work h3{display:inline}
