@@ -268,3 +268,26 @@ def test_compare_draws(run, tmp_path):
     )
     assert code == 0 and f"written: {drawing}" in words
     assert ET.fromstring(drawing.read_text(encoding="utf-8")).tag.endswith("svg")
+
+
+def test_a_folder_whose_routes_name_no_job_is_told_what_to_write(run, good):
+    good.with_name("drawn.svg").write_text("<svg/>", encoding="utf-8")
+    code, words, err = run("review", good.parent)
+    assert (code, words) == (2, "good.yaml: CANNOT BE READ, 1 fault listed\n")
+    wanted = "drawings, and routes that name no job, are for one that you name: underbody review JOB"
+    assert err.splitlines()[-1] == f"{wanted} {good.parent}"
+    good.unlink()
+    assert f"; {wanted} {good.parent}" in run("review", good.parent)[2]
+
+
+def test_a_route_or_a_job_alone_is_told_what_goes_with_it(run, good):
+    wanted = "name the job, and then its route or a folder of routes: underbody review"
+    assert f"{wanted} JOB {good}\n" in run("review", good)[2]
+    assert f"{wanted} {JOB} ROUTE\n" in run("review", JOB)[2]
+
+
+def test_pages_that_would_lie_among_the_routes_get_a_folder(run, good):
+    code, words, _ = run("review", JOB, good.parent, "--out", good.parent)
+    assert code == 0 and f"written into {good.parent / 'marks'}: marks.html" in words
+    assert sorted(path.name for path in good.parent.iterdir()) == ["good.yaml", "marks"]
+    assert run("review", JOB, good.parent, "--out", good.parent)[:2] == (code, words)

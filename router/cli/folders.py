@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 OUR_OWN = ("map.svg", "map-blank.svg")
 """Drawings that plan writes; nobody drew on them under these names."""
 MARKS_PAGE = "marks.html"
+_FOR_ONE_JOB = "drawings, and routes that name no job, are for one that you name: underbody review JOB"
 
 
 def mark_folder(
@@ -31,7 +32,10 @@ def mark_folder(
     is_way_only: bool,
     as_json: bool,
 ) -> int:
-    """Mark every route file and drawing of a folder for one job; the worst of their exit codes."""
+    """Mark every route file and drawing of a folder for one job; the worst of their exit codes.
+
+    Pages that would lie among the routes go into a folder of their own there.
+    """
     from router.judging import common_mistakes
     from router.outputs import write_whole
     from router.reviews import marks_json, marks_rows, mistake_words
@@ -44,6 +48,8 @@ def mark_folder(
     marked = _marked(files, job, practice_path, is_way_only=is_way_only)
     mistakes = common_mistakes(marked)
     pages = {}
+    if out and out.resolve() == folder.resolve():
+        out = out / "marks"
     if out:
         pages = {out / MARKS_PAGE: make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
     write_whole(pages)
@@ -76,15 +82,14 @@ def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) ->
 def review_standards(folder: Path, practice_path: Path | None, as_json: bool) -> int:
     """Review every route file of a folder, and those further down that name a job; one line each."""
     from router.judging import judge_route
-    from router.reading import job_of_route, read_question, read_route
+    from router.reading import job_of_route, names_a_job, read_question, read_route
     from router.reviews import review_json, review_line
 
     routes = _standard_routes(folder)
     if not routes:
-        raise click.UsageError(
-            f"there is no route file in {folder}, and none in its folders that names a job"
-        )
-    results, code = [], DONE
+        words = f"there is no route file in {folder}, and none in its folders that names a job"
+        raise click.UsageError(f"{words}; {_FOR_ONE_JOB} {folder}")
+    results, code, adrift = [], DONE, 0
     for path in routes:
         name = path.relative_to(folder).as_posix()
         try:
@@ -95,6 +100,7 @@ def review_standards(folder: Path, practice_path: Path | None, as_json: bool) ->
             if not as_json:
                 click.echo(f"{name}: CANNOT BE READ, {_count(error)} listed")
             code = UNREADABLE
+            adrift += not names_a_job(path)
             continue
         judged = judge_route(question.job, question.profile, question.practice, drawn)
         results.append({"file": name, **review_json(judged)})
@@ -103,6 +109,8 @@ def review_standards(folder: Path, practice_path: Path | None, as_json: bool) ->
             click.echo(review_line(name, judged))
     if as_json:
         print_json(results)
+    if adrift:
+        click.echo(f"{_FOR_ONE_JOB} {folder}", err=True)
     return code
 
 

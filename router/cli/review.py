@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
-    help="Folder for review.html and map.svg, or for marks.html and a page a route.",
+    help="Folder for review.html and map.svg, or for marks.html and a page a route (in marks, among routes).",
 )
 @click.option(
     "--as-fitted",
@@ -93,7 +93,9 @@ def review(
         look = look_of(seen_from, paper, roll_width_mm, scale)
         return mark_folder(route, job, practice_path, out, look, is_way_only=way_only, as_json=as_json)
     if route is None:
-        raise click.UsageError("name a route file beside the job, or a folder of route files")
+        raise click.UsageError(
+            f"name the job, and then its route or a folder of routes: underbody review {_both(job)}"
+        )
     if (approve_by is None) != (approve_on is None) or (approve_by and not out):
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     if approve_by and way_only:
@@ -107,6 +109,13 @@ def review(
     if approve_by and not judged.stands:
         click.echo("not approved: a must-rule is broken; put the route right first", err=True)
     return DONE if judged.stands else NO_ANSWER
+
+
+def _both(named: Path) -> str:
+    """Return the two names to write where only one was named: that of a route, or that of a job."""
+    from router.reading import is_route
+
+    return f"JOB {named}" if named.is_file() and is_route(named) else f"{named} ROUTE"
 
 
 def _judged(
