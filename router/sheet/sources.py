@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from router.model.plan import Plan, Reason
 from router.model.practice import Rule
-from router.sheet.markup import Html, element, group, joined, text
+from router.sheet.markup import Html, element, folded, group, joined, text
 
 _TRUST = {
     "published": "Published: read in the source itself",
@@ -14,10 +14,14 @@ _TRUST = {
     "from memory": "From memory: look it up first",
     "shop rule": "Rules of this shop",
 }
+_LOOK_UP = "from memory"
 
 
 def sources_section(plan: Plan) -> Html:
-    """Return every rule and every table that this plan rests on, each source once, by how far to trust it."""
+    """Return every rule and every table that this plan rests on, each source once, by how far to trust it.
+
+    What is to be looked up first stands open; the rest, which is said beside each rule too, is folded.
+    """
     found: dict[str, dict[str, list[str]]] = {status: {} for status in _TRUST}
     for rule in sorted(_rules(plan), key=lambda rule: rule.name):
         words = found.setdefault(str(rule.status), {}).setdefault(rule.source, [])
@@ -26,17 +30,30 @@ def sources_section(plan: Plan) -> Html:
         found.setdefault(reason.status, {}).setdefault(
             reason.source, []
         )  # each step names it where it counts
-    paragraphs = (_group(status, each) for status, each in found.items() if each and status != "job")
-    return group(*paragraphs, kind="columns")
+    shown = {status: each for status, each in found.items() if each and status != "job"}
+    first = [_paragraph(status, shown.pop(status)) for status in (_LOOK_UP,) if status in shown]
+    rest = (
+        folded(_TRUST.get(status, status), group(_sources(each), kind="columns"))
+        for status, each in shown.items()
+    )
+    return joined([*first, *rest])
 
 
-def _group(status: str, sources: dict[str, list[str]]) -> Html:
-    """Return one paragraph: each source with the rules that rest on it."""
+def _paragraph(status: str, sources: dict[str, list[str]]) -> Html:
+    return element("p", element("b", _TRUST[status] + ":"), " ", _listed(sources), ".")
+
+
+def _sources(sources: dict[str, list[str]]) -> Html:
+    return element("p", _listed(sources), ".")
+
+
+def _listed(sources: dict[str, list[str]]) -> Html:
+    """Return each source with the rules that rest on it."""
     parts = (
         joined([source, element("b", f"({', '.join(dict.fromkeys(words))})")], " ") if words else text(source)
         for source, words in sources.items()
     )
-    return element("p", element("b", _TRUST.get(status, status) + ":"), " ", joined(parts, "; "), ".")
+    return joined(parts, "; ")
 
 
 def _rules(plan: Plan) -> Iterator[Rule]:
