@@ -10,6 +10,7 @@ from shapely.geometry import box
 from svg_reading import SVG, group, has_group, parse, words_of
 
 from router.drawing import draw_map
+from router.model.marks import keep_out_tags
 
 NAMES = ("fridge-supply", "trailer-socket")
 
@@ -92,3 +93,26 @@ def test_every_fuse_holder_stands_on_map_and_strip_with_its_rating(drawn):
         assert rating in said(group(root, "labels"))
         assert rating in said(group(root, f"strip-labels-{run.name.replace(' ', '-')}"))
     assert "fuse holder, with its rating" in said(group(root, "legend"))
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "a3", "tabloid"])
+@pytest.mark.parametrize("name", [*NAMES, "work-lamp"])
+def test_every_keep_out_near_a_run_is_named_under_its_strip(name, paper):
+    plan = example_plan(name)
+    root, tags = parse(draw_map(plan, paper=paper)), keep_out_tags(plan.profile)
+    for run in plan.runs:
+        near = {tags[check.keep_out] for check in run.clearances if check.margin_mm < 120.0}  # as on the map
+        if near:
+            words = said(group(root, f"strip-labels-{run.name.replace(' ', '-')}-near"))
+            assert {each.split()[0] for each in words} == near, run.name
+
+
+def test_what_is_read_at_arms_length_is_3_mm_high(drawn):
+    """Common practice, no source: 3 mm of type is read at arm's length, 2.5 mm not by everyone."""
+    plan, root = drawn
+    numbers = re.compile(r"\d+(-\d+)?|\d+\.\d\d")
+    texts = group(root, f"strip-{plan.runs[0].name.replace(' ', '-')}").findall(f"{SVG}text")
+    fixings = [text for text in texts if numbers.fullmatch(text.text or "")]
+    legend = [text for text in group(root, "legend").findall(f"{SVG}text") if text.text != "A"]  # of a fuse
+    assert len(fixings) > 40 and len(legend) > 20
+    assert min(float(text.get("font-size")) for text in (*fixings, *legend)) >= 3.0

@@ -14,13 +14,13 @@ from router.drawing.labels import draw_fuse_frame
 from router.drawing.letters import wrap
 from router.drawing.member_passes import draw_over_sample
 from router.drawing.pen import Ink, Pen
-from router.drawing.vehicle import MIDDLE, SMALL, View
+from router.drawing.vehicle import LARGE, MIDDLE, SMALL, View
 from router.model.marks import HAZARD_LETTERS
 from router.model.plan import BillLine, FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
 
-LINE_MM = 4.0
-NEXT_LINE_MM = 3.3
+LINE_MM = 3.95
+NEXT_LINE_MM = 3.4
 SAMPLE_MM = 9.0
 COLUMN_MM = 62.0
 HOLDS_OR_COVERS = ("loom", "heat sleeve", "tape", "grommet", "edge guard", "tie", "clip", "P-clip", "screw")
@@ -136,15 +136,15 @@ def draw_legend(pen: Pen, box: Box, entries: Sequence[Entry], name: str = "Legen
 
 
 def _draw_entry(pen: Pen, entry: Entry, box: Box) -> None:
-    foot = box.y + 2.75
+    foot = box.y + 2.95
     if not any(entry.lines):  # of the route, on a blank map
         return
     if entry.sample is None:
-        pen.text((box.x, foot), entry.lines[0], size_mm=MIDDLE, is_bold=True)
+        pen.text((box.x, foot), entry.lines[0], size_mm=LARGE, is_bold=True)
         return
     entry.sample(pen, Box(box.x, box.y, SAMPLE_MM, LINE_MM))
     for number, line in enumerate(entry.lines):
-        pen.text((box.x + SAMPLE_MM + 1.5, foot + number * NEXT_LINE_MM), line, size_mm=SMALL)
+        pen.text((box.x + SAMPLE_MM + 1.5, foot + number * NEXT_LINE_MM), line, size_mm=MIDDLE)
 
 
 def without_route(entries: Sequence[Entry]) -> tuple[Entry, ...]:
@@ -155,13 +155,13 @@ def without_route(entries: Sequence[Entry]) -> tuple[Entry, ...]:
 
 
 def _entry(words: str, sample: Sample, *, is_of_route: bool = False) -> Entry:
-    return Entry(wrap(words, COLUMN_MM - SAMPLE_MM - 3.5, SMALL), sample, is_of_route)
+    return Entry(wrap(words, COLUMN_MM - SAMPLE_MM - 3.5, MIDDLE), sample, is_of_route)
 
 
 def _run_entries(plan: Plan) -> tuple[Entry, ...]:
     entries = [Entry(("Runs",))]
     for number, run in enumerate(plan.runs):
-        prefix = f", fixings {number + 1}-1, {number + 1}-2, …" if number else ""
+        prefix = f", fixings {number + 1}-1, …" if number else ""
         entries.append(
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
@@ -181,7 +181,7 @@ def numbered_entry(number: int | None, words: str) -> Entry:
 
     def draw(pen: Pen, box: Box) -> None:
         if number is not None:
-            pen.text((box.x, box.y + 2.75), str(number), size_mm=SMALL, is_bold=True)
+            pen.text((box.x, box.y + 2.75), str(number), size_mm=MIDDLE, is_bold=True)
 
     return _entry(words, draw)
 
@@ -283,7 +283,7 @@ def sample_entry(words: str, sample: Sample) -> Entry:
 
 def _quantity_sample(line: BillLine) -> Sample:
     words = f"{line.quantity:g} m" if line.unit == "m" else f"{line.quantity:g}"
-    return lambda pen, box: pen.text((box.right, box.y + 2.75), words, size_mm=SMALL, anchor="end")
+    return lambda pen, box: pen.text((box.right, box.y + 2.75), words, size_mm=MIDDLE, anchor="end")
 
 
 def _fixing_sample(kind: FixingKind) -> Sample:

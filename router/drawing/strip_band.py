@@ -31,11 +31,11 @@ from router.model.way import heading_words, pieces_of, positions_at
 LANE_MM = 4.4
 NAME_MM = 19.0  # at the left: what each lane shows
 HEAD_MM = 6.5
-PLOT_MM = 27.0
+PLOT_MM = 25.4
 AXIS_MM = 6.0
 NEAR_LANES = 3
 NARROW_MM = 6.0  # a bar narrower than this goes without its words where there is no room for them
-FIXINGS_MM = 13.5
+FIXINGS_MM = 15.1
 TURN_DEG = 20.0  # a turn in plan smaller than this is not worth a mark
 ABOVE_AND_BELOW_MM = 70.0  # of the vehicle, kept free over and under the run
 
@@ -112,7 +112,7 @@ def draw_blank_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
         heights = [LANE_MM] * len(lanes) + [PLOT_MM, AXIS_MM, NEAR_LANES * LANE_MM, FIXINGS_MM / 2]
         names = (*lanes, "height", "station", "near")
         for words, height in zip((*names, "fixing"), heights, strict=True):
-            pen.text((box.x, y + 3.1), words, size_mm=SMALL, colour=inks.GREY)
+            pen.text((box.x, y + 3.2), words, size_mm=MIDDLE, colour=inks.GREY)
             pen.box(box.x + NAME_MM, y, box.width - NAME_MM, height, inks.HAIR)
             y += height
 
@@ -217,15 +217,16 @@ def _loom_bars(run: RunPlan, plan: Plan) -> list[Bar]:
 
 def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar], board: LabelBoard) -> None:
     """Draw a lane's bars; words that do not fit their bar stand below, in the plot, with a leader."""
-    pen.text((strip.box.x, y + 3.1), name, size_mm=SMALL, colour=inks.GREY)
+    pen.text((strip.box.x, y + 3.2), name, size_mm=MIDDLE, colour=inks.GREY)
     for start, end, _, ink in bars:
         width = max(strip.x(end) - strip.x(start), 0.3)
         pen.box(strip.x(start), y + 0.3, width, LANE_MM - 0.8, ink)
     for number, (start, end, words, _) in enumerate(bars):
         cuts = [bar[:2] for bar in bars[number + 1 :]]
         x0, x1 = (strip.x(station) for station in widest_left((start, end), cuts))
-        if room_mm(words, SMALL) <= x1 - x0 - 1.0:
-            pen.text(((x0 + x1) / 2, y + 3.0), words, size_mm=SMALL, anchor="middle", halo_mm=0.4)
+        size = next((size for size in (MIDDLE, SMALL) if room_mm(words, size) <= x1 - x0 - 1.0), None)
+        if size:
+            pen.text(((x0 + x1) / 2, y + 3.15), words, size_mm=size, anchor="middle", halo_mm=0.4)
         elif x1 > x0:
             foot = ((x0 + x1) / 2, y + LANE_MM - 0.5)
             board.add(Label(words, (foot,), SMALL, colour=inks.GREY, is_needed=x1 - x0 > NARROW_MM))
@@ -267,13 +268,13 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
 def _draw_height_lines(pen: Pen, strip: Strip, end: float) -> None:
     first = math.ceil(strip.lowest_mm / 100) * 100
     highest = strip.lowest_mm + PLOT_MM * strip.height_scale
-    every = 100 if 100 / strip.height_scale >= 3.4 else 200
+    every = 100 if 100 / strip.height_scale >= 3.8 else 200
     for height in range(first, int(highest) + 1, 100):
         if height % every:
             continue
         y = strip.y(height)
         pen.line([(strip.plot.x, y), (end, y)], inks.HAIR)
-        pen.text((strip.plot.x - 1, y + 0.9), f"{height} mm", size_mm=SMALL, anchor="end", colour=inks.GREY)
+        pen.text((strip.plot.x - 1, y + 1.1), f"{height} mm", size_mm=MIDDLE, anchor="end", colour=inks.GREY)
 
 
 def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> None:
@@ -345,46 +346,56 @@ def _draw_axis(pen: Pen, strip: Strip) -> None:
     y = strip.plot.bottom
     routed = strip.run.route.routed_mm
     numbered_every = 1 if strip.scale <= 10.0 else 5  # tenths of a metre
-    pen.text((strip.box.x, y + 4.2), "station", size_mm=SMALL, colour=inks.GREY)
+    pen.text((strip.box.x, y + 4.2), "station", size_mm=MIDDLE, colour=inks.GREY)
     for step in range(int(routed / 100) + 1):
         x, is_half, is_whole = strip.x(step * 100), step % numbered_every == 0, step % 10 == 0
         pen.line([(x, y), (x, y + (1.8 if is_whole else 1.3 if is_half else 0.7))], inks.FRAME)
         if is_half:
             words = f"{step / 10:.0f} m" if is_whole else f"{step / 10:.1f}"
-            size = MIDDLE if is_whole else SMALL
-            pen.text((x, y + 4.8), words, size_mm=size, is_bold=is_whole, anchor="middle", halo_mm=0.8)
+            pen.text((x, y + 4.8), words, size_mm=MIDDLE, is_bold=is_whole, anchor="middle", halo_mm=0.8)
 
 
 def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> LabelBoard:
     """Mark the stations of what is near the run; return its labels: tag, distance and least distance."""
-    pen.text((strip.box.x, top + 3.0), "near, mm", size_mm=SMALL, colour=inks.GREY)
-    pen.text((strip.box.x, top + 6.2), "(least)", size_mm=SMALL, colour=inks.GREY)
-    tags = keep_out_tags(plan.profile)
-    board = LabelBoard(Box(strip.plot.x, top, strip.plot.width, NEAR_LANES * LANE_MM))
+    pen.text((strip.box.x, top + 3.0), "near, mm", size_mm=MIDDLE, colour=inks.GREY)
+    pen.text((strip.box.x, top + 6.6), "(least)", size_mm=MIDDLE, colour=inks.GREY)
     for check in near_checks(strip.run):
         x, colour = strip.x(check.station_mm), LOOKS[check.hazard].outline
         pen.line([(x, strip.plot.bottom), (x, top + 0.6)], Ink(colour, 0.25))
         pen.circle((x, top + 0.9), 0.6, Ink(fill=colour))
-        board.keep_off(Point(x, top + 0.9).buffer(0.6))
+    for size_mm in (MIDDLE, SMALL):  # smaller rather than without one
+        board = _near_board(plan, strip, top, size_mm)
+        board.placed = board.place()
+        if len(board.placed) == len(board.labels):
+            break
+    return board
+
+
+def _near_board(plan: Plan, strip: Strip, top: float, size_mm: float) -> LabelBoard:
+    tags = keep_out_tags(plan.profile)
+    board = LabelBoard(Box(strip.plot.x, top, strip.plot.width, NEAR_LANES * LANE_MM))
+    for check in near_checks(strip.run):
+        at = (strip.x(check.station_mm), top + 0.9)
+        board.keep_off(Point(at).buffer(0.6))
         words = f"{tags[check.keep_out]} {check.actual_mm:.0f} ({check.required_mm:.0f})"
-        board.add(Label(words, ((x, top + 0.9),), SMALL, is_bold=True))
+        board.add(Label(words, (at,), size_mm, is_bold=True))
     return board
 
 
 def _draw_fixing_lane(pen: Pen, strip: Strip, top: float, prefix: str) -> None:
     """Draw every fixing with its number and its station, in two rows by turns where they are close."""
     for row, words in enumerate(("fixing", "at m")):
-        pen.text((strip.box.x, top + 3.4 + row * 3.2), words, size_mm=SMALL, colour=inks.GREY)
+        pen.text((strip.box.x, top + 3.5 + row * 3.6), words, size_mm=MIDDLE, colour=inks.GREY)
     rows_end = [-1e6, -1e6]
     for fixing in strip.run.fixings:
         x = strip.x(fixing.station_mm)
         at = f"{fixing.station_mm / 1000:.2f}"
         words = f"{prefix}{fixing.number}"
-        width = max(room_mm(at, SMALL), room_mm(words, SMALL, is_bold=True)) + 0.6
+        width = max(room_mm(at, MIDDLE), room_mm(words, MIDDLE, is_bold=True)) + 0.6
         row = 0 if x - width / 2 >= rows_end[0] else 1
         middle = max(x, rows_end[row] + width / 2)
         rows_end[row] = middle + width / 2
-        y = top + row * 6.6
+        y = top + row * 7.4
         pen.line([(x, top), (middle, y + 0.9)], inks.HAIR)
-        pen.text((middle, y + 3.4), words, size_mm=SMALL, is_bold=True, anchor="middle", halo_mm=0.4)
-        pen.text((middle, y + 6.6), at, size_mm=SMALL, anchor="middle", halo_mm=0.4)
+        pen.text((middle, y + 3.5), words, size_mm=MIDDLE, is_bold=True, anchor="middle", halo_mm=0.4)
+        pen.text((middle, y + 7.1), at, size_mm=MIDDLE, anchor="middle", halo_mm=0.4)
