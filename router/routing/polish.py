@@ -10,7 +10,9 @@ the rest is slid again. Where the found way crosses several borders in one verte
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import replace
+from operator import attrgetter
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -24,8 +26,12 @@ from router.routing.turning import corners_between, ways_round
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-ROUGHLY, FINELY = range(4), range(4, 9)
+AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
 """Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
+HOPEFUL, MOST_HOPEFUL = 0.01, 4
+"""Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
+CLOSE_MM = 1.0
+"""Ways that take roughly so much more than the best of some are still slid to where they are best."""
 TIMES = 12
 """How often at most places are led on to the next vertex, and bends left out or added."""
 
@@ -38,34 +44,73 @@ _Leg: TypeAlias = tuple[int, ...]
 
 def polish(ground: Ground, way: Way) -> Way:
     """Return the way with its free places where they are best; it meets the same, with no more effort."""
-    best = _polished(ground, way)
-    for turned in ways_round(ground, way):
-        best = min(best, _polished(ground, turned), key=lambda each: each.effort_mm)
-    return best
+    return polish_best(ground, [way])
 
 
-def _polished(ground: Ground, found: Way) -> Way:
-    way = opened(found)
-    contacts = contacts_of(ground, way)
-    before_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts])
-    best_mm, best = before_mm, None
-    offsets = [(0, 0.0)] * len(contacts)
-    tried: set[Node] = set()
-    for rounds in (ROUGHLY, FINELY):
+def polish_best(ground: Ground, ways: Iterable[Way]) -> Way:
+    """Return the best of some ways, one at least, once their free places are where they are best."""
+    sliding = [_Sliding(ground, each) for way in ways for each in (way, *ways_round(ground, way))]
+    if len(sliding) > 1:
+        glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
+        most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
+        sliding = [sliding[number] for mm, number in glances[:MOST_HOPEFUL] if mm <= most_mm]
+    for each in sliding:
+        each.settle(ROUGHLY)
+    least_mm = min(each.effort_mm for each in sliding)
+    close = [each for each in sliding if each.effort_mm <= least_mm + CLOSE_MM]
+    for each in close:
+        each.settle(FINELY)
+    return min(close, key=attrgetter("effort_mm")).way()
+
+
+class _Sliding:
+    """A way whose places are slid, and the best that was found for it so far."""
+
+    def __init__(self, ground: Ground, found: Way) -> None:
+        self._ground, self._found = ground, found
+        self._way = opened(found)
+        self._contacts = contacts_of(ground, self._way)
+        self._offsets = [(0, 0.0)] * len(self._contacts)
+        self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
+        self._best_mm = self.before_mm
+        self._best: tuple[list[Contact], list[_Position]] | None = None
+        self._tried: set[Node] = set()
+
+    @property
+    def effort_mm(self) -> float:
+        """Return the effort of the best found so far."""
+        return self._found.effort_mm - self.before_mm + self._best_mm
+
+    def glance_mm(self) -> float:
+        """Return the effort that is left after a first try."""
+        _, spots, _ = _settled(self._contacts, self._offsets, AT_A_GLANCE)
+        gain_mm = self.before_mm - _effort(self._contacts, spots)
+        return self._found.effort_mm - max(0.0, gain_mm)
+
+    def settle(self, rounds: range) -> None:
+        """Slide places on, leave bends out and add them until nothing changes."""
+        contacts, offsets = self._contacts, self._offsets
         for _ in range(TIMES):
-            offsets, spots, is_hindered = _settled(contacts, offsets, rounds)
-            changed = _led_on(ground, contacts, offsets)
+            offsets[:], spots, is_hindered = _settled(contacts, offsets, rounds)
+            changed = _led_on(self._ground, contacts, offsets)
             while (idle := _idle_bend(contacts, spots)) is not None:
                 for items in (contacts, offsets, spots):
                     del items[idle]
                 changed = True
             effort_mm = _effort(contacts, spots)
-            if effort_mm < best_mm:
-                best_mm, best = effort_mm, (list(contacts), spots)
+            if effort_mm < self._best_mm:
+                self._best_mm, self._best = effort_mm, (list(contacts), spots)
             may_bend = is_hindered and rounds is ROUGHLY
-            if not changed and not (may_bend and _bent(ground, way, contacts, offsets, spots, tried)):
+            if not changed and not (
+                may_bend and _bent(self._ground, self._way, contacts, offsets, spots, self._tried)
+            ):
                 break
-    return _moved(way, *best, before_mm - best_mm) if best else found
+
+    def way(self) -> Way:
+        """Return the best way found."""
+        if self._best is None:
+            return self._found
+        return _moved(self._way, *self._best, self.effort_mm)
 
 
 def _bent(
@@ -249,7 +294,7 @@ def _effort(contacts: list[Contact], spots: list[_Position]) -> float:
     return total_mm
 
 
-def _moved(way: Way, contacts: list[Contact], spots: list[_Position], gain_mm: float) -> Way:
+def _moved(way: Way, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Way:
     steps: list[Step] = []
     nodes: list[Node] = []
     for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
@@ -260,7 +305,7 @@ def _moved(way: Way, contacts: list[Contact], spots: list[_Position], gain_mm: f
             own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
         steps += [step for step, _ in own]
         nodes += [node for _, node in own]
-    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=way.effort_mm - gain_mm)
+    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)
 
 
 def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:
