@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 from operator import attrgetter
 from typing import Any, TypeAlias
 
@@ -26,7 +27,7 @@ from router.routing.turning import corners_between, ways_round
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
+AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 7)
 """Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
 HOPEFUL, MOST_HOPEFUL = 0.01, 4
 """Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
@@ -181,22 +182,27 @@ def _settled(
 
 def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
     """Return a plain bend that the places beside it, where they are now, need no more, else None."""
-    for number in range(1, len(contacts) - 1):
-        before, here = contacts[number - 1], contacts[number]
-        if here.is_bend and before.area is not None and before.area is here.area:
-            leg = shapely.LineString([spots[number - 1][:2], spots[number + 1][:2]])
-            if shapely.covers(here.area, leg):
-                return number
-    return None
+    bends = [
+        number
+        for number in range(1, len(contacts) - 1)
+        if contacts[number].is_bend and contacts[number].area is not None
+        if contacts[number - 1].area is contacts[number].area
+    ]
+    if not bends:
+        return None
+    legs = shapely.linestrings([[spots[n - 1][:2], spots[n + 1][:2]] for n in bends])
+    idle = shapely.covers([contacts[n].area for n in bends], legs)
+    return bends[int(idle.argmax())] if idle.any() else None
 
 
 def _positions(contact: Contact, offset: _Offset, reach: float) -> _Layer:
     """Return candidate offsets of a contact round its present one, with their places."""
     offsets = [offset]
+    own, own_mm = offset
     for number, slide in enumerate(contact.slides):
-        centre_mm = offset[1] if number == offset[0] else 0.0
+        centre_mm = own_mm if number == own else -own_mm  # the other slide begins where this one does
         at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
-        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != offset[1]]
+        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != own_mm]
     return [(each, _place(contact, each)) for each in offsets]
 
 
@@ -227,27 +233,29 @@ def _improve(
         ruled_out |= bad
 
 
-def _cheapest(
-    contacts: list[Contact],
-    layers: list[_Layer],
-    ruled_out: set[_Leg],
-) -> list[int]:
-    costs = [place[2] for _, place in layers[0]]
+def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg]) -> list[int]:
+    """Return which position of each layer the cheapest way through all of them goes by."""
+    hypot, costs = math.hypot, [place[2] for _, place in layers[0]]
     back: list[list[int]] = []
+    ruled_layers = {k for k, _, _ in ruled_out}
     for k in range(1, len(layers)):
-        factor = contacts[k - 1].factor
+        if len(layers[k - 1]) == len(layers[k]) == 1:  # nothing to choose
+            back.append([0])
+            continue
+        factor = contacts[k - 1].factor or 0.0
         ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
+        starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, layers[k - 1], strict=True)]
         following, pointers = [], []
         for j, (_, (bx, by, extra)) in enumerate(layers[k]):
-            best, best_i = math.inf, 0
-            for i, (_, (ax, ay, _)) in enumerate(layers[k - 1]):
-                leg = factor * math.hypot(bx - ax, by - ay) if factor is not None else 0.0
-                if ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0:
-                    continue
-                if costs[i] + leg < best and (k, i, j) not in ruled_out:
-                    best, best_i = costs[i] + leg, i
+            totals = [cost + factor * hypot(bx - ax, by - ay) for cost, ax, ay in starts]
+            if ride is not None or k in ruled_layers:
+                for i, (_, ax, ay) in enumerate(starts):
+                    turns = ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0
+                    if turns or (k, i, j) in ruled_out:
+                        totals[i] = math.inf
+            best = min(totals)
             following.append(best + extra)
-            pointers.append(best_i)
+            pointers.append(totals.index(best))
         costs = following
         back.append(pointers)
     picks = [min(range(len(costs)), key=costs.__getitem__)]
@@ -261,16 +269,19 @@ def _strays(contacts: list[Contact], layers: list[_Layer], picks: list[int], jud
 
     Where a leg does, all others between the same two contacts are judged with it, for they come next.
     """
+    legs = [
+        (k, i, j)
+        for k, (i, j) in enumerate(pairwise(picks), start=1)
+        if (i, j) != (0, 0) and contacts[k - 1].area is not None and k not in judged
+    ]
+    if not legs:
+        return set()
+    lines = shapely.linestrings([[layers[k - 1][i][1][:2], layers[k][j][1][:2]] for k, i, j in legs])
     bad = set()
-    for k in range(1, len(picks)):
-        i, j = picks[k - 1], picks[k]
-        area = contacts[k - 1].area
-        if (i, j) == (0, 0) or area is None or k in judged:
-            continue
-        ends = [layers[k - 1][i][1][:2], layers[k][j][1][:2]]
-        if not shapely.covers(area, shapely.linestrings(ends)):
-            judged.add(k)
-            bad |= {(k, *pair) for pair in _outside(area, layers[k - 1], layers[k])}
+    for number in np.flatnonzero(~shapely.covers([contacts[k - 1].area for k, _, _ in legs], lines)).tolist():
+        k, _, _ = legs[number]
+        judged.add(k)
+        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, layers[k - 1], layers[k])}
     return bad
 
 

@@ -108,7 +108,7 @@ def summed_mm(ground, way):
 
 
 def legs_mm(leg, zones):
-    """Return a leg's effort, cut where it goes in or out of a zone; along a border the cheaper side counts."""
+    """Return a leg's effort, cut where it goes in or out of a zone; on a border the cheaper side counts."""
     if not leg.length:
         return 0.0
     crossed = [shapely.get_coordinates(leg.intersection(zone.area.boundary)).tolist() for zone in zones]

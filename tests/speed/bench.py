@@ -40,6 +40,7 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 from router.plan import make_plan
 from router.reading import read_question
 from router.routing.near_ways import best_way
+from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Way, find_way
 from router.routing.sheets import Need, make_world
@@ -248,7 +249,7 @@ def _peer(case: Case) -> tuple[float, float, list[float]]:
 def factors(chosen: argparse.Namespace) -> None:
     """Print cost against the one-factor case, and effort against the best known way."""
     print(
-        f"\nDifferent factors: zones and two supports, a vertex every {STEP_MM:g} mm, near ways polished; in ms"
+        f"\nDifferent factors: zones and two supports, a vertex every {STEP_MM:g} mm, near ways polished [ms]"
     )
     print("  keep-outs  build + 1 query    query | one factor: build + 1 query    query")
     for size in (s for s in SIZES[:4] if s <= chosen.up_to):
@@ -314,7 +315,9 @@ def drag(_: argparse.Namespace) -> None:
     places = _path(question.profile.terminal(run.end).at)
     drawn = [timed(lambda at=at: _drag_to(need, run, ground, at)) for at in places]
     answered = [ms for ms, route in drawn if route is not None]
-    print(f"  way and route in space at {len(answered)} of {len(drawn)} places; the others are not free")
+    print(
+        f"  way, polish and route in space at {len(answered)} of {len(drawn)} places; the others are not free"
+    )
     median_ms = statistics.median(answered)
     ratio = median_ms / yardstick_ms()
     print(f"  95th percentile {_tail(answered):.1f} ms; the median is {ratio:.2f} times the yardstick")
@@ -346,12 +349,12 @@ def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
 
 def _drag_to(need: Need, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
     ground.move_site(1, *at)
-    way = best_way(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
+    way = find_way(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
     if way is None:
         return None
     terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in need.profile.terminals)
     moved = replace(need, profile=replace(need.profile, terminals=terminals))
-    return make_route(moved, ground.world, run, way, 0.0)
+    return make_route(moved, ground.world, run, polish(ground, way), 0.0)
 
 
 # --- cold starts -------------------------------------------------------------------------------------------
