@@ -27,7 +27,7 @@ from router.routing.turning import corners_between, ways_round
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 7)
+AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
 """Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
 HOPEFUL, MOST_HOPEFUL = 0.01, 4
 """Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
