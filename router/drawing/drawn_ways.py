@@ -14,6 +14,7 @@ from router.drawing.vehicle import SMALL, View
 from router.model.plan import Finding, Loom, Plan, RunLength, RunPlan
 from router.model.review import JudgedRun, Judgement
 from router.model.way import positions_at
+from router.units import tape_m
 
 MARK = Ink(stroke=FINDING_INK, width_mm=0.5)
 MARK_MM = 1.5
@@ -140,7 +141,7 @@ def _finding_sample(pen: Pen, box: Box) -> None:
 def _where(finding: Finding) -> str:
     if finding.run is None or finding.station_mm is None:
         return ""
-    return f"{finding.run} at {finding.station_mm / 1000:.2f} m: "
+    return f"{finding.run} at {tape_m(finding.station_mm)} m: "
 
 
 def _draw_finding(pen: Pen, judgement: Judgement, number: int, view: View, board: LabelBoard) -> None:
