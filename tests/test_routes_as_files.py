@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 import yaml
 
+from router.drawing import draw_judgement
 from router.errors import UnreadableError
 from router.judging import approve, judge_route
 from router.model.review import ChangeKind
@@ -364,6 +365,7 @@ def test_what_a_route_rests_on_is_told_when_it_moves_or_goes(shop):
     gone = shop(text, "\n".join(line for line in PROFILE.splitlines() if "name: flange" not in line))
     assert [(c.kind, c.what) for c in gone.changes] == [(ChangeKind.GONE, "support flange is gone")]
     assert not gone.stands  # the fixings have nothing to be on
+    assert "the profile has no such support" in draw_judgement(gone)  # and is drawn all the same
 
 
 def test_nobody_approves_what_breaks_a_rule(shop):

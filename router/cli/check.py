@@ -44,7 +44,7 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
         raise click.UsageError("name at least one file, or --schema")
     results = {path: _checked(path) for path in files}
     jobs = [path for path in files if results[path]["kind"] == "job"]
-    adrift = [path for path in files if _names_no_job(path)]
+    adrift = [path for path in files if results[path]["kind"] in (None, "route") and _names_no_job(path)]
     if len(jobs) == 1:
         results |= {path: _checked(path, jobs[0]) for path in adrift}
         adrift = []
@@ -73,4 +73,4 @@ def _names_no_job(path: Path) -> bool:
     """Tell whether a file is a route that does not say which job it is for."""
     from router.reading import is_route, names_a_job
 
-    return path.is_file() and is_route(path) and not names_a_job(path)
+    return path.is_file() and not names_a_job(path) and is_route(path)
