@@ -59,7 +59,7 @@ def test_readme_plans_the_example(tmp_path, monkeypatch, capsys):
 def test_readme_house_rules_can_be_read(tmp_path):
     from router.reading import read_practice
 
-    block, _ = blocks(README, "yaml")
+    block, *_ = blocks(README, "yaml")
     (tmp_path / "house.yaml").write_text(block, encoding="utf-8")
     practice = read_practice(tmp_path / "house.yaml")
     assert practice.value("clearance", "hot") == practice.value("spacing", "underfloor") == 250.0
@@ -68,9 +68,23 @@ def test_readme_house_rules_can_be_read(tmp_path):
 def test_readme_fleet_can_be_read(tmp_path):
     from router.reading import check_file
 
-    _, block = blocks(README, "yaml")
+    _, block, _ = blocks(README, "yaml")
     (tmp_path / "fleet.yaml").write_text(block.replace("../", f"{ROOT}/examples/"), encoding="utf-8")
     assert check_file(tmp_path) == "fleet"
+
+
+def test_readme_route_has_no_fault_and_stands(tmp_path):
+    from router.judging import judge_route
+    from router.reading import check_file, read_question, read_route
+
+    *_, block = blocks(README, "yaml")
+    (tmp_path / "route.yaml").write_text(block, encoding="utf-8")
+    job = ROOT / "examples" / "fridge-supply"
+    assert check_file(tmp_path / "route.yaml", job) == "route"
+    asked = read_question(job)
+    drawn = read_route(tmp_path / "route.yaml", asked.job, asked.profile)
+    judged = judge_route(asked.job, asked.profile, asked.practice, drawn)
+    assert judged.stands and judged.mark == 100
 
 
 def test_readme_lists_every_command():
