@@ -53,7 +53,7 @@ def _name(marked: MarkedRoute) -> Html | str:
 
 def _mistakes(mistakes: Sequence[Mistake], count: int) -> Html:
     rows = [(kind_words(m.kind), f"{m.routes} of {count}", str(m.findings), m.example) for m in mistakes]
-    shown = table("The most common first", ("What routes do", "In", "Times", "For example"), rows, (1, 2))
+    shown = table("The most common first", ("What they do", "Routes", "Times", "For example"), rows, (1, 2))
     return element("section", element("h2", "Common mistakes"), shown or element("p", "None."))
 
 
