@@ -50,3 +50,20 @@ def test_each_opening_that_is_passed_is_named_once_near_its_ring(name, seen_from
             for x, y in places
         ]
         assert min(away) <= ARM_MM, said
+
+
+def test_on_tiles_both_rings_have_the_name():
+    """At 1:5 the two rings of the plug lie on different tiles, where nobody sees both at once."""
+    plan = example_plan("fridge-supply")
+    root = parse(draw_map(plan, scale=5.0))
+    (opening,) = (each for each in passed(plan) if each.name == "right load floor plug")
+    said = f"{opening.name}, {opening.bore_mm:.0f} mm"
+    tiles = [g for g in root.iter(f"{SVG}g") if (g.get("id") or "").startswith("tile-")]
+    assert len(tiles) > 4
+    with_ring = [g for g in tiles if rings_in(g, f"{opening.name}, bore {opening.bore_mm:.0f} mm")]
+    named = [g for g in tiles if any(word.words == said for word in words_of(g))]
+    assert len(with_ring) >= 2 and len(named) >= 2
+
+
+def rings_in(element, words):
+    return [g for g in element.iter(f"{SVG}g") if (g.findtext(f"{SVG}title") or "") == words]

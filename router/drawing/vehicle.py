@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,7 @@ from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
+FAR_APART_MM = 150.0  # rings of an opening further apart on paper are each named
 NEAR_OPENING_MM = 10.0  # how far from its ring the name of an opening that is used may stand
 
 
@@ -177,9 +179,16 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
                 board.keep_off(Point(place).buffer(symbols.OPENING_MM))
             words = f"{opening.name}, {opening.bore_mm:.0f} mm"
             is_used = opening.name in view.used  # the bore of those is always told
-            label = _named(words, tuple(dict.fromkeys(places)), is_used, inks.BLUE)  # once, at either ring
-            near = replace(label, rank=0, reach_mm=NEAR_OPENING_MM)
-            board.add(near if is_used else replace(label, short=opening.name))
+            for rings in _seen_together(tuple(dict.fromkeys(places))):  # named once for these, at either
+                label = _named(words, rings, is_used, inks.BLUE)
+                near = replace(label, rank=0, reach_mm=NEAR_OPENING_MM)
+                board.add(near if is_used else replace(label, short=opening.name))
+
+
+def _seen_together(rings: tuple[PaperPoint, ...]) -> tuple[tuple[PaperPoint, ...], ...]:
+    """Return the rings of an opening as one, or each by itself where they may come on different tiles."""
+    is_far = len(rings) == 2 and math.dist(*rings) > FAR_APART_MM
+    return tuple((ring,) for ring in rings) if is_far else (rings,)
 
 
 def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
