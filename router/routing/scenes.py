@@ -8,8 +8,8 @@ between which a leg may run; `chords` says what such a leg costs at least.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -308,25 +308,23 @@ def _pairs(scene: Scene, sees: Any, slot: Any) -> tuple[Any, Any]:
     return one, other
 
 
-def _side_by_side(scene: Scene) -> list[tuple[int, int]]:
-    """Return the pairs of pieces that meet in a place, less than half a turn apart within it."""
+def _side_by_side(scene: Scene) -> Iterator[tuple[Any, Any]]:
+    """Give the pairs of pieces that meet in a place, less than half a turn apart within it."""
     ends = scene.pieces.ends.reshape(-1)
     order = np.argsort(ends, kind="stable")
-    starts = np.flatnonzero(np.diff(ends[order], prepend=-1))
-    pairs = []
-    for row in np.split(order, starts[1:]):
-        if len(row) < 2:
-            continue
-        place = ends[row[0]]
-        far = scene.pieces.ends[row // 2, 1 - row % 2]
-        way = scene.at[far] - scene.at[place]
-        turn = ((np.arctan2(way[:, 1], way[:, 0]) - scene.wall[place] + HAIR) % math.tau).tolist()
-        is_round = place < len(scene.mesh.fan_round) and scene.mesh.fan_round[place]
-        for i, j in combinations(range(len(row)), 2):
-            apart = abs(turn[i] - turn[j])
-            if (min(apart, math.tau - apart) if is_round else apart) < math.pi - HAIR:
-                pairs.append((int(row[i] // 2), int(row[j] // 2)))
-    return pairs
+    place, piece = ends[order], order // 2
+    way = scene.at[scene.pieces.ends[piece, 1 - order % 2]] - scene.at[place]
+    turn = (np.arctan2(way[:, 1], way[:, 0]) - scene.wall[place] + HAIR) % math.tau
+    is_round = np.zeros(len(scene.at), dtype=bool)
+    is_round[: len(scene.mesh.fan_round)] = scene.mesh.fan_round
+    for step in range(1, len(order)):
+        first = np.flatnonzero(place[step:] == place[:-step])
+        if not len(first):
+            return
+        apart = np.abs(turn[first] - turn[first + step])
+        apart = np.where(is_round[place[first]], np.minimum(apart, math.tau - apart), apart)
+        first = first[apart < math.pi - HAIR]
+        yield piece[first], piece[first + step]
 
 
 def _opposite(scene: Scene, sees: Any) -> list[tuple[Any, Any]]:

@@ -5,7 +5,6 @@ They make a search quick, too: whoever knows what is left at least looks nowhere
 
 from __future__ import annotations
 
-import heapq
 import math
 from collections.abc import Iterator
 from typing import Any, TypeAlias
@@ -16,7 +15,8 @@ from router.routing.ground import Ground, Node
 from router.routing.relaxed import SHEET, Relaxed, relax, site_number
 from router.routing.search import Ask
 
-_Row: TypeAlias = list[tuple[int, float, tuple[str, ...]]]
+_Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
+"""By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
 ROUNDING = 1e-12
 """What rounding may take an effort off by, as a share of it."""
 
@@ -31,11 +31,11 @@ class Spread:
         self.count = self.firsts[-1] + graph.stops
         self._sheet: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, graph.stops]).tolist()
         self._slots = [_slots(scene.members, len(scene.at)) for scene in graph.scenes]
-        self._into: list[_Row] = [[] for _ in range(self.count)]
-        self._onward: list[_Row] = [[] for _ in range(self.count)]
+        self._into: _Rows = {}
+        self._onward: _Rows = {}
         for origin, place, cost_mm, keys in self._steps():
-            self._into[place].append((origin, cost_mm, keys))
-            self._onward[origin].append((place, cost_mm, keys))
+            self._into.setdefault(place, []).append((origin, cost_mm, keys))
+            self._onward.setdefault(origin, []).append((place, cost_mm, keys))
 
     def number(self, place: int) -> int:
         """Return the new number of a place, -1 where it is no member."""
@@ -77,39 +77,36 @@ class Spread:
     def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
         return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))
 
-    def _from(self, place: int, met: int, steps: list[_Row], most: Any, met_then: Any) -> Any:
-        effort = np.full((len(self.ask.via) + 1, self.count), np.inf)
-        effort[met, place] = 0.0
-        queue = [(0.0, met, place)]
-        done = [bytearray(self.count) for _ in effort]
-        while queue:
-            here_mm, met, place = heapq.heappop(queue)
-            if done[met][place]:
-                continue
-            done[met][place] = 1
+    def _from(self, place: int, met: int, steps: _Rows, most: Any, met_then: Any) -> Any:
+        """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
+        effort, waiting = most.copy(), np.full(most.shape, np.inf)
+        effort[met, place] = waiting[met, place] = 0.0
+        start = met, place
+        nearest = waiting.reshape(-1)
+        while (here_mm := float(nearest[at := int(nearest.argmin())])) < math.inf:
+            nearest[at] = math.inf
+            met, place = divmod(at, self.count)
             sheet = self._sheet[place]
             if sheet < len(self._slots):
                 low, high = self.firsts[sheet], self.firsts[sheet + 1]
-                row = effort[met, low:high]
                 there_mm = self.graph.legs[sheet].matrix[place - low] + here_mm
-                better = np.flatnonzero(there_mm < np.minimum(row, most[met, low:high]))
-                values = there_mm[better]
-                row[better] = values
-                for value, slot in zip(values.tolist(), better.tolist(), strict=True):
-                    heapq.heappush(queue, (value, met, low + slot))
-            for other, cost_mm, keys in steps[place]:
+                better = (there_mm < effort[met, low:high]).nonzero()[0]
+                effort[met, low:high][better] = waiting[met, low:high][better] = there_mm[better]
+            for other, cost_mm, keys in steps.get(place, ()):
                 there = here_mm + cost_mm
                 for m in met_then(met, keys) if keys else (met,):
-                    if there < effort[m, other] and there < most[m, other]:
-                        effort[m, other] = there
-                        heapq.heappush(queue, (there, m, other))
+                    if there < effort[m, other]:
+                        effort[m, other] = waiting[m, other] = there
+        effort = np.where(effort < most, effort, np.inf)
+        effort[start] = 0.0
         return effort
 
 
 def _slots(members: Any, count: int) -> list[int]:
     slots = np.full(count, -1)
     slots[members] = np.arange(len(members))
-    return [int(slot) for slot in slots]
+    numbers: list[int] = slots.tolist()
+    return numbers
 
 
 class Bounds:
