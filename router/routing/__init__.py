@@ -59,12 +59,14 @@ def route_runs(
 def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     """Return for every run of a job why it goes as it does, and how else it could go."""
     worlds = {laid.route.run: laid.ground.world for laid in routing.laid}
-    explained = []
+    explained, known_mm = [], dict[tuple[object, ...], float]()
     for run, laid in zip(job.runs, routing.laid, strict=True):
         others = tuple(route for route in routing.routes if route.run != run.name)
         reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
         found = find_alternatives(laid.need, laid.ground, run, laid.ends, laid.route)
-        weighed = weigh_together(found, routing.routes, worlds, laid.need.practice, routing.effort_mm)
+        weighed = weigh_together(
+            found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
+        )
         explained.append(Explained(reasons, weighed))
     return tuple(explained)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TypeAlias
 
-from router.routing.ground import XY
+from router.routing.ground import XY, may_meet
 from router.routing.search import Way
 
 SAME_MM = 1e-6
@@ -105,7 +105,9 @@ def _with(line: list[Spot], other: list[Spot]) -> list[Spot]:
 
 
 def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
-    if not a[0] == spot[0] == b[0] or _is_same(a, spot) or _is_same(spot, b):
+    if not (a[0] == spot[0] == b[0] and may_meet(a[1:], b[1:], spot[1:] * 2, 2.0 * SAME_MM)):
+        return False
+    if _is_same(a, spot) or _is_same(spot, b):
         return False
     through_mm = math.dist(a[1:], spot[1:]) + math.dist(spot[1:], b[1:]) - math.dist(a[1:], b[1:])
     if through_mm > SAME_MM:

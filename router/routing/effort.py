@@ -168,19 +168,20 @@ def _points_on(
     """Return for each straight piece the numbered places on it, its ends among them, in order."""
     if not pieces:
         return
-    spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points])
-    start, way = (np.array([spot[1:] for spot in ends]) for ends in zip(*pieces, strict=True))
+    spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points]).T
+    start, way = (np.array([spot[1:] for spot in ends]).T[..., None] for ends in zip(*pieces, strict=True))
     way -= start
-    length_mm = np.sqrt((way**2).sum(1))[:, None]
+    length_mm = np.sqrt((way**2).sum(0))
     way /= length_mm
-    apart = at - start[:, None]
-    along_mm = (apart * way[:, None]).sum(2)
-    aside_mm = np.sqrt(((apart - along_mm[..., None] * way[:, None]) ** 2).sum(2))
+    apart = at[:, None] - start
+    along_mm = (apart * way).sum(0)
+    aside_mm = np.sqrt(((apart - along_mm * way) ** 2).sum(0))
     is_on = np.array([a[0] for a, _ in pieces])[:, None] == spaces
     is_on &= (aside_mm <= SAME_MM) & (along_mm >= -SAME_MM) & (along_mm <= length_mm + SAME_MM)
-    for row_mm, row in zip(along_mm, is_on, strict=True):
-        found = np.flatnonzero(row)
-        yield [points[n] for n in found[np.argsort(row_mm[found], kind="stable")].tolist()]
+    piece, number = np.nonzero(is_on)
+    found = [points[n] for n in number[np.lexsort((along_mm[is_on], piece))].tolist()]
+    cuts = np.cumsum(is_on.sum(1)).tolist()
+    yield from (found[first:end] for first, end in itertools.pairwise([0, *cuts]))
 
 
 class _Places:
@@ -204,4 +205,4 @@ class _Places:
 
 
 def _near_cells(value_mm: float) -> set[int]:
-    return {math.floor((value_mm + shift) / CELL_MM) for shift in (-SAME_MM, SAME_MM)}
+    return {math.floor((value_mm - SAME_MM) / CELL_MM), math.floor((value_mm + SAME_MM) / CELL_MM)}
