@@ -263,6 +263,7 @@ class Shared:
             cut = self._cut_at(cuts, xy, (sheet, rail))
             self._tie(node, cut.node, self.share * here.sheet.rails[rail].join_mm, None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
+        ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
         costs = [[0.0, 0.0] for _ in stops]
         base = -1
         for one, other in pairwise(cuts):
@@ -274,7 +275,9 @@ class Shared:
                     if way == 0
                     else (stop.backward_mm, stop.backward_keys)
                 )
-                cost_mm = self._part_mm(sheet, rail, cuts, base, (one.at_mm, other.at_mm), whole_mm, keys)
+                cost_mm = self._part_mm(
+                    sheet, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
+                )
                 costs[own][way] += cost_mm
                 if cost_mm < math.inf and self.avoid.isdisjoint(keys):
                     self._extra[b.node].append((a.node, cost_mm, rail, None, keys))
@@ -297,14 +300,13 @@ class Shared:
         return cuts[-1]
 
     def _part_mm(
-        self, sheet: int, rail: int, cuts: list[_Cut], base: int, part: tuple[float, float],
+        self, sheet: int, rail: int, piece: Sequence[float], part: tuple[float, float],
         whole_mm: float, keys: tuple[str, ...],
     ) -> float:  # fmt: skip
         """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
         if whole_mm == math.inf:
             return math.inf
-        ends = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops][base : base + 2]
-        own = (part[1] - part[0]) / max(ends[1] - ends[0], ON_MM)
+        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
         tolls_mm = self._tolls_mm(sheet, keys)
         rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
         cost_mm = own * (whole_mm - tolls_mm + rest_mm)
