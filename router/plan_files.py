@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import partial
 
 import router.drawing
-import router.sheet
 from router.drawing.frame import ROLL_WIDTH_MM
 from router.model.plan import Plan
 from router.outputs import bill_csv, json_text, plan_json
 from router.reviews import planned_route, route_yaml
+from router.sheet.page import make_sheet
 
 NAMES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
 
@@ -37,7 +37,7 @@ def plan_files(
     on_sheets = draw(paper="a4" if paper == "roll" else paper) if paper == "roll" or scale else drawn
     contents = (
         drawn.encode(),
-        router.sheet.make_sheet(plan, on_sheets, date).encode(),
+        make_sheet(plan, on_sheets, date).encode(),
         bill_csv(plan),
         json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
         route_yaml(planned_route(plan)),
