@@ -158,6 +158,7 @@ class _LoomRoom:
     def __init__(self, need: Need) -> None:
         self._need = need
         self._known: dict[tuple[str, float, float, bool], Any] = {}
+        self._bands: dict[str, Any] = {}
 
     def level_mm(self, space: str) -> float:
         """Return the height at which a loom lies in a space."""
@@ -179,7 +180,9 @@ class _LoomRoom:
 
     def is_on_member(self, space: str, line: Any) -> bool:
         """Return whether a line in plan lies on a member, in a pass."""
-        return bool(shapely.length(shapely.intersection(pass_bands(self._need, space), line)) > ON_MEMBER_MM)
+        if space not in self._bands:
+            self._bands[space] = pass_bands(self._need, space)
+        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
 
 
 class _SharedRoom:

@@ -66,16 +66,14 @@ def job_effort_mm(
     """
     known_mm = {} if known_mm is None else known_mm
     share = practice.value("factor", "shared")
-    lying: dict[tuple[int, int], list[_Leg]] = {}
+    lying: dict[tuple[int, int], tuple[_Leg, dict[str, int]]] = {}
     for leg in _legs(routes):
-        lying.setdefault(leg.ends, []).append(leg)
+        _, times = lying.setdefault(leg.ends, (leg, {}))
+        times[leg.run] = times.get(leg.run, 0) + 1
     effort_mm = sum(paid_amounts(routes, practice).values())
-    for legs in lying.values():
-        runs = {leg.run for leg in legs}
-        first = legs[0]
-        repeats = max(sum(leg.run == run for leg in legs) for run in runs)
+    for first, times in lying.values():
         leg_mm = _known_mm(first, worlds[first.run], practice, known_mm)
-        effort_mm += leg_mm * (repeats + share * (len(runs) - 1))
+        effort_mm += leg_mm * (max(times.values()) + share * (len(times) - 1))
     return effort_mm
 
 
@@ -190,10 +188,16 @@ class _Places:
 
     def __init__(self) -> None:
         self._cells: dict[tuple[str, int, int, int], list[tuple[int, Spot]]] = {}
+        self._known: dict[Spot, int] = {}
         self._count = 0
 
     def number(self, spot: Spot) -> int:
         """Return the number of a place; a new one where none is near."""
+        if spot not in self._known:
+            self._known[spot] = self._find(spot)
+        return self._known[spot]
+
+    def _find(self, spot: Spot) -> int:
         x, y, z = (_near_cells(value_mm) for value_mm in spot[1:])
         cells = [(spot[0], *cell) for cell in itertools.product(x, y, z)]
         for number, known in itertools.chain.from_iterable(self._cells.get(cell, ()) for cell in cells):

@@ -432,9 +432,9 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
             continue
         for move in shared.moves_into(node, _goes_to(shared, node, trail)):
             origin, cost_mm, _, _, keys = move
-            if keys and not avoid.isdisjoint(keys):
-                continue
             effort_mm = here_mm + cost_mm
+            if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
+                continue
             before = _met(via, met, keys) if keys else met
             if effort_mm < best[before].get(origin, at_most_mm):
                 if before == 0 and origin == begin:
