@@ -52,7 +52,10 @@ def _short(case: Case, protection: Protection, carrier: Carrier, sizes: Mapping[
         for each in path
         if each in protection.behind
     ]
-    survives_s, clears_s, thinnest, current_a = min(trials, key=lambda trial: trial[0] / trial[1])
+    # often equal at both currents, as both times fall with the square: then the greater one is told
+    survives_s, clears_s, thinnest, current_a = min(
+        trials, key=lambda trial: (round(trial[0] / trial[1], 6), -trial[3])
+    )
     at_least_s = _clears_s(protection, least_a)
     return FarEndShort(
         carrier=carrier,

@@ -63,7 +63,7 @@ def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     for run, laid in zip(job.runs, routing.laid, strict=True):
         others = tuple(route for route in routing.routes if route.run != run.name)
         reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
-        found = find_alternatives(laid.need, laid.ground, run, laid.ends, laid.route)
+        found = find_alternatives(laid.need, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
         weighed = weigh_together(
             found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
         )

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from router.routing.proof import prove
 from router.routing.routes import end_climb_mm
-from router.routing.search import Ask
 from router.routing.spreading import Bounds
 from router.routing.together import Laid
 
@@ -40,12 +39,9 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    ask = Ask(*laid.ends, run.via, frozenset(run.avoid))
-    bounds = laid.ground.bounds
-    relaxed = bounds.relaxed() if isinstance(bounds, Bounds) else None
-    climbs_mm = sum(end_climb_mm(laid.need.profile, name) for name in (run.start, run.end))
-    found = prove(laid.ground, ask, gap, ROUNDS, relaxed, laid.route.effort_mm - climbs_mm)
-    assert found is not None, "a run that was laid has a way"
-    best, proven = found
-    least_mm = best.effort_mm / (1.0 + proven) + climbs_mm
+    ground, profile = laid.ground, laid.need.profile
+    relaxed = ground.bounds.relaxed() if isinstance(ground.bounds, Bounds) else None
+    climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
+    effort_mm = laid.route.effort_mm - climbs_mm
+    least_mm = climbs_mm + prove(ground, laid.ask, laid.best, gap, ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))

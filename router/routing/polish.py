@@ -10,7 +10,10 @@ the rest is slid again. Where the found way crosses several borders in one verte
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
+from operator import attrgetter
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -24,8 +27,12 @@ from router.routing.turning import corners_between, ways_round
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
-ROUGHLY, FINELY = range(4), range(4, 9)
+AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
 """Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
+HOPEFUL, MOST_HOPEFUL = 0.01, 4
+"""Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
+CLOSE_MM = 1.0
+"""Ways that take roughly so much more than the best of some are still slid to where they are best."""
 TIMES = 12
 """How often at most places are led on to the next vertex, and bends left out or added."""
 
@@ -38,34 +45,73 @@ _Leg: TypeAlias = tuple[int, ...]
 
 def polish(ground: Ground, way: Way) -> Way:
     """Return the way with its free places where they are best; it meets the same, with no more effort."""
-    best = _polished(ground, way)
-    for turned in ways_round(ground, way):
-        best = min(best, _polished(ground, turned), key=lambda each: each.effort_mm)
-    return best
+    return polish_best(ground, [way])
 
 
-def _polished(ground: Ground, found: Way) -> Way:
-    way = opened(found)
-    contacts = contacts_of(ground, way)
-    before_mm = _effort(contacts, [(*c.at, 0.0) for c in contacts])
-    best_mm, best = before_mm, None
-    offsets = [(0, 0.0)] * len(contacts)
-    tried: set[Node] = set()
-    for rounds in (ROUGHLY, FINELY):
+def polish_best(ground: Ground, ways: Iterable[Way]) -> Way:
+    """Return the best of some ways, one at least, once their free places are where they are best."""
+    sliding = [_Sliding(ground, each) for way in ways for each in (way, *ways_round(ground, way))]
+    if len(sliding) > 1:
+        glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
+        most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
+        sliding = [sliding[number] for mm, number in glances[:MOST_HOPEFUL] if mm <= most_mm]
+    for each in sliding:
+        each.settle(ROUGHLY)
+    least_mm = min(each.effort_mm for each in sliding)
+    close = [each for each in sliding if each.effort_mm <= least_mm + CLOSE_MM]
+    for each in close:
+        each.settle(FINELY)
+    return min(close, key=attrgetter("effort_mm")).way()
+
+
+class _Sliding:
+    """A way whose places are slid, and the best that was found for it so far."""
+
+    def __init__(self, ground: Ground, found: Way) -> None:
+        self._ground, self._found = ground, found
+        self._way = opened(found)
+        self._contacts = contacts_of(ground, self._way)
+        self._offsets = [(0, 0.0)] * len(self._contacts)
+        self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
+        self._best_mm = self.before_mm
+        self._best: tuple[list[Contact], list[_Position]] | None = None
+        self._tried: set[Node] = set()
+
+    @property
+    def effort_mm(self) -> float:
+        """Return the effort of the best found so far."""
+        return self._found.effort_mm - self.before_mm + self._best_mm
+
+    def glance_mm(self) -> float:
+        """Return the effort that is left after a first try."""
+        _, spots, _ = _settled(self._contacts, self._offsets, AT_A_GLANCE)
+        gain_mm = self.before_mm - _effort(self._contacts, spots)
+        return self._found.effort_mm - max(0.0, gain_mm)
+
+    def settle(self, rounds: range) -> None:
+        """Slide places on, leave bends out and add them until nothing changes."""
+        contacts, offsets = self._contacts, self._offsets
         for _ in range(TIMES):
-            offsets, spots, is_hindered = _settled(contacts, offsets, rounds)
-            changed = _led_on(ground, contacts, offsets)
+            offsets[:], spots, is_hindered = _settled(contacts, offsets, rounds)
+            changed = _led_on(self._ground, contacts, offsets)
             while (idle := _idle_bend(contacts, spots)) is not None:
                 for items in (contacts, offsets, spots):
                     del items[idle]
                 changed = True
             effort_mm = _effort(contacts, spots)
-            if effort_mm < best_mm:
-                best_mm, best = effort_mm, (list(contacts), spots)
+            if effort_mm < self._best_mm:
+                self._best_mm, self._best = effort_mm, (list(contacts), spots)
             may_bend = is_hindered and rounds is ROUGHLY
-            if not changed and not (may_bend and _bent(ground, way, contacts, offsets, spots, tried)):
+            if not changed and not (
+                may_bend and _bent(self._ground, self._way, contacts, offsets, spots, self._tried)
+            ):
                 break
-    return _moved(way, *best, before_mm - best_mm) if best else found
+
+    def way(self) -> Way:
+        """Return the best way found."""
+        if self._best is None:
+            return self._found
+        return _moved(self._way, *self._best, self.effort_mm)
 
 
 def _bent(
@@ -136,22 +182,27 @@ def _settled(
 
 def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
     """Return a plain bend that the places beside it, where they are now, need no more, else None."""
-    for number in range(1, len(contacts) - 1):
-        before, here = contacts[number - 1], contacts[number]
-        if here.is_bend and before.area is not None and before.area is here.area:
-            leg = shapely.LineString([spots[number - 1][:2], spots[number + 1][:2]])
-            if shapely.covers(here.area, leg):
-                return number
-    return None
+    bends = [
+        number
+        for number in range(1, len(contacts) - 1)
+        if contacts[number].is_bend and contacts[number].area is not None
+        if contacts[number - 1].area is contacts[number].area
+    ]
+    if not bends:
+        return None
+    legs = shapely.linestrings([[spots[n - 1][:2], spots[n + 1][:2]] for n in bends])
+    idle = shapely.covers([contacts[n].area for n in bends], legs)
+    return bends[int(idle.argmax())] if idle.any() else None
 
 
 def _positions(contact: Contact, offset: _Offset, reach: float) -> _Layer:
     """Return candidate offsets of a contact round its present one, with their places."""
     offsets = [offset]
+    own, own_mm = offset
     for number, slide in enumerate(contact.slides):
-        centre_mm = offset[1] if number == offset[0] else 0.0
+        centre_mm = own_mm if number == own else -own_mm  # the other slide begins where this one does
         at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
-        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != offset[1]]
+        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != own_mm]
     return [(each, _place(contact, each)) for each in offsets]
 
 
@@ -182,27 +233,29 @@ def _improve(
         ruled_out |= bad
 
 
-def _cheapest(
-    contacts: list[Contact],
-    layers: list[_Layer],
-    ruled_out: set[_Leg],
-) -> list[int]:
-    costs = [place[2] for _, place in layers[0]]
+def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg]) -> list[int]:
+    """Return which position of each layer the cheapest way through all of them goes by."""
+    hypot, costs = math.hypot, [place[2] for _, place in layers[0]]
     back: list[list[int]] = []
+    ruled_layers = {k for k, _, _ in ruled_out}
     for k in range(1, len(layers)):
-        factor = contacts[k - 1].factor
+        if len(layers[k - 1]) == len(layers[k]) == 1:  # nothing to choose
+            back.append([0])
+            continue
+        factor = contacts[k - 1].factor or 0.0
         ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
+        starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, layers[k - 1], strict=True)]
         following, pointers = [], []
         for j, (_, (bx, by, extra)) in enumerate(layers[k]):
-            best, best_i = math.inf, 0
-            for i, (_, (ax, ay, _)) in enumerate(layers[k - 1]):
-                leg = factor * math.hypot(bx - ax, by - ay) if factor is not None else 0.0
-                if ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0:
-                    continue
-                if costs[i] + leg < best and (k, i, j) not in ruled_out:
-                    best, best_i = costs[i] + leg, i
+            totals = [cost + factor * hypot(bx - ax, by - ay) for cost, ax, ay in starts]
+            if ride is not None or k in ruled_layers:
+                for i, (_, ax, ay) in enumerate(starts):
+                    turns = ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0
+                    if turns or (k, i, j) in ruled_out:
+                        totals[i] = math.inf
+            best = min(totals)
             following.append(best + extra)
-            pointers.append(best_i)
+            pointers.append(totals.index(best))
         costs = following
         back.append(pointers)
     picks = [min(range(len(costs)), key=costs.__getitem__)]
@@ -216,16 +269,19 @@ def _strays(contacts: list[Contact], layers: list[_Layer], picks: list[int], jud
 
     Where a leg does, all others between the same two contacts are judged with it, for they come next.
     """
+    legs = [
+        (k, i, j)
+        for k, (i, j) in enumerate(pairwise(picks), start=1)
+        if (i, j) != (0, 0) and contacts[k - 1].area is not None and k not in judged
+    ]
+    if not legs:
+        return set()
+    lines = shapely.linestrings([[layers[k - 1][i][1][:2], layers[k][j][1][:2]] for k, i, j in legs])
     bad = set()
-    for k in range(1, len(picks)):
-        i, j = picks[k - 1], picks[k]
-        area = contacts[k - 1].area
-        if (i, j) == (0, 0) or area is None or k in judged:
-            continue
-        ends = [layers[k - 1][i][1][:2], layers[k][j][1][:2]]
-        if not shapely.covers(area, shapely.linestrings(ends)):
-            judged.add(k)
-            bad |= {(k, *pair) for pair in _outside(area, layers[k - 1], layers[k])}
+    for number in np.flatnonzero(~shapely.covers([contacts[k - 1].area for k, _, _ in legs], lines)).tolist():
+        k, _, _ = legs[number]
+        judged.add(k)
+        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, layers[k - 1], layers[k])}
     return bad
 
 
@@ -249,7 +305,7 @@ def _effort(contacts: list[Contact], spots: list[_Position]) -> float:
     return total_mm
 
 
-def _moved(way: Way, contacts: list[Contact], spots: list[_Position], gain_mm: float) -> Way:
+def _moved(way: Way, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Way:
     steps: list[Step] = []
     nodes: list[Node] = []
     for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
@@ -260,7 +316,7 @@ def _moved(way: Way, contacts: list[Contact], spots: list[_Position], gain_mm: f
             own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
         steps += [step for step, _ in own]
         nodes += [node for _, node in own]
-    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=way.effort_mm - gain_mm)
+    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)
 
 
 def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:

@@ -36,10 +36,9 @@ from typing import Any
 
 import numpy as np
 
-from router.routing.polish import polish
 from router.routing.relaxed import Relaxed, narrow, relax, twins
 from router.routing.scenes import LegsOfPairs
-from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.search import Ask, Ground, Way
 from router.routing.spreading import ROUNDING, Spread
 
 AIM = 0.75
@@ -58,33 +57,28 @@ SAFE_MM = 1e-9
 def prove(
     ground: Ground,
     ask: Ask,
+    best: Way,
     gap: float,
     rounds: int,
     relaxed: Relaxed | None = None,
     effort_mm: float = 0.0,
-) -> tuple[Way, float] | None:
-    """Return the best way found and its proven gap; None where there is no way.
+) -> float:
+    """Return an effort that no way is below. [mm].
 
     Parameters
     ----------
     ground : Ground
     ask : Ask
+    best : Way
+        The best way known that answers the question on this ground.
     gap : float
-        The gap wanted: edges are split until it is proven, or until `rounds` are done.
+        The gap wanted: edges are split until it is proven that the best way takes at most (1 + gap) times
+        the best possible, or until `rounds` are done.
     relaxed : Relaxed, optional
         The ground's graph, where it was made before.
     effort_mm : float, optional
         Effort of another way, for which the gap is wanted if it can be had: one that goes a little aside.
-
-    Returns
-    -------
-    (Way, float)
-        The way, polished, costs at most (1 + float) times the best possible.
     """
-    found = find_way(ground, ask)
-    if found is None:
-        return None
-    best = polish(ground, found)
     graph = (relaxed or relax(ground)).copy()
     entry_mm = ground.entry_mm(ask.start)[0]
     bound_mm, aim_mm = 0.0, math.inf
@@ -97,9 +91,7 @@ def prove(
         aim_mm = wanted_mm + (1.0 - AIM) * (best.effort_mm - wanted_mm) - entry_mm
         legs = max(LEGS, sum(step.rail is None for step in best.steps) / 2.0)
         _narrow(graph, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
-    if bound_mm <= 0.0:
-        return best, math.inf
-    return best, max(0.0, best.effort_mm / bound_mm - 1.0)
+    return min(bound_mm, best.effort_mm)
 
 
 def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:

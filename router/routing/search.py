@@ -66,9 +66,13 @@ class Bounding(Protocol):
 
 
 State: TypeAlias = tuple[Node, int]
-_Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
-_Trail: TypeAlias = tuple[_Move, Node, "_Trail | None"]
+Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
 """How a way goes on: by which move, to which place, and how from there."""
+
+
+Settled: TypeAlias = tuple[Node, int, float, Trail | None]
+"""A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
 
 
 class Ground:
@@ -96,12 +100,12 @@ class Ground:
         self.least_factor = min(
             [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
         )
-        self._seen: dict[tuple[Node, XY | None], list[_Move]] = {}
-        self._from_sites: dict[Node, dict[int, _Move]] = {}
+        self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
+        self._from_sites: dict[Node, dict[int, Move]] = {}
         """By fan or fixed site: the legs to it from sites that may be moved, by site."""
         self._opened: dict[int, list[Node]] = {}
         """By site that may be moved: where legs from it lead."""
-        self._looked_from: dict[int, list[_Move]] = {}
+        self._looked_from: dict[int, list[Move]] = {}
         """By site that may be moved: the legs to it."""
         self._begun: dict[int, Mapping[Node, float] | None] = {}
         """By site that ways began at: what is known about the efforts from there."""
@@ -152,7 +156,7 @@ class Ground:
         on, (x, y) = self.sites[first]
         return on, x, y
 
-    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[_Move]:
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
 
         Legs from a site that may be moved are among them once `open_site` was called for it.
@@ -200,17 +204,17 @@ class Ground:
         reach.extend_to(goal)
         return reach
 
-    def without_zones(self, move: _Move, sheet: int) -> float:
+    def without_zones(self, move: Move, sheet: int) -> float:
         """Return what a move costs less the tolls of zones, which fall on one of its two directions only."""
         tolls = sum(zone.toll_mm for zone in self.world.sheets[sheet].zones if zone.key in move[4])
         return move[1] - tolls
 
-    def _legs_to(self, site: int) -> list[_Move]:
+    def _legs_to(self, site: int) -> list[Move]:
         if site not in self._looked_from:
             self._looked_from[site] = list(self._moves_to_site(site))
         return self._looked_from[site]
 
-    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterable[_Move]:
+    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterable[Move]:
         kind, sheet, first, second = node
         if kind == "stop":
             return self._moves_on_rail(sheet, first, second)
@@ -218,7 +222,7 @@ class Ground:
             return self._moves_to_site(first)
         return self._moves_to_fan(sheet, first, goes_to)
 
-    def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[_Move]:
+    def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[Move]:
         field = self.fields[sheet]
         stops = field.stops[rail]
         if index > 0 and stops[index - 1].forward_mm < math.inf:
@@ -230,18 +234,18 @@ class Ground:
         for fan in stops[index].fans:
             yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
 
-    def _links_to(self, site: int) -> Iterator[_Move]:
+    def _links_to(self, site: int) -> Iterator[Move]:
         for other, key, cost_mm in self._links.get(site, ()):
             toll_mm, keys = self._landing(other, site)
             yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
 
-    def _moves_to_site(self, site: int) -> Iterator[_Move]:
+    def _moves_to_site(self, site: int) -> Iterator[Move]:
         yield from self._links_to(site)
         for leg in self.legs_from_point(*self.sites[site], site):
             if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
                 yield leg
 
-    def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[_Move]:
+    def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[Move]:
         """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
         x, y = at
         field = self.fields[sheet]
@@ -250,7 +254,7 @@ class Ground:
             own = [t for t in triangles if field.mesh.region[t] == region]
             yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
 
-    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[_Move]:
+    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[Move]:
         field = self.fields[sheet]
         mesh = field.mesh
         corner = mesh.fans[fan]
@@ -259,21 +263,21 @@ class Ground:
         legs = self._legs(sheet, seen, at, mesh.fan_region(fan), -1)
         return legs if field.bends[fan] is not None else [*self._steps_to_fan(sheet, fan), *legs]
 
-    def steps_into(self, node: Node) -> Iterator[_Move]:
+    def steps_into(self, node: Node) -> Iterator[Move]:
         """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
         kind, sheet, first, second = node
         if kind == "fan":
             return self._steps_to_fan(sheet, first)
         return self._moves_on_rail(sheet, first, second) if kind == "stop" else self._links_to(first)
 
-    def _steps_to_fan(self, sheet: int, fan: int) -> Iterator[_Move]:
+    def _steps_to_fan(self, sheet: int, fan: int) -> Iterator[Move]:
         field = self.fields[sheet]
         for rail, stop in field.stops_at.get(fan, ()):
             yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
         if field.bends[fan] is None and not field.mesh.fan_round[fan]:
             yield from self._moves_across(sheet, fan)
 
-    def _moves_across(self, sheet: int, fan: int) -> Iterator[_Move]:
+    def _moves_across(self, sheet: int, fan: int) -> Iterator[Move]:
         """Step over the border edges that bound a fan, from the fans on their other sides."""
         mesh = self.fields[sheet].mesh
         for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
@@ -296,7 +300,7 @@ class Ground:
         toll_mm, entered = self._tolls(field, field.zones_of[into] - field.zones_of[out_of])
         return cost_mm + toll_mm, (*keys, *entered)
 
-    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[_Move]:
+    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
         """Return the legs to what is seen; to a bend only where a way can go on bending round it.
 
         Rounding counts in favour of a leg.
@@ -310,7 +314,7 @@ class Ground:
             math.hypot,
         )
         x, y = at
-        legs: list[_Move] = []
+        legs: list[Move] = []
         for fan in seen.fans:
             bend = bends[fan]
             if bend is None:
@@ -362,46 +366,77 @@ class Ground:
 
 
 def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
-    """Return the best way that answers a question, or None where there is none of so little effort.
-
-    The search runs from the goal back to the start, and looks first where the way to the start is short.
-    """
-    if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
+    """Return the best way that answers a question, or None where there is none of so little effort."""
+    settled = search_back(ground, ask, at_most_mm).settled
+    if not settled or settled[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
+    begin, _, effort_mm, trail = settled[-1]
+    return make_way(ground, begin, effort_mm + ground.entry_mm(ask.start)[0], trail)
+
+
+@dataclass(frozen=True, slots=True)
+class Searched:
+    """What a search back from a goal has found."""
+
+    settled: Sequence[Settled]
+    """The most promising first; if no more than the best way is asked for, it ends with the start."""
+    most_mm: float
+    """Ways that take less than this, tolls of the start's zones left out, go by what is settled only."""
+    at_least: Mapping[Node, float]
+    """By place: what a way to it from the start costs at least."""
+
+
+def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0) -> Searched:
+    """Search from a question's goal back to its start, first where the way to the start is short.
+
+    Parameters
+    ----------
+    ground : Ground
+    ask : Ask
+    at_most_mm : float
+        What takes more effort is not looked for.
+    little_more : float
+        The search goes on until everything is found that takes no more than the best by this share of it.
+    """
+    entry_mm, entry_keys = ground.entry_mm(ask.start)
+    is_open = ground.is_free(ask.start) and ground.is_free(ask.goal)
+    if not (is_open and ask.avoid.isdisjoint(entry_keys)):
+        return Searched((), 0.0, {})
     ground.open_site(ask.start)
     begin: Node = ("site", 0, ask.start, 0)
     end: Node = ("site", 0, ask.goal, 0)
-    entry_mm, entry_keys = ground.entry_mm(ask.start)
-    if not ask.avoid.isdisjoint(entry_keys):
-        return None
     ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
     ticket = count()
-    queue: list[tuple[float, int, float, Node, int, _Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
+    queue: list[tuple[float, int, float, Node, int, Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
+    settled: list[Settled] = []
     most_mm = at_most_mm - entry_mm
     while queue:
         _, _, here_mm, node, met, trail = heappop(queue)
         if here_mm > best[met][node]:
             continue
+        settled.append((node, met, here_mm, trail))
         if node == begin and met == 0:
-            return _way(ground, begin, here_mm + entry_mm, trail)
-        for move in ground.moves_into(node, _goes_to(ground, trail)):
+            if little_more <= 0.0:
+                break
+            continue
+        for move in ground.moves_into(node, goes_on_to(ground, trail)):
             origin, cost_mm, _, _, keys = move
             if keys and not avoid.isdisjoint(keys):
                 continue
             effort_mm = here_mm + cost_mm
-            before = _met(via, met, keys) if keys else met
+            before = met_before(via, met, keys) if keys else met
             if effort_mm >= best[before].get(origin, most_mm):
                 continue
             at_least_mm = effort_mm + ahead[origin]
             if at_least_mm >= most_mm or ground.is_shut(origin, node):
                 continue
             if before == 0 and origin == begin:
-                most_mm = at_least_mm
+                most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
             best[before][origin] = effort_mm
             heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
-    return None
+    return Searched(settled, most_mm, ahead)
 
 
 class _Ahead(dict[Node, float]):
@@ -466,14 +501,14 @@ class _Reach(dict[Node, float]):
                 heappush(self._queue, (effort_mm, next(self._ticket), onward))
 
 
-def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
+def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
     """Return how many of `via` are still to be met before a move, when `met` are after it."""
     while met > 0 and via[met - 1] in keys:
         met -= 1
     return met
 
 
-def _goes_to(ground: Ground, trail: _Trail | None) -> XY | None:
+def goes_on_to(ground: Ground, trail: Trail | None) -> XY | None:
     """Return where the straight leg that a way goes on by leads; None where it goes on otherwise."""
     if trail is None:
         return None
@@ -481,7 +516,8 @@ def _goes_to(ground: Ground, trail: _Trail | None) -> XY | None:
     return ground.position(after)[1:] if rail is None and link is None else None
 
 
-def _way(ground: Ground, begin: Node, effort_mm: float, trail: _Trail | None) -> Way:
+def make_way(ground: Ground, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
+    """Return a trail written as a way."""
     steps, nodes, node = [], [begin], begin
     while trail is not None:
         (_, _, rail, link, keys), after, trail = trail

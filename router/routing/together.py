@@ -32,9 +32,9 @@ from router.routing.branches import branch_places
 from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.ends import explain_end
 from router.routing.ground import XY
-from router.routing.polish import polish
+from router.routing.near_ways import best_way
 from router.routing.routes import make_route
-from router.routing.search import Ask, Ground, Step, Way, find_way
+from router.routing.search import Ask, Ground, Step, Way
 from router.routing.sheets import Need, make_world
 from router.routing.spreading import Bounds
 from router.routing.trunk import (
@@ -76,8 +76,10 @@ class Laid:
 
     need: Need
     ground: Ground
-    ends: tuple[int, int]
-    """The run's two sites on that ground."""
+    ask: Ask
+    """What the run asks of that ground."""
+    best: Way
+    """The best way that the run has by itself."""
     way: Way
     route: Route
     """Its effort is the run's own, as if nobody shared it; its gap is to the best that the run has alone."""
@@ -354,12 +356,11 @@ class Table:
         key = (run.name, id(ground))
         if key not in self._alone:
             ask = self._ask(run)
-            way = find_way(ground, ask) if explain_end(need, run) is None else None
+            way = best_way(ground, ask) if explain_end(need, run) is None else None
             if way is None:
                 raise NoWayError(run, others)
-            way = polish(ground, way)
             route = make_route(need, ground.world, run, way, 0.0)
-            self._alone[key] = Laid(need, ground, (ask.start, ask.goal), way, route)
+            self._alone[key] = Laid(need, ground, ask, way, way, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
+from router.routing.near_ways import best_way
 from router.routing.polish import polish
+from router.routing.proof import prove
 from router.routing.search import Ask, Ground, Way, find_way
 
 XY = tuple[float, float]
@@ -36,3 +38,9 @@ def find_polished(ground: Ground, start: int, goal: int) -> Way | None:
     """Return the best way between two points, polished."""
     way = find_way(ground, Ask(start, goal))
     return None if way is None else polish(ground, way)
+
+
+def proven(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Way, float] | None:
+    """Return the best way that answers a question and its proven gap, None where there is no way."""
+    way = best_way(ground, ask)
+    return way and (way, way.effort_mm / prove(ground, ask, way, gap, rounds) - 1.0)

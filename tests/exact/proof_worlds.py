@@ -8,11 +8,11 @@ from random import Random
 from typing import Any
 
 import shapely
+from grounds import proven
 
 from router.plane.offsets import grow_outside
 from router.routing.ground import XY, Gate, Link, Rail, Sheet, World, Zone
 from router.routing.polish import polish
-from router.routing.proof import prove
 from router.routing.search import Ask, Ground, find_way
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
@@ -134,7 +134,7 @@ class Judged:
 
 def judge(question: Question) -> Judged | None:
     """Prove the answer to a question, and look for a better one with finer steps; None without a way."""
-    found = prove(Ground(question.world, question.sites, STEP_MM), question.ask, question.gap, ROUNDS)
+    found = proven(Ground(question.world, question.sites, STEP_MM), question.ask, question.gap, ROUNDS)
     fine = Ground(question.world, question.sites, STEP_MM / FINER)
     way = find_way(fine, question.ask)
     if found is None or way is None:

@@ -10,12 +10,12 @@ import random
 import numpy as np
 import pytest
 import shapely
+from grounds import proven
 
 from router.plane.offsets import grow_outside
 from router.routing.chords import pair_costs, spot_costs
 from router.routing.ground import Gate, Rail, Sheet, World, Zone
 from router.routing.polish import polish
-from router.routing.proof import prove
 from router.routing.search import Ask, Ground, find_way
 from router.routing.spreading import Bounds
 
@@ -41,7 +41,7 @@ def least_of(function, low, high):
 
 def test_one_factor_needs_no_proof():
     free = FLOOR.difference(grow_outside(shapely.Point(1500, 700), 300))
-    way, gap = prove(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1), 0.01, 1)
+    way, gap = proven(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1), 0.01, 1)
     assert gap == 0.0
     assert way.effort_mm == pytest.approx(
         find_way(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1)).effort_mm
@@ -51,7 +51,7 @@ def test_one_factor_needs_no_proof():
 @pytest.mark.parametrize("factor", [0.8, 1.4, 2.0])
 def test_refraction_lies_between_the_bound_and_the_way(factor):
     zone = Zone("far side", shapely.box(-10, 700, 3010, 1510), factor, 0.0)
-    way, gap = prove(ground(sheet(zones=[zone]), ((200, 300), (2600, 1300))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(ground(sheet(zones=[zone]), ((200, 300), (2600, 1300))), Ask(0, 1), 0.005, 6)
     best = least_of(lambda x: math.hypot(x - 200, 400) + factor * math.hypot(2600 - x, 600), 0, 3000)
     assert gap <= 0.005
     assert way.effort_mm / (1 + gap) <= best <= way.effort_mm * (1 + 1e-9)
@@ -60,7 +60,7 @@ def test_refraction_lies_between_the_bound_and_the_way(factor):
 def test_joining_at_the_critical_angle_lies_between_the_bound_and_the_way():
     line = shapely.LineString([(100, 1000), (2900, 1000)])
     rail = Rail("ledge", line, line, line, 0.7, 0.0)
-    way, gap = prove(ground(sheet(rails=[rail]), ((300, 700), (2700, 700))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(ground(sheet(rails=[rail]), ((300, 700), (2700, 700))), Ask(0, 1), 0.005, 6)
     angle = math.acos(0.7)
     best = 2 * 300 / math.sin(angle) + 0.7 * (2400 - 2 * 300 / math.tan(angle))
     assert gap <= 0.005
@@ -70,7 +70,7 @@ def test_joining_at_the_critical_angle_lies_between_the_bound_and_the_way():
 def test_tolls_are_in_the_bound():
     gate = Gate("sill", shapely.LineString([(1500, -1), (1500, 1501)]), 300.0)
     zone = Zone("panel", shapely.box(2000, -10, 3010, 1510), 0.8, 500.0)
-    way, gap = prove(
+    way, gap = proven(
         ground(sheet(zones=[zone], gates=[gate]), ((100, 700), (2900, 700))), Ask(0, 1), 0.005, 6
     )
     best = 1900 + 0.8 * 900 + 300 + 500
@@ -104,7 +104,7 @@ def random_ground(seed, step_mm):
 @pytest.mark.parametrize("gap_wanted", [0.02, 0.002])
 @pytest.mark.parametrize("seed", range(12))
 def test_no_finer_search_beats_the_bound(seed, gap_wanted):
-    way, gap = prove(random_ground(seed, 150.0), Ask(0, 1), gap_wanted, 6)
+    way, gap = proven(random_ground(seed, 150.0), Ask(0, 1), gap_wanted, 6)
     fine = random_ground(seed, 15.0)
     best = polish(fine, find_way(fine, Ask(0, 1))).effort_mm
     assert way.effort_mm / (1 + gap) <= best + 1e-6
@@ -113,7 +113,7 @@ def test_no_finer_search_beats_the_bound(seed, gap_wanted):
 
 @pytest.mark.parametrize("seed", range(12))
 def test_no_finer_search_beats_the_bound_where_a_support_is_to_be_met(seed):
-    way, gap = prove(random_ground(seed, 100.0), Ask(0, 1, ("ledge",)), 0.01, 6)
+    way, gap = proven(random_ground(seed, 100.0), Ask(0, 1, ("ledge",)), 0.01, 6)
     fine = random_ground(seed, 15.0)
     best = polish(fine, find_way(fine, Ask(0, 1, ("ledge",)))).effort_mm
     assert way.effort_mm / (1 + gap) <= best + 1e-6
@@ -125,7 +125,7 @@ def test_a_start_on_a_support_that_goes_on_in_line_beyond_a_gap(x):
     line = shapely.LineString([(100, 1000), (2900, 1000)])
     parts = shapely.MultiLineString([[(100, 1000), (1400, 1000)], [(1600, 1000), (2900, 1000)]])
     rail = Rail("ledge", line, parts, parts, 0.7, 0.0)
-    way, gap = prove(ground(sheet(rails=[rail]), ((x, 1000), (2700, 1000))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(ground(sheet(rails=[rail]), ((x, 1000), (2700, 1000))), Ask(0, 1), 0.005, 6)
     best = 0.7 * (1400 - x) + 200 + 0.7 * 1100
     assert way.effort_mm / (1 + gap) <= best + 1e-6
     assert best <= way.effort_mm + 1e-6

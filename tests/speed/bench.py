@@ -39,6 +39,7 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 
 from router.plan import make_plan
 from router.reading import read_question
+from router.routing.near_ways import best_way
 from router.routing.polish import polish
 from router.routing.routes import make_route
 from router.routing.search import Ask, Ground, Way, find_way
@@ -192,10 +193,15 @@ def _least(rounds: list[list[tuple[float, Any]]]) -> list[float]:
     return [min(ms for ms, _ in asked) for asked in zip(*rounds, strict=True)]
 
 
-def _moved(ground: Ground, start: tuple[float, float], end: tuple[float, float]) -> Way:
+def _moved(
+    ground: Ground,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    find: Callable[[Ground, Ask], Way | None] = find_way,
+) -> Way:
     ground.move_site(0, *start)
     ground.move_site(1, *end)
-    way = find_way(ground, Ask(0, 1))
+    way = find(ground, Ask(0, 1))
     assert way is not None, (start, end)
     return way
 
@@ -242,13 +248,15 @@ def _peer(case: Case) -> tuple[float, float, list[float]]:
 
 def factors(chosen: argparse.Namespace) -> None:
     """Print cost against the one-factor case, and effort against the best known way."""
-    print(f"\nDifferent factors: zones and two supports, a vertex every {STEP_MM:g} mm, polished; in ms")
-    print("  keep-outs  build + 1 query    query   polish | one factor: build + 1 query    query")
+    print(
+        f"\nDifferent factors: zones and two supports, a vertex every {STEP_MM:g} mm, near ways polished [ms]"
+    )
+    print("  keep-outs  build + 1 query    query | one factor: build + 1 query    query")
     for size in (s for s in SIZES[:4] if s <= chosen.up_to):
         case = make_case(size)
         plain_ms, plain_query, _ = _own_one_factor(case)
-        own_ms, _ = _own_factors(case, STEP_MM)
-        line = "  {:9d} {:16.1f} {:8.2f} {:8.2f} |".format(size, *own_ms)
+        build_ms, query_ms, _ = _own_factors(case, STEP_MM)
+        line = f"  {size:9d} {build_ms:16.1f} {query_ms:8.2f} |"
         print(f"{line} {plain_ms:27.2f} {statistics.median(plain_query):8.3f}", flush=True)
     _judge_steps(make_case(100))
 
@@ -257,38 +265,38 @@ def _judge_steps(case: Case) -> None:
     """Print cost and effort by the spacing of vertices on borders and supports."""
     plain_ms, *_ = _own_one_factor(case)
     own = {step: _own_factors(case, step) for step in (STEP_MM, *FINER_MM)}
-    best = np.min([efforts for _, efforts in own.values()], axis=0)
+    best = np.min([efforts for *_, efforts in own.values()], axis=0)
     print(
         "  at 100 keep-outs: vertex every   build + 1 query, times one factor   over the best: median, worst"
     )
-    for step, (own_ms, efforts) in own.items():
+    for step, (build_ms, _, efforts) in own.items():
         excess = (np.array(efforts) / best - 1.0) * 100.0
-        ratio = f"{own_ms[0]:10.1f} {own_ms[0] / plain_ms:21.2f}"
+        ratio = f"{build_ms:10.1f} {build_ms / plain_ms:21.2f}"
         print(f"  {step:25.0f} mm {ratio} {np.median(excess):25.4f} %, {excess.max():.4f} %")
-    efforts = np.array(own[STEP_MM][1])
-    worst = float((efforts / best - 1.0).max() * 100.0)
+    build_ms, _, efforts = own[STEP_MM]
+    worst = float((np.array(efforts) / best - 1.0).max() * 100.0)
     verdict("effort over the best known, worst of 60 pairs", worst, at_most=0.05, unit=" %")
-    verdict("building and one query, times one factor", own[STEP_MM][0][0] / plain_ms, at_most=2.0)
+    verdict("building and one query, times one factor", build_ms / plain_ms, at_most=2.0)
 
 
-def _own_factors(case: Case, step_mm: float) -> tuple[tuple[float, float, float], list[float]]:
-    """Return build with first query and polish, median query and median polish in ms, and all efforts."""
+def _own_factors(case: Case, step_mm: float) -> tuple[float, float, list[float]]:
+    """Return build with first query and median further query in ms, and all efforts."""
     world = varied_world(case)
     sites = tuple((0, end) for end in case.pairs[0])
 
     def build() -> Ground:
         ground = Ground(world, sites, step_mm)
-        way = find_way(ground, Ask(0, 1))
-        if way is not None:
-            polish(ground, way)
+        best_way(ground, Ask(0, 1))
         return ground
 
     built = [timed(build) for _ in range(1 if step_mm < STEP_MM else REPEATS)]
     ground = built[-1][1]
-    asked = [timed(lambda pair=pair: _moved(ground, *pair)) for pair in case.pairs]
-    polished = [timed(lambda way=way: polish(ground, way)) for _, way in asked]
-    medians = (statistics.median(ms for ms, _ in some) for some in (asked, polished))
-    return (min(ms for ms, _ in built), *medians), [way.effort_mm for _, way in polished]
+    asked = [timed(lambda pair=pair: _moved(ground, *pair, best_way)) for pair in case.pairs]
+    return (
+        min(ms for ms, _ in built),
+        statistics.median(ms for ms, _ in asked),
+        [w.effort_mm for _, w in asked],
+    )
 
 
 # --- dragging ----------------------------------------------------------------------------------------------
