@@ -15,10 +15,10 @@ from itertools import groupby, pairwise
 from statistics import NormalDist
 
 from router.model.job import Run
-from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
+from router.model.plan import Allowance, Passage, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
-from router.model.vehicle import Faces, Profile
-from router.model.way import pieces_of
+from router.model.vehicle import Faces, OverPass, Profile
+from router.model.way import pieces_of, positions_at
 
 ONE_PLACE_MM = 60.0
 """Corners nearer together are the chords of one bend round one measured place: they move together."""
@@ -27,6 +27,8 @@ COVERAGE = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
 _ROUNDING_MM = 1e-6
+_NEAR_MM = 1.0
+"""How far from a climb's foot its corner may stand."""
 
 
 def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) -> RunLength:
@@ -88,6 +90,7 @@ def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Prac
     yield _by_rule(f"service loop, bundled and secured beside {run.start}", practice, "service loop")
     yield from _turns_into_bores(route, practice)
     yield from _play(route, profile, practice)
+    yield from _rises_left_out(route, profile)
     yield from _sag_by_space(route, practice)
 
 
@@ -120,6 +123,33 @@ def _play(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowa
         if moves_mm > 0:
             why = f"play at {passage.name}, whose two sides move {moves_mm:g} mm: {rule.value:g} times that"
             yield Allowance(why, rule.value * moves_mm, rule)
+
+
+def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
+    """Yield the way up and down again at each member passed over that a way drawn level leaves out."""
+    for passage in route.passages:
+        if passage.kind is not PassageKind.OVER_MEMBER:
+            continue
+        rise_mm = _rise_mm(route, passage, profile)
+        stretch = (passage.from_station_mm - rise_mm - _NEAR_MM, passage.to_station_mm + rise_mm + _NEAR_MM)
+        ends = positions_at(route, (passage.from_station_mm, passage.to_station_mm))
+        heights_mm = [position.z_mm for position in ends]
+        heights_mm += [p.z_mm for p in route.points if stretch[0] <= p.station_mm <= stretch[1]]
+        missing_mm = rise_mm - (max(heights_mm) - min(heights_mm))
+        if missing_mm > profile.tolerance_mm:
+            yield Allowance(f"up over {passage.name} and down again, not drawn", 2.0 * missing_mm, None)
+
+
+def _rise_mm(route: Route, passage: Passage, profile: Profile) -> float:
+    """Return the rise of the pass that a route takes over a member, the nearest."""
+    middle = positions_at(route, ((passage.from_station_mm + passage.to_station_mm) / 2,))[0]
+    over = [way for way in profile.member(passage.name).passes if isinstance(way, OverPass)]
+
+    def away_mm(way: OverPass) -> float:
+        at = (middle.x_mm, middle.y_mm)
+        return math.dist(way.start, at) + math.dist(at, way.end) - math.dist(way.start, way.end)
+
+    return min(over, key=away_mm).rise_mm
 
 
 def _sag_by_space(route: Route, practice: Practice) -> Iterator[Allowance]:

@@ -21,7 +21,7 @@ from router.lengths import (
     worst_case,
 )
 from router.model.plan import Passage, PassageKind, Route, RunLength
-from router.model.vehicle import Edge, Faces, Opening
+from router.model.vehicle import Edge, Faces, Member, Opening, OverPass
 
 STUD_TO_CONNECTOR = terminals(battery_positive="M6", unit=None)
 
@@ -68,6 +68,27 @@ def test_rise_is_in_the_routed_length_only() -> None:
     risen = measure(a_route([(0, 0, 410), (1000, 0, 410), (1000, 0, 560)]))
     assert risen.routed_mm == level.routed_mm + 150
     assert [a.length_mm for a in risen.allowances[:-1]] == [a.length_mm for a in level.allowances[:-1]]
+
+
+@pytest.mark.parametrize(
+    ("rise_mm", "added_mm"),
+    [(0.0, 2 * 55.0), (30.0, 2 * 25.0), (50.0, None), (55.0, None)],
+    ids=["level", "too low", "as closely as measured", "as it must"],
+)
+def test_a_rise_that_a_way_leaves_out_is_added_up_and_down(rise_mm: float, added_mm: float | None) -> None:
+    """The pass rises 55 mm; a way may be drawn level, which is 2 x 55 mm too short."""
+    other = OverPass((1000.0, 200.0), (1000.0, 400.0), 90.0)
+    passes = (other, OverPass((1000.0, -100.0), (1000.0, 100.0), 55.0))
+    member = Member("sill", "underfloor", ((1000.0, -500.0), (1000.0, 500.0)), 60.0, passes)
+    low, high = 410.0, 410.0 + rise_mm
+    route = a_route(
+        [(0, 0, low), (960, 0, low), (960, 0, high), (1040, 0, high), (1040, 0, low), (2000, 0, low)],
+        passages=(Passage(PassageKind.OVER_MEMBER, "sill", 960.0, 1040.0 + 2 * rise_mm),),
+    )
+    profile = a_profile(terminals=STUD_TO_CONNECTOR, members=(member,))
+    allowances = measure_run(a_run(), route, profile, default_practice()).allowances
+    rises = [a.length_mm for a in allowances if a.why == "up over sill and down again, not drawn"]
+    assert rises == ([] if added_mm is None else [added_mm])
 
 
 def test_sag_and_turns_go_by_space() -> None:

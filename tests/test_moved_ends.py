@@ -8,8 +8,9 @@ import shapely
 from speed.speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
 from router.plane import mesh
-from router.routing.ground import Link, Sheet, World
-from router.routing.search import Ask, Ground, find_way
+from router.routing.ground import Ground
+from router.routing.search import Ask, find_way
+from router.routing.world import Link, Sheet, World
 
 
 def shortest_by_plain_visibility(case, start, end):

@@ -30,8 +30,9 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.routing import find_routes
+from router.routing.ground import Ground
 from router.routing.reach import is_reached
-from router.routing.search import Ask, Ground, find_way
+from router.routing.search import Ask, find_way
 from router.routing.sheets import Need, make_world
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

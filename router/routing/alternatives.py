@@ -26,11 +26,12 @@ from router.model.practice import Practice
 from router.model.vehicle import Member, OverPass, Profile
 from router.model.way import positions_at
 from router.routing.effort import job_effort_mm
-from router.routing.ground import XY, Sheet, World
+from router.routing.ground import Ground, Node
 from router.routing.polish import polish
 from router.routing.routes import make_route
-from router.routing.search import Ask, Ground, Node, Way, find_way
+from router.routing.search import Ask, Way, find_way
 from router.routing.sheets import Need, core_of, plan_reach_mm, required_clearance
+from router.routing.world import XY, Sheet, World
 
 MOST = 3
 """Ways shown beside the chosen one."""

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TypeAlias
 
-from router.routing.ground import XY
 from router.routing.search import Way
+from router.routing.world import XY
 
 SAME_MM = 1e-6
 STEPS = 200

@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from router.plane.mesh import Mesh
-from router.routing.ground import XY, Field
-from router.routing.search import Ground, Node, Step, Way
+from router.routing.field import Field
+from router.routing.ground import Ground, Node
+from router.routing.search import Step, Way
+from router.routing.world import XY
 
 
 @dataclass(frozen=True, slots=True)

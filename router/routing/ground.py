@@ -1,405 +1,382 @@
-"""The ground a search stands on: pure geometry, no vehicle words.
+"""The ground a search stands on: a world made ready for questions, and every move from place to place on it.
 
-World    sheets of free space, joined by links
-zone     an area whose millimetres cost `factor` each and whose entry costs `toll`
-gate     a line whose crossing costs `toll`
-rail     a line that may be ridden at `factor`, joined and left where `join` lies for `join_mm`
-link     a jump between two points (of the same or of different sheets) for `cost_mm`
-
-Every part carries a `key` by which a search may be told to use or to avoid it.
+Places are fans (a vertex as seen from one side), stops of rails, and sites (given points). A way goes
+straight inside a region and bends only at corners of free space, at vertices of borders, and where it joins
+or leaves a rail.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import Any, TypeAlias
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from heapq import heappop, heappush
+from itertools import count
+from typing import Protocol, TypeAlias
 
-import numpy as np
-import shapely
+from router.plane.sight import Seen, look_from_fan, look_from_point, triangles_holding
+from router.routing.field import Field, make_field
+from router.routing.world import XY, World
 
-from router.plane.mesh import (
-    SIDE_ERROR,
-    Mesh,
-    build_mesh,
-    faces_of,
-    make_fans,
-    mark_edge,
-    split_edge,
-    vertices_on,
-)
-from router.plane.sight import Watch, triangles_holding
-
-XY: TypeAlias = tuple[float, float]
-Bend: TypeAlias = tuple[float, float, float, float, float, float]
-"""A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
-END_ON_LINE_MM = 5e-6
-TOLL_MM = 1.0
-"""How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
-GATE_SHARE = 5.0
-"""How much nearer together the vertices of gates lie: gates are short, and a way bends close to them."""
-BESIDE_MM = 1e-7
-"""How far a leg may stray over the edge of its region by rounding."""
+Node: TypeAlias = tuple[str, int, int, int]
+"""("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
+Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
+"""To where, at what cost in mm, by which rail or link, meeting which keys; told from the far end."""
 
 
-def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
-    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
-    if not bounds:
+class Bounding(Protocol):
+    """Who knows by place what a way to it from a start costs at least, whatever it meets or avoids."""
+
+    def ahead(self, start: int) -> Mapping[Node, float]:
+        """Return the least efforts from a start."""
+
+
+class Ground:
+    """A world made ready for questions between given sites.
+
+    Parameters
+    ----------
+    world : World
+    sites : sequence of (sheet, (x, y))
+        The points that questions run between; the ends of links are added to them. They may be moved.
+    step_mm : float
+        Longest piece of a border or rail without a vertex.
+    """
+
+    def __init__(self, world: World, sites: tuple[tuple[int, XY], ...], step_mm: float) -> None:
+        self.world = world
+        self.sites = list(sites)
+        self._movable = len(sites)
+        self._links: dict[int, list[tuple[int, str, float]]] = {}
+        for link in world.links:
+            self._add_link(link.key, link.sheets, link.ends, link.cost_mm)
+        self._local: list[dict[int, int]] = []
+        self._local_of: list[dict[int, int]] = []
+        self.fields = [self._make_field(number, step_mm) for number in range(len(world.sheets))]
+        self.least_factor = min(
+            [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
+        )
+        self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
+        self._from_sites: dict[Node, dict[int, Move]] = {}
+        """By fan or fixed site: the legs to it from sites that may be moved, by site."""
+        self._opened: dict[int, list[Node]] = {}
+        """By site that may be moved: where legs from it lead."""
+        self._looked_from: dict[int, list[Move]] = {}
+        """By site that may be moved: the legs to it."""
+        self._begun: dict[int, Mapping[Node, float] | None] = {}
+        """By site that ways began at: what is known about the efforts from there."""
+        self.bounds: Bounding | None = None
+        """Who knows beforehand what ways cost at least; may be set where sites are not moved."""
+
+    def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
+        first, second = len(self.sites), len(self.sites) + 1
+        self.sites += [(sheets[0], ends[0]), (sheets[1], ends[1])]
+        self._links.setdefault(first, []).append((second, key, cost_mm))
+        self._links.setdefault(second, []).append((first, key, cost_mm))
+
+    def _make_field(self, sheet: int, step_mm: float) -> Field:
+        here = [number for number, (on, _) in enumerate(self.sites) if on == sheet]
+        self._local.append(dict(enumerate(here)))
+        self._local_of.append({site: local for local, site in enumerate(here)})
+        fixed = frozenset(local for local, number in enumerate(here) if number >= self._movable)
+        return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm, fixed)
+
+    def move_site(self, site: int, x: float, y: float) -> None:
+        """Put one of the given sites somewhere else on its sheet; nothing but what it sees is made again."""
+        sheet = self.sites[site][0]
+        self.sites[site] = (sheet, (x, y))
+        self.fields[sheet].watch.move_site(self._local_of[sheet][site], x, y)
+        for node in self._opened.pop(site, ()):
+            del self._from_sites[node][site]
+        self._looked_from.clear()
+        self._begun.pop(site, None)
+
+    def is_movable(self, site: int) -> bool:
+        """Return whether a site was given, and is no end of a link."""
+        return site < self._movable
+
+    def local_sites(self, sheet: int) -> dict[int, int]:
+        """Return the sites of one sheet, each with its number in that sheet."""
+        return self._local_of[sheet]
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+        kind, sheet, first, second = node
+        if kind == "fan":
+            mesh = self.fields[sheet].mesh
+            corner = mesh.fans[first]
+            return sheet, mesh.corner_x[corner], mesh.corner_y[corner]
+        if kind == "stop":
+            stop = self.fields[sheet].stops[first][second]
+            return sheet, stop.x, stop.y
+        on, (x, y) = self.sites[first]
+        return on, x, y
+
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
+        """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
+
+        Legs from a site that may be moved are among them once `open_site` was called for it.
+        """
+        if node[0] == "site" and node[2] < self._movable:
+            return self._legs_to(node[2])
+        if node[0] != "fan" or self.fields[node[1]].bends[node[2]] is None:
+            goes_to = None  # only at a bend does it matter
+        known = self._seen.get((node, goes_to))
+        if known is None:
+            known = self._seen[node, goes_to] = list(self._make_moves(node, goes_to))
+        begun = self._from_sites.get(node)
+        return [*known, *begun.values()] if begun else known
+
+    def is_shut(self, origin: Node, node: Node) -> bool:
+        """Return whether a move that leads somewhere may not be taken all the same; here none."""
         return False
-    low_x, low_y, high_x, high_y = bounds
-    return (
-        min(a[0], b[0]) <= high_x + within_mm
-        and max(a[0], b[0]) >= low_x - within_mm
-        and min(a[1], b[1]) <= high_y + within_mm
-        and max(a[1], b[1]) >= low_y - within_mm
-    )
+
+    def open_site(self, site: int) -> None:
+        """Let ways begin at a site."""
+        if site >= self._movable or site in self._opened:
+            return
+        here: Node = ("site", 0, site, 0)
+        legs = [leg for leg in self._legs_to(site) if leg[0][0] == "fan" or leg[0][2] >= self._movable]
+        self._opened[site] = [node for node, *_ in legs]
+        for node, cost_mm, *_ in legs:
+            self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
+
+    def ahead(self, start: int, goal: int) -> Mapping[Node, float]:
+        """Return by place what a way to it from the start costs at least.
+
+        The first time a bound by the straight line; when ways begin there again, the efforts from there.
+        """
+        if self.bounds is not None:
+            known = self._begun.get(start)
+            if known is None:
+                known = self._begun[start] = self.bounds.ahead(start)
+            return known
+        if start not in self._begun:
+            self._begun[start] = None
+            return _Ahead(self, ("site", 0, start, 0), self.least_factor)
+        reach = self._begun[start] or _Reach(self, start)
+        assert isinstance(reach, _Reach)
+        self._begun[start] = reach
+        reach.extend_to(goal)
+        return reach
+
+    def without_zones(self, move: Move, sheet: int) -> float:
+        """Return what a move costs less the tolls of zones, which fall on one of its two directions only."""
+        tolls = sum(zone.toll_mm for zone in self.world.sheets[sheet].zones if zone.key in move[4])
+        return move[1] - tolls
+
+    def _legs_to(self, site: int) -> list[Move]:
+        if site not in self._looked_from:
+            self._looked_from[site] = list(self._moves_to_site(site))
+        return self._looked_from[site]
+
+    def _make_moves(self, node: Node, goes_to: XY | None) -> Iterable[Move]:
+        kind, sheet, first, second = node
+        if kind == "stop":
+            return self._moves_on_rail(sheet, first, second)
+        if kind == "site":
+            return self._moves_to_site(first)
+        return self._moves_to_fan(sheet, first, goes_to)
+
+    def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[Move]:
+        field = self.fields[sheet]
+        stops = field.stops[rail]
+        if index > 0 and stops[index - 1].forward_mm < math.inf:
+            before = stops[index - 1]
+            yield ("stop", sheet, rail, index - 1), before.forward_mm, rail, None, before.forward_keys
+        if index + 1 < len(stops) and stops[index + 1].backward_mm < math.inf:
+            after = stops[index + 1]
+            yield ("stop", sheet, rail, index + 1), after.backward_mm, rail, None, after.backward_keys
+        for fan in stops[index].fans:
+            yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
+
+    def _links_to(self, site: int) -> Iterator[Move]:
+        for other, key, cost_mm in self._links.get(site, ()):
+            toll_mm, keys = self._landing(other, site)
+            yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
+
+    def _moves_to_site(self, site: int) -> Iterator[Move]:
+        yield from self._links_to(site)
+        for leg in self.legs_from_point(*self.sites[site], site):
+            if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
+                yield leg
+
+    def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[Move]:
+        """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
+        x, y = at
+        field = self.fields[sheet]
+        triangles = self._triangles_at(site) if site >= 0 else triangles_holding(field.mesh, x, y)
+        for region in sorted({field.mesh.region[t] for t in triangles}):
+            own = [t for t in triangles if field.mesh.region[t] == region]
+            yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
+
+    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[Move]:
+        field = self.fields[sheet]
+        mesh = field.mesh
+        corner = mesh.fans[fan]
+        at = (mesh.corner_x[corner], mesh.corner_y[corner])
+        seen = look_from_fan(field.watch, fan, None if goes_to == at else goes_to)
+        legs = self._legs(sheet, seen, at, mesh.fan_region(fan), -1)
+        return legs if field.bends[fan] is not None else [*self._steps_to_fan(sheet, fan), *legs]
+
+    def steps_into(self, node: Node) -> Iterator[Move]:
+        """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
+        kind, sheet, first, second = node
+        if kind == "fan":
+            return self._steps_to_fan(sheet, first)
+        return self._moves_on_rail(sheet, first, second) if kind == "stop" else self._links_to(first)
+
+    def _steps_to_fan(self, sheet: int, fan: int) -> Iterator[Move]:
+        field = self.fields[sheet]
+        for rail, stop in field.stops_at.get(fan, ()):
+            yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
+        if field.bends[fan] is None and not field.mesh.fan_round[fan]:
+            yield from self._moves_across(sheet, fan)
+
+    def _moves_across(self, sheet: int, fan: int) -> Iterator[Move]:
+        """Step over the border edges that bound a fan, from the fans on their other sides."""
+        mesh = self.fields[sheet].mesh
+        for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
+            across = mesh.across[edge]
+            if across < 0:
+                continue
+            other = mesh.fan_of[across - across % 3 + (across + turn) % 3]
+            cost_mm, keys = self.crossing(sheet, edge)
+            yield ("fan", sheet, other, 0), cost_mm, None, None, keys
+
+    def crossing(self, sheet: int, edge: int) -> tuple[float, tuple[str, ...]]:
+        """Return cost and keys of stepping over the edge opposite to a corner, into the corner's triangle."""
+        field = self.fields[sheet]
+        mesh = field.mesh
+        cost_mm, keys = 0.0, []
+        if mesh.gate[edge] >= 0:
+            gate = field.sheet.gates[mesh.gate[edge]]
+            cost_mm, keys = gate.toll_mm, [gate.key]
+        into, out_of = (mesh.region[corner // 3] for corner in (edge, mesh.across[edge]))
+        toll_mm, entered = self._tolls(field, field.zones_of[into] - field.zones_of[out_of])
+        return cost_mm + toll_mm, (*keys, *entered)
+
+    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
+        """Return the legs to what is seen; to a bend only where a way can go on bending round it.
+
+        Rounding counts in favour of a leg.
+        """
+        field = self.fields[sheet]
+        mesh, factor, bends, sure, hypot = (
+            field.mesh,
+            field.factor[region],
+            field.bends,
+            field.mesh.sure,
+            math.hypot,
+        )
+        x, y = at
+        legs: list[Move] = []
+        for fan in seen.fans:
+            bend = bends[fan]
+            if bend is None:
+                corner = mesh.fans[fan]
+                ux, uy = mesh.corner_x[corner] - x, mesh.corner_y[corner] - y
+            else:
+                ux, uy, ax, ay, bx, by = bend
+                ux -= x
+                uy -= y
+                one, two = ux * ay - uy * ax, ux * by - uy * bx
+                if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
+                    continue
+            legs.append((("fan", sheet, fan, 0), hypot(ux, uy) * factor, None, None, ()))
+        for local, length_mm in seen.sites:
+            other = self._local[sheet][local]
+            if other != site:
+                legs.append((("site", 0, other, 0), length_mm * factor, None, None, ()))
+        return legs
+
+    def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
+        """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
+        field = self.fields[self.sites[site][0]]
+        return self._tolls(field, self._zones_at(site))
+
+    def _zones_at(self, site: int) -> frozenset[int]:
+        field = self.fields[self.sites[site][0]]
+        triangles = self._triangles_at(site)
+        return field.zones_of[field.mesh.region[triangles[0]]] if triangles else frozenset()
+
+    def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
+        """Return the tolls of the zones that a link leads into."""
+        zones = self._zones_at(other)
+        if self.sites[site][0] == self.sites[other][0]:
+            zones -= self._zones_at(site)
+        return self._tolls(self.fields[self.sites[other][0]], zones)
+
+    @staticmethod
+    def _tolls(field: Field, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
+        entered = [field.sheet.zones[z] for z in sorted(zones)]
+        return sum((z.toll_mm for z in entered), 0.0), tuple(z.key for z in entered)
+
+    def is_free(self, site: int) -> bool:
+        """Return whether a site lies in free space."""
+        return bool(self._triangles_at(site))
+
+    def _triangles_at(self, site: int) -> tuple[int, ...]:
+        sheet = self.sites[site][0]
+        return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
 
 
-@dataclass(frozen=True, slots=True)
-class Zone:
-    """An area with a factor and a toll for going in; zones may overlap, their factors multiply."""
+class _Ahead(dict[Node, float]):
+    """By place: what a way to it from the start costs at least, worked out when first asked for."""
 
-    key: str
-    area: Any
-    factor: float
-    toll_mm: float
+    def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
+        super().__init__()
+        self._position, self._rate = ground.position, rate
+        _, self._x, self._y = ground.position(begin)
 
-
-@dataclass(frozen=True, slots=True)
-class Gate:
-    """A line across free space whose crossing costs something."""
-
-    key: str
-    line: Any
-    toll_mm: float
+    def __missing__(self, node: Node) -> float:
+        _, x, y = self._position(node)
+        ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
+        return ahead_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
-    """A line to ride on. `ride` and `join` are the parts of `line` where that may be done."""
+class _Reach(dict[Node, float]):
+    """By place: the least effort to it from a site, tolls of zones left out; all others lie further off.
 
-    key: str
-    line: Any
-    ride: Any
-    join: Any
-    factor: float
-    join_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """One sheet of free space (a Polygon or MultiPolygon) and what lies on it."""
-
-    key: str
-    free: Any
-    zones: tuple[Zone, ...]
-    gates: tuple[Gate, ...]
-    rails: tuple[Rail, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A jump between a point of one sheet and a point of another (or of the same) sheet."""
-
-    key: str
-    sheets: tuple[int, int]
-    ends: tuple[XY, XY]
-    cost_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class World:
-    """All sheets, and the links between them."""
-
-    sheets: tuple[Sheet, ...]
-    links: tuple[Link, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class RailStop:
-    """One vertex of a rail: where it lies, the fans that it may be left into, and its two pieces' costs.
-
-    `forward_mm` and `backward_mm` are the efforts to the next and to the previous stop, infinite where
-    the rail may not be ridden; `blocked` keys make those pieces unusable when avoided.
+    Found by the same search from the start onward. It is no more than any way's effort, whatever is to be
+    met or avoided, and serves every question from this start.
     """
 
-    x: float
-    y: float
-    fans: tuple[int, ...]
-    forward_mm: float
-    backward_mm: float
-    forward_keys: tuple[str, ...]
-    backward_keys: tuple[str, ...]
+    def __init__(self, ground: Ground, start: int) -> None:
+        super().__init__()
+        self._ground = ground
+        self._ticket = count()
+        self._best: dict[Node, float] = {("site", 0, start, 0): 0.0}
+        self._before: dict[Node, XY | None] = {}
+        self._queue = [(0.0, next(self._ticket), ("site", 0, start, 0))]
+        self._least_mm = 0.0
+        """What every place that is not settled costs at least."""
 
+    def __missing__(self, node: Node) -> float:
+        return self._least_mm
 
-@dataclass(slots=True)
-class Field:
-    """One sheet made ready for the search: its mesh, what regions cost, and the stops of its rails."""
+    def extend_to(self, goal: int) -> None:
+        """Go on until everything nearer than a goal is settled."""
+        to_goal = {
+            node: cost_mm for node, cost_mm, *_ in Ground.moves_into(self._ground, ("site", 0, goal, 0), None)
+        }
+        goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
+        while self._queue and self._least_mm < goal_mm:
+            self._least_mm, _, node = heappop(self._queue)
+            if node not in self:
+                self[node] = self._least_mm
+                goal_mm = min(goal_mm, self._least_mm + to_goal.get(node, math.inf))
+                self._look_on(node)
+        if not self._queue:
+            self._least_mm = math.inf
 
-    sheet: Sheet
-    mesh: Mesh
-    zones_of: list[frozenset[int]]
-    """By region: the zones it lies in."""
-    factor: list[float]
-    """By region."""
-    watch: Watch
-    bends: list[Bend | None]
-    """By fan: where a way may bend round it, else None."""
-    stops: list[tuple[RailStop, ...]]
-    stops_at: dict[int, tuple[tuple[int, int], ...]]
-    """By fan: the (rail, stop) that may be joined there."""
-    faces: Any
-    face_regions: list[int]
-    areas: dict[int, Any]
-
-    def region_area(self, region: int) -> Any:
-        """Return the whole of a region, a hair larger, made ready for tests of legs."""
-        if region not in self.areas:
-            own = self.faces[np.asarray(self.face_regions) == region]
-            self.areas[region] = shapely.buffer(shapely.union_all(own), BESIDE_MM, quad_segs=1)
-            shapely.prepare(self.areas[region])
-        return self.areas[region]
-
-    def entry_mm(self, region: int) -> float:
-        """Return the tolls of the zones that a region lies in."""
-        return sum(self.sheet.zones[zone].toll_mm for zone in self.zones_of[region])
-
-    def region_at(self, x: float, y: float) -> int:
-        """Return the region of a free point."""
-        return self.mesh.region[triangles_holding(self.mesh, x, y)[0]]
-
-
-def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[int] = frozenset()) -> Field:
-    """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails.
-
-    `fixed` are the numbers of those sites that never move.
-    """
-    sheet = replace(sheet, rails=tuple(_clear_of_tolls(sheet, rail) for rail in sheet.rails))
-    lines = [zone.area.boundary for zone in sheet.zones]
-    lines += [gate.line for gate in sheet.gates]
-    for rail in sheet.rails:
-        lines += [_lengthened(rail.line), *shapely.get_parts(rail.join)]
-    faces = faces_of(sheet.free, lines)
-    zones_of, regions = _regions(sheet, faces)
-    mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
-    if lines:
-        _mark_rails(mesh, sheet)
-        _split_long_edges(mesh, step_mm)
-    return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
-
-
-def _finish_field(
-    sheet: Sheet,
-    mesh: Mesh,
-    zones_of: list[frozenset[int]],
-    faces: Any,
-    regions: list[int],
-    sites: list[XY],
-    fixed: frozenset[int],
-) -> Field:
-    make_fans(mesh)
-    stops, stops_at = _lay_rails(sheet, mesh)
-    bends, wanted = _bends_and_crossings(mesh, stops_at)
-    factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
-    watch = Watch(mesh, wanted, sites, fixed)
-    return Field(sheet, mesh, zones_of, factor, watch, bends, stops, stops_at, faces, regions, {})
-
-
-def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
-    """Return the line with both ends carried on straight, so that it cuts faces and never dangles."""
-    points = shapely.get_coordinates(line)
-    head, tail = points[0] - points[1], points[-1] - points[-2]
-    head = points[0] + head / np.hypot(*head) * by_mm
-    tail = points[-1] + tail / np.hypot(*tail) * by_mm
-    return shapely.linestrings([head, *points, tail])
-
-
-def _tolled_lines(sheet: Sheet) -> list[Any]:
-    return [zone.area.boundary for zone in sheet.zones if zone.toll_mm] + [g.line for g in sheet.gates]
-
-
-def _clear_of_tolls(sheet: Sheet, rail: Rail) -> Rail:
-    """Return the rail with nothing to join close by a toll, so that no toll is ever stepped round."""
-    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(sheet)])
-    parts = shapely.get_parts(shapely.difference(rail.join, tolled))
-    lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
-    return replace(rail, join=shapely.MultiLineString(lines))
-
-
-def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
-    inside = shapely.point_on_surface(faces)
-    member = np.zeros((len(faces), len(sheet.zones)), dtype=bool)
-    for number, zone in enumerate(sheet.zones):
-        shapely.prepare(zone.area)
-        member[:, number] = shapely.contains_xy(zone.area, shapely.get_x(inside), shapely.get_y(inside))
-    numbers: dict[frozenset[int], int] = {}
-    regions = [numbers.setdefault(frozenset(np.flatnonzero(row).tolist()), len(numbers)) for row in member]
-    return list(numbers), regions
-
-
-def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
-    """Mark the edges at which some rail may be joined."""
-    if not sheet.rails:
-        return
-    vertices = np.column_stack([mesh.x, mesh.y])
-    triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
-    a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
-    for rail in sheet.rails:
-        if rail.join.is_empty:
-            continue
-        on = vertices_on(vertices, rail.line)
-        both = np.flatnonzero(on[a] & on[b])
-        middle = shapely.points((vertices[a[both]] + vertices[b[both]]) / 2)
-        for corner in both[shapely.dwithin(middle, rail.join, END_ON_LINE_MM)].tolist():
-            mark_edge(mesh, corner)
-
-
-def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
-    """Put a vertex on every step of borders, gates and joinable rails."""
-    across = np.asarray(mesh.across)
-    is_line = np.asarray(mesh.opaque) & (across >= 0) | np.asarray(mesh.marked)
-    old = len(across)
-    for corner in np.flatnonzero(is_line & (across > np.arange(old))).tolist():
-        _split_evenly(mesh, corner, step_mm)
-    corner = old
-    while corner < len(mesh.corner_vertex):  # edges that a split has given another number
-        _split_evenly(mesh, corner, step_mm)
-        corner += 1
-
-
-def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
-    if mesh.across[corner] < 0 or not (mesh.opaque[corner] or mesh.marked[corner]):
-        return
-    first = corner - corner % 3
-    a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
-    length_mm = math.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a])
-    count = math.ceil(length_mm * (GATE_SHARE if mesh.gate[corner] >= 0 else 1.0) / step_mm)
-    for k in range(1, count):
-        split_edge(mesh, corner, (count - k) / (count - k + 1))
-
-
-def _bends_and_crossings(
-    mesh: Mesh, stops_at: dict[int, tuple[tuple[int, int], ...]]
-) -> tuple[list[Bend | None], list[bool]]:
-    """Return by fan the bend where it is a plain one, and whether a way may turn there.
-
-    A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
-    stops of rails, and at vertices of borders, which have no wall on at least one side.
-    """
-    first, last = np.asarray(mesh.fans), np.asarray(mesh.fan_left)
-    across, vertex = np.asarray(mesh.across), np.asarray(mesh.corner_vertex)
-    right_side, left_side = _turned(first, 2), _turned(last, 1)
-    right, left, v = vertex[_turned(first, 1)], vertex[_turned(last, 2)], vertex[first]
-    is_crossing = ~np.asarray(mesh.fan_round) & ((across[right_side] >= 0) | (across[left_side] >= 0))
-    x, y = np.asarray(mesh.x), np.asarray(mesh.y)
-    one = (x[v] - x[right]) * (y[left] - y[right])
-    two = (y[v] - y[right]) * (x[left] - x[right])
-    is_open = one - two > SIDE_ERROR * (np.abs(one) + np.abs(two))
-    is_bend = is_open & (first != last) & ~is_crossing & ~np.asarray(mesh.fan_round)
-    stops = list(stops_at)
-    is_bend[stops], is_crossing[stops] = False, True
-    told = np.array([x[v], y[v], x[right] - x[v], y[right] - y[v], x[left] - x[v], y[left] - y[v]])
-    bends: list[Bend | None] = [None] * len(first)
-    for fan, *bend in zip(np.flatnonzero(is_bend).tolist(), *told[:, is_bend].tolist(), strict=True):
-        bends[fan] = tuple(bend)
-    return bends, (is_bend | is_crossing).tolist()
-
-
-def _turned(corners: Any, steps: int) -> Any:
-    return corners - corners % 3 + (corners + steps) % 3
-
-
-def _lay_rails(
-    sheet: Sheet, mesh: Mesh
-) -> tuple[list[tuple[RailStop, ...]], dict[int, tuple[tuple[int, int], ...]]]:
-    stops = []
-    stops_at: dict[int, list[tuple[int, int]]] = {}
-    tolled = _tolled_lines(sheet)
-    vertices = np.column_stack([mesh.x, mesh.y]) if sheet.rails else None
-    for number, rail in enumerate(sheet.rails):
-        laid = _lay_rail(sheet, mesh, rail, vertices, tolled)
-        stops.append(laid)
-        for index, stop in enumerate(laid):
-            for fan in stop.fans:
-                stops_at.setdefault(fan, []).append((number, index))
-    return stops, {fan: tuple(found) for fan, found in stops_at.items()}
-
-
-def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
-    """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
-    own = np.flatnonzero(vertices_on(vertices, rail.line))
-    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in sheet.zones)])
-    places = np.vstack([vertices[own], shapely.get_coordinates([rail.ride, rail.line, *crossed])])
-    vertex = np.full(len(places), -1)
-    vertex[: len(own)] = own
-    at_mm = shapely.line_locate_point(rail.line, shapely.points(places))
-    order = np.argsort(at_mm, kind="stable")
-    same_as_before = np.diff(at_mm[order], prepend=-1.0) <= 2 * END_ON_LINE_MM
-    place = np.cumsum(~same_as_before)
-    order = order[np.lexsort((-vertex[order], place))]  # of places that are one, a vertex of the mesh
-    kept = order[~same_as_before]
-    lengths = np.diff(at_mm[kept])
-    middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
-    rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
-    inside = _found_by([zone.area for zone in sheet.zones], middles, shapely.contains)
-    spots = shapely.points(places[kept])
-    gates = _found_by([gate.line for gate in sheet.gates], spots, _reaches)
-    joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
-    for line in tolled:
-        joinable &= ~_reaches(line, spots)
-    stops = []
-    for i, (x, y) in enumerate(places[kept].tolist()):
-        forward = _piece(sheet, rail, lengths, rides, inside, gates, i, 1)
-        backward = _piece(sheet, rail, lengths, rides, inside, gates, i, -1)
-        at = int(vertex[kept[i]])
-        fans = tuple(mesh.fans_at[at]) if at >= 0 and joinable[i] else ()
-        stops.append(RailStop(x, y, fans, forward[0], backward[0], forward[1], backward[1]))
-    return tuple(stops)
-
-
-def _reaches(line: Any, points: Any) -> Any:
-    return shapely.dwithin(line, points, END_ON_LINE_MM)
-
-
-def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -> list[frozenset[int]]:
-    """Return for each point the numbers of the places that pass a test with it."""
-    found: list[set[int]] = [set() for _ in points]
-    for number, place in enumerate(places):
-        for point in np.flatnonzero(test(place, points)).tolist():
-            found[point].add(number)
-    return [frozenset(numbers) for numbers in found]
-
-
-def _piece(
-    sheet: Sheet,
-    rail: Rail,
-    lengths: Any,
-    rides: Any,
-    inside: list[frozenset[int]],
-    gates: list[frozenset[int]],
-    stop: int,
-    step: int,
-) -> tuple[float, tuple[str, ...]]:
-    """Return effort and keys of the piece from a stop to the next one (step 1) or the one before (-1).
-
-    A zone's toll falls on the first piece inside it, a gate's on the piece that arrives at it; nobody
-    joins a rail at either, so each is paid once a crossing.
-    """
-    piece = stop if step > 0 else stop - 1
-    if not 0 <= piece < len(rides) or not rides[piece]:
-        return float("inf"), ()
-    factor = rail.factor
-    for zone in inside[piece]:
-        factor *= sheet.zones[zone].factor
-    cost = float(lengths[piece]) * factor
-    before = piece - step
-    keys = [rail.key]
-    if 0 <= before < len(rides) and rides[before]:
-        for zone in inside[piece] - inside[before]:
-            cost += sheet.zones[zone].toll_mm
-            keys.append(sheet.zones[zone].key)
-    for gate in gates[stop + step]:
-        cost += sheet.gates[gate].toll_mm
-        keys.append(sheet.gates[gate].key)
-    return cost, tuple(keys)
+    def _look_on(self, node: Node) -> None:
+        ground, best = self._ground, self._best
+        here_mm, at = self[node], ground.position(node)
+        for move in Ground.moves_into(ground, node, self._before.get(node)):
+            onward, cost_mm, rail, link, keys = move
+            effort_mm = here_mm + (ground.without_zones(move, at[0]) if keys else cost_mm)
+            if effort_mm < best.get(onward, math.inf) and onward not in self:
+                best[onward] = effort_mm
+                is_leg = rail is None and link is None and ground.position(onward)[1:] != at[1:]
+                self._before[onward] = at[1:] if is_leg else None
+                heappush(self._queue, (effort_mm, next(self._ticket), onward))

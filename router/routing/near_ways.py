@@ -16,12 +16,10 @@ from heapq import heappop, heappush
 from itertools import islice
 from typing import TypeAlias
 
+from router.routing.ground import Ground, Move, Node
 from router.routing.polish import polish_best
 from router.routing.search import (
     Ask,
-    Ground,
-    Move,
-    Node,
     Searched,
     State,
     Trail,

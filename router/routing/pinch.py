@@ -22,7 +22,7 @@ from router.errors import NoRouteError, Pinch, Relaxation
 from router.model.job import Run
 from router.model.vehicle import Edge, KeepOut, Member, OverPass, ThroughPass
 from router.routing.ends import explain_end
-from router.routing.ground import XY, World
+from router.routing.ground import Ground
 from router.routing.reach import Parts, is_reached, parts_of
 from router.routing.relaxations import (
     DANGERS,
@@ -35,7 +35,7 @@ from router.routing.relaxations import (
     find_relaxations,
     without_them,
 )
-from router.routing.search import Ask, Ground, Step, Way, find_way
+from router.routing.search import Ask, Step, Way, find_way
 from router.routing.sheets import (
     Need,
     band_half_mm,
@@ -46,6 +46,7 @@ from router.routing.sheets import (
     plan_reach_mm,
     required_clearance,
 )
+from router.routing.world import XY, World
 
 STEPS = 10
 """Halvings of the share of clearance: the widest way is known to 1/1024."""

@@ -20,9 +20,10 @@ import numpy as np
 import shapely
 
 from router.routing.contacts import Contact, border_slides, contacts_of, opened
-from router.routing.ground import XY
-from router.routing.search import Ground, Node, Step, Way
+from router.routing.ground import Ground, Node
+from router.routing.search import Step, Way
 from router.routing.turning import corners_between, ways_round
+from router.routing.world import XY
 
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""

@@ -36,9 +36,10 @@ from typing import Any
 
 import numpy as np
 
+from router.routing.ground import Ground
 from router.routing.relaxed import Relaxed, narrow, relax, twins
 from router.routing.scenes import LegsOfPairs
-from router.routing.search import Ask, Ground, Way
+from router.routing.search import Ask, Way
 from router.routing.spreading import ROUNDING, Spread
 
 AIM = 0.75

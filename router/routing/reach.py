@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.routing.ground import XY, Gate, Link, World
 from router.routing.search import Ask
+from router.routing.world import XY, Gate, Link, World
 
 NEAR_MM = 1e-6
 SHUT_MM = 0.01

@@ -20,7 +20,6 @@ from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, WayReason
 from router.model.practice import Rule
 from router.model.vehicle import KeepOut, Member, OverPass, Support
-from router.routing.ground import XY, World
 from router.routing.sheets import (
     WARM,
     Need,
@@ -32,6 +31,7 @@ from router.routing.sheets import (
     plan_reach_mm,
     required_clearance,
 )
+from router.routing.world import XY, World
 
 BEND_DEG = 0.2
 """A turn smaller than this is none."""

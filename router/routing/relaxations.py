@@ -14,10 +14,10 @@ from dataclasses import replace
 
 from router.errors import Relaxation
 from router.model.vehicle import Edge, Hazard, KeepOut, Member, OverPass, Profile, ThroughPass
-from router.routing.ground import XY
 from router.routing.reach import is_reached
 from router.routing.search import Ask
 from router.routing.sheets import Need, make_world, required_clearance
+from router.routing.world import XY
 
 LEAST_LOOM_MM = 1.0
 LONGER_MM = 500.0

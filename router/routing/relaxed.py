@@ -14,9 +14,9 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from router.plane.panorama import from_edges, look_round
-from router.routing.ground import Field
+from router.routing.field import Field
+from router.routing.ground import Ground, Node
 from router.routing.scenes import Legs, Pieces, Scene, legs_of, make_scene, numbered, straight_legs
-from router.routing.search import Ground, Node
 
 SHEET = 1 << 24
 """Places are numbered by sheet from its number times this on; stops of rails come after all sheets."""

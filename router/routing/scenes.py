@@ -18,8 +18,8 @@ from router.plane.mesh import Mesh
 from router.plane.panorama import Viewpoints, from_fans, from_points, look_round, turned
 from router.plane.sight import look_from_point, side
 from router.routing.chords import pair_costs, spot_costs
-from router.routing.ground import Field
-from router.routing.search import Ground
+from router.routing.field import Field
+from router.routing.ground import Ground
 
 HAIR = 1e-9
 """How far rounding may put a direction, in radians, or a share of an edge."""

@@ -28,7 +28,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.plane.offsets import grow_outside
-from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
+from router.routing.world import Gate, Link, Rail, Sheet, World, Zone
 
 WARM = "warm"
 BESIDE_MM = 0.01

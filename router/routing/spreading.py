@@ -12,8 +12,9 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from router.routing.ground import Ground, Node
 from router.routing.relaxed import SHEET, Relaxed, relax, site_number
-from router.routing.search import Ask, Ground, Node
+from router.routing.search import Ask
 
 _Row: TypeAlias = list[tuple[int, float, tuple[str, ...]]]
 ROUNDING = 1e-12

@@ -31,10 +31,10 @@ from router.routing.apart import looms_kept_out
 from router.routing.branches import branch_places
 from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.ends import explain_end
-from router.routing.ground import XY
+from router.routing.ground import Ground
 from router.routing.near_ways import best_way
 from router.routing.routes import make_route
-from router.routing.search import Ask, Ground, Step, Way
+from router.routing.search import Ask, Step, Way
 from router.routing.sheets import Need, make_world
 from router.routing.spreading import Bounds
 from router.routing.trunk import (
@@ -48,6 +48,7 @@ from router.routing.trunk import (
     smooth,
     snapped,
 )
+from router.routing.world import XY
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""

@@ -19,9 +19,11 @@ from typing import TypeAlias, cast
 
 import shapely
 
-from router.routing.ground import XY, RailStop, Zone, may_meet
+from router.routing.ground import Ground, Node
 from router.routing.polish import polish
-from router.routing.search import Ask, Ground, Node, Step, Way
+from router.routing.rail_stops import RailStop
+from router.routing.search import Ask, Step, Way
+from router.routing.world import XY, Zone, may_meet
 
 STEP_MM = 50.0
 """How far apart on a straight leg the places lie where another run may join it."""

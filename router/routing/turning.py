@@ -8,8 +8,10 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from router.routing.ground import XY, Field
-from router.routing.search import Ground, Node, Way
+from router.routing.field import Field
+from router.routing.ground import Ground, Node
+from router.routing.search import Way
+from router.routing.world import XY
 
 _Across = tuple[Node, float, tuple[str, ...]]
 """A fan that a border is crossed out of, at what cost and meeting what."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from router.routing.ground import Gate, Link, Rail, Sheet, World, Zone
+from router.routing.ground import Ground
 from router.routing.near_ways import best_way
 from router.routing.polish import polish
 from router.routing.proof import prove
-from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.search import Ask, Way, find_way
+from router.routing.world import Gate, Link, Rail, Sheet, World, Zone
 
 XY = tuple[float, float]
 

@@ -14,10 +14,11 @@ from grounds import proven
 
 from router.plane.offsets import grow_outside
 from router.routing.chords import pair_costs, spot_costs
-from router.routing.ground import Gate, Rail, Sheet, World, Zone
+from router.routing.ground import Ground
 from router.routing.polish import polish
-from router.routing.search import Ask, Ground, find_way
+from router.routing.search import Ask, find_way
 from router.routing.spreading import Bounds
+from router.routing.world import Gate, Rail, Sheet, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 

@@ -39,10 +39,11 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 
 from router.plan import make_plan
 from router.reading import read_question
+from router.routing.ground import Ground
 from router.routing.near_ways import best_way
 from router.routing.polish import polish
 from router.routing.routes import make_route
-from router.routing.search import Ask, Ground, Way, find_way
+from router.routing.search import Ask, Way, find_way
 from router.routing.sheets import Need, make_world
 from router.routing.together import STEP_MM
 

@@ -1,0 +1,90 @@
+"""A world of free space and what lies on it: pure geometry, no vehicle words.
+
+World    sheets of free space, joined by links
+zone     an area whose millimetres cost `factor` each and whose entry costs `toll`
+gate     a line whose crossing costs `toll`
+rail     a line that may be ridden at `factor`, joined and left where `join` lies for `join_mm`
+link     a jump between two points (of the same or of different sheets) for `cost_mm`
+
+Every part carries a `key` by which a search may be told to use or to avoid it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+XY: TypeAlias = tuple[float, float]
+
+
+def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
+    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
+    if not bounds:
+        return False
+    low_x, low_y, high_x, high_y = bounds
+    return (
+        min(a[0], b[0]) <= high_x + within_mm
+        and max(a[0], b[0]) >= low_x - within_mm
+        and min(a[1], b[1]) <= high_y + within_mm
+        and max(a[1], b[1]) >= low_y - within_mm
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """An area with a factor and a toll for going in; zones may overlap, their factors multiply."""
+
+    key: str
+    area: Any
+    factor: float
+    toll_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """A line across free space whose crossing costs something."""
+
+    key: str
+    line: Any
+    toll_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """A line to ride on. `ride` and `join` are the parts of `line` where that may be done."""
+
+    key: str
+    line: Any
+    ride: Any
+    join: Any
+    factor: float
+    join_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of free space (a Polygon or MultiPolygon) and what lies on it."""
+
+    key: str
+    free: Any
+    zones: tuple[Zone, ...]
+    gates: tuple[Gate, ...]
+    rails: tuple[Rail, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A jump between a point of one sheet and a point of another (or of the same) sheet."""
+
+    key: str
+    sheets: tuple[int, int]
+    ends: tuple[XY, XY]
+    cost_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """All sheets, and the links between them."""
+
+    sheets: tuple[Sheet, ...]
+    links: tuple[Link, ...]
