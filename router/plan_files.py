@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import partial
 
 import router.drawing
-import router.sheet
 from router.drawing.frame import ROLL_WIDTH_MM
+from router.model.marks import plan_number
 from router.model.plan import Plan
 from router.outputs import bill_csv, json_text, plan_json
 from router.reviews import planned_route, route_yaml
+from router.sheet.page import make_sheet
 
 NAMES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
 
@@ -32,12 +33,13 @@ def plan_files(
     ValueError
         As `draw_map`.
     """
-    draw = partial(router.drawing.draw_map, plan, seen_from=seen_from, date=date)
+    number = plan_number(plan)
+    draw = partial(router.drawing.draw_map, plan, seen_from=seen_from, date=date, number=number)
     drawn = draw(paper=paper, roll_width_mm=roll_width_mm, scale=scale)
     on_sheets = draw(paper="a4" if paper == "roll" else paper) if paper == "roll" or scale else drawn
     contents = (
         drawn.encode(),
-        router.sheet.make_sheet(plan, on_sheets, date).encode(),
+        make_sheet(plan, on_sheets, date, number).encode(),
         bill_csv(plan),
         json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
         route_yaml(planned_route(plan)),

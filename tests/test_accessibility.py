@@ -13,7 +13,8 @@ from router.drawing import draw_judgement, draw_map
 from router.judging import judge_route
 from router.reading import read_question, read_route
 from router.reviews import planned_route, route_yaml
-from router.sheet import make_review, make_sheet
+from router.sheet.judgement import make_review
+from router.sheet.page import make_sheet
 
 pytestmark = in_a_browser
 GRAVE = ("serious", "critical")

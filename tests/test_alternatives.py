@@ -35,7 +35,7 @@ from router.outputs import plan_json
 from router.routing import explain_routes, find_routes
 from router.routing.alternatives import _meet, _windings, tell_differences
 from router.routing.sheets import Need
-from router.sheet import make_sheet
+from router.sheet.page import make_sheet
 
 LOOM_MM = 10.0
 WALL_X, WALL_WIDTH_MM = 1000.0, 40.0

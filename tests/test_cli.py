@@ -55,7 +55,7 @@ def quick(monkeypatch):
     monkeypatch.setattr("router.plan.make_plan", lambda *_: sample_plan())
     monkeypatch.setattr("router.drawing.draw_map", lambda *_, **way: f"<svg>{way}</svg>")
     monkeypatch.setattr("router.drawing.draw_profile", lambda *_, **way: f"<svg>{way}</svg>")
-    monkeypatch.setattr("router.sheet.make_sheet", lambda *_: "<html/>")
+    monkeypatch.setattr("router.plan_files.make_sheet", lambda *_: "<html/>")
 
 
 def names(folder):

@@ -13,7 +13,7 @@ from router.drawing import draw_map
 from router.model.crossings import hole_taken, passed_name
 from router.model.plan import Passage, PassageKind
 from router.model.vehicle import Edge, Member, OverPass, ThroughPass
-from router.sheet import make_sheet
+from router.sheet.page import make_sheet
 
 LEFT = ThroughPass((1500, -700), 35.0, Edge.ROLLED)
 RIGHT = ThroughPass((1500, 700), 40.0, Edge.BARE)

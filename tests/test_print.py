@@ -7,7 +7,7 @@ from browsing import in_a_browser, printed_pages
 from sample_plan import sample_plan
 
 from router.drawing import draw_map
-from router.sheet import make_sheet
+from router.sheet.page import make_sheet
 
 pytestmark = in_a_browser
 TEXT_PAGES = 5

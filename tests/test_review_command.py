@@ -17,7 +17,7 @@ from router.drawing.labels import FINDING_INK
 from router.judging import judge_route
 from router.reading import read_question, read_route
 from router.reviews import planned_route, route_yaml
-from router.sheet import make_review
+from router.sheet.judgement import make_review
 
 JOB = EXAMPLES / "fridge-supply"
 APPROVAL = ("--approve-by", "A. Warden", "--approve-on", "2026-11-25")

@@ -18,8 +18,8 @@ from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
 from router.model.plan import Reason, Severity, Span
 from router.model.vehicle import Hazard
-from router.sheet import make_sheet
 from router.sheet.markup import element, table, text
+from router.sheet.page import make_sheet
 from router.sheet.print_style import PRINT
 from router.sheet.style import CSS
 from router.tables import load_table

@@ -39,7 +39,7 @@ def mark_folder(
     from router.judging import common_mistakes
     from router.outputs import write_whole
     from router.reviews import marks_json, marks_rows, mistake_words
-    from router.sheet import make_marks
+    from router.sheet.marks import make_marks
 
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
@@ -68,7 +68,7 @@ def mark_folder(
 def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) -> dict[Path, bytes]:
     """Return a page for each marked route that could be read: its findings, on the map too."""
     from router.drawing import draw_judgement
-    from router.sheet import make_review
+    from router.sheet.judgement import make_review
 
     pages = {}
     for each in marked:

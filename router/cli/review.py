@@ -186,7 +186,7 @@ def _tell_review(
 
 def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
-    from router.sheet import make_review
+    from router.sheet.judgement import make_review
 
     drawn = drawn_as(draw_judgement, judged, look)
     on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))

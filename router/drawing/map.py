@@ -56,6 +56,7 @@ def draw_map(
     roll_width_mm: float = ROLL_WIDTH_MM,
     scale: float | None = None,
     date: str = "",
+    number: str = "",
     is_blank: bool = False,
 ) -> str:
     """Return the map of a plan as the text of one SVG document, in true scale for the paper.
@@ -76,6 +77,8 @@ def draw_map(
         than a sheet comes in tiles that overlap.
     date : str
         What the title block gives as the date; empty leaves a line to write it on.
+    number : str
+        The plan's, where it is known already; empty: it is worked out here.
     is_blank : bool
         Whether routes, fixings, stations and all else that tells them are left out, to be filled in by hand.
         Everything that is drawn lies where the full map has it.
@@ -88,7 +91,7 @@ def draw_map(
     """
     cautions = cautions_for(plan.profile)
     request = Request(_paper(paper, roll_width_mm), seen_from_word(seen_from), plan.profile, plan, cautions)
-    return _draw(replace(request, date=date, is_blank=is_blank, scale=_scale(scale)))
+    return _draw(replace(request, date=date, number=number, is_blank=is_blank, scale=_scale(scale)))
 
 
 def draw_judgement(
@@ -169,7 +172,7 @@ def _spaces_asked(request: Request) -> tuple[Space, ...]:
 
 
 def _draw(request: Request) -> str:
-    if request.plan and not request.judgement:
+    if request.plan and not request.judgement and not request.number:
         request = replace(request, number=plan_number(request.plan))
     rows = rows_of_spaces(_spaces_asked(request))
     frames = {space.name: Frame((0.0, 0.0), 1.0, request.seen_from) for row in rows for space in row}

@@ -56,7 +56,8 @@ class Occupied:
         costs = np.array([obstacle.cost for obstacle in obstacles], dtype=float)
         self._levels, level_of = np.unique(costs, return_inverse=True)
         self._owners = {name: number for number, name in enumerate({o.owner: None for o in obstacles})}
-        owner_of = np.array([self._owners[obstacle.owner] for obstacle in obstacles], dtype=np.int64)
+        short = np.min_scalar_type(len(obstacles))  # much quicker to sort by
+        owner_of = np.array([self._owners[obstacle.owner] for obstacle in obstacles], dtype=short)
         shape, cell = self._marks(np.array([obstacle.geometry for obstacle in obstacles], dtype=object))
         self._total = _summed(cell, level_of[shape], len(self._levels), self._down, self._across)
         hard = np.bincount(cell[(costs >= crosses)[shape]], minlength=self._down * self._across)
@@ -83,8 +84,7 @@ class Occupied:
         corners = self._corners(boxes)
         counts = _inside(self._total, *corners)
         for part, owner in _parts(label, owners):
-            levels, own = self._own_inside(owner, *(corner[part] for corner in corners))
-            counts[part, levels] -= own
+            counts[part] -= self._own_inside(owner, *(corner[part] for corner in corners))
         cost: Floats = (counts > 0).astype(float) @ self._levels
         return cost
 
@@ -125,22 +125,22 @@ class Occupied:
         self._scratch[marks] = 0
         return found
 
-    def _own_inside(self, owner: str, x0: Ints, y0: Ints, x1: Ints, y1: Ints) -> tuple[Ints, Counts]:
-        """Return an owner's levels, and how many of its marks of each each box holds.
+    def _own_inside(self, owner: str, x0: Ints, y0: Ints, x1: Ints, y1: Ints) -> Counts:
+        """Return how many of an owner's marks of each level every box holds.
 
         Looked up in a grid of the size of what it owns.
         """
         cells, level = self._own(owner)
-        levels, level = np.unique(level, return_inverse=True)
         if not len(cells):
-            return levels, np.zeros((len(x0), 0), dtype=np.int32)
+            return np.zeros((len(x0), len(self._levels)), dtype=np.int32)
         rows, columns = np.divmod(cells, self._across)
         top, left = int(rows.min()), int(columns.min())
         down, across = int(rows.max()) - top + 1, int(columns.max()) - left + 1
-        total = _summed((rows - top) * across + columns - left, level, len(levels), down, across)
+        inner = (rows - top) * across + columns - left
+        total = _summed(inner, level, len(self._levels), down, across)
         x0, x1 = (x0 - left).clip(0, across), (x1 - left).clip(0, across)
         y0, y1 = (y0 - top).clip(0, down), (y1 - top).clip(0, down)
-        return levels, _inside(total, x0, y0, x1, y1)
+        return _inside(total, x0, y0, x1, y1)
 
     def _corners(self, boxes: Floats) -> tuple[Ints, Ints, Ints, Ints]:
         """Return the first cell of each box on both axes, and the first one after it."""
@@ -210,8 +210,9 @@ def _summed(cells: Ints, level: Ints, levels: int, down: int, across: int) -> Co
     """Return for each cell and level the sum of all marks above and to the left of it."""
     grid = np.bincount(cells * levels + level, minlength=down * across * levels)
     total = np.zeros((down + 1, across + 1, levels), dtype=np.int32)
-    np.cumsum(grid.reshape(down, across, levels), axis=0, out=total[1:, 1:])
-    np.cumsum(total[1:, 1:], axis=1, out=total[1:, 1:])
+    total[1:, 1:] = grid.reshape(down, across, levels)
+    np.cumsum(total, axis=0, out=total)
+    np.cumsum(total, axis=1, out=total)
     return total
 
 

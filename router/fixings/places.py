@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import shapely
 
 from router.fixings.needs import Need, closed_stretches
 from router.model.plan import Fixing, FixingKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.model.way import Position, positions_at, station_on
-from router.plane.near import core_of, distances_to, nearest_on
+from router.plane.near import core_of
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
@@ -82,10 +83,9 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
 
 @dataclass(frozen=True, slots=True)
 class _Spots:
-    """Places in one space as arrays."""
+    """Places in one space as arrays: in plan as shapely points, and how high they are."""
 
-    x: Any
-    y: Any
+    at: Any
     z: Any
 
 
@@ -122,8 +122,7 @@ def _place(station_mm: float, position: Position, kind: FixingKind, support: str
 
 def _spots(positions: Sequence[Position]) -> _Spots:
     return _Spots(
-        np.array([position.x_mm for position in positions]),
-        np.array([position.y_mm for position in positions]),
+        shapely.points([(position.x_mm, position.y_mm) for position in positions]),
         np.array([position.z_mm for position in positions]),
     )
 
@@ -142,7 +141,7 @@ def _holder(
 def _gaps(support: Support, spots: _Spots) -> Any:
     """Return the distance in space to a support."""
     line = core_of(support.along, is_area=False)
-    return np.hypot(distances_to(line, spots.x, spots.y), spots.z - support.height_mm)
+    return np.hypot(shapely.distance(line, spots.at), spots.z - support.height_mm)
 
 
 def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut], reach_mm: float) -> Any:
@@ -151,11 +150,12 @@ def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut],
     near = np.flatnonzero(gaps_mm <= reach_mm)
     if not len(near):
         return gaps_mm
-    x, y = nearest_on(core_of(support.along, is_area=False), spots.x[near], spots.y[near])
+    line = core_of(support.along, is_area=False)
+    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, spots.at[near]))
     for keep_out in keep_outs:
         low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
         if low_mm <= support.height_mm <= high_mm:
-            gaps_mm[near[_plan_gaps(keep_out, x, y) <= 0.0]] = math.inf
+            gaps_mm[near[_plan_gaps(keep_out, held) <= 0.0]] = math.inf
     return gaps_mm
 
 
@@ -167,16 +167,16 @@ def _can_drill(
     loom_diameter_mm: float,
 ) -> Any:
     """Tell where a hole for a P-clip may be made: clear of keep-outs in plan, and of lines left alone."""
-    can = np.ones(len(spots.x), dtype=bool)
+    can = np.ones(len(spots.at), dtype=bool)
     radius_mm = loom_diameter_mm / 2
     for keep_out in keep_outs:
-        can &= _plan_gaps(keep_out, spots.x, spots.y) > radius_mm
+        can &= _plan_gaps(keep_out, spots.at) > radius_mm
     for support in supports:
         if support.fix is Fix.NEVER:
             can &= _gaps(support, spots) > radius_mm + practice.value("fixing", "clear of an edge")
     return can
 
 
-def _plan_gaps(keep_out: KeepOut, x: Any, y: Any) -> Any:
+def _plan_gaps(keep_out: KeepOut, at: Any) -> Any:
     core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
-    return distances_to(core, x, y) - keep_out.shape.reach_mm
+    return shapely.distance(core, at) - keep_out.shape.reach_mm

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from router.drawing import ShownWay, draw_judgement, draw_map, draw_ways
 from router.model.lesson import Lesson
-from router.sheet import make_answers, make_questions
+from router.sheet.lesson import make_answers, make_questions
 
 
 def lesson_files(lesson: Lesson, *, seen_from: str = "below", paper: str = "a4") -> dict[str, bytes]:

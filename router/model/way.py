@@ -77,12 +77,8 @@ class Piece:
 
     def direction(self) -> tuple[float, float, float]:
         """Return the unit vector from the piece's start to its end."""
-        a, b = self.start, self.end
-        return (
-            (b.x_mm - a.x_mm) / self.length_mm,
-            (b.y_mm - a.y_mm) / self.length_mm,
-            (b.z_mm - a.z_mm) / self.length_mm,
-        )
+        a, b, length_mm = self.start, self.end, self.length_mm
+        return (b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm, (b.z_mm - a.z_mm) / length_mm
 
     def position_at(self, station_mm: float) -> Position:
         """Return the place at a station between the piece's ends."""
@@ -100,12 +96,11 @@ class Piece:
         """Return the station nearest to a place that lies on the piece, else None."""
         if place.space != self.space:
             return None
-        move = (place.x_mm - self.start.x_mm, place.y_mm - self.start.y_mm, place.z_mm - self.start.z_mm)
-        way = self.direction()
-        along_mm = sum(a * b for a, b in zip(move, way, strict=True))
-        along_mm = min(max(along_mm, 0.0), self.length_mm)
-        off_mm = math.dist(move, tuple(along_mm * w for w in way))
-        return self.start.station_mm + along_mm if off_mm <= within_mm else None
+        start, (ahead_x, ahead_y, ahead_z) = self.start, self.direction()
+        x, y, z = place.x_mm - start.x_mm, place.y_mm - start.y_mm, place.z_mm - start.z_mm
+        along_mm = min(max(x * ahead_x + y * ahead_y + z * ahead_z, 0.0), self.length_mm)
+        nearest = (along_mm * ahead_x, along_mm * ahead_y, along_mm * ahead_z)
+        return start.station_mm + along_mm if math.dist((x, y, z), nearest) <= within_mm else None
 
 
 def pieces_of(route: Route) -> tuple[Piece, ...]:

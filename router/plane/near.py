@@ -19,9 +19,3 @@ def core_of(points: Sequence[tuple[float, float]], *, is_area: bool) -> Any:
 def distances_to(core: Any, x: Any, y: Any) -> Any:
     """Return the distance from each place (x, y) to `core`, 0 inside an area."""
     return np.asarray(shapely.distance(core, shapely.points(x, y)))
-
-
-def nearest_on(line: Any, x: Any, y: Any) -> tuple[Any, Any]:
-    """Return x and y of the place on `line` that is nearest to each place (x, y)."""
-    places = shapely.line_interpolate_point(line, shapely.line_locate_point(line, shapely.points(x, y)))
-    return shapely.get_x(places), shapely.get_y(places)

@@ -53,36 +53,39 @@ def practice_model() -> type[FileModel]:
         ),
     }
     for number, group in enumerate(default_groups()):
-        fields[f"group_{number}"] = (_group_model(group), Field(None, alias=group))
+        fields[f"group_{number}"] = _group_field(group)
     return create_model("PracticeFile", __base__=FileModel, __doc__="What a shop does its own way.", **fields)
 
 
-def _group_model(group: str) -> Any:  # a type made at run time
+def _group_field(group: str) -> tuple[Any, Any]:
+    """Return the type of a group of rules, made at run time, and its field."""
+    rules = default_groups()[group]
     if group in BY_SPACE:
-        return dict[Text, _rule_type(group, "any space")]  # type: ignore[misc]  # a type made at run time
+        rule = rules["any space"]
+        return dict[Text, _rule_type(rule)], _field(group, rule)  # type: ignore[misc]  # made at run time
     fields: dict[str, Any] = {
-        f"rule_{number}": (_rule_type(group, key), Field(None, alias=key))
-        for number, key in enumerate(default_groups()[group])
+        f"rule_{number}": (_rule_type(rule), _field(key, rule))
+        for number, (key, rule) in enumerate(rules.items())
     }
-    return create_model(f"{group.title().replace(' ', '')}File", __base__=FileModel, **fields)
+    model = create_model(f"{group.title().replace(' ', '')}File", __base__=FileModel, **fields)
+    return model, Field(None, alias=group)
+
+
+def _field(key: str, rule: Mapping[str, Any]) -> Any:
+    return Field(None, alias=key, description=f"default: {rule['source']}")
+
+
+def _rule_type(rule: Mapping[str, Any]) -> Any:  # a type made at run time
+    unit, dimension = unit_of(rule["value"])
+    return _type_of(dimension, takes_bare_number=unit in ("ratio", "count"))
 
 
 @cache
-def _rule_type(group: str, key: str) -> Any:  # a type made at run time
-    written = default_groups()[group].get(key) or default_groups()[group]["any space"]
-    unit, dimension = unit_of(written["value"])
-    return _rule_type_of(dimension, takes_bare_number=unit in ("ratio", "count"), note=str(written["source"]))
-
-
-def _rule_type_of(dimension: str, *, takes_bare_number: bool, note: str) -> Any:
-    schema = WithJsonSchema(_rule_schema(dimension, takes_bare_number, note))
-    return Annotated[_rule_model(dimension, takes_bare_number), BeforeValidator(_spread), schema]
-
-
-@cache
-def _rule_model(dimension: str, takes_bare_number: bool) -> Any:  # a type made at run time
-    value = Annotated[float, BeforeValidator(_checked(dimension, takes_bare_number=takes_bare_number))]
-    return create_model("RuleFile", __base__=RuleFile, value=(value, ...))
+def _type_of(dimension: str, *, takes_bare_number: bool) -> Any:  # a type made at run time
+    check = BeforeValidator(_checked(dimension, takes_bare_number=takes_bare_number))
+    model = create_model("RuleFile", __base__=RuleFile, value=(Annotated[float, check], ...))
+    schema = WithJsonSchema(_rule_schema(dimension, takes_bare_number))
+    return Annotated[model, BeforeValidator(_spread), schema]
 
 
 def _checked(dimension: str, *, takes_bare_number: bool) -> Any:
@@ -101,7 +104,7 @@ def _spread(value: object) -> object:
     return value if isinstance(value, dict) else {"value": value}
 
 
-def _rule_schema(dimension: str, takes_bare_number: bool, note: str) -> dict[str, Any]:
+def _rule_schema(dimension: str, takes_bare_number: bool) -> dict[str, Any]:
     plain = [quantity_schema(dimension), *([{"type": "number", "minimum": 0}] if takes_bare_number else [])]
     status = {"enum": [each.value for each in Status]}
     full = {
@@ -110,4 +113,4 @@ def _rule_schema(dimension: str, takes_bare_number: bool, note: str) -> dict[str
         "required": ["value"],
         "additionalProperties": False,
     }
-    return {"anyOf": [*plain, full], "description": f"default: {note}"}
+    return {"anyOf": [*plain, full]}

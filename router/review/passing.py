@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shapely import LineString, Polygon, unary_union
+from shapely import LineString, Polygon, dwithin, unary_union
 from shapely import Point as Spot
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
@@ -103,10 +103,17 @@ def check_members(
     """Return a finding for each member that is met outside its passes, and each hole that is too small."""
     findings = []
     for member in profile.members:
-        own = tuple(piece for piece in pieces if piece.space == member.space)
-        findings += _beside_passes(run, own, member, profile, loom_diameter_mm / 2)
-        findings += _small_holes(run, own, member, profile, practice, loom_diameter_mm)
+        if near := _met_by(member, pieces, loom_diameter_mm / 2):
+            findings += _beside_passes(run, near, member, profile, loom_diameter_mm / 2)
+            findings += _small_holes(run, near, member, profile, practice, loom_diameter_mm)
     return tuple(findings)
+
+
+def _met_by(member: Member, pieces: tuple[Piece, ...], loom_radius_mm: float) -> tuple[Piece, ...]:
+    """Return the pieces that reach into a member's band."""
+    along, band_mm = LineString(member.along), _half_band_mm(member, loom_radius_mm)
+    own = (piece for piece in pieces if piece.space == member.space)
+    return tuple(piece for piece in own if dwithin(piece.in_plan, along, band_mm))
 
 
 def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: float) -> tuple[Crossing, ...]:

@@ -59,12 +59,14 @@ def route_runs(
 def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     """Return for every run of a job why it goes as it does, and how else it could go."""
     worlds = {laid.route.run: laid.ground.world for laid in routing.laid}
-    explained = []
+    explained, known_mm = [], dict[tuple[object, ...], float]()
     for run, laid in zip(job.runs, routing.laid, strict=True):
         others = tuple(route for route in routing.routes if route.run != run.name)
         reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
         found = find_alternatives(laid.need, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
-        weighed = weigh_together(found, routing.routes, worlds, laid.need.practice, routing.effort_mm)
+        weighed = weigh_together(
+            found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
+        )
         explained.append(Explained(reasons, weighed))
     return tuple(explained)
 
@@ -156,6 +158,7 @@ class _LoomRoom:
     def __init__(self, need: Need) -> None:
         self._need = need
         self._known: dict[tuple[str, float, float, bool], Any] = {}
+        self._bands: dict[str, Any] = {}
 
     def level_mm(self, space: str) -> float:
         """Return the height at which a loom lies in a space."""
@@ -177,7 +180,9 @@ class _LoomRoom:
 
     def is_on_member(self, space: str, line: Any) -> bool:
         """Return whether a line in plan lies on a member, in a pass."""
-        return bool(shapely.length(shapely.intersection(pass_bands(self._need, space), line)) > ON_MEMBER_MM)
+        if space not in self._bands:
+            self._bands[space] = pass_bands(self._need, space)
+        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
 
 
 class _SharedRoom:

@@ -74,17 +74,18 @@ class _WalledGround(Ground):
         """Return whether a move crosses a wall."""
         on, x, y = self.position(origin)
         sheet, to_x, to_y = self.position(node)
-        walls = (wall for number, wall in self._walls if number == on == sheet)
-        return any(_meet((x, y), (to_x, to_y), *wall) for wall in walls)
+        if on != sheet:
+            return False
+        return any(_meet((x, y), (to_x, to_y), *wall) for number, wall in self._walls if number == on)
 
 
 def _meet(a: XY, b: XY, c: XY, d: XY) -> bool:
     """Return whether two straight pieces have a point in common."""
+    if _turn(c, d, a) * _turn(c, d, b) > 0.0 or _turn(a, b, c) * _turn(a, b, d) > 0.0:
+        return False
     if max(a[0], b[0]) < min(c[0], d[0]) or max(c[0], d[0]) < min(a[0], b[0]):
         return False
-    if max(a[1], b[1]) < min(c[1], d[1]) or max(c[1], d[1]) < min(a[1], b[1]):
-        return False
-    return _turn(a, b, c) * _turn(a, b, d) <= 0.0 and _turn(c, d, a) * _turn(c, d, b) <= 0.0
+    return max(a[1], b[1]) >= min(c[1], d[1]) and max(c[1], d[1]) >= min(a[1], b[1])
 
 
 def _turn(a: XY, b: XY, c: XY) -> float:
@@ -153,7 +154,8 @@ def _ways_without(
     for thing in _things_to_shut(need, ground, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
-        way = find_way(_WalledGround(ground, shut.walls), ask, MOST_TIMES * best_mm)
+        walled = _WalledGround(ground, shut.walls) if shut.walls else ground
+        way = find_way(walled, ask, MOST_TIMES * best_mm)
         if way is not None:
             found.setdefault(tuple((step.x, step.y) for step in way.steps), (shut, way))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
@@ -168,6 +170,7 @@ def weigh_together(
     worlds: Mapping[str, World],
     practice: Practice,
     effort_mm: float,
+    known_mm: dict[tuple[object, ...], float],
 ) -> tuple[Alternative, ...]:
     """Return other ways of one run with what the whole job takes more by each, the least first.
 
@@ -177,8 +180,9 @@ def weigh_together(
         All of one run, weighed by themselves.
     routes, worlds, practice, effort_mm
         The chosen routes of all runs, by run the worlds they lie in, the rules, and the effort of the job.
+    known_mm : dict
+        What straight pieces were found to cost, kept from run to run of these worlds.
     """
-    known_mm: dict[tuple[object, ...], float] = {}
     weighed = []
     for alternative in alternatives:
         run = alternative.route.run

@@ -105,14 +105,24 @@ def _with(line: list[Spot], other: list[Spot]) -> list[Spot]:
 
 
 def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
-    if not a[0] == spot[0] == b[0] or _is_same(a, spot) or _is_same(spot, b):
+    (sheet, ax, ay), (at, x, y), (other, bx, by) = a, spot, b
+    if not sheet == at == other or _is_outside(x, ax, bx) or _is_outside(y, ay, by):
+        return False
+    if _is_same(a, spot) or _is_same(spot, b):
         return False
     through_mm = math.dist(a[1:], spot[1:]) + math.dist(spot[1:], b[1:]) - math.dist(a[1:], b[1:])
     if through_mm > SAME_MM:
         return False
-    ux, uy = b[1] - a[1], b[2] - a[2]
-    off_mm = abs(ux * (spot[2] - a[2]) - uy * (spot[1] - a[1])) / math.hypot(ux, uy)
+    ux, uy = bx - ax, by - ay
+    off_mm = abs(ux * (y - ay) - uy * (x - ax)) / math.hypot(ux, uy)
     return off_mm <= SAME_MM
+
+
+def _is_outside(value: float, end: float, other: float) -> bool:
+    """Tell whether a value lies on one side of both ends, by more than what is between them may."""
+    return (value > end + 2.0 * SAME_MM and value > other + 2.0 * SAME_MM) or (
+        value < end - 2.0 * SAME_MM and value < other - 2.0 * SAME_MM
+    )
 
 
 def _is_same(a: Spot, b: Spot) -> bool:

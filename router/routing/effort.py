@@ -66,16 +66,14 @@ def job_effort_mm(
     """
     known_mm = {} if known_mm is None else known_mm
     share = practice.value("factor", "shared")
-    lying: dict[tuple[int, int], list[_Leg]] = {}
+    lying: dict[tuple[int, int], tuple[_Leg, dict[str, int]]] = {}
     for leg in _legs(routes):
-        lying.setdefault(leg.ends, []).append(leg)
+        _, times = lying.setdefault(leg.ends, (leg, {}))
+        times[leg.run] = times.get(leg.run, 0) + 1
     effort_mm = sum(paid_amounts(routes, practice).values())
-    for legs in lying.values():
-        runs = {leg.run for leg in legs}
-        first = legs[0]
-        repeats = max(sum(leg.run == run for leg in legs) for run in runs)
+    for first, times in lying.values():
         leg_mm = _known_mm(first, worlds[first.run], practice, known_mm)
-        effort_mm += leg_mm * (repeats + share * (len(runs) - 1))
+        effort_mm += leg_mm * (max(times.values()) + share * (len(times) - 1))
     return effort_mm
 
 
@@ -118,8 +116,9 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
         return length_mm * practice.value("factor", "open")
     number, sheet = next((n, sheet) for n, sheet in enumerate(world.sheets) if sheet.key == a[0])
     line = shapely.LineString([a[1:3], b[1:3]])
-    holes = [shapely.LineString(link.ends) for link in world.links if link.sheets == (number, number)]
-    holes = [hole for hole in holes if shapely.dwithin(hole, line, ON_MM)]
+    ends = [link.ends for link in world.links if link.sheets == (number, number)]
+    holes = shapely.linestrings(np.reshape(ends, (-1, 2, 2)))
+    holes = holes[shapely.dwithin(holes, line, ON_MM)].tolist()
     zones = [zone for zone in sheet.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_MM)]
     factor = practice.value("factor", "along a support") if along else 1.0
     if not zones and not holes:
@@ -168,19 +167,20 @@ def _points_on(
     """Return for each straight piece the numbered places on it, its ends among them, in order."""
     if not pieces:
         return
-    spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points])
-    start, way = (np.array([spot[1:] for spot in ends]) for ends in zip(*pieces, strict=True))
+    spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points]).T
+    start, way = (np.array([spot[1:] for spot in ends]).T[..., None] for ends in zip(*pieces, strict=True))
     way -= start
-    length_mm = np.sqrt((way**2).sum(1))[:, None]
+    length_mm = np.sqrt((way**2).sum(0))
     way /= length_mm
-    apart = at - start[:, None]
-    along_mm = (apart * way[:, None]).sum(2)
-    aside_mm = np.sqrt(((apart - along_mm[..., None] * way[:, None]) ** 2).sum(2))
+    apart = at[:, None] - start
+    along_mm = (apart * way).sum(0)
+    aside_mm = np.sqrt(((apart - along_mm * way) ** 2).sum(0))
     is_on = np.array([a[0] for a, _ in pieces])[:, None] == spaces
     is_on &= (aside_mm <= SAME_MM) & (along_mm >= -SAME_MM) & (along_mm <= length_mm + SAME_MM)
-    for row_mm, row in zip(along_mm, is_on, strict=True):
-        found = np.flatnonzero(row)
-        yield [points[n] for n in found[np.argsort(row_mm[found], kind="stable")].tolist()]
+    piece, number = np.nonzero(is_on)
+    found = [points[n] for n in number[np.lexsort((along_mm[is_on], piece))].tolist()]
+    cuts = np.cumsum(is_on.sum(1)).tolist()
+    yield from (found[first:end] for first, end in itertools.pairwise([0, *cuts]))
 
 
 class _Places:
@@ -188,10 +188,16 @@ class _Places:
 
     def __init__(self) -> None:
         self._cells: dict[tuple[str, int, int, int], list[tuple[int, Spot]]] = {}
+        self._known: dict[Spot, int] = {}
         self._count = 0
 
     def number(self, spot: Spot) -> int:
         """Return the number of a place; a new one where none is near."""
+        if spot not in self._known:
+            self._known[spot] = self._find(spot)
+        return self._known[spot]
+
+    def _find(self, spot: Spot) -> int:
         x, y, z = (_near_cells(value_mm) for value_mm in spot[1:])
         cells = [(spot[0], *cell) for cell in itertools.product(x, y, z)]
         for number, known in itertools.chain.from_iterable(self._cells.get(cell, ()) for cell in cells):
@@ -204,4 +210,4 @@ class _Places:
 
 
 def _near_cells(value_mm: float) -> set[int]:
-    return {math.floor((value_mm + shift) / CELL_MM) for shift in (-SAME_MM, SAME_MM)}
+    return {math.floor((value_mm - SAME_MM) / CELL_MM), math.floor((value_mm + SAME_MM) / CELL_MM)}

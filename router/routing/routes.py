@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeAlias
 
 import shapely
 
@@ -18,6 +18,8 @@ from router.routing.search import Way
 from router.routing.sheets import KEPT_SHAPES, WARM, Need, pass_band
 from router.routing.world import XY, World, may_meet
 
+_Leg: TypeAlias = tuple[XY, XY, float, float]
+"""From where to where in plan, and at which stations."""
 SAME_MM = 1e-6
 """Two places nearer than this are one."""
 STRAIGHT_MM = 1e-7
@@ -188,8 +190,13 @@ def _passages(need: Need, points: tuple[RoutePoint, ...], world: World, way: Way
             name = _opening_at(profile, before, after)
             found.append(Passage(PassageKind.OPENING, name, before.station_mm, before.station_mm))
     for sheet in world.sheets:
+        legs = [
+            ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), a.station_mm, b.station_mm)
+            for a, b in itertools.pairwise(points)
+            if a.space == b.space == sheet.key
+        ]
         for kind, name, area in _areas(need, sheet.key, sheet.zones, way):
-            for start_mm, end_mm in stations_inside(points, sheet.key, area):
+            for start_mm, end_mm in _stations_inside(legs, area):
                 found.append(Passage(kind, name, start_mm, end_mm))
     return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))
 
@@ -230,17 +237,15 @@ def _well_inside(area: Any) -> Any:
     return shapely.buffer(area, -SAME_MM)
 
 
-def stations_inside(points: tuple[RoutePoint, ...], space: str, area: Any) -> tuple[tuple[float, float], ...]:
-    """Return where a route lies inside an area of a space, as stretches of stations, touching ones joined."""
+def _stations_inside(legs: Iterable[_Leg], area: Any) -> tuple[tuple[float, float], ...]:
+    """Return where legs of one space lie inside an area, as stretches of stations, touching ones joined."""
     stretches: list[tuple[float, float]] = []
     bounds = area.bounds
-    for a, b in itertools.pairwise(points):
-        here, there = (a.x_mm, a.y_mm), (b.x_mm, b.y_mm)
-        if a.space != space or b.space != space or not may_meet(here, there, bounds):
+    for here, there, from_mm, to_mm in legs:
+        if not may_meet(here, there, bounds):
             continue
         for start, end in _shares_inside(here, there, area):
-            span_mm = b.station_mm - a.station_mm
-            low_mm, high_mm = a.station_mm + start * span_mm, a.station_mm + end * span_mm
+            low_mm, high_mm = from_mm + start * (to_mm - from_mm), from_mm + end * (to_mm - from_mm)
             if stretches and low_mm - stretches[-1][1] < SAME_MM:
                 stretches[-1] = (stretches[-1][0], high_mm)
             else:

@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache, partial
 from typing import Any
 
 import shapely
@@ -193,7 +193,8 @@ def _sheet(need: Need, space: Space) -> Sheet:
     outline = shapely.Polygon(space.outline)
     free = free_between(need, space, space.height_mm, space.height_mm)
     supports = [s for s in need.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
-    rails = [_rail(need, space, support, outline, free) for support in supports]
+    bands = cache(partial(_member_bands, need, space.name))  # many supports lie at one height
+    rails = [_rail(need, space, support, bands(support.height_mm), outline, free) for support in supports]
     return Sheet(
         key=space.name,
         free=free,
@@ -289,12 +290,11 @@ def _stretched(
     return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
 
 
-def _rail(need: Need, space: Space, support: Support, outline: Any, free: Any) -> Rail:
+def _rail(need: Need, space: Space, support: Support, bands: Any, outline: Any, free: Any) -> Rail:
+    """Return a support as a rail; `bands` is what members take at its height."""
     height_mm = support.height_mm
     line = shapely.LineString(support.along)
-    taken = shapely.union(
-        blocked(need, space.name, height_mm, height_mm, line), _member_bands(need, space.name, height_mm)
-    )
+    taken = shapely.union(blocked(need, space.name, height_mm, height_mm, line), bands)
     ride = shapely.difference(shapely.intersection(line, outline), taken)
     low_mm, high_mm = sorted((height_mm, space.height_mm))
     step = blocked(need, space.name, low_mm, high_mm, line)

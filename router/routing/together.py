@@ -30,9 +30,9 @@ from router.model.vehicle import Profile
 from router.routing.apart import looms_kept_out
 from router.routing.branches import branch_places
 from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
+from router.routing.ends import explain_end
 from router.routing.ground import Ground
 from router.routing.near_ways import best_way
-from router.routing.pinch import explain_end, no_route
 from router.routing.routes import make_route
 from router.routing.search import Ask, Step, Way
 from router.routing.sheets import Need, make_world
@@ -370,6 +370,8 @@ class Table:
 
     def explained(self, no_way: NoWayError) -> NoRouteError:
         """Return why a run has no way; where it is the others' looms that leave none, one that says so."""
+        from router.routing.pinch import no_route  # noqa: PLC0415 - large, and most jobs have a way
+
         run, others = no_way.run, no_way.others
         need, _ = self.ground(run, others)
         ask = self._ask(run)

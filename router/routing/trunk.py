@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 from typing import TypeAlias, cast
@@ -31,7 +32,8 @@ ON_MM = 1e-6
 """A place nearer than this to a border lies on it; stops nearer than this are one."""
 
 Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
-State: TypeAlias = tuple[Node, int]
+Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
+"""How a way goes on: by which move, to which place, and how from there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,8 @@ class Known:
     """By place: what a mm costs there."""
     stops_mm: dict[tuple[int, int], list[float]] = field(default_factory=dict)
     """By sheet and rail: where its stops lie along it."""
+    along_mm: dict[tuple[int, int, XY], float] = field(default_factory=dict)
+    """By sheet, rail and place: how far along the rail that is."""
 
 
 class Shared:
@@ -114,7 +118,7 @@ class Shared:
         self._known = known or Known()
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
-        self._extra: dict[Node, list[Move]] = {}
+        self._extra: defaultdict[Node, list[Move]] = defaultdict(list)
         self._stretches: dict[tuple[int, int], list[tuple[float, float]]] = {}
         self._joints: dict[tuple[int, int], list[tuple[XY, Node]]] = {}
         self._blind: set[Node] = set()
@@ -146,27 +150,27 @@ class Shared:
             return (node[1], *self._cut_stops[node])
         return self.ground.position(node)
 
-    def moves_into(self, node: Node, goes_to: XY | None) -> Iterator[Move]:
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Return every move that ends at a node, laid ones among them."""
+        extra = self._extra.get(node, [])
+        if node[0] == "laid" or node in self._cut_stops:
+            return extra
+        known = self.ground.moves_into(node, goes_to)
         if node[0] == "stop" and (node[1], node[2]) in self._stretches:
-            yield from self._extra.get(node, ())
-            if node not in self._cut_stops:
-                known = self.ground.moves_into(node, None)
-                yield from (move for move in known if move[0][0] == "fan")
-            return
-        if node[0] != "laid":
-            for move in self.ground.moves_into(node, goes_to):
-                origin, cost_mm, rail, link, keys = move
-                yield (origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys) if keys else move
-        yield from self._extra.get(node, ())
+            return [*extra, *(move for move in known if move[0][0] == "fan")]
+        return [self._with_paid(move) if move[4] else move for move in known] + extra
+
+    def _with_paid(self, move: Move) -> Move:
+        origin, cost_mm, rail, link, keys = move
+        return origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
         """Return what of a toll others have paid, in mm."""
         return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
 
     def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
-        self._extra.setdefault(b, []).append((a, cost_mm, None, link, keys))
-        self._extra.setdefault(a, []).append((b, cost_mm, None, link, keys))
+        self._extra[b].append((a, cost_mm, None, link, keys))
+        self._extra[a].append((b, cost_mm, None, link, keys))
 
     def _node(self, sheet: int, x: float, y: float, side: int = -1) -> Node:
         place = Place(sheet, x, y, side)
@@ -190,8 +194,7 @@ class Shared:
                 self._lay_leg(here, there, _side(way.nodes[i]), _side(way.nodes[i + 1]))
 
     def _lay_on_rail(self, here: Step, there: Step, rail: int) -> None:
-        line = self.ground.fields[here.sheet].sheet.rails[rail].line
-        first, last = sorted(_at_mm(line, (step.x, step.y)) for step in (here, there))
+        first, last = sorted(self._along_mm(here.sheet, rail, (step.x, step.y)) for step in (here, there))
         self._stretches.setdefault((here.sheet, rail), []).append((first, last))
 
     def _join(self, at: Step, rail: int, side: int) -> None:
@@ -235,6 +238,14 @@ class Shared:
             known[sheet, rail] = shapely.line_locate_point(own.sheet.rails[rail].line, spots).tolist()
         return known[sheet, rail]
 
+    def _along_mm(self, sheet: int, rail: int, at: XY) -> float:
+        """Return how far along a rail the place is that lies nearest."""
+        known = self._known.along_mm
+        if (sheet, rail, at) not in known:
+            line = self.ground.fields[sheet].sheet.rails[rail].line
+            known[sheet, rail, at] = float(shapely.line_locate_point(line, shapely.Point(at)))
+        return known[sheet, rail, at]
+
     def _rest_mm(self, step: Step) -> float:
         """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
         sheet = self.ground.fields[step.sheet].sheet
@@ -245,15 +256,16 @@ class Shared:
     def _cut_rail(self, sheet: int, rail: int) -> tuple[RailStop, ...]:
         """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
         here = self.ground.fields[sheet]
-        line, stops = here.sheet.rails[rail].line, here.stops[rail]
+        stops = here.stops[rail]
         cuts = [
             _Cut(at_mm, ("stop", sheet, rail, i), stop.x, stop.y)
             for i, (at_mm, stop) in enumerate(zip(self._stops_mm(sheet, rail), stops, strict=True))
         ]
         for xy, node in self._joints.get((sheet, rail), []):
-            cut = self._cut_at(line, cuts, xy, (sheet, rail))
+            cut = self._cut_at(cuts, xy, (sheet, rail))
             self._tie(node, cut.node, self.share * here.sheet.rails[rail].join_mm, None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
+        ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
         costs = [[0.0, 0.0] for _ in stops]
         base = -1
         for one, other in pairwise(cuts):
@@ -265,18 +277,20 @@ class Shared:
                     if way == 0
                     else (stop.backward_mm, stop.backward_keys)
                 )
-                cost_mm = self._part_mm(sheet, rail, cuts, base, (one.at_mm, other.at_mm), whole_mm, keys)
+                cost_mm = self._part_mm(
+                    sheet, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
+                )
                 costs[own][way] += cost_mm
                 if cost_mm < math.inf and self.avoid.isdisjoint(keys):
-                    self._extra.setdefault(b.node, []).append((a.node, cost_mm, rail, None, keys))
+                    self._extra[b.node].append((a.node, cost_mm, rail, None, keys))
         return tuple(
             replace(s, forward_mm=c[0] if s.forward_mm < math.inf else math.inf,
                     backward_mm=c[1] if s.backward_mm < math.inf else math.inf)
             for s, c in zip(stops, costs, strict=True)
         )  # fmt: skip
 
-    def _cut_at(self, line: shapely.LineString, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
-        at_mm = _at_mm(line, xy)
+    def _cut_at(self, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
+        at_mm = self._along_mm(*rail, xy)
         for cut in cuts:
             if abs(cut.at_mm - at_mm) <= ON_MM:
                 return cut
@@ -288,22 +302,26 @@ class Shared:
         return cuts[-1]
 
     def _part_mm(
-        self, sheet: int, rail: int, cuts: list[_Cut], base: int, part: tuple[float, float],
+        self, sheet: int, rail: int, piece: Sequence[float], part: tuple[float, float],
         whole_mm: float, keys: tuple[str, ...],
     ) -> float:  # fmt: skip
         """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
         if whole_mm == math.inf:
             return math.inf
-        ends = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops][base : base + 2]
-        own = (part[1] - part[0]) / max(ends[1] - ends[0], ON_MM)
-        gates = {gate.key: gate.toll_mm for gate in self.ground.fields[sheet].sheet.gates}
-        zones = {zone.key: zone.toll_mm for zone in self.ground.fields[sheet].sheet.zones}
-        tolls_mm = sum({**zones, **gates}.get(key, 0.0) for key in keys)
+        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
+        tolls_mm = self._tolls_mm(sheet, keys)
         rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
         cost_mm = own * (whole_mm - tolls_mm + rest_mm)
         middle = (part[0] + part[1]) / 2.0
         is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[sheet, rail])
         return cost_mm * self.share if is_laid else cost_mm
+
+    def _tolls_mm(self, sheet: int, keys: tuple[str, ...]) -> float:
+        """Return what a rail's piece costs for the zones and gates that it meets."""
+        on = self.ground.fields[sheet].sheet
+        tolls = {zone.key: zone.toll_mm for zone in on.zones} if keys else {}
+        tolls |= {gate.key: gate.toll_mm for gate in on.gates} if keys else {}
+        return sum(tolls.get(key, 0.0) for key in keys)
 
     def _look(self, node: Node) -> None:
         """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
@@ -311,12 +329,12 @@ class Shared:
             return
         sheet, x, y = self.position(node)
         key = (sheet, (x, y))
-        sights = self._known.sights
+        sights, extra = self._known.sights, self._extra
         if key not in sights:
             sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
-        self._extra.setdefault(node, []).extend(sights[key])
-        for origin, cost_mm, *_ in sights[key]:
-            self._extra.setdefault(origin, []).append((node, cost_mm, None, None, ()))
+        extra[node] += sights[key]
+        for origin, cost_mm, _, _, _ in sights[key]:
+            extra[origin].append((node, cost_mm, None, None, ()))
 
     def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
         """Return a node's name outside of here.
@@ -401,35 +419,30 @@ def _turned(way: Way) -> Way:
     return Way(tuple(turned), way.effort_mm, way.nodes[::-1])
 
 
-def _find(shared: Shared, begin_at: Node, end_at: Node, ask: Ask, at_most_mm: float) -> Way | None:
+def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Way | None:
     """Search from the end back to the beginning, least effort first."""
-    begin: State = (begin_at, 0)
-    end: State = (end_at, len(ask.via))
-    best: dict[State, float] = {end: 0.0}
-    onward: dict[State, tuple[State, Move]] = {}
-    done: set[State] = set()
-    ticket = count()
-    queue = [(0.0, next(ticket), end)]
+    avoid, via = ask.avoid, ask.via
+    best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
+    best[-1][end] = 0.0
+    ticket = count(1)
+    queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(via), None)]
     while queue:
-        here_mm, _, state = heapq.heappop(queue)
-        if state == begin:
-            return _way(shared, begin, here_mm, onward)
-        if state in done:
+        here_mm, _, node, met, trail = heapq.heappop(queue)
+        if node == begin and met == 0:
+            return _way(shared, begin, here_mm, trail)
+        if here_mm > best[met][node]:
             continue
-        done.add(state)
-        node, met = state
-        for move in shared.moves_into(node, _goes_to(shared, state, onward)):
+        for move in shared.moves_into(node, _goes_to(shared, node, trail)):
             origin, cost_mm, _, _, keys = move
-            if keys and not ask.avoid.isdisjoint(keys):
-                continue
-            earlier: State = (origin, _met(ask.via, met, keys) if keys else met)
             effort_mm = here_mm + cost_mm
-            if effort_mm < best.get(earlier, at_most_mm) and earlier not in done:
-                if earlier == begin:
+            if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
+                continue
+            before = _met(via, met, keys) if keys else met
+            if effort_mm < best[before].get(origin, at_most_mm):
+                if before == 0 and origin == begin:
                     at_most_mm = effort_mm
-                best[earlier] = effort_mm
-                onward[earlier] = (state, move)
-                heapq.heappush(queue, (effort_mm, next(ticket), earlier))
+                best[before][origin] = effort_mm
+                heapq.heappush(queue, (effort_mm, next(ticket), origin, before, (move, node, trail)))
     return None
 
 
@@ -439,29 +452,26 @@ def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
     return met
 
 
-def _goes_to(shared: Shared, state: State, onward: dict[State, tuple[State, Move]]) -> XY | None:
-    """Return where the straight leg that leaves this state leads; None where no leg leaves here."""
-    if state not in onward or state[0][0] != "fan":
+def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
+    """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
+    if trail is None or node[0] != "fan":
         return None
-    after, (_, _, rail, link, _) = onward[state]
+    (_, _, rail, link, _), after, _ = trail
     if rail is not None or link is not None:
         return None
-    sheet, x, y = shared.position(after[0])
-    own = shared.position(state[0])
+    sheet, x, y = shared.position(after)
+    own = shared.position(node)
     return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
 
 
-def _way(shared: Shared, begin: State, effort_mm: float, onward: dict[State, tuple[State, Move]]) -> Way:
+def _way(shared: Shared, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
     steps: list[Step] = []
-    nodes: list[Node] = []
-    state: State | None = begin
-    while state is not None:
-        after, move = onward.get(state, (None, None))
-        sheet, x, y = shared.position(state[0])
-        rail, link, keys = (move[2], move[3], move[4]) if move else (None, None, ())
-        steps.append(Step(sheet, x, y, rail, link, keys))
-        nodes.append(state[0])
-        state = after
+    nodes = [begin]
+    while trail is not None:
+        (_, _, rail, link, keys), after, trail = trail
+        steps.append(Step(*shared.position(nodes[-1]), rail, link, keys))
+        nodes.append(after)
+    steps.append(Step(*shared.position(nodes[-1]), None, None, ()))
     return _tidy(shared, Way(tuple(steps), effort_mm, tuple(nodes)))
 
 
@@ -548,10 +558,6 @@ def _is_plain(step: Step) -> bool:
 
 def _side(node: Node) -> int:
     return node[2] if node[0] in ("fan", "laid") else -1
-
-
-def _at_mm(line: shapely.LineString, at: XY) -> float:
-    return float(shapely.line_locate_point(line, shapely.Point(at)))
 
 
 def _is_one_place(here: Step, there: Step) -> bool:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-import xml.etree.ElementTree as ET
 from dataclasses import dataclass
 
 from router.sheet.markup import Html, element, joined, raw
 
 SVG = "http://www.w3.org/2000/svg"
-_SHEET = re.compile(r"sheet-\d+")
+_BOX = re.compile(rf'<svg [^>]*viewBox="([\d., ]+)"[^>]* xmlns="{SVG}"')
+_SHEET = re.compile(r'^ <g (id="sheet-\d+">)', re.MULTILINE)
+_END = "\n </g>"
+"""Of a sheet: nothing else is set in by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,28 +29,24 @@ def sheets_of(map_svg: str, title: str) -> MapSheets:
     Raises
     ------
     ValueError
-        Where the text is no SVG with a view box.
+        Where the text is no SVG with a view box and sheets.
     """
-    try:
-        root = ET.fromstring(map_svg)
-    except ET.ParseError as error:
-        raise ValueError(f"the map is no SVG: {error}") from None
-    box = [float(number) for number in re.split(r"[ ,]+", root.get("viewBox", "").strip()) if number]
-    if root.tag != f"{{{SVG}}}svg" or len(box) != 4:
-        raise ValueError("the map is no SVG with a view box")
-    ET.register_namespace("", SVG)
-    groups = [child for child in root if _SHEET.fullmatch(child.get("id", ""))] or [root]
-    height = box[3] / len(groups)
+    box = _BOX.search(map_svg)
+    starts = list(_SHEET.finditer(map_svg))
+    if box is None or not starts:
+        raise ValueError("the map is no SVG with a view box and sheets")
+    x, y, width, whole = (float(number) for number in re.split(r"[ ,]+", box[1]))
+    height = whole / len(starts)
     pictures = []
-    for number, group in enumerate(groups):
-        label = f"Map of {title}, sheet {number + 1} of {len(groups)}"
-        view = f"{box[0]:g} {box[1] + number * height:g} {box[2]:g} {height:g}"
-        pictures.append(_picture(group, view, label))
-    return MapSheets(tuple(pictures), box[2], height)
+    for number, start in enumerate(starts):
+        label = f"Map of {title}, sheet {number + 1} of {len(starts)}"
+        view = f"{x:g} {y + number * height:g} {width:g} {height:g}"
+        content = map_svg[start.end() : map_svg.index(_END, start.end())]
+        pictures.append(_picture(f'<g xmlns="{SVG}" {start[1]}{content}{_END}', view, label))
+    return MapSheets(tuple(pictures), width, height)
 
 
-def _picture(group: ET.Element, view: str, label: str) -> Html:
-    drawing = ET.tostring(group, encoding="unicode").strip()
+def _picture(drawing: str, view: str, label: str) -> Html:
     return element(
         "figure",
         element("svg", raw(drawing), xmlns=SVG, viewBox=view, role="img", aria_label=label),

@@ -39,7 +39,7 @@ _KINDS = {"map": "map last"}
 """How a part is laid out, where that is not by its own name: in print the map's sheets come last."""
 
 
-def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
+def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> str:
     """Return the sheet of a plan as one HTML document that needs nothing else.
 
     Parameters
@@ -50,6 +50,8 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
         Its map, as `router.drawing.draw_map` returns it.
     date : str
         The date to print; empty leaves a line to write it on.
+    number : str
+        The plan's, where it is known already; empty: it is worked out here.
 
     Raises
     ------
@@ -59,7 +61,7 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "") -> str:
     profile = plan.profile
     title = f"{plan.job.name}: {profile.name}"
     sheets = sheets_of(map_svg, title)
-    number = plan_number(plan)
+    number = number or plan_number(plan)
     on_each_page = f"{title}, revision {profile.revision}, plan {number}"
     return make_document(title, on_each_page, sheets, _header(plan, number, date), _main(plan, sheets))
 
