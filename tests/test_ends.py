@@ -44,8 +44,8 @@ def test_a_terminal_on_a_battery_is_told_where_its_cable_leaves_it():
         '"battery" (solid), which needs 20 mm with the measuring tolerance (rule clearance: solid); no such '
         "loom can end there; the loom's middle lies from 700 to 760 mm there, the keep-out from 550 to 750 "
         "mm. What was measured decides: put the terminal where its cable leaves what it stands on, 69 mm "
-        'further in plan, at x 369, y 300; or give terminal "battery positive" and space "engine bay" a height '
-        "of 778 mm or more, which lifts every loom in that space"
+        'further in plan, at x 369, y 300; or give terminal "battery positive" and space "engine bay" a '
+        "height of 778 mm or more, which lifts every loom in that space"
     )
     moved = vehicle(solid("battery", box(100, 200, 340, 500), (550.0, 750.0)), at=(369.0, 300.0))
     assert find_routes(a_job(a_run()), moved, PRACTICE, 16.0)

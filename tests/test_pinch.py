@@ -354,8 +354,8 @@ def test_spaces_that_no_opening_joins_ask_for_one_and_not_for_a_thinner_loom():
     assert error.why == (
         'run "supply": no way from "start" (underfloor) to "end" (load area) even with every clearance let '
         "go: no member's pass and no opening joins them; measure an opening that joins the two spaces and "
-        "add it to the profile, e.g. {name: grommet, joins: [underfloor, load area], at: [.., ..], bore: 30 mm, "
-        "edge: rubber}"
+        "add it to the profile, e.g. {name: grommet, joins: [underfloor, load area], at: [.., ..], bore: 30 "
+        "mm, edge: rubber}"
     )
     assert error.is_for_any_loom
 
