@@ -6,7 +6,6 @@ below; the radius of arcs is that of the circle they were drawn from.
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import replace
 
