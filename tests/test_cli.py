@@ -439,6 +439,32 @@ def test_summary_fits_a_screen(runs, findings):
     assert shown + sum(left_out) == runs
 
 
+def test_findings_that_have_no_room_are_whole_sentences_and_the_others_are_counted():
+    plan = sample_plan()
+    words = [
+        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at 0.1 m",
+        'nothing brings the current back: add a conductor that says "returns: load"',
+        'the bend is 58 mm where the wires ask for 79 mm. Say "bend: wide" to be asked',
+    ]
+    found = tuple(replace(finding(5), what=words[n % 3], station_mm=None) for n in range(9))
+    four = replace(
+        plan,
+        runs=tuple(replace(plan.runs[0], name=f"run {n}") for n in range(13)),
+        findings=found,
+    )
+    lines = summarise(four, (Path("out/map.svg"),)).splitlines()
+    first = next(n for n, line in enumerate(lines) if line.startswith("findings: 9 "))
+    assert lines[first + 1 : -1] == [
+        "  note: supply: nothing to fix to is measured here",
+        "  note: supply: nothing brings the current back",
+        "  note: supply: the bend is 58 mm where the wires ask for 79 mm",
+        "  note: supply: nothing to fix to is measured here",
+        "  note: supply: nothing brings the current back",
+        "  and 4 more: see sheet.html",
+    ]
+    assert not any("..." in line for line in lines[first:])
+
+
 def test_summary_says_what_matters():
     plan = sample_plan()
     text = summarise(plan)
