@@ -1,4 +1,4 @@
-"""What a job leaves out or could say better: a way back, what feeds a branch, a fuse of its own."""
+"""What a job leaves out or could say better: what feeds a branch, a fuse of its own."""
 
 from __future__ import annotations
 
@@ -13,32 +13,6 @@ from router.conductors.sizes import Size
 from router.conductors.sizing import Sizing
 from router.model.job import Run
 from router.model.plan import Finding, Severity
-
-
-def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
-    """Yield a finding for each run with loads whose current no conductor of the job brings back."""
-    for run in circuit.job.runs:
-        own = [each for each in circuit.carriers if each.run is run and each.conductor.load_a > 0]
-        names = [each.name for each in own if not each.is_return and not _is_brought_back(circuit, each)]
-        if names:
-            listed = names[0] if len(names) == 1 else f"[{', '.join(names)}]"
-            words = (
-                f"nothing brings the current of {', '.join(names)} back: add a run with a conductor that "
-                f'says "returns: {listed}"; leave it so only where the unit is earthed by its own body'
-            )
-            yield Finding(
-                "no return", Severity.SHOULD, run.name, None, words, "a way back", "none in this job", None
-            )
-
-
-def _is_brought_back(circuit: Circuit, load: Carrier) -> bool:
-    """Tell whether a conductor returns a load by name, or what feeds it from the load's far end on."""
-    far = {load.run.start, load.run.end} - {circuit.job.source.at}
-    if load.conductor.fed_by:
-        feeder = circuit.by_name[load.conductor.fed_by].run
-        far -= {feeder.start, feeder.end}
-    backs = [each for each in circuit.loop(load.name) if each.is_return]
-    return any(load.name in each.conductor.returns or far & {each.run.start, each.run.end} for each in backs)
 
 
 def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:

@@ -10,9 +10,10 @@ from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
-from router.conductors.hints import feeder_words, no_return_findings, own_fuse_findings
+from router.conductors.hints import feeder_words, own_fuse_findings
 from router.conductors.protection import Protection, unprotected
 from router.conductors.resistance import awg_area_mm2
+from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizes import awg_mark, series_source
 from router.conductors.sizing import Sizing
 from router.model.job import Series
@@ -40,6 +41,7 @@ def findings_of(
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
+    found.extend(broken_return_findings(case.circuit))
     found.extend(no_return_findings(case.circuit))
     found.extend(_of_unprotected(case, protections))
     found.extend(_of_useless_fuses(case, protections))
