@@ -149,7 +149,8 @@ def case_of(job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tu
     NoConductorError
         Where the job's circuit makes no sense, or its series has no size at all.
     """
-    circuit = circuit_of(job, practice.value("fuse", "continuous load"))
+    factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
+    circuit = circuit_of(job, *factors)
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, lengths, carrying)
     if len(circuit.by_name) != len(circuit.carriers):

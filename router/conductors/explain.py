@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from router.conductors.ampacity import Ampacity, least_awg
 from router.conductors.case import EVERY_LOAD, MOST_TOGETHER, Case
@@ -15,7 +15,7 @@ from router.conductors.protection import Protection
 from router.conductors.sizes import Size, awg_mark, series_source
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
-from router.model.job import Duty
+from router.model.job import Conductor, Duty
 from router.model.plan import Reason
 from router.model.practice import Rule
 from router.tables import load_table
@@ -215,21 +215,31 @@ def _deciding_reason(sizing: Sizing) -> Reason:
 
 
 def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
-    rule = case.practice.rule("fuse", "continuous load")
     carrier = protection.carrier
-    if not case.is_every_load_on(carrier):
-        words = (
-            f"load counts {carrier.fuse_load_a:.4g} A: the most that can be on together, "
-            f"continuous loads x {rule.value:g}"
-        )
-        return _by_rule(words, rule)
-    conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
-    continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
-    words = (
-        f"load counts {carrier.fuse_load_a:.4g} A: {continuous_a:.4g} A continuous x {rule.value:g}, "
-        f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
-    )
-    return _by_rule(words, rule)
+    rules = {key: case.practice.rule("fuse", key) for key in ("continuous load", "lamp load")}
+    own = [case.circuit.by_name[load].conductor for load in case.circuit.loads if load in carrier.loads]
+    hours, lamps = rules["continuous load"].value, rules["lamp load"].value
+    parts = _parts_by_factor(own, hours, lamps)
+    used = [rules["continuous load"], *([rules["lamp load"]] if any(each.lamps for each in own) else [])]
+    if case.is_every_load_on(carrier):
+        words = ", ".join(f"{amperes:.4g} A {what}" for what, amperes in parts.items())
+    else:
+        words = f"the most that can be on together, of what is {', '.join(parts)}"
+    sources = [(rule.source, rule.status.value) for rule in used]
+    return _joined(f"load counts {carrier.fuse_load_a:.4g} A: {words}", sources)
+
+
+def _parts_by_factor(conductors: Iterable[Conductor], hours: float, lamps: float) -> dict[str, float]:
+    """Return the loads by how a fuse counts them, each kind in words with its factor."""
+    parts: dict[str, float] = {}
+    for each in conductors:
+        is_continuous = each.duty is Duty.CONTINUOUS
+        if each.lamps and lamps > (hours if is_continuous else 1.0):
+            kind = f"of filament lamps x {lamps:g}"
+        else:
+            kind = f"continuous x {hours:g}" if is_continuous else "intermittent x 1"
+        parts[kind] = parts.get(kind, 0.0) + each.load_a
+    return parts
 
 
 def _rating_reason(protection: Protection) -> Reason:

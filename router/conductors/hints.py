@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from router.conductors.case import Case
-from router.conductors.circuit import Carrier, Circuit
+from router.conductors.circuit import Circuit
 from router.conductors.comparison import is_within
 from router.conductors.fuses import smallest_fuse_for
 from router.conductors.protection import Protection

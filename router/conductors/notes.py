@@ -93,12 +93,15 @@ def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
 
 def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
     carrier, rating = protection.carrier, f"{protection.rating_a:g} A"
-    if not is_within(carrier.fuse_load_a, protection.rating_a):
-        words = (
-            f"a {rating} fuse is too small for {carrier.name}: its load counts {carrier.fuse_load_a:.4g} A"
-        )
+    counts = f"{carrier.fuse_load_a:.4g} A"
+    if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
         rule = case.practice.rule("fuse", "continuous load")
-        yield _finding("fuse", Severity.MUST, carrier, words, f"{carrier.fuse_load_a:.4g} A", rating, rule)
+        yield _finding("fuse", Severity.MUST, carrier, words, counts, rating, rule)
+    elif not is_within(carrier.fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
+        rule = case.practice.rule("fuse", "lamp load")
+        yield _finding("fuse", Severity.SHOULD, carrier, words, counts, rating, rule)
     for sizing in sizings:
         limit = case.fuse_limit(sizing.ampacity)
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
