@@ -10,7 +10,7 @@ clear sooner than 0.04 s at 350 % of its rating (ISO 8820-3 type C, lower limit,
 from __future__ import annotations
 
 import pytest
-from conductor_cases import a_circuit_job, a_return, by_name, choose, fuse_of, kinds
+from conductor_cases import AUTO, a_circuit_job, a_return, by_name, choose, fuse_of, kinds
 from hand_made import a_conductor, a_run
 
 from router.conductors.comparison import is_within
@@ -20,7 +20,7 @@ from router.model.plan import Severity
 P21W_A = 26.5 / 13.5  # UN Regulation 37
 
 
-def with_lamps(count: int = 1, duty: Duty = Duty.INTERMITTENT, fuse: Fuse = Fuse(None)) -> Job:
+def with_lamps(count: int = 1, duty: Duty = Duty.INTERMITTENT, fuse: Fuse = AUTO) -> Job:
     lamps = Lamps(count, "P21W", P21W_A, 13.5, "UN Regulation 37, data sheet P21W", "from memory")
     lamp = a_conductor("lamp", load_a=count * P21W_A, duty=duty, lamps=(lamps,))
     return a_circuit_job(

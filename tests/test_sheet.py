@@ -319,16 +319,15 @@ def test_findings_are_whole_sentences_the_gravest_first(plan, map_svg):
 
 
 def test_checks_say_what_this_job_should_read(page):
-    """By hand from the plan's figures: what the battery rests at, less what is lost; 3 % of 12 V: 0.36 V."""
+    """By hand from the plan's figures: less what is lost; 3 % of 12 V: 0.36 V."""
     plan = sample_plan()
     checks = page.text[page.text.index("Acceptance checks", 2000) :]
     loads = {each.name for run in plan.job.runs for each in run.conductors if each.load_a > 0}
     choices = [choice for run in plan.runs for choice in run.conductors if choice.name in loads]
     assert choices
     for choice in choices:
-        expected_v = plan.job.source.resting_v - choice.load_drop_v
-        lowest_v = plan.job.source.resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
-        assert f"{choice.name} {choice.load_a:.1f} A {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
+        lost_v = f"{choice.load_drop_v:.2f} V"
+        assert f"{choice.name} {choice.load_a:.1f} A A less {lost_v} A less 0.36 V ____" in checks
     fused = [run for run in plan.runs if run.fuse]
     assert checks.count("fuse out, loads unplugged") == len(fused) > 0
 
@@ -345,12 +344,45 @@ def changed(plan, **supply):
 
 
 def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
-    """0.55 V are lost to the worst load beyond it, 0.40 V to its own: 12.6 V less 0.40 V."""
+    """0.55 V are lost to the worst load beyond it, 0.40 V to its own."""
     text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
-    assert "supply 9.0 A 12.20 V 12.24 V ____" in text
+    assert "supply 9.0 A A less 0.40 V A less 0.36 V ____" in text
     assert "Voltage across each load, every load on" in text
     other = changed(plan, when="the most on that can be together")
     assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
+
+
+def test_good_work_on_a_battery_that_sags_passes_and_a_bad_joint_does_not(page):
+    """Ohm's law: 9 A from a battery of 12.6 V and 20 mohm (common practice, no source) leave 12.42 V at its posts.
+
+    A load that misses what was planned of that passes; one that misses 0.3 V more, in a bad joint, does not.
+    Against the battery at rest the good one would fail too, by what the battery itself loses.
+    """
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    (lost, most) = re.search(r"supply 9\.0 A A less (\S+) V A less (\S+) V", checks).groups()
+    posts_v = 12.6 - 9.0 * 0.020
+    at_load_v = posts_v - float(lost)
+    assert at_load_v >= posts_v - float(most)
+    assert at_load_v - 0.3 < posts_v - float(most)
+    assert at_load_v < 12.6 - float(most)
+    assert checks.index("post to post") < checks.index("supply 9.0 A A less")
+    assert "Read A first, loads on" in checks
+
+
+def test_every_conductor_has_its_own_loss_and_limit(map_svg):
+    """0.26 V planned, and 0.1 V for its connections (SAE, as quoted in trade literature): 0.36 V at most."""
+    text = Page(make_sheet(changed(sample_plan(), own_drop_v=0.26), map_svg)).text
+    assert "supply 9.0 A 0.26 V 0.36 V ____" in text
+    assert "Each wire, under load: no more than 0.2 V" not in text
+
+
+def test_an_empty_fuse_holder_is_bridged_to_read_its_conductor_and_the_jumper_comes_out_again(page):
+    """Elementary: without its fuse a conductor is open from end to end. Others need no jumper."""
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    before = checks[: checks.index("With power")]
+    assert before.count(", holder bridged") == before.count("Jumper out again.") == 1
+    assert "supply: its empty fuse holder bridged with a jumper for this reading alone" in before
+    assert "earth, holder bridged" not in before
 
 
 def test_the_battery_is_connected_before_the_fuse_goes_in_everywhere(page):
@@ -456,7 +488,7 @@ def test_no_line_of_the_ends_holds_both_poles(map_svg, stud):
 def test_end_to_end_a_good_one_passes_and_a_bad_joint_does_not(map_svg, load_a, lost_v, should, at_most):
     plan = changed(sample_plan(), load_a=load_a, own_drop_v=lost_v)
     text = Page(make_sheet(plan, map_svg)).text
-    assert f"supply {should} {at_most} ____" in text
+    assert f"supply, holder bridged {should} {at_most} ____" in text
 
 
 def test_an_earth_has_a_tenth_of_a_volt_above_what_it_should_lose(map_svg):
