@@ -271,9 +271,22 @@ def test_a_branch_with_a_fuse_of_its_own_is_not_behind_the_trunks():
 
 
 def test_the_holder_sits_at_the_sources_end_whichever_way_the_run_goes():
-    supply = replace(supply_and_earth()[0], start="unit", end="battery positive")
-    fuse = fuse_of(choose(a_circuit_job(supply, supply_and_earth()[1]), 5000.0))
-    assert (fuse.station_mm, fuse.furthest_mm) == (5000.0 - 40.0, 5000.0 - 1829.0)
+    supply, earth = supply_and_earth(size="2.5 mm2")
+    supply = replace(supply, start="unit", end="battery positive")
+    fuse = fuse_of(choose(a_circuit_job(supply, earth, drop=0.2), 5000.0))
+    assert (fuse.station_mm, fuse.furthest_mm) == (5000.0 - 100.0, 5000.0 - 1829.0)
+
+
+@pytest.mark.parametrize(("size", "nearest_mm"), [("2.5 mm2", 100.0), ("6 mm2", 100.0), ("16 mm2", 150.0)])
+def test_a_holder_sits_where_ring_splice_and_shrink_have_room(size, nearest_mm):
+    """Two pieces of 50 mm of heat-shrink one after the other take 100 mm (lengths: common practice).
+
+    33 CFR 183.455(b): no more than 7 in, 178 mm, bare; both keep to that. A nearer rule still counts.
+    """
+    job = a_circuit_job(*supply_and_earth(9.0, size=size), drop=0.3)
+    assert fuse_of(choose(job)).station_mm == nearest_mm <= 178.0
+    strict = {("fuse", "battery sheathed distance"): 60.0}
+    assert fuse_of(choose(job, practice=strict)).station_mm == 60.0
 
 
 @pytest.mark.parametrize(

@@ -55,7 +55,32 @@ def test_lamps_load_a_fuse_to_half_whatever_their_duty(count: int, rating_a: flo
     assert fuse_of(found, "lamp").rating_a == rating_a
     assert surge_a2s(count * P21W_A) < bears_a2s(rating_a)
     (why,) = [r.what for r in fuse_of(found, "lamp").reasons if r.what.startswith("load counts")]
-    assert why.endswith(" A of filament lamps x 2")
+    assert why.endswith("for lamps that light up cold (those of one conductor x 2)")
+
+
+def test_a_trailers_lamps_on_several_conductors_keep_to_the_usual_10_a() -> None:
+    """Six 5 W lamps lit for hours, left and right indicator: 10 A (common practice, no source).
+
+    By hand, UN Regulation 37's greatest powers at 13.5 V: tail 2.444 A x 1.25 is 3.056 A; one side cold
+    1.963 A x 2, more than cold tail lamps would add; the other side 1.963 A: together 8.944 A.
+    """
+    tail = Lamps(6, "R5W", 5.5 / 13.5, 13.5, "UN Regulation 37, data sheet R5W", "from memory")
+    side = Lamps(1, "P21W", P21W_A, 13.5, "UN Regulation 37, data sheet P21W", "from memory")
+    cores = [
+        a_conductor("tail", load_a=6 * 5.5 / 13.5, lamps=(tail,), fed_by="supply"),
+        *(
+            a_conductor(name, load_a=P21W_A, duty=Duty.INTERMITTENT, lamps=(side,), fed_by="supply")
+            for name in ("left", "right")
+        ),
+    ]
+    job = a_circuit_job(
+        a_run("supply", conductors=(a_conductor("supply", load_a=0.0),), fuse=AUTO),
+        a_run("lead", "unit", "socket", conductors=tuple(cores)),
+        drop=0.2,
+    )
+    fuse = fuse_of(choose(job, 2000.0))
+    assert fuse.rating_a == 10.0
+    assert any("load counts 8.944 A" in reason.what for reason in fuse.reasons)
 
 
 def test_a_load_that_is_no_lamp_counts_as_before() -> None:

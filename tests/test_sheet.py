@@ -18,6 +18,8 @@ from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
 from router.model.plan import Reason, Severity, Span
 from router.model.vehicle import Hazard
+from router.plan import make_plan
+from router.reading import read_question
 from router.sheet.markup import element, table, text
 from router.sheet.page import make_sheet
 from router.sheet.print_style import PRINT
@@ -175,7 +177,7 @@ def test_figures_of_the_plan_are_on_the_page(plan, page):
                 assert check.keep_out in page.text
     for line in plan.bill:
         assert line.spec in page.text
-    assert "15 A (blue) into the holder of supply, at 0.12 m" in page.text
+    assert "15 A (blue) into the holder of supply, 0.12 m from battery positive" in page.text
     assert "Left floor panel (underfloor): 7 fasteners; keep them together." in page.text
 
 
@@ -353,7 +355,7 @@ def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
 
 
 def test_good_work_on_a_battery_that_sags_passes_and_a_bad_joint_does_not(page):
-    """Ohm's law: 9 A from a battery of 12.6 V and 20 mohm (common practice, no source) leave 12.42 V at its posts.
+    """Ohm's law: 9 A from 12.6 V behind 20 mohm (common practice, no source) leave 12.42 V at the posts.
 
     A load that misses what was planned of that passes; one that misses 0.3 V more, in a bad joint, does not.
     Against the battery at rest the good one would fail too, by what the battery itself loses.
@@ -381,7 +383,7 @@ def test_an_empty_fuse_holder_is_bridged_to_read_its_conductor_and_the_jumper_co
     checks = page.text[page.text.index("Acceptance checks", 2000) :]
     before = checks[: checks.index("With power")]
     assert before.count(", holder bridged") == before.count("Jumper out again.") == 1
-    assert "supply: its empty fuse holder bridged with a jumper for this reading alone" in before
+    assert "supply: the empty fuse holder bridged with a jumper for this reading alone" in before
     assert "earth, holder bridged" not in before
 
 
@@ -524,3 +526,65 @@ def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map
     by_itself = replace(changed, looms=(replace(beside, runs=(run.name,)),))
     alone = Page(make_sheet(by_itself, map_svg)).text
     assert "Proven: at most 25.0 % more effort than the best there can be." in alone
+
+
+BRANCH_JOB = """job: Branch
+profile: godwit-pickup
+source: {nominal: 12 V, resting: 12.6 V, at: battery positive}
+runs:
+  - run: supply
+    from: battery positive
+    to: trailer socket
+    fuse: auto
+    conductors:
+      - {name: supply, colour: red, load: 5 A, duty: continuous}
+  - run: earth
+    from: trailer socket
+    to: rear earth stud
+    conductors:
+      - {name: earth, colour: black, returns: [supply, lamp]}
+  - run: lamp branch
+    from: trailer socket
+    to: number plate lamp
+    conductors:
+      - {name: lamp, colour: yellow, load: 1 A, fed-by: supply, duty: intermittent}
+      - {name: lamp return, colour: white, returns: lamp}
+limits: {drop: 5 %}
+"""
+
+
+def test_ends_are_made_up_and_read_before_they_are_connected(plan, map_svg):
+    """Common practice, no source: crimp, shrink, splice the holder in, measure while both ends are free."""
+    text = Page(make_sheet(plan, map_svg)).text
+    work = text[text.rindex("The work, in its order") :]
+    places = [work.index(step) for step in ("Fix by number", "Make up the ends", "Connect the ends")]
+    assert places == sorted(places)
+    made = work[places[1] : places[2]]
+    assert "Holder of supply spliced into supply, 0.12 m from battery positive" in made
+    assert "does not protect what lies between battery positive and itself" in made
+    assert "both ends free" in made
+
+
+@pytest.mark.parametrize("is_reversed", [False, True])
+def test_the_holder_is_told_from_the_sources_end(plan, map_svg, is_reversed):
+    """The plan's holder is 0.12 m from the battery; of a run drawn towards it, at its length less 0.12 m."""
+    first, routed_mm = plan.runs[0], plan.runs[0].route.routed_mm
+    if is_reversed:
+        fuse = replace(first.fuse, station_mm=routed_mm - 120.0)
+        first = replace(first, start=first.end, end=first.start, fuse=fuse)
+    text = Page(make_sheet(replace(plan, runs=(first, *plan.runs[1:])), map_svg)).text
+    assert text.count("0.12 m from battery positive") == 2  # to make up; to fit the fuse
+
+
+def test_a_branch_that_begins_at_a_connector_is_joined_to_what_feeds_it(tmp_path):
+    """Two wires of 16 and 6 mm2 do not go into one contact (common practice, no source)."""
+    job = tmp_path / "job.yaml"
+    job.write_text(BRANCH_JOB)
+    question = read_question(job)
+    made = make_plan(question.job, question.profile, question.practice)
+    ends = ends_of(made, draw_map(made))
+    plus, minus = ends.split("Trailer socket, supply (plus)")[1].split("Trailer socket, earth (minus)")
+    minus = minus[: minus.index("Rear earth stud")]
+    splice = "by a splice or a bridged pin, not in its contact"
+    assert plus.count("joined to") == plus.count(f"yellow), joined to supply {splice}") == 1
+    assert minus.count("joined to") == minus.count(f"white), joined to earth {splice}") == 1

@@ -30,7 +30,7 @@ class Carrier:
     """Names of the conductors whose own load flows in this one."""
     current_a: float
     fuse_load_a: float
-    """The same current with its continuous part and its filament lamps raised, as a fuse sees it."""
+    """The same current as a fuse sees it: its continuous part raised, one conductor's filament lamps cold."""
     steady_fuse_load_a: float
     """With its continuous part raised alone: what a fuse bears for good, once the filaments are hot."""
 
@@ -105,7 +105,8 @@ class Circuit:
 def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circuit:
     """Return who carries what; the factors are how a fuse counts continuous loads and filament lamps.
 
-    Of a lamp that is on for hours the greater of both counts: its filament is cold only at first.
+    Lamps of one conductor light up together, those of several one after the other: the heaviest conductor's
+    count as cold, the others as hot. Of lamps that are on for hours the greater of both factors counts.
 
     Raises
     ------
@@ -122,10 +123,13 @@ def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circui
             never = never_pairs(own)
             current_a = most_together({each.name: each.load_a for each in own}, never)
             steady = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
-            lit = {each.name: each.load_a * (lamp_factor if each.lamps else 0.0) for each in own}
-            raised = {name: max(steady_a, lit[name]) for name, steady_a in steady.items()}
-            fuse_load_a, steady_a = most_together(raised, never), most_together(steady, never)
-            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a, steady_a))
+            steady_a = most_together(steady, never)
+            lit = {each.name: each.load_a * lamp_factor for each in own if each.lamps}
+            cold = (
+                most_together({**steady, name: max(steady[name], lit_a)}, never)
+                for name, lit_a in lit.items()
+            )
+            carriers.append(Carrier(run, conductor, loads, current_a, max(cold, default=steady_a), steady_a))
     return Circuit(job, tuple(carriers))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from router.conductors.ampacity import Ampacity, least_awg
 from router.conductors.case import EVERY_LOAD, MOST_TOGETHER, Case
@@ -15,7 +15,7 @@ from router.conductors.protection import Protection
 from router.conductors.sizes import Size, awg_mark, series_source
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
-from router.model.job import Conductor, Duty
+from router.model.job import Duty
 from router.model.plan import Reason
 from router.model.practice import Rule
 from router.tables import load_table
@@ -215,31 +215,23 @@ def _deciding_reason(sizing: Sizing) -> Reason:
 
 
 def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
+    rule, lamps = (case.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
     carrier = protection.carrier
-    rules = {key: case.practice.rule("fuse", key) for key in ("continuous load", "lamp load")}
-    own = [case.circuit.by_name[load].conductor for load in case.circuit.loads if load in carrier.loads]
-    hours, lamps = rules["continuous load"].value, rules["lamp load"].value
-    parts = _parts_by_factor(own, hours, lamps)
-    used = [rules["continuous load"], *([rules["lamp load"]] if any(each.lamps for each in own) else [])]
     if case.is_every_load_on(carrier):
-        words = ", ".join(f"{amperes:.4g} A {what}" for what, amperes in parts.items())
+        conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
+        continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
+        words = (
+            f"{continuous_a:.4g} A continuous x {rule.value:g}, "
+            f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
+        )
     else:
-        words = f"the most that can be on together, of what is {', '.join(parts)}"
-    sources = [(rule.source, rule.status.value) for rule in used]
-    return _joined(f"load counts {carrier.fuse_load_a:.4g} A: {words}", sources)
-
-
-def _parts_by_factor(conductors: Iterable[Conductor], hours: float, lamps: float) -> dict[str, float]:
-    """Return the loads by how a fuse counts them, each kind in words with its factor."""
-    parts: dict[str, float] = {}
-    for each in conductors:
-        is_continuous = each.duty is Duty.CONTINUOUS
-        if each.lamps and lamps > (hours if is_continuous else 1.0):
-            kind = f"of filament lamps x {lamps:g}"
-        else:
-            kind = f"continuous x {hours:g}" if is_continuous else "intermittent x 1"
-        parts[kind] = parts.get(kind, 0.0) + each.load_a
-    return parts
+        words = f"the most that can be on together, continuous loads x {rule.value:g}"
+    words = f"load counts {carrier.fuse_load_a:.4g} A: {words}"
+    surge_a = carrier.fuse_load_a - carrier.steady_fuse_load_a
+    if surge_a <= 0:
+        return _by_rule(words, rule)
+    words += f", and {surge_a:.4g} A for lamps that light up cold (those of one conductor x {lamps.value:g})"
+    return _joined(words, [(each.source, each.status.value) for each in (rule, lamps)])
 
 
 def _rating_reason(protection: Protection) -> Reason:
@@ -255,10 +247,11 @@ def _rating_reason(protection: Protection) -> Reason:
 
 def _place_reason(place: HolderPlace) -> Reason:
     words = (
-        f"holder {place.from_source_mm:.0f} mm from the source along the run; in its loom it may be "
-        f"{place.rule.value:.0f} mm away, bare {place.bare.value:.0f} mm"
+        f"holder {place.from_source_mm:.0f} mm from the source along the run; it can be made up "
+        f"{place.nearest.value:.0f} mm away, in its loom it may be {place.rule.value:.0f} mm away, "
+        f"bare {place.bare.value:.0f} mm"
     )
-    rules = ((each.source, each.status.value) for each in (place.rule, place.bare))
+    rules = ((each.source, each.status.value) for each in (place.nearest, place.rule, place.bare))
     return _joined(words, list(rules))
 
 

@@ -95,14 +95,16 @@ def _is_fused(run: RunPlan, choice: ConductorChoice) -> bool:
 
 def _jumpers(plan: Plan) -> Html:
     """Return what makes a conductor readable end to end while its fuse holder is empty; both joints count."""
-    lines = (
-        f"{conductor_name(run.name, choice.name)}: its empty fuse holder bridged with a jumper for this "
-        "reading alone, meter leads nulled through the jumper. Jumper out again."
-        for run, choice in conductors_of(plan)
-        if _is_fused(run, choice)
+    names = [
+        conductor_name(run.name, choice.name) for run, choice in conductors_of(plan) if _is_fused(run, choice)
+    ]
+    if not names:
+        return Html("")
+    words = (
+        f"{', '.join(names)}: the empty fuse holder bridged with a jumper for this reading alone, the meter "
+        "nulled through the jumper. Jumper out again."
     )
-    ticks = [tick(line) for line in lines]
-    return listed(ticks, class_="plain") if ticks else Html("")
+    return listed([tick(words)], class_="plain")
 
 
 def _joints_allowance_ohm(load_a: float) -> float:
@@ -160,7 +162,7 @@ def _shorts(plan: Plan) -> Iterator[str]:
 def _voltages(plan: Plan) -> Html:
     """Return what each load misses of the source's voltage, both read with the same loads on.
 
-    Any source sags under load, by more than a limit may leave room for: at rest it is nothing to compare with.
+    Any source sags under load, and by more than a limit leaves room for: its voltage at rest says nothing.
     """
     source = plan.job.source
     most_v = plan.job.limits.drop_fraction * source.nominal_v
@@ -173,8 +175,8 @@ def _voltages(plan: Plan) -> Html:
             rows.append((name, _amperes(own.load_a), _less(choice.load_drop_v), _less(most_v)))
     note = (
         "Read A first, loads on, and write it down; read it again where the loads or the engine change. "
-        "Should: with the copper as warm as it may get; cold it misses a little less. At least: the job's drop "
-        "limit."
+        "Should: with the copper as warm as it may get; cold it misses a little less. At least: the job's "
+        "drop limit."
     )
     caption = f"Voltage across each load, {_when(plan)}"
     return _readings(caption, ("Where", "Load", "Should", "At least"), [(posts, "", "", ""), *rows], note)
