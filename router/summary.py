@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.model.plan import Finding, Plan, RunPlan, Severity
+from router.model.plan import ASSUMED, Finding, Plan, RunPlan, Severity
 from router.model.sharing import own_fixings
 from router.model.way import way_in_words
 from router.units import tape_m
@@ -25,7 +25,8 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
     runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
-    head, tail = [_headline(plan), ""], [*_written(written), *_broken(plan.findings)]
+    head = [_headline(plan), ""]
+    tail = [*_assumed(plan.findings), *_written(written), *_broken(plan.findings)]
     room = HEIGHT - len(head) - len(tail)
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
     runs = _fitting(
@@ -103,10 +104,9 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
     counts = ", ".join(
         f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
     )
-    lines = [_cut(_finding(finding)) for finding in findings[: room - 1]]
-    wrapped = [
-        line for f in findings for line in textwrap.wrap(_finding(f), WIDTH, subsequent_indent=" " * 4)
-    ]
+    listed = [finding for finding in findings if finding.kind != ASSUMED]
+    lines = [_cut(_finding(finding)) for finding in listed[: room - 1]]
+    wrapped = [line for f in listed for line in textwrap.wrap(_finding(f), WIDTH, subsequent_indent=" " * 4)]
     return [f"findings: {len(findings)} ({counts})", *(wrapped if len(wrapped) < room else lines)]
 
 
@@ -114,6 +114,12 @@ def _finding(finding: Finding) -> str:
     where = "" if finding.station_mm is None else f" at {_m(finding.station_mm)}"
     run = f" {finding.run}{where}:" if finding.run else ""
     return f"  {finding.severity}:{run} {finding.what}"
+
+
+def _assumed(findings: Sequence[Finding]) -> list[str]:
+    """Return why cables are thick where nobody measured it, in full: what follows from it is dear."""
+    words = [finding.what for finding in findings if finding.kind == ASSUMED]
+    return [line for each in words for line in textwrap.wrap(f"note: {each}", WIDTH, subsequent_indent="  ")]
 
 
 def _written(paths: Sequence[Path]) -> list[str]:

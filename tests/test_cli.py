@@ -17,7 +17,7 @@ from sample_plan import sample_plan
 
 from router import __version__
 from router.cli import COMMANDS, main
-from router.model.plan import Finding, Severity
+from router.model.plan import ASSUMED, Finding, Severity
 from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
 ROOT = Path(__file__).parent.parent
@@ -416,6 +416,20 @@ def test_summary_fits_a_screen(runs, findings):
     shown = sum(line.startswith("run ") for line in lines)
     left_out = [int(line.split()[2]) for line in lines if line.startswith("... and")]
     assert shown + sum(left_out) == runs
+
+
+def test_summary_says_in_full_what_makes_cables_thick():
+    """Such a note is far down the list of findings; cut short it would not say what to do."""
+    plan = sample_plan()
+    words = f"joints and vehicle body are assumed to lose 0.23 V of 0.36 V: {'measure them, ' * 8}or else"
+    note = replace(
+        plan.findings[0], kind=ASSUMED, severity=Severity.NOTE, what=words, run="supply", station_mm=None
+    )
+    text = summarise(replace(plan, findings=(*plan.findings, note)), (Path("out/map.svg"),))
+    assert words in " ".join(text.split())
+    assert text.count("assumed") == 1
+    assert len(text.splitlines()) <= HEIGHT
+    assert "assumed" not in summarise(plan)
 
 
 def test_summary_says_what_matters():

@@ -30,7 +30,7 @@ class Carrier:
     """Names of the conductors whose own load flows in this one."""
     current_a: float
     fuse_load_a: float
-    """The same current as a fuse sees it: its continuous part raised, one conductor's filament lamps cold."""
+    """The same current as a fuse sees it: the continuous part raised, or one conductor's lamps lit cold."""
     steady_fuse_load_a: float
     """With its continuous part raised alone: what a fuse bears for good, once the filaments are hot."""
 
@@ -105,8 +105,8 @@ class Circuit:
 def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circuit:
     """Return who carries what; the factors are how a fuse counts continuous loads and filament lamps.
 
-    Lamps of one conductor light up together, those of several one after the other: the heaviest conductor's
-    count as cold, the others as hot. Of lamps that are on for hours the greater of both factors counts.
+    Lamps of one conductor light up together. Their surge counts by itself, and the whole load hot by itself:
+    the greater stands. Heat melts a fuse, by the square of the current, so the rest adds little to a surge.
 
     Raises
     ------
@@ -124,12 +124,9 @@ def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circui
             current_a = most_together({each.name: each.load_a for each in own}, never)
             steady = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
             steady_a = most_together(steady, never)
-            lit = {each.name: each.load_a * lamp_factor for each in own if each.lamps}
-            cold = (
-                most_together({**steady, name: max(steady[name], lit_a)}, never)
-                for name, lit_a in lit.items()
-            )
-            carriers.append(Carrier(run, conductor, loads, current_a, max(cold, default=steady_a), steady_a))
+            cold_a = max((lamp_factor * each.load_a for each in own if each.lamps), default=0.0)
+            fuse_load_a = max(steady_a, cold_a)
+            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a, steady_a))
     return Circuit(job, tuple(carriers))
 
 

@@ -226,12 +226,14 @@ def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
         )
     else:
         words = f"the most that can be on together, continuous loads x {rule.value:g}"
-    words = f"load counts {carrier.fuse_load_a:.4g} A: {words}"
-    surge_a = carrier.fuse_load_a - carrier.steady_fuse_load_a
-    if surge_a <= 0:
-        return _by_rule(words, rule)
-    words += f", and {surge_a:.4g} A for lamps that light up cold (those of one conductor x {lamps.value:g})"
-    return _joined(words, [(each.source, each.status.value) for each in (rule, lamps)])
+    if carrier.fuse_load_a <= carrier.steady_fuse_load_a:
+        return _by_rule(f"load counts {carrier.fuse_load_a:.4g} A: {words}", rule)
+    words = (
+        f"load counts {carrier.fuse_load_a:.4g} A: lamps of one conductor that light up cold, "
+        f"{carrier.fuse_load_a / lamps.value:.4g} A x {lamps.value:g}; hot and all told it counts "
+        f"{carrier.steady_fuse_load_a:.4g} A: {words}"
+    )
+    return _joined(words, [(each.source, each.status.value) for each in (lamps, rule)])
 
 
 def _rating_reason(protection: Protection) -> Reason:

@@ -12,7 +12,7 @@ from router.conductors.protection import Protection
 from router.conductors.sizes import Size
 from router.conductors.sizing import Sizing
 from router.model.job import Run
-from router.model.plan import Finding, Severity
+from router.model.plan import ASSUMED, Finding, Severity
 
 
 def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
@@ -48,6 +48,38 @@ def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:
         if size.ohm_per_m <= least.ohm_per_m and is_within(fuse_a, limit.amperes):
             return size if size.ohm_per_m > sizing.size.ohm_per_m else None
     return None
+
+
+def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]:
+    """Yield a note where resistances that nobody measured take most of a drop limit and so thicken cables.
+
+    One for the job: of the load that loses the most to them.
+    """
+    by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by == "drop"}
+    thickened = [
+        load for load in case.circuit.loads if by_drop & {each.name for each in case.circuit.loop(load)}
+    ]
+    load = max(thickened, key=case.assumed_drop_v, default=None)
+    if load is None or case.assumed_drop_v(load) <= case.drop_limit_v / 2:
+        return
+    assumed, limit = f"{case.assumed_drop_v(load):.2f} V", f"{case.drop_limit_v:.2f} V"
+    words = (
+        f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
+        f"cables are thick: measure them (source: {' and '.join(_unmeasured(case, load))})"
+    )
+    if case.body_drop_v(load) > 0:
+        words += ", or end an earth on the source's own minus (source: negative-at)"
+    rule = case.practice.rule("conductor", "connection")
+    yield Finding(
+        ASSUMED, Severity.NOTE, case.circuit.by_name[load].run.name, None, words, "measured", "assumed", rule
+    )
+
+
+def _unmeasured(case: Case, load: str) -> Iterator[str]:
+    if case.job.source.joint_ohm is None:
+        yield "joint"
+    if case.job.source.body_ohm is None and case.body_drop_v(load) > 0:
+        yield "body"
 
 
 def feeder_words(circuit: Circuit, run: Run, protections: Iterable[Protection]) -> str:
