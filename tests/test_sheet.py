@@ -592,6 +592,9 @@ def test_a_branch_that_begins_at_a_connector_is_joined_to_what_feeds_it(tmp_path
     ends = ends_of(made, draw_map(made))
     plus, minus = ends.split("Trailer socket, supply (plus)")[1].split("Trailer socket, earth (minus)")
     minus = minus[: minus.index("Rear earth stud")]
-    splice = "by a splice or a bridged pin, not in its contact"
-    assert plus.count("joined to") == plus.count(f"yellow), joined to supply {splice}") == 1
-    assert minus.count("joined to") == minus.count(f"white), joined to earth {splice}") == 1
+    for pole, by, joined in ((plus, "supply", "lamp ("), (minus, "earth", "lamp return (")):
+        own, rest = pole.split(f"; joined there to {by} (")
+        assert "a splice behind the connector, never both in one contact" in rest
+        assert joined in rest
+        assert f"{by} (" in own
+        assert "lamp" not in own

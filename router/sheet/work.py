@@ -209,17 +209,24 @@ def _terminate(plan: Plan) -> Iterator[str]:
 
 
 def _ending(plan: Plan, terminal: str, names: Sequence[str]) -> str:
-    """Return what ends at a terminal; in a connector, with what a branch is joined to: not in its contact."""
+    """Return what ends at a terminal; in a connector, apart from that, what another conductor there feeds.
+
+    Whether a unit switches the one from the other, or they must be joined, only the fitter can see.
+    """
     has_stud = plan.profile.terminal(terminal).stud is not None
-    parts = []
+    by_other: dict[str | None, list[str]] = {}
     for run, choice in conductors_of(plan):
         if terminal in (run.start, run.end) and choice.name in names:
-            goes_on = None if has_stud else _goes_on(plan, choice.name, names)
-            joint = (
-                f", joined to {goes_on} by a splice or a bridged pin, not in its contact" if goes_on else ""
-            )
-            parts.append(f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour}){joint}")
-    return "; ".join(parts)
+            other = None if has_stud else _goes_on(plan, choice.name, names)
+            words = f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
+            by_other.setdefault(other, []).append(words)
+    parts = [", ".join(by_other.pop(None, []))]
+    parts += [
+        f"joined there to {other} (by the unit between their pins, else by a splice behind the connector, "
+        f"never both in one contact): {', '.join(others)}"
+        for other, others in by_other.items()
+    ]
+    return "; ".join(part for part in parts if part)
 
 
 def _goes_on(plan: Plan, name: str, others: Sequence[str]) -> str | None:
