@@ -27,8 +27,8 @@ COVERAGE = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
 _ROUNDING_MM = 1e-6
-_NEAR_MM = 1.0
-"""How far from a climb's foot its corner may stand."""
+_NEAR_MM = 300.0
+"""How far before what it passes over a way may begin to rise."""
 
 
 def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) -> RunLength:
@@ -131,7 +131,7 @@ def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
         if passage.kind is not PassageKind.OVER_MEMBER:
             continue
         rise_mm = _rise_mm(route, passage, profile)
-        stretch = (passage.from_station_mm - rise_mm - _NEAR_MM, passage.to_station_mm + rise_mm + _NEAR_MM)
+        stretch = (passage.from_station_mm - _NEAR_MM, passage.to_station_mm + _NEAR_MM)
         ends = positions_at(route, (passage.from_station_mm, passage.to_station_mm))
         heights_mm = [position.z_mm for position in ends]
         heights_mm += [p.z_mm for p in route.points if stretch[0] <= p.station_mm <= stretch[1]]

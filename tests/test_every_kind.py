@@ -24,6 +24,7 @@ from test_review import (
     fixed,
     held_at,
     kinds,
+    risen,
     route,
     rules,
     through_the_floor,
@@ -140,6 +141,7 @@ def plug(bore_mm):
     return through_the_floor(profile=replace(VEHICLE, openings=(opening,)))
 
 
+OVER = OverPass((1000, -100), (1000, 100), 55.0)
 CASES = {
     "clearance": (
         lambda: kinds(profile=with_keep_out(disc(1000, 111 - TINY))),  # 50 + 5 + 51 + 5
@@ -153,6 +155,7 @@ CASES = {
         lambda: kinds(under((100, 0), (1000, 600), (2000, 0))),
     ),
     "member": (across, lambda: across(HOLE)),
+    "rise": (lambda: risen(49.9, OVER), lambda: risen(50.0, OVER)),  # 55, and 5 mm of tolerance
     "hole": (lambda: across(replace(HOLE, bore_mm=9.999)), lambda: across(replace(HOLE, bore_mm=10.0))),
     "space": (lambda: through_the_floor((2505.01, 0)), lambda: through_the_floor((2505, 0))),
     "opening": (lambda: plug(9.999), lambda: plug(10.0)),
@@ -225,7 +228,7 @@ def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
     beside = OverPass((1000, -400), (1000, -200), 55.0)
     over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     assert across(HOLE, beside, said=(over,)) == ["pass"]  # it goes through the hole at y 0
-    on_top = OverPass((1000, -100), (1000, 100), 55.0)
+    on_top = OverPass((1000, -100), (1000, 100), 5.0)
     assert across(on_top, said=(over,)) == []
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
     assert across(HOLE, on_top, said=(through,)) == [] == across(HOLE, on_top, said=(over,))  # either will do

@@ -6,6 +6,7 @@ import itertools
 import random
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import pytest
 from hand_made import a_profile, a_route, default_practice, practice_with
@@ -15,6 +16,7 @@ from router.fixings.choice import Wish, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support
+from router.model.way import positions_at
 
 LOOM_MM = 13.1
 BARE = "nothing to fix to"
@@ -262,6 +264,29 @@ def test_runs_in_one_trunk_share_their_fixings() -> None:
 
 
 # Nothing measured to fix to
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.17, 0.31, 0.443, 0.77, 1.37])
+def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(slope: float) -> None:
+    """Shared by three runs, 100 mm from where they end: whatever rounding says, nothing is doubled."""
+    there = (811.3, slope * 811.3, 410.0)
+    first = a_route([(0, 0, 410), there])
+    back = a_route([there, (0, 0, 410)], run="earth")
+    placed, _ = place_fixings(first, a_profile(), default_practice(), LOOM_MM)
+    edge_mm = first.routed_mm - 100.0
+    kept = tuple(f for f in placed if f.station_mm < edge_mm - 1.0)
+    at = positions_at(first, (edge_mm,))[0]
+    last = Fixing(9, edge_mm, FixingKind.P_CLIP, None, at.space, at.x_mm, at.y_mm, at.z_mm, "end")
+    earth, _ = place_fixings(back, a_profile(), default_practice(), LOOM_MM, placed=(*kept, last))
+    branch, _ = place_fixings(
+        replace(back, run="lamp"), a_profile(), default_practice(), LOOM_MM, placed=(*kept, last, *earth)
+    )
+    assert len(earth) == len(branch) == len(kept) + 1
+    for found in (earth, branch):
+        assert found[0].station_mm == pytest.approx(100.0, abs=1e-9)
+        assert {(round(f.x_mm), round(f.y_mm)) for f in found} == {
+            (round(f.x_mm), round(f.y_mm)) for f in (*kept, last)
+        }
 
 
 def bare_findings(route: Route, profile: Profile, placed: tuple[Fixing, ...] = ()) -> list[Finding]:

@@ -33,6 +33,7 @@ from router.reading import read_question
 from router.review import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing import find_routes
 from router.routing.branches import best_meeting
+from router.routing.effort import job_effort_mm
 from router.routing.sheets import Need, make_world
 
 SHARE = 0.3
@@ -385,3 +386,18 @@ def test_examples_share_trunks_and_every_loom_fits_as_thick_as_it_is(name):
         checks, found = review_stretch(route, *stretch, plan.profile, plan.practice, loom.outside_mm)
         assert found == ()
         assert all(check.actual_mm >= check.required_mm - CLEARANCE_TOLERANCE_MM for check in checks)
+
+
+# what several runs cost together
+
+
+def test_a_stretch_gone_twice_is_paid_twice_and_a_further_run_pays_its_share():
+    """By hand: out and back over 1000 mm, of which a second run goes 400 mm: 600 x 2 + 400 x (2 + 0.3)."""
+    profile = a_floor(ends={"post": (0.0, 0.0), "lamp": (400.0, 0.0)})
+    world = make_world(Need(profile, default_practice(), LOOM_MM / 2.0))
+    places = [(0.0, 0.0, 0.0), (1000.0, 0.0, 0.0), (0.0, 0.0, 0.0)]
+    there_and_back = a_route(places, run="one", spaces="floor")
+    beside = a_route([(0.0, 0.0, 0.0), (400.0, 0.0, 0.0)], run="two", spaces="floor")
+    worlds = {"one": world, "two": world}
+    effort_mm = job_effort_mm([there_and_back, beside], worlds, default_practice())
+    assert effort_mm == pytest.approx(600.0 * 2.0 + 400.0 * (2.0 + SHARE), abs=1e-9)

@@ -25,6 +25,7 @@ from router.model.vehicle import Point, Profile, Space
 
 SCALE = 10.0
 WIDTH_MM, HEIGHT_MM = 90.0, 76.0  # on paper
+BETWEEN_MM = 4.0
 HEAD_MM = 6.0
 CROWDED_MM = 7.0  # two marks nearer than this on the plan band's paper are hard to tell apart
 CROWD = 5  # so many such marks in one window are worth a detail
@@ -89,7 +90,12 @@ def draw_details(pen: Pen, box: Box, plan: Plan, view: View, details: Sequence[D
 
 def detail_box(box: Box, number: int) -> Box:
     """Return where one detail, counted from 0, is drawn in the box for all of them."""
-    return Box(box.x + number * (WIDTH_MM + 4.0), box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM)
+    return Box(box.x + width_mm(number), box.y + HEAD_MM, WIDTH_MM, HEIGHT_MM - HEAD_MM)
+
+
+def width_mm(count: int) -> float:
+    """Return how wide so many details are side by side, with what is left free beside each."""
+    return count * (WIDTH_MM + BETWEEN_MM)
 
 
 def detail_frame(detail: Detail, box: Box, view: View) -> Frame:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from router.drawing import legend, title
 from router.drawing.frame import SCALES, Box, Frame, Paper, SeenFrom
@@ -71,13 +72,17 @@ class PlanBand:
     """What of the legend comes on a later sheet."""
 
 
+Draw: TypeAlias = Callable[[Pen, Box], None]
+"""Draws something in a box."""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """Something across a whole sheet: how high it is, and how it is drawn into its box."""
 
     name: str
     height_mm: float
-    draw: Callable[[Pen, Box], None]
+    draw: Draw
 
 
 @dataclass(frozen=True, slots=True)

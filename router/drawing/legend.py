@@ -125,6 +125,12 @@ def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
     return height
 
 
+def fits(entries: Sequence[Entry], width_mm: float, height_mm: float) -> bool:
+    """Tell whether the entries fit a box of whole columns."""
+    columns = int(width_mm / COLUMN_MM)
+    return columns > 0 and least_height_mm(entries, columns) <= height_mm
+
+
 def draw_legend(pen: Pen, box: Box, entries: Sequence[Entry], name: str = "Legend") -> None:
     """Draw the legend in columns, from the box's upper left corner."""
     with pen.group(name, name):

@@ -23,6 +23,7 @@ from router.drawing.geometry_data import draw_empty_groups, geometry_data
 from router.drawing.headings import description, draw_title_block, heading
 from router.drawing.labels import LabelBoard
 from router.drawing.layout import (
+    Draw,
     Entries,
     Part,
     PlacedPart,
@@ -261,20 +262,39 @@ def _parts(request: Request, view: View, band: PlanBand, windows: Sequence[detai
             found = findings_of(request.judgement, run.name) if request.judgement else ()
             shown = partial(strip_band.draw_strip, findings=found)
             draw_one = strip_band.draw_blank_strip if request.is_blank else shown
-            draw = partial(draw_one, plan=request.plan, number=number)
-            parts.append(Part(f"strip {run.name}", strip_band.strip_height_mm(run), draw))
-        if windows:
-            larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
-            parts.append(Part("details", details.HEIGHT_MM, _leave_free if request.is_blank else larger))
+            drawn = partial(draw_one, plan=request.plan, number=number)
+            parts.append(Part(f"strip {run.name}", strip_band.strip_height_mm(run), drawn))
+    entries = _later_entries(request, band)
+    entries_of = partial(legend.draw_legend, entries=entries, name="Names and bill")
+    width = COLUMN_MM if request.paper.is_roll else request.body(1).width
+    if request.plan and windows:
+        larger = partial(details.draw_details, plan=request.plan, view=view, details=windows)
+        draw: Draw = _leave_free if request.is_blank else larger
+        used_mm = details.width_mm(len(windows))
+        if entries and legend.fits(entries, width - used_mm, details.HEIGHT_MM):
+            return [*parts, Part("details", details.HEIGHT_MM, _side_by_side(draw, used_mm, entries_of))]
+        parts.append(Part("details", details.HEIGHT_MM, draw))
+    if entries:
+        columns = max(1, int(width / legend.COLUMN_MM))
+        parts.append(Part("names and bill", legend.least_height_mm(entries, columns), entries_of))
+    return parts
+
+
+def _later_entries(request: Request, band: PlanBand) -> Entries:
+    """Return what the first sheet does not say: findings, what is left of its legend, the bill."""
     bill = legend.bill_entries(request.plan) if request.plan else ()
     findings = judgement_entries(request.judgement) if request.judgement else ()
-    entries = (*findings, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
-    if entries:
-        width = COLUMN_MM if request.paper.is_roll else request.body(1).width
-        columns = max(1, int(width / legend.COLUMN_MM))
-        draw = partial(legend.draw_legend, entries=entries, name="Names and bill")
-        parts.append(Part("names and bill", legend.least_height_mm(entries, columns), draw))
-    return parts
+    return (*findings, *band.later, *(legend.without_route(bill) if request.is_blank else bill))
+
+
+def _side_by_side(left: Draw, left_mm: float, right: Draw) -> Draw:
+    """Return what draws one thing at the left of a box, and another to the right of it."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        left(pen, box)
+        right(pen, Box(box.x + left_mm, box.y, box.width - left_mm, box.height))
+
+    return draw
 
 
 def _leave_free(pen: Pen, box: Box) -> None:

@@ -20,6 +20,8 @@ from router.plane.near import core_of
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
 
+ROUNDING_MM = 1e-3
+"""Stations this near to each other are one."""
 ON_ROUTE_MM = 0.5
 """A fixing this near to a route's line is on it."""
 
@@ -51,8 +53,8 @@ def find_places(
     and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
     keep-out, or beside a support that is to be left alone (a brake line), or in a member.
     """
-    ready = dict(_already_placed(route, placed))
     special = [*(need.from_mm for need in needs), *(need.to_mm for need in needs)]
+    ready = dict(_already_placed(route, placed, special))
     special += [point.station_mm for point in route.points]
     stations = _open_stations(route, practice, special)
     stations = tuple(station for station in stations if station not in ready)
@@ -60,10 +62,15 @@ def find_places(
     return tuple(sorted([*found, *ready.values()], key=lambda place: place.station_mm))
 
 
-def _already_placed(route: Route, placed: tuple[Fixing, ...]) -> Iterator[tuple[float, Place]]:
+def _already_placed(
+    route: Route, placed: tuple[Fixing, ...], special: Sequence[float]
+) -> Iterator[tuple[float, Place]]:
+    """Give what holds the route already; what is at a need's edge but for rounding is at the edge."""
     for fixing in placed:
         station_mm = station_on(route, fixing, ON_ROUTE_MM)
         if station_mm is not None:
+            edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < ROUNDING_MM)
+            station_mm = next(edges, round(station_mm, 3))
             position = positions_at(route, (station_mm,))[0]
             yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)
 

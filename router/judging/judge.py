@@ -175,6 +175,7 @@ def _reviewed(
         said=way.said,
         loops=way.loops,
         drawn_to_mm=way.drawn_to_mm,
+        is_level=way.is_level,
     )
     tightest, findings = {check.keep_out: check for check in clearances}, list(found)
     for from_mm, to_mm, outside_mm in stretches:

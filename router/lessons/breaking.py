@@ -18,6 +18,7 @@ WAYS_TO_BREAK: dict[str, Way] = {
     "fixing forbidden": wrong_details.fixed_where_none_may_be,
     "outline": wrong_lines.out_of_the_outline,
     "member": wrong_lines.beside_a_pass,
+    "rise": wrong_details.flat_over_a_member,
     "hole": wrong_details.loom_too_thick_for_a_hole,
     "space": wrong_details.beside_an_opening,
     "opening": wrong_details.loom_too_thick_for_an_opening,

@@ -31,6 +31,7 @@ TAUGHT = (
     "span",
     "fixing forbidden",
     "member",
+    "rise",
     "loop",
     "fixing missing",
     "fixing unfit",

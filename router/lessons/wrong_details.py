@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from random import Random
 
 from shapely import LineString, Point
@@ -141,6 +142,34 @@ def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
         return None
     said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, math.inf))
     return Broken("pass", replace(good.drawn, said=said), 0.0, 0.0)
+
+
+def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
+    """Go over a member as if it were not there, without the rise."""
+    route, least_mm = good.drawn.route, good.profile.tolerance_mm + 1.0
+    for passage in shuffled(route.passages, rng):
+        if passage.kind is not PassageKind.OVER_MEMBER or _has_a_hole(good, passage.name):
+            continue
+        place = positions_at(route, (passage.from_station_mm, passage.to_station_mm))[0]
+        climbs = [
+            number
+            for number, (a, b) in enumerate(pairwise(route.points))
+            if (a.space, a.x_mm, a.y_mm) == (b.space, b.x_mm, b.y_mm) and b.z_mm - a.z_mm > least_mm
+            if math.dist((a.x_mm, a.y_mm), (place.x_mm, place.y_mm)) < least_mm
+        ]
+        if climbs:
+            up = climbs[0]
+            level_mm, top_mm = route.points[up].z_mm, route.points[up + 1].z_mm
+            down = next((n for n in range(up + 2, len(route.points)) if route.points[n].z_mm < top_mm), up)
+            flat = [replace(point, z_mm=level_mm) for point in route.points[up + 1 : down]]
+            if flat and route.points[down].z_mm == level_mm:
+                drawn = with_line(good, [*route.points[: up + 1], *flat, *route.points[down:]])
+                return Broken("rise", drawn, passage.from_station_mm, passage.to_station_mm)
+    return None
+
+
+def _has_a_hole(good: GoodRun, member: str) -> bool:
+    return any(isinstance(way, ThroughPass) for way in good.profile.member(member).passes)
 
 
 def says_what_it_does_not_follow(good: GoodRun, rng: Random) -> Broken | None:

@@ -62,6 +62,8 @@ class DrawnRun:
     loops: tuple[SpareLoop, ...] = ()
     drawn_to_mm: float = 0.0
     """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
+    is_level: bool = False
+    """Whether it was drawn without heights: those of the supports and spaces are taken, and nothing rises."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:
         words = "dot is beside no run; draw it on the line that it holds, or take it out"
         raise UnreadableError(tuple(svg.fault(dot.element, words) for dot in left))
     runs = (
-        DrawnRun(way, fixings_of(own, way), drawn_to_mm=drawn_to_mm)
+        DrawnRun(way, fixings_of(own, way), drawn_to_mm=drawn_to_mm, is_level=True)
         for way, own in zip(routes, fixings, strict=True)
     )
     return DrawnRoute(path.stem, tuple(runs), None)

@@ -69,7 +69,9 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
             faults += tuple(_beyond(document, index, run, route.routed_mm))
         said = tuple(_said(each) for each in run.passes)
         loops = tuple(SpareLoop(min(each.station, route.routed_mm), each.spare) for each in run.loops)
-        runs.append(DrawnRun(route, fixings_of(run.fixings, route), run.loom, said, loops))
+        is_level = all(each.height is None and all(z is None for *_, z in each.points) for each in run.way)
+        held = fixings_of(run.fixings, route)
+        runs.append(DrawnRun(route, held, run.loom, said, loops, is_level=is_level))
     if faults:
         raise UnreadableError(faults)
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)

@@ -6,6 +6,7 @@ measured. One file a question:
 clearances   how near does it come to each keep-out?
 passing      is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
+rises        does it rise over what it passes over?
 bends        can the loom be laid through its corners?
 loops        can length left loose reach something that moves?
 said         does it pass what its file says?
@@ -28,6 +29,7 @@ from router.review.holding import check_places, check_reach, check_spans, check_
 from router.review.loops import check_loops
 from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
 from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
+from router.review.rises import check_rises
 from router.review.said import check_said
 from router.review.stretches import review_stretch
 
@@ -47,6 +49,7 @@ KINDS = (
     "fixing forbidden",
     "outline",
     "member",
+    "rise",
     "hole",
     "space",
     "opening",
@@ -77,6 +80,7 @@ def review_route(
     said: tuple[Passage, ...] = (),
     loops: tuple[SpareLoop, ...] = (),
     drawn_to_mm: float = 0.0,
+    is_level: bool = False,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return how near a route comes to each keep-out, and everything that is wrong with it.
 
@@ -98,6 +102,8 @@ def review_route(
     drawn_to_mm : float, optional
         How closely the line is known, where somebody drew it on paper; a clearance, a span or a place of a
         fixing that is short by less is no finding. [mm]
+    is_level : bool, optional
+        Whether the line was drawn without heights; that it rises over nothing is no finding then.
 
     Returns
     -------
@@ -116,6 +122,7 @@ def review_route(
     findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
     findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
+    findings += () if is_level else check_rises(run.name, crossings, pieces, profile)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
     findings += check_said(run.name, said, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)

@@ -37,6 +37,8 @@ class _Place:
     y: float
     z: float
     along: str | None
+    lift: float = 0.0
+    """How far above z it lies, over members."""
 
 
 def make_route(need: Need, world: World, run: Run, way: Way, gap: float) -> Route:
@@ -95,13 +97,13 @@ def _level_places(profile: Profile, world: World, way: Way) -> list[_Place]:
 
 
 def _over_members(need: Need, places: list[_Place]) -> list[_Place]:
-    """Raise what lies in a member's pass by its rise."""
+    """Raise what lies in a member's pass by its rise; where passes of several overlap, by the highest."""
     for member in need.profile.members:
         for over in member.passes:
             if isinstance(over, OverPass):
                 way = pass_band(member, over, need.radius_mm)
                 places = list(_raised(places, member.space, way, over.rise_mm))
-    return places
+    return [replace(place, z=place.z + place.lift, lift=0.0) if place.lift else place for place in places]
 
 
 def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Iterable[_Place]:
@@ -125,9 +127,10 @@ def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Itera
             ax, ay = place.x, place.y
         if math.dist((bx, by), (following.x, following.y)) < SAME_MM:
             bx, by = following.x, following.y
+        lift_mm = max(place.lift, rise_mm)
         yield replace(place, x=ax, y=ay)
-        yield replace(place, x=ax, y=ay, z=place.z + rise_mm)
-        yield replace(place, x=bx, y=by, z=place.z + rise_mm)
+        yield replace(place, x=ax, y=ay, lift=lift_mm)
+        yield replace(place, x=bx, y=by, lift=lift_mm)
         yield replace(place, x=bx, y=by)
 
 

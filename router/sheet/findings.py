@@ -24,6 +24,7 @@ KIND_WORDS = {
     "fixing out of reach": "is said to be fixed to something that it does not reach",
     "fixing missing": "is not held near something that needs it",
     "member": "meets a crossmember beside the places where that may be passed",
+    "rise": "goes over a crossmember without rising over its top",
     "loop": "has length left loose that can reach something that moves",
     "opening": "is too thick for an opening",
     "hole": "is too thick for a hole",

@@ -1,0 +1,53 @@
+"""Whether a route rises over what it passes over: a loom laid level there goes through the metal."""
+
+from __future__ import annotations
+
+from router.model.plan import Finding, Severity
+from router.model.vehicle import OverPass, Profile
+from router.review.passing import Crossing, passes_at
+from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
+from router.review.words import found
+
+NEAR_MM = 300.0
+"""How far before what it passes over a loom may begin to rise."""
+
+
+def check_rises(
+    run: str, crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...], profile: Profile
+) -> tuple[Finding, ...]:
+    """Return a finding for each member that is passed over without the rise of its pass.
+
+    As closely as the profile was measured. Where several passes lie together the lowest rise will do; where
+    there is a hole as well, the loom may go through that.
+    """
+    findings = []
+    for crossing in crossings:
+        passes = passes_at(crossing, pieces)
+        if not passes or not all(isinstance(way, OverPass) for way in passes):
+            continue
+        needed_mm = min(way.rise_mm for way in passes if isinstance(way, OverPass))
+        risen_mm = max(_heights(crossing, pieces)) - min(_heights(crossing, pieces, NEAR_MM))
+        if risen_mm < needed_mm - profile.tolerance_mm - CLEARANCE_TOLERANCE_MM:
+            findings.append(_no_rise(run, crossing, needed_mm, risen_mm))
+    return tuple(findings)
+
+
+def _heights(crossing: Crossing, pieces: tuple[Piece, ...], beyond_mm: float = 0.0) -> list[float]:
+    """Return the least and the greatest height of each piece in a crossing and so far beyond it. [mm]."""
+    from_mm, to_mm = crossing.from_station_mm - beyond_mm, crossing.to_station_mm + beyond_mm
+    own = (piece for piece in pieces if piece.space == crossing.member.space)
+    parts = (part_between(piece, from_mm, to_mm) for piece in own)
+    return [height_mm for part in parts if part for height_mm in (part.low_mm, part.high_mm)]
+
+
+def _no_rise(run: str, crossing: Crossing, needed_mm: float, risen_mm: float) -> Finding:
+    name = crossing.member.name
+    return found(
+        "rise",
+        Severity.MUST,
+        run,
+        crossing.from_station_mm,
+        f"the loom goes over {name} without the rise that takes it over its top",
+        required=f"a rise of {needed_mm:.0f} mm",
+        actual=f"{risen_mm:.0f} mm",
+    )
