@@ -329,7 +329,7 @@ def test_checks_say_what_this_job_should_read(page):
     assert choices
     for choice in choices:
         lost_v = f"{choice.load_drop_v:.2f} V"
-        assert f"{choice.name} {choice.load_a:.1f} A A less {lost_v} A less 0.36 V ____" in checks
+        assert f"{choice.name} {choice.load_a:.1f} A A − {lost_v} A − 0.36 V ____" in checks
     fused = [run for run in plan.runs if run.fuse]
     assert checks.count("fuse out, loads unplugged") == len(fused) > 0
 
@@ -348,7 +348,7 @@ def changed(plan, **supply):
 def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
     """0.55 V are lost to the worst load beyond it, 0.40 V to its own."""
     text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
-    assert "supply 9.0 A A less 0.40 V A less 0.36 V ____" in text
+    assert "supply 9.0 A A − 0.40 V A − 0.36 V ____" in text
     assert "Voltage across each load, every load on" in text
     other = changed(plan, when="the most on that can be together")
     assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
@@ -361,14 +361,14 @@ def test_good_work_on_a_battery_that_sags_passes_and_a_bad_joint_does_not(page):
     Against the battery at rest the good one would fail too, by what the battery itself loses.
     """
     checks = page.text[page.text.index("Acceptance checks", 2000) :]
-    (lost, most) = re.search(r"supply 9\.0 A A less (\S+) V A less (\S+) V", checks).groups()
+    (lost, most) = re.search(r"supply 9\.0 A A − (\S+) V A − (\S+) V", checks).groups()
     posts_v = 12.6 - 9.0 * 0.020
     at_load_v = posts_v - float(lost)
     assert at_load_v >= posts_v - float(most)
     assert at_load_v - 0.3 < posts_v - float(most)
     assert at_load_v < 12.6 - float(most)
-    assert checks.index("post to post") < checks.index("supply 9.0 A A less")
-    assert "Read A first, loads on" in checks
+    assert checks.index("post to post") < checks.index("supply 9.0 A A −")
+    assert "A, first of all, every load on: battery positive to" in checks
 
 
 def test_every_conductor_has_its_own_loss_and_limit(map_svg):
@@ -568,7 +568,7 @@ def test_ends_are_made_up_and_read_before_they_are_connected(plan, map_svg):
     assert places == sorted(places)
     made = work[places[1] : places[2]]
     assert "Holder of supply spliced into supply, 0.12 m from battery positive" in made
-    assert "does not protect what lies between battery positive and itself" in made
+    assert "does not protect what lies between battery positive and it" in made
     assert "both ends free" in made
 
 

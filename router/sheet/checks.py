@@ -166,7 +166,7 @@ def _voltages(plan: Plan) -> Html:
     """
     source = plan.job.source
     most_v = plan.job.limits.drop_fraction * source.nominal_v
-    posts = f"A: {source.at} to {source.negative_at or 'the minus post beside it'}, post to post"
+    posts = f"{source.at} to {source.negative_at or 'the minus post beside it'}, post to post"
     rows: list[tuple[str, str, str, str]] = []
     for run, choice in conductors_of(plan):
         own = next(each for each in plan.job.run(run.name).conductors if each.name == choice.name)
@@ -174,16 +174,19 @@ def _voltages(plan: Plan) -> Html:
             name = conductor_name(run.name, choice.name) + _lamp_words(own)
             rows.append((name, _amperes(own.load_a), _less(choice.load_drop_v), _less(most_v)))
     note = (
-        "Read A first, loads on, and write it down; read it again where the loads or the engine change. "
-        "Should: with the copper as warm as it may get; cold it misses a little less. At least: the job's "
-        "drop limit."
+        "Read A again where the loads or the engine change. Should: with the copper as warm as it may get; "
+        "cold it misses a little less. At least: the job's drop limit."
     )
     caption = f"Voltage across each load, {_when(plan)}"
-    return _readings(caption, ("Where", "Load", "Should", "At least"), [(posts, "", "", ""), *rows], note)
+    if not rows:
+        return Html("")
+    first = tick(f"A, first of all, {_when(plan)}: {posts}: {_BLANK} V")
+    readings = _readings(caption, ("Where", "Load", "Should", "At least"), rows, note)
+    return element("div", listed([first], class_="plain"), readings)
 
 
 def _less(volts: float) -> str:
-    return f"A less {volts:.2f} V"
+    return f"A \N{MINUS SIGN} {volts:.2f} V"
 
 
 def _lamp_words(conductor: Conductor) -> str:

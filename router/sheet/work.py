@@ -177,7 +177,7 @@ def _make_up(plan: Plan) -> Iterator[str]:
             yield (
                 f"Holder of {run.name} spliced into {run.fuse.conductor}, "
                 f"{metres(_from_source_mm(plan, run))} from {end}: both splices crimped and shrunk, no fuse "
-                f"in it. Service loop beyond it: it does not protect what lies between {end} and itself."
+                f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
             )
     yield (
         "Every other end: heat-shrink slipped on, stripped, crimped, pulled by hand, shrunk; not connected."
