@@ -102,10 +102,15 @@ def bill_csv(plan: Plan) -> bytes:
     """Return the bill as a CSV file that a spreadsheet opens safely.
 
     UTF-8 with a byte order mark and CRLF, as spreadsheets expect; numbers stay numbers; a text that a
-    spreadsheet would take for a formula gets an apostrophe in front.
+    spreadsheet would take for a formula gets an apostrophe in front. A cut of a conductor tells its length
+    in words: its total is a line of the bill, too, and what is summed must not count it twice.
     """
     heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
-    return csv_bytes(heads, [tuple(getattr(line, head) for head in heads) for line in plan.bill])
+    rows = [{head: getattr(line, head) for head in heads} for line in plan.bill]
+    for row in rows:
+        if row["item"] == "conductor, cut":
+            row |= {"quantity": "", "unit": "", "where": f"{row['quantity']:g} {row['unit']}, {row['where']}"}
+    return csv_bytes(heads, [tuple(row.values()) for row in rows])
 
 
 def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:

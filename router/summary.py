@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,6 +16,8 @@ WIDTH = 80
 HEIGHT = 23
 """One line less than the screen has: the prompt needs it."""
 
+_ENDS = (re.compile(r"[;.] "), re.compile(r'[;.] |: (?=[^"]*(?:"[^"]*"[^"]*)*$)'))
+"""Where a sentence ends; and where it is said, too, what to do about it, which the sheet says as well."""
 _LEAST_FINDINGS = 2
 """Findings that are always shown, where there are any."""
 
@@ -105,15 +108,44 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
         f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
     )
     listed = [finding for finding in findings if finding.kind != ASSUMED]
-    lines = [_cut(_finding(finding)) for finding in listed[: room - 1]]
-    wrapped = [line for f in listed for line in textwrap.wrap(_finding(f), WIDTH, subsequent_indent=" " * 4)]
-    return [f"findings: {len(findings)} ({counts})", *(wrapped if len(wrapped) < room else lines)]
+    wrapped = [line for finding in listed for line in _wrapped(_finding(finding))]
+    if len(wrapped) >= room:
+        wrapped = _first_sentences(listed, room - 1)
+    return [f"findings: {len(findings)} ({counts})", *wrapped]
 
 
-def _finding(finding: Finding) -> str:
+def _first_sentences(findings: Sequence[Finding], room: int) -> list[str]:
+    """Return as many findings as have room, each a whole sentence, and how many more there are."""
+    for end in _ENDS:
+        lines, shown = _shown(findings, room, end)
+        if shown == len(findings):
+            return lines
+    if not shown:
+        lines, shown = [_cut(_finding(findings[0]))], 1
+    left = len(findings) - shown
+    return [*lines, f"  and {left} more: see sheet.html"] if left else lines
+
+
+def _shown(findings: Sequence[Finding], room: int, end: re.Pattern[str]) -> tuple[list[str], int]:
+    """Return the lines of the findings that have room beside a line for the others, and how many they are."""
+    lines: list[str] = []
+    for shown, finding in enumerate(findings):
+        words = _wrapped(_finding(finding, end))
+        if len(lines) + len(words) + (shown + 1 < len(findings)) > room:
+            return lines, shown
+        lines += words
+    return lines, len(findings)
+
+
+def _wrapped(line: str) -> list[str]:
+    return textwrap.wrap(line, WIDTH, subsequent_indent=" " * 4)
+
+
+def _finding(finding: Finding, end: re.Pattern[str] | None = None) -> str:
     where = "" if finding.station_mm is None else f" at {_m(finding.station_mm)}"
     run = f" {finding.run}{where}:" if finding.run else ""
-    return f"  {finding.severity}:{run} {finding.what}"
+    what = end.split(finding.what, maxsplit=1)[0] if end else finding.what
+    return f"  {finding.severity}:{run} {what}"
 
 
 def _assumed(findings: Sequence[Finding]) -> list[str]:

@@ -17,6 +17,7 @@ from sample_plan import sample_plan
 
 from router import __version__
 from router.cli import COMMANDS, main
+from router.errors import NoAnswerError
 from router.model.plan import ASSUMED, Finding, Severity
 from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
@@ -220,6 +221,26 @@ def test_no_answer_is_exit_1_and_writes_nothing(run, tmp_path):
     assert err.startswith("no answer: ")
     assert "mm" in err
     assert names(tmp_path) == []
+
+
+@pytest.mark.usefixtures("quick")
+def test_no_answer_says_that_what_lies_there_is_older(run, tmp_path, monkeypatch):
+    folder = tmp_path / "out"
+    assert run("plan", EXAMPLE, "--out", folder)[0] == 0
+    (folder / "notes.txt").write_text("my own", encoding="utf-8")
+
+    def no_answer(*_):
+        raise NoAnswerError("no conductor is thick enough")
+
+    monkeypatch.setattr("router.plan.make_plan", no_answer)
+    code, out, err = run("plan", EXAMPLE, "--out", folder)
+    assert (code, out) == (1, "")
+    assert err == (
+        f"no answer: no conductor is thick enough. Nothing is written; what is in {folder} is from an "
+        "earlier plan: map.svg, sheet.html, bill.csv, plan.json, route.yaml\n"
+    )
+    code, _, err = run("plan", EXAMPLE, "--out", tmp_path / "new")
+    assert (code, err) == (1, "no answer: no conductor is thick enough\n")
 
 
 def test_unreadable_job_is_exit_2_with_every_fault(run, tmp_path):
@@ -432,6 +453,32 @@ def test_summary_says_in_full_what_makes_cables_thick():
     assert "assumed" not in summarise(plan)
 
 
+def test_findings_that_have_no_room_are_whole_sentences_and_the_others_are_counted():
+    plan = sample_plan()
+    words = [
+        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at 0.1 m",
+        'nothing brings the current back: add a conductor that says "returns: load"',
+        'the bend is 58 mm where the wires ask for 79 mm. Say "bend: wide" to be asked',
+    ]
+    found = tuple(replace(finding(5), what=words[n % 3], station_mm=None) for n in range(9))
+    four = replace(
+        plan,
+        runs=tuple(replace(plan.runs[0], name=f"run {n}") for n in range(13)),
+        findings=found,
+    )
+    lines = summarise(four, (Path("out/map.svg"),)).splitlines()
+    first = next(n for n, line in enumerate(lines) if line.startswith("findings: 9 "))
+    assert lines[first + 1 : -1] == [
+        "  note: supply: nothing to fix to is measured here",
+        "  note: supply: nothing brings the current back",
+        "  note: supply: the bend is 58 mm where the wires ask for 79 mm",
+        "  note: supply: nothing to fix to is measured here",
+        "  note: supply: nothing brings the current back",
+        "  and 4 more: see sheet.html",
+    ]
+    assert not any("..." in line for line in lines[first:])
+
+
 def test_summary_says_what_matters():
     plan = sample_plan()
     text = summarise(plan)
@@ -475,6 +522,19 @@ def test_a_file_of_another_kind_is_one_fault(run, path, words):
     code, out, err = run("plan", path)
     assert (code, out) == (2, "")
     assert len(err.splitlines()) == 1 and err.endswith(f":1: {words}\n")
+
+
+def test_compare_takes_profiles_and_says_what_else_it_was_given(run, planned):
+    plan, route = planned[0] / "plan.json", planned[0] / "route.yaml"
+    job = EXAMPLE / "job.yaml"
+    wanted = "a profile is wanted here, a file or a name in the library"
+    code, out, err = run("compare", plan, route)
+    assert (code, out) == (2, "")
+    assert err == f"{plan}:2:3: this is a plan; {wanted}\n{route}:1:1: this is a route; {wanted}\n"
+    code, out, err = run("compare", job, job)
+    line = next(n for n, text in enumerate(job.read_text().splitlines(), start=1) if text.startswith("job:"))
+    assert (code, out) == (2, "")
+    assert err == f"{job}:{line}:1: this is a job; {wanted}; this job's is dunlin-lwb\n"
 
 
 def test_an_unknown_practice_lists_those_that_come_along(run):

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from router.cli import COMMANDS, main
+from router.reading.job_file import ConductorFile, JobFile, LimitsFile, RunFile, SourceFile
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -90,6 +91,16 @@ def test_readme_route_has_no_fault_and_stands(tmp_path):
 def test_readme_lists_every_command():
     listed = set(re.findall(r"^\| `underbody (\w+)", README, flags=re.MULTILINE))
     assert listed == set(COMMANDS)
+
+
+def test_what_a_job_may_say_is_listed_whole_and_nothing_else():
+    """Keys of the file's own models against the words between backticks."""
+    listed = README.split("What a job may say, in short")[1].split("Measure and write a profile")[0]
+    told = set(re.findall(r"`([a-z-]+)[`:]", listed)) - {"underbody"}
+    models = (JobFile, SourceFile, RunFile, ConductorFile, LimitsFile)
+    keys = {name.rstrip("_").replace("_", "-") for model in models for name in model.model_fields}
+    assert told <= keys
+    assert keys - told <= {"job", "source", "runs"} - told
 
 
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README.md", "DEVELOPERS.md"])

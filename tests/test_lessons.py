@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 
@@ -11,9 +12,12 @@ from example_plans import EXAMPLES, example_plan
 
 from router.cli import main
 from router.judging import judge_route
+from router.judging.judge import DANGEROUS
 from router.lessons.pages import lesson_files
 from router.lessons.questions import TAUGHT, make_lesson
+from router.model.plan import Severity
 from router.model.review import DrawnRoute
+from router.reviews import planned_route
 from router.sheet.findings import KIND_WORDS
 
 EXAMPLE = "work-lamp-rear-battery"
@@ -39,6 +43,50 @@ def test_a_route_with_one_fault_is_what_its_answer_says(lesson):
         assert len({each.finding.kind for each in judged.findings}) == 1
     kinds = [question.findings[0].finding.kind for question in lesson.faults]
     assert len(set(kinds)) >= 4  # not the same one over and over
+
+
+def test_more_faults_than_can_be_made_are_spread_and_the_rest_is_said(capfd, monkeypatch, tmp_path):
+    made = make_lesson(example_plan(EXAMPLE), seed=1, faults=24)
+    pairs = [(each.judged.drawn.route.run, each.findings[0].finding.kind) for each in made.faults]
+    assert len(pairs) < 24 == made.faults_asked
+    assert max(pairs.count(pair) for pair in pairs) <= 2
+    drawn = [each.judged.drawn for each in made.faults]
+    assert all(one != other for n, one in enumerate(drawn) for other in drawn[:n])
+    kinds = list(dict.fromkeys(kind for _, kind in pairs))
+    assert {*kinds, *(each.kind for each in made.unmade)} == set(TAUGHT)
+    assert not set(kinds) & {each.kind for each in made.unmade}
+    assert kinds == [kind for kind in TAUGHT if kind in kinds]  # every kind once, in order, before any again
+    assert tuple(TAUGHT[: len(DANGEROUS)]) == DANGEROUS
+    monkeypatch.setattr("router.plan.make_plan", lambda *_: example_plan(EXAMPLE))
+    monkeypatch.setattr("router.lessons.questions.make_lesson", lambda *_, **__: made)
+    with pytest.raises(SystemExit):
+        main(["lesson", "sanderling-estate", str(EXAMPLES / EXAMPLE), "--variant", "battery at the back",
+              "--out", str(tmp_path)])  # fmt: skip
+    said = capfd.readouterr().out
+    assert f"only {len(pairs)} of 24 faults asked for could be made\n" in said
+    for each in made.unmade:
+        (line,) = [line for line in said.splitlines() if line.startswith(f"  {each.why}: ")]
+        assert KIND_WORDS[each.kind] in line
+
+
+def test_no_word_is_said_where_all_faults_asked_for_were_made():
+    made = make_lesson(example_plan(EXAMPLE), seed=1, faults=3)
+    assert (len(made.faults), made.unmade) == (3, ())
+
+
+def test_a_run_with_something_to_look_at_is_broken_too_and_its_own_findings_are_no_answer():
+    """Where wires ask for wider bends than there are, a run with a `should` takes its turn all the same."""
+    plan = example_plan(EXAMPLE)
+    wide = replace(plan.practice, rules=dict(plan.practice.rules))
+    rule = wide.rules["bend", "least radius"]
+    wide.rules["bend", "least radius"] = replace(rule, value=40 * rule.value)
+    plan = replace(plan, practice=wide)
+    judged = judge_route(plan.job, plan.profile, wide, planned_route(plan), plan)
+    bent = {each.finding.run for each in judged.findings if each.finding.severity is not Severity.MUST}
+    assert bent and not any(each.finding.severity is Severity.MUST for each in judged.findings)
+    made = make_lesson(plan, seed=1, faults=6)
+    assert bent & {each.judged.drawn.route.run for each in made.faults}
+    assert all(len({f.finding.kind for f in each.findings}) == 1 for each in made.faults)
 
 
 def test_the_right_way_is_the_planned_one_and_stands_among_three(lesson):

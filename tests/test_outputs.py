@@ -173,6 +173,14 @@ def test_bill_text_with_commas_quotes_and_lines_comes_back_as_it_was():
     assert line == ['5/16" ring, tinned', "a\nb", "3", "each", "both, ends", "", ""]
 
 
+def test_what_a_spreadsheet_sums_counts_no_cable_twice():
+    """Cuts of 5.35 m and 0.9 m of one cable: 6.25 m to buy, and so much is the sum of the column."""
+    cuts = [BillLine("conductor, cut", "4 mm2 red", cut_m, "m", f"to {cut_m}") for cut_m in (5.35, 0.9)]
+    table = rows(billed(*cuts, BillLine("conductor, total", "4 mm2 red", 6.25, "m", "both")))[1:]
+    assert sum(float(row[2]) for row in table if row[2]) == 6.25
+    assert table[0][2:5] == ["", "", "5.35 m, to 5.35"]
+
+
 def test_bill_numbers_stay_numbers_negative_ones_too():
     assert rows(billed(BillLine("credit", "", -1.25, "m", "")))[1][2] == "-1.25"
     assert rows(billed(BillLine("fuse", "", 1, "piece", "")))[1][2] == "1"

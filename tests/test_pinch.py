@@ -59,6 +59,11 @@ def pipe(radius_mm: float, y: float = 0.0, **changes: object) -> KeepOut:
     return replace(KeepOut("pipe", "underfloor", Hazard.HOT, shape, None, False, None), **changes)  # type: ignore[arg-type]
 
 
+def box(low_x: float, low_y: float, high_x: float, high_y: float) -> Shape:
+    corners = ((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y))
+    return Shape(ShapeKind.AREA, corners, 0.0)
+
+
 def refusal(profile: Profile, loom_mm: float, **run: object) -> NoRouteError:
     job = a_job(a_run(start="start", end="end", **run))
     with pytest.raises(NoRouteError) as caught:
@@ -312,6 +317,55 @@ def test_where_no_pinch_is_found_what_stands_across_is_named_with_its_place(monk
         in error.why
     )
     assert opens(error.pinch, "clearance", error.pinch.between[0]) or opens(error.pinch, "loom")
+    # a gap of 100 mm less the loom's 65 mm leaves 17.5 mm on each side of the 20 mm that solid things ask
+    kept = '17 mm of 20 mm from "left block", 17 mm of 20 mm from "right block"'
+    assert f"; on the widest way the loom would keep {kept}. " in error.why
+    assert f'; without "{"left block"}" alone there would be one too; ' in error.why
+
+
+def test_the_one_thing_that_shuts_the_way_is_named_before_two_others_that_would_do():
+    """Two lanes beside a long wall: two blocks shut the left one, the tank, measured last, the right one."""
+    wall = KeepOut("wall", "underfloor", Hazard.SOLID, box(500, -50, 1500, 50), None, False, None)
+    profile = a_profile(
+        spaces=(ROOM,),
+        keep_outs=(
+            replace(wall, name="front block", shape=box(600, 40, 700, 501)),
+            replace(wall, name="rear block", shape=box(1300, 40, 1400, 501)),
+            wall,
+            replace(wall, name="tank", shape=box(600, -501, 700, -40)),
+        ),
+        terminals=ENDS,
+    )
+    error = refusal(profile, 10.0)
+    assert error.pinch is not None
+    assert error.pinch.between == ("tank",)
+    assert 'in the way stands "tank" near x ' in error.why
+    assert "block" not in error.why
+    left = tuple(k for k in profile.keep_outs if k.name != "tank")
+    assert is_open(replace(profile, keep_outs=left), 10.0)
+
+
+def test_spaces_that_no_opening_joins_ask_for_one_and_not_for_a_thinner_loom():
+    profile = a_profile(
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        terminals=(ENDS[0], end("end", 1900.0, space="load area")),
+    )
+    error = refusal(profile, 10.0)
+    assert error.why == (
+        'run "supply": no way from "start" (underfloor) to "end" (load area) even with every clearance let '
+        "go: no member's pass and no opening joins them; measure an opening that joins the two spaces and "
+        "add it to the profile, e.g. {name: grommet, joins: [underfloor, load area], at: [.., ..], bore: 30 "
+        "mm, edge: rubber}"
+    )
+    assert error.is_for_any_loom
+
+
+def test_a_thinner_loom_is_said_after_a_shield_and_before_less_room_near_heat():
+    room = replace(ROOM, outline=((0, -309), (2000, -309), (2000, 309), (0, 309)))
+    profile = a_profile(spaces=(room,), keep_outs=(pipe(89.0),), terminals=ENDS)
+    found = pinch(profile, 30.0)  # 220 mm are left, where 200 mm, 10 mm tolerance and half the loom are asked
+    assert [each.kind for each in found.relaxations] == ["shield", "loom", "clearance"]
+    assert not refusal(profile, 30.0).is_for_any_loom
 
 
 def test_an_end_on_a_member_is_told():

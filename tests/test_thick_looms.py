@@ -96,7 +96,9 @@ def test_an_end_in_a_keep_out_without_heights_asks_for_them() -> None:
         "battery", "underfloor", Hazard.SOLID,
         Shape(ShapeKind.AREA, ((50, -50), (150, -50), (150, 50), (50, 50)), 0.0), None, False, None,
     )  # fmt: skip
-    with pytest.raises(NoRouteError, match=r"at any height: measure it, write heights: \[\.\., \.\.\]$"):
+    with pytest.raises(
+        NoRouteError, match=r"measure the keep-out's heights too and write heights: \[\.\., \.\.\]$"
+    ):
         make_plan(a_job(supply(1.0)), vehicle(tall), default_practice())
 
 

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from router.cli.options import drawing_options, json_option
 from router.cli.words import print_columns, print_json
+from router.errors import Fault, UnreadableError
+
+if TYPE_CHECKING:
+    from router.model.vehicle import Profile
 
 
 @click.command()
@@ -35,15 +40,16 @@ def compare(
 ) -> None:
     """List what differs between two profiles, revisions or variants: names or files.
 
+    Plans are not compared: what a change of the vehicle does to a route says underbody review JOB ROUTE.
+
     \b
     Examples:
       underbody compare dunlin-lwb new/dunlin-lwb.yaml --out changes.svg
       underbody compare van.yaml van.yaml --other-variant "battery under seat"
     """
     from router.comparison import compare_profiles
-    from router.reading import read_profile
 
-    first, second = read_profile(before, variant), read_profile(after, other_variant)
+    first, second = _both((before, variant), (after, other_variant))
     differences = compare_profiles(first, second)
     if out:
         from router.drawing import draw_comparison
@@ -61,3 +67,19 @@ def compare(
         click.echo("no difference")
     if out:
         click.echo(f"written: {out}")
+
+
+def _both(*asked: tuple[str, str | None]) -> list[Profile]:
+    """Return two profiles; UnreadableError with the faults of both, each once."""
+    from router.reading import read_profile
+
+    read: list[Profile] = []
+    faults: dict[Fault, None] = {}
+    for named, variant in asked:
+        try:
+            read.append(read_profile(named, variant))
+        except UnreadableError as error:
+            faults |= dict.fromkeys(error.faults)
+    if faults:
+        raise UnreadableError(tuple(faults))
+    return read

@@ -13,6 +13,7 @@ from router.cli.words import progress
 from router.errors import UnreadableError
 
 if TYPE_CHECKING:
+    from router.model.lesson import Lesson
     from router.reading import Question
 
 
@@ -85,7 +86,21 @@ def lesson(
         f"{count} questions: {len(made.ways)} which way, {len(made.fixings)} where to fix, "
         f"{len(made.faults)} what is wrong"
     )
+    if len(made.faults) < made.faults_asked:
+        click.echo(_too_few(made))
     click.echo("\n".join(f"written: {path}" for path in files))
+
+
+def _too_few(made: Lesson) -> str:
+    """Say how many faults are missing, and why no more kinds of them could be made."""
+    from router.sheet.findings import KIND_WORDS
+
+    by_reason: dict[str, list[str]] = {}
+    for each in made.unmade:
+        by_reason.setdefault(each.why, []).append(KIND_WORDS[each.kind])
+    reasons = [f"{why}: {', '.join(kinds)}" for why, kinds in by_reason.items()]
+    words = f"only {len(made.faults)} of {made.faults_asked} faults asked for could be made"
+    return "\n  ".join([words, *reasons])
 
 
 def _question(profile: str, variant: str | None, job: Path, practice_path: Path | None) -> Question:

@@ -9,10 +9,13 @@ import click
 
 from router.cli.options import day, drawn_as, json_option, look_of, map_options, practice_option, share
 from router.cli.words import print_json, progress
-from router.errors import NoRouteError
+from router.errors import NoAnswerError, NoRouteError
 
 if TYPE_CHECKING:
     from router.model.plan import Plan
+
+
+_OWN_FILES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml", "map-blank.svg")
 
 
 @click.command()
@@ -86,13 +89,16 @@ def plan(
     from router.plan import make_plan
 
     progress(f"planning {question.job.name} on {question.profile.name}")
+    folder = out if out or as_json else _folder_beside(job)
     try:
         made = make_plan(question.job, question.profile, question.practice, gap)
-    except NoRouteError as error:
-        if as_json:
+    except NoAnswerError as error:
+        if as_json and isinstance(error, NoRouteError):
             print_json(no_route_json(error))
+        if folder and (older := [name for name in _OWN_FILES if (folder / name).is_file()]):
+            words = f"what is in {folder} is from an earlier plan: {', '.join(older)}"
+            raise NoAnswerError(f"{error.why}. Nothing is written; {words}") from error
         raise
-    folder = out if out or as_json else _folder_beside(job)
     look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
     files = (_blank_file if is_blank else _all_files)(made, folder, look)
     files |= {**(_pictures(files) if is_png else {}), **(_pdf(files) if is_pdf else {})}

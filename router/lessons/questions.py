@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from random import Random
@@ -10,8 +11,8 @@ from shapely import LineString
 
 from router.judging import judge_route
 from router.lessons.breaking import WAYS_TO_BREAK, Broken, GoodRun
-from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, WayQuestion
-from router.model.plan import Plan, Route, RunPlan
+from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, Unmade, WayQuestion
+from router.model.plan import Plan, Route, RunPlan, Severity
 from router.model.review import DrawnRoute, Judgement
 from router.reviews import planned_route
 
@@ -20,6 +21,8 @@ TRIES = 30
 """How often a fault is tried until it is the only one in its route."""
 WAY_TRIES = 8
 """How often each kind of wrong way is tried; of all the one furthest from the planned way is taken."""
+MOST_ON_ONE = 2
+"""How often a kind of fault comes on one run at most."""
 MOST_AGAINST = 3
 """So much is said against a way, the weightiest."""
 CHOICE = 4
@@ -28,11 +31,11 @@ WAY_FAULTS = ("clearance", "member", "outline", "length")
 """Faults by which a way itself is wrong, as a map shows it."""
 TAUGHT = (
     "clearance",
-    "span",
+    "loop",
     "fixing forbidden",
+    "span",
     "member",
     "rise",
-    "loop",
     "fixing missing",
     "fixing unfit",
     "fixing out of reach",
@@ -43,7 +46,8 @@ TAUGHT = (
     "apart",
     "length",
 )
-"""Faults that a person can find on a map with a table beside it, the most instructive first."""
+"""Faults that a person can find on a map with a table beside it: the dangerous ones first, then the rest."""
+NO_PLACE, NOT_ALONE = "no run has a place for it", "it comes only along with another fault"
 
 
 def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
@@ -62,17 +66,17 @@ def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
     goods = dict(_good_runs(plan))
     ways = tuple(q for run in plan.runs if (q := _way_question(plan, run, goods, rng)) is not None)
     fixings = tuple(_fix_question(plan, run) for run in plan.runs if run.fixings)
-    return Lesson(plan, seed, ways, fixings, tuple(_fault_questions(plan, goods, rng, faults)))
+    made, unmade = _fault_questions(plan, goods, rng, faults)
+    return Lesson(plan, seed, ways, fixings, made, faults, unmade if len(made) < faults else ())
 
 
 def _good_runs(plan: Plan) -> Iterator[tuple[str, GoodRun]]:
-    """Give the runs of a plan that nothing is wrong with, ready to be broken."""
-    drawn = planned_route(plan)
-    judged = judge_route(plan.job, plan.profile, plan.practice, drawn, plan)
-    marked = {each.finding.run for each in judged.findings}
+    """Give the runs of a plan that break no rule, ready to be broken."""
+    judged = _as_planned(plan)
+    broken = {each.finding.run for each in judged.findings if each.finding.severity is Severity.MUST}
     for run in judged.runs:
         name = run.drawn.route.run
-        if name in marked:
+        if name in broken:
             continue
         others = ((other, plan.job.apart_mm(name, other.name)) for other in plan.runs if other.name != name)
         apart = tuple((o.route, mm, o.loom_diameter_mm) for o, mm in others if mm is not None)
@@ -132,38 +136,68 @@ def _fix_question(plan: Plan, run: RunPlan) -> FixQuestion:
     return FixQuestion(run.name, run.route, run.fixings, tuple(dict.fromkeys(rules)))
 
 
+def _as_planned(plan: Plan) -> Judgement:
+    return judge_route(plan.job, plan.profile, plan.practice, planned_route(plan), plan)
+
+
 def _fault_questions(
     plan: Plan, goods: dict[str, GoodRun], rng: Random, count: int
-) -> Iterator[FaultQuestion]:
-    """Give questions about routes with one fault, every kind once before any comes again."""
-    made = 0
-    for kind in (*TAUGHT, *TAUGHT):
-        if made == count:
-            return
-        runs = list(goods)
-        rng.shuffle(runs)
-        for name in runs:
-            judged = _only(plan, goods[name], kind, rng)
-            if judged:
-                made += 1
-                yield FaultQuestion(judged)
-                break
+) -> tuple[tuple[FaultQuestion, ...], tuple[Unmade, ...]]:
+    """Return questions about routes with one fault, and the kinds that cannot be made.
+
+    Every kind comes once before any comes again, on another run where it can, and the runs by turns.
+    """
+    known = Counter((each.finding.run, each.finding.kind) for each in _as_planned(plan).findings)
+    made: list[FaultQuestion] = []
+    used: Counter[str] = Counter()
+    left = {kind: [(n, run) for n in range(MOST_ON_ONE) for run in _shuffled(goods, rng)] for kind in TAUGHT}
+    why: dict[str, str] = {}
+    before = -1
+    while before < len(made) < count:
+        before = len(made)
+        for kind in TAUGHT:
+            while len(made) < count and left[kind]:
+                number, name = min(left[kind], key=lambda each: (each[0], used[each[1]]))
+                left[kind].remove((number, name))
+                judged, has_place = _only(plan, goods[name], kind, rng, known)
+                if judged and judged.drawn not in [question.judgement.drawn for question in made]:
+                    made.append(FaultQuestion(judged))
+                    used[name] += 1
+                    break
+                left[kind] = [each for each in left[kind] if each[1] != name]
+                why[kind] = NOT_ALONE if has_place or why.get(kind) == NOT_ALONE else NO_PLACE
+    kinds = {question.findings[0].finding.kind for question in made}
+    unmade = (Unmade(kind, why[kind]) for kind in TAUGHT if kind in why and kind not in kinds)
+    return tuple(made), tuple(unmade)
 
 
-def _only(plan: Plan, good: GoodRun, kind: str, rng: Random) -> Judgement | None:
-    """Return a run with that fault and no other, as judged; None where none came of some tries."""
+def _shuffled(goods: dict[str, GoodRun], rng: Random) -> list[str]:
+    return rng.sample(list(goods), len(goods))
+
+
+def _only(
+    plan: Plan, good: GoodRun, kind: str, rng: Random, known: Counter[tuple[str | None, str]]
+) -> tuple[Judgement | None, bool]:
+    """Return a run with that fault and no other, as judged; and whether the run has a place for it.
+
+    None where none came of some tries. What is `known` of the planned run is left out.
+    """
     found: list[tuple[float, Judgement]] = []
+    has_place = False
     for _ in range(TRIES):
         broken: Broken | None = WAYS_TO_BREAK[kind](good, rng)
         if broken is None or len(found) == CHOICE:
             break
+        has_place = True
         drawn = DrawnRoute("lesson", (broken.drawn,), None)
         judged = judge_route(plan.job, plan.profile, plan.practice, drawn, plan)
-        if {each.finding.kind for each in judged.findings} == {kind}:
-            found.append((_led_away_mm(broken.drawn.route, good.drawn.route), judged))
+        kinds = Counter((each.finding.run, each.finding.kind) for each in judged.findings)
+        if {each for each in kinds if kinds[each] > known[each]} == {(good.run.name, kind)}:
+            own = tuple(each for each in judged.findings if each.finding.kind == kind)
+            found.append((_led_away_mm(broken.drawn.route, good.drawn.route), replace(judged, findings=own)))
             if found[-1][0] == 0.0:
                 break  # the line is as it was: one is like the other
-    return max(found, key=lambda each: each[0], default=(0.0, None))[1]
+    return max(found, key=lambda each: each[0], default=(0.0, None))[1], has_place
 
 
 def _led_away_mm(route: Route, planned: Route) -> float:

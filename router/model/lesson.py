@@ -63,6 +63,14 @@ class FaultQuestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Unmade:
+    """A kind of fault that no run could be broken by, and why."""
+
+    kind: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Lesson:
     """All questions about the plan of one job."""
 
@@ -71,3 +79,6 @@ class Lesson:
     ways: tuple[WayQuestion, ...]
     fixings: tuple[FixQuestion, ...]
     faults: tuple[FaultQuestion, ...]
+    faults_asked: int
+    unmade: tuple[Unmade, ...] = ()
+    """Where fewer faults than asked for were made: the kinds that could not be."""

@@ -32,13 +32,15 @@ class Cells:
 
 
 def make_cells(low_x: Any, low_y: Any, high_x: Any, high_y: Any) -> Cells:
-    """Return cells over at least one box, about a quarter as many as there are boxes.
+    """Return cells over some boxes, about a quarter as many as there are boxes; over none, no cell.
 
     Parameters
     ----------
     low_x, low_y, high_x, high_y : arrays of float
         By box: its least and its greatest coordinates. [mm]
     """
+    if not len(low_x):
+        return Cells(0.0, 0.0, 1.0, 0, 0, [], [0])
     left, bottom = float(low_x.min()), float(low_y.min())
     wide, deep = float(high_x.max()) - left, float(high_y.max()) - bottom
     side_mm = 2.0 * float(np.sqrt(wide * deep / len(low_x)))

@@ -109,7 +109,8 @@ def faces_of(free: Any, lines: Sequence[Any]) -> Any:
     """
     lines = [*lines, *_strip_lines(free)]
     if not lines:
-        return shapely.get_parts(free)
+        faces = shapely.get_parts(free)
+        return faces[~shapely.is_empty(faces)]
     noded = shapely.union_all([free.boundary, *lines], grid_size=GRID_MM)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     shapely.prepare(free)
@@ -281,7 +282,7 @@ def make_fans(mesh: Mesh) -> None:
     before = here + np.where(here % 3 == 0, 2, -1)
     across, opaque = np.asarray(mesh.across, dtype=np.int64), np.asarray(mesh.opaque, dtype=bool)
     right_of = np.where(opaque[before], -1, before[across[before]])
-    rightmost, is_round = _last_on_the_right(right_of, int(np.bincount(corner_vertex).max()))
+    rightmost, is_round = _last_on_the_right(right_of, int(np.bincount(corner_vertex).max(initial=0)))
     fans, number = np.unique(corner_vertex[rightmost] * len(here) + rightmost, return_inverse=True)
     fans %= len(here)
     left = right_of[fans]  # all the way round, the leftmost is next to the rightmost
@@ -296,7 +297,8 @@ def make_fans(mesh: Mesh) -> None:
     mesh.beyond_right = np.where(opaque[after], -1, across[after]).tolist()
     x, y = np.asarray(mesh.x)[corner_vertex], np.asarray(mesh.y)[corner_vertex]
     mesh.corner_x, mesh.corner_y = x.tolist(), y.tolist()
-    mesh.sure = 2.0 * SIDE_ERROR * max(float(np.ptp(x)), float(np.ptp(y))) ** 2
+    size_mm = max(float(np.ptp(x)), float(np.ptp(y))) if len(here) else 0.0
+    mesh.sure = 2.0 * SIDE_ERROR * size_mm**2
     x, y = x.reshape(-1, 3), y.reshape(-1, 3)
     mesh.cells = make_cells(x.min(1), y.min(1), x.max(1), y.max(1))
 

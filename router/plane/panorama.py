@@ -51,9 +51,9 @@ class Panorama:
 
 def from_fans(mesh: Mesh) -> Viewpoints:
     """Return all fans of a mesh as viewpoints, numbered as they are."""
-    at = np.asarray(mesh.fans)
+    at = np.asarray(mesh.fans, dtype=np.int64)
     x, y = np.asarray(mesh.corner_x)[at], np.asarray(mesh.corner_y)[at]
-    return Viewpoints(x, y, np.asarray(mesh.fan_of), np.arange(len(mesh.fan_of)))
+    return Viewpoints(x, y, np.asarray(mesh.fan_of, dtype=np.int64), np.arange(len(mesh.fan_of)))
 
 
 def from_edges(mesh: Mesh, corners: Any, shares: Any) -> Viewpoints:
@@ -64,8 +64,8 @@ def from_edges(mesh: Mesh, corners: Any, shares: Any) -> Viewpoints:
     after, before = turned(corners, 1), turned(corners, 2)
     x, y = np.asarray(mesh.corner_x), np.asarray(mesh.corner_y)
     place = np.arange(len(corners))
-    through = np.flatnonzero(~np.asarray(mesh.opaque)[corners])
-    behind = np.asarray(mesh.across)[corners[through]]
+    through = np.flatnonzero(~np.asarray(mesh.opaque, dtype=bool)[corners])
+    behind = np.asarray(mesh.across, dtype=np.int64)[corners[through]]
     return Viewpoints(
         x[after] + shares * (x[before] - x[after]),
         y[after] + shares * (y[before] - y[after]),
@@ -107,10 +107,17 @@ class _Looking:
 
     def __init__(self, mesh: Mesh, shown: Any, is_line: Any, views: Viewpoints) -> None:
         self.x, self.y = np.asarray(mesh.corner_x), np.asarray(mesh.corner_y)
-        self.across = np.asarray(mesh.across)
-        self.opaque = np.asarray(mesh.opaque)
-        self.beyond_left, self.beyond_right = np.asarray(mesh.beyond_left), np.asarray(mesh.beyond_right)
-        self.shown, self.is_line, self.views = np.asarray(shown), np.asarray(is_line), views
+        self.across = np.asarray(mesh.across, dtype=np.int64)
+        self.opaque = np.asarray(mesh.opaque, dtype=bool)
+        self.beyond_left, self.beyond_right = (
+            np.asarray(mesh.beyond_left, dtype=np.int64),
+            np.asarray(mesh.beyond_right, dtype=np.int64),
+        )
+        self.shown, self.is_line, self.views = (
+            np.asarray(shown, dtype=np.int64),
+            np.asarray(is_line, dtype=bool),
+            views,
+        )
         self.fans: list[tuple[Any, Any]] = []
         self.edges: list[tuple[Any, ...]] = []
 

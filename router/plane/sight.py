@@ -63,7 +63,7 @@ class Watch:
     beyond: list[_Step] = field(init=False)
 
     def __post_init__(self) -> None:
-        fan_of = np.asarray(self.mesh.fan_of)
+        fan_of = np.asarray(self.mesh.fan_of, dtype=np.int64)
         self.shown = np.where(np.asarray(self.wanted, dtype=bool)[fan_of], fan_of, -1).tolist()
         mesh = self.mesh
         self.beyond = list(

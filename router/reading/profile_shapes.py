@@ -28,6 +28,7 @@ from router.reading.profile_file import (
     SupportFile,
     TerminalFile,
 )
+from router.reading.profile_sizes import height_faults, reach_fault, width_faults
 from router.reading.vehicles import Vehicle
 from router.reading.wording import Path
 
@@ -67,13 +68,16 @@ def shape_faults(
     """
     outlines: dict[str, Polygon] = {}
     ground = _Ground(outlines, mm_per_unit)
+    datum = str(document.data.get("datum"))
     looked_at = before if before and before["spaces"] == vehicle["spaces"] else {}
     for section in SECTIONS:
         is_too_far = False
         known = {entry.path for entry in looked_at.get(section, ()) if section != "spaces"}
         for entry in vehicle[section]:
             item = entry.item
-            faults = [] if item is None or entry.path in known else list(_CHECKS[section](item, ground))
+            is_new = item is not None and entry.path not in known
+            faults = list(_CHECKS[section](item, ground)) if is_new else []
+            faults += [*height_faults(item, datum), *width_faults(item, outlines)] if is_new else []
             for inner, words in faults:
                 yield document.fault((*entry.path, *inner), words)
             is_too_far = is_too_far or any(_TOO_FAR in words for _, words in faults)
@@ -105,7 +109,14 @@ def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
     core, reach, faults = _core(item, ground)
     yield from faults
     if not faults:
-        yield from _beside((given[0],), core, reach + FAR_OUTSIDE_MM, item.space, ground)
+        outside = list(_beside((given[0],), core, reach + FAR_OUTSIDE_MM, item.space, ground))
+        yield from outside or _reaching((given[0],), item.along or item.area or [], item.space, ground)
+
+
+def _reaching(path: Path, points: Points, space: str, ground: _Ground) -> Found:
+    if space in ground.outlines and points:
+        told = [_pair(point) for point in points]
+        yield from reach_fault(path, ground.points(points), told, ground.outlines[space], space)
 
 
 def _core(item: KeepOutFile, ground: _Ground) -> tuple[BaseGeometry, float, list[tuple[Path, str]]]:

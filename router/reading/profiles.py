@@ -106,9 +106,26 @@ def unknown_variant(document: Document, variant: str) -> str | None:
 def read_profile_document(path: FilePath) -> Document:
     """Return a profile file that has no fault; UnreadableError with all of them where it has."""
     document = read_document(path)
+    _refuse_other_kinds(document)
     if faults := profile_faults(document):
         raise UnreadableError(faults)
     return document
+
+
+def _refuse_other_kinds(document: Document) -> None:
+    """Refuse a file of another kind in one line, in place of every key that it has or lacks."""
+    kind = next(iter(document.data), "")
+    if str(document.data.get("format")).startswith("plan/"):
+        kind, told = "format", "plan"
+    elif kind in ("job", "route", "fleet", "practice") and "spaces" not in document.data:
+        told = kind
+    else:
+        return
+    words = f"this is a {told}; a profile is wanted here, a file or a name in the library"
+    named = document.data.get("profile")
+    if told == "job" and isinstance(named, str):
+        words += f"; this job's is {named}"
+    raise UnreadableError((document.fault((kind,), words, of_key=True),))
 
 
 def profile_faults(document: Document) -> tuple[Fault, ...]:

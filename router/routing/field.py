@@ -143,8 +143,8 @@ def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
 
 def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
     """Put a vertex on every step of borders, gates and joinable rails."""
-    across = np.asarray(mesh.across)
-    is_line = np.asarray(mesh.opaque) & (across >= 0) | np.asarray(mesh.marked)
+    across = np.asarray(mesh.across, dtype=np.int64)
+    is_line = np.asarray(mesh.opaque, dtype=bool) & (across >= 0) | np.asarray(mesh.marked, dtype=bool)
     old = len(across)
     for corner in np.flatnonzero(is_line & (across > np.arange(old))).tolist():
         _split_evenly(mesh, corner, step_mm)
@@ -173,16 +173,19 @@ def _bends_and_crossings(
     A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
     stops of rails, and at vertices of borders, which have no wall on at least one side.
     """
-    first, last = np.asarray(mesh.fans), np.asarray(mesh.fan_left)
-    across, vertex = np.asarray(mesh.across), np.asarray(mesh.corner_vertex)
+    first, last, across, vertex = (  # whole numbers and truths even where nothing is free: none of them
+        np.asarray(numbers, dtype=np.int64)
+        for numbers in (mesh.fans, mesh.fan_left, mesh.across, mesh.corner_vertex)
+    )
+    goes_round = np.asarray(mesh.fan_round, dtype=bool)
     right_side, left_side = _turned(first, 2), _turned(last, 1)
     right, left, v = vertex[_turned(first, 1)], vertex[_turned(last, 2)], vertex[first]
-    is_crossing = ~np.asarray(mesh.fan_round) & ((across[right_side] >= 0) | (across[left_side] >= 0))
+    is_crossing = ~goes_round & ((across[right_side] >= 0) | (across[left_side] >= 0))
     x, y = np.asarray(mesh.x), np.asarray(mesh.y)
     one = (x[v] - x[right]) * (y[left] - y[right])
     two = (y[v] - y[right]) * (x[left] - x[right])
     is_open = one - two > SIDE_ERROR * (np.abs(one) + np.abs(two))
-    is_bend = is_open & (first != last) & ~is_crossing & ~np.asarray(mesh.fan_round)
+    is_bend = is_open & (first != last) & ~is_crossing & ~goes_round
     stops = list(stops_at)
     is_bend[stops], is_crossing[stops] = False, True
     told = np.array([x[v], y[v], x[right] - x[v], y[right] - y[v], x[left] - x[v], y[left] - y[v]])

@@ -29,6 +29,7 @@ from router.routing.relaxations import (
     LEAST_LOOM_MM,
     NO_ADVICE,
     clearances_left,
+    each_in_the_way,
     fewest_in_the_way,
     fewest_let_go,
     fewest_shields,
@@ -78,37 +79,47 @@ def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> No
     ask = Ask(*numbers, run.via, frozenset(run.avoid))
     shares = _widest_shares(need, sites, ask)
     found = _find_pinch(need, sites, ask, *shares) if shares else None
-    suspects, members = _suspects(need, found) if found else ((), ())
-    relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
     if found is None:
-        return _unpinched(need, run, sites, ask, shares, relaxations)
+        return _unpinched(need, run, sites, ask, shares)
+    suspects, members = _suspects(need, found)
+    relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
     opens = _opens_text(need, sites, ask, suspects, relaxations)
     names = tuple(side.name for side in found.sides)
     space = need.profile.spaces[found.sheet].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
-    return NoRouteError(_pinch_text(need, run, pinch, found) + opens, pinch, run.name)
+    return _error(_pinch_text(need, run, pinch, found) + opens, pinch)
+
+
+def _error(why: str, pinch: Pinch) -> NoRouteError:
+    """Return the error; what made the loom so thick matters only where a thinner one would have a way."""
+    thinner = any(relaxation.kind == "loom" for relaxation in pinch.relaxations)
+    return NoRouteError(why, pinch, pinch.run, is_for_any_loom=not thinner)
 
 
 def _unpinched(
-    need: Need,
-    run: Run,
-    sites: Sites,
-    ask: Ask,
-    shares: tuple[float, float] | None,
-    relaxations: tuple[Relaxation, ...],
+    need: Need, run: Run, sites: Sites, ask: Ask, shares: tuple[float, float] | None
 ) -> NoRouteError:
     """Return the error for a way without a narrow place: what stands across, and near which place."""
-    standing = () if relaxations and not shares else fewest_in_the_way(need, sites, ask)
-    suspects = tuple(k.name for k in need.profile.keep_outs if k.name in standing)
-    if standing and not relaxations:
-        members = tuple(m.name for m in need.profile.members if m.name in standing)
-        relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
+    alone = each_in_the_way(need, sites, ask)
+    standing = alone[-1:] or fewest_in_the_way(need, sites, ask)
+    named = alone or standing
+    suspects = tuple(k.name for k in need.profile.keep_outs if k.name in named)[-MOST_SUSPECTS:]
+    members = tuple(m.name for m in need.profile.members if m.name in named)
+    relaxations = find_relaxations(need, sites, ask, suspects, members)
+    if relaxations and not shares:
+        standing = ()  # it is what the job asks for that shuts the way, not the vehicle
     across = _across(need, sites, ask, standing)
-    why = _share_text(run, shares[0], across) if shares else _not_joined(need, run, across)
+    why = (
+        f"{_share_text(run, across, alone)}{_short_text(need, sites, ask, shares[0])}"
+        if shares
+        else _not_joined(need, run, across)
+    )
     sheet, at = (across[0].sheet, across[0].at) if across else (None, None)
     space = None if sheet is None else need.profile.spaces[sheet].name
     pinch = Pinch(run.name, space, at, standing, None, None, relaxations)
-    return NoRouteError(why + _opens_text(need, sites, ask, suspects, relaxations), pinch, run.name)
+    if across or relaxations or shares:
+        why += _opens_text(need, sites, ask, suspects, relaxations)
+    return _error(why, pinch)
 
 
 @dataclass(frozen=True, slots=True)
@@ -562,10 +573,46 @@ def _quoted(sides: tuple[_Side, ...]) -> list[str]:
     return [f'"{side.name}"' if side.name in (side.keep_out, side.member) else side.name for side in sides]
 
 
-def _share_text(run: Run, share: float, across: tuple[_Across, ...]) -> str:
+def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -> str:
     text = f'run "{run.name}": no way from "{run.start}" to "{run.end}"'
     text += f": {_across_text(across)}" if across else ""
-    return f"{text}; {share:.0%} of the loom and of every clearance would pass"
+    others = " or ".join(f'"{name}"' for name in alone[:-1][-MOST_SUSPECTS:])
+    return f"{text}; without {others} alone there would be one too" if others else text
+
+
+def _short_text(need: Need, sites: Sites, ask: Ask, share: float) -> str:
+    """Say how near the loom would come to what on the widest way, and how near it may come."""
+    world = make_world(replace(need, ease=share))
+    way = find_way(Ground(world, sites, COARSE_MM), ask)
+    short = sorted(_short_of(need, world, way)) if way else []
+    words = [
+        f'{_down(kept_mm)} mm of {asked_mm:.0f} mm from "{name}"' for _, name, kept_mm, asked_mm in short
+    ]
+    if not words:
+        return ""
+    return f"; on the widest way the loom would keep {', '.join(words[:MOST_SUSPECTS])}"
+
+
+def _short_of(need: Need, world: World, way: Way) -> Iterator[tuple[float, str, float, float]]:
+    """Give by how much the loom would keep too little from what on a way: share, name, kept and asked."""
+    profile = need.profile
+    for keep_out in profile.keep_outs:
+        asked_mm, _ = required_clearance(keep_out, need.practice, profile.tolerance_mm)
+        core = core_of(keep_out.shape)
+        kept_mm = math.inf
+        for step, after in zip(way.steps, way.steps[1:], strict=False):
+            space = profile.spaces[step.sheet]
+            if step.link is not None or space.name != keep_out.space:
+                continue
+            rail = None if step.rail is None else world.sheets[step.sheet].rails[step.rail].key
+            height_mm = space.height_mm if rail is None else profile.support(rail).height_mm
+            line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
+            beside_mm = max(0.0, core.distance(line) - keep_out.shape.reach_mm - need.radius_mm)
+            low_mm, high_mm = keep_out.heights_mm or (height_mm, height_mm)
+            above_mm = max(0.0, low_mm - height_mm - need.radius_mm, height_mm - need.radius_mm - high_mm)
+            kept_mm = min(kept_mm, math.hypot(beside_mm, above_mm))
+        if kept_mm < asked_mm - BESIDE_MM:
+            yield kept_mm / asked_mm, keep_out.name, kept_mm, asked_mm
 
 
 def _across_text(across: tuple[_Across, ...]) -> str:
@@ -583,6 +630,7 @@ def _not_joined(need: Need, run: Run, across: tuple[_Across, ...]) -> str:
         text += _across_text(across)
     else:
         text += "no member's pass and no opening joins them"
+        text += "" if _are_joined(need, start.space, end.space) else _opening_text(start.space, end.space)
     if run.avoid or run.via:
         text += "; it was told to " + " and ".join(
             [f"avoid {', '.join(run.avoid)}"] * bool(run.avoid)
@@ -591,3 +639,18 @@ def _not_joined(need: Need, run: Run, across: tuple[_Across, ...]) -> str:
     if small:
         text += f"; too small for a loom of {2.0 * need.radius_mm:.0f} mm: {', '.join(small)}"
     return text
+
+
+def _are_joined(need: Need, start: str, end: str) -> bool:
+    """Return whether openings lead from one space to another, whatever their bores."""
+    reached = {start}
+    for _ in need.profile.spaces:
+        reached |= {name for o in need.profile.openings if reached & set(o.joins) for name in o.joins}
+    return end in reached
+
+
+def _opening_text(start: str, end: str) -> str:
+    return (
+        f"; measure an opening that joins the two spaces and add it to the profile, "
+        f"e.g. {{name: grommet, joins: [{start}, {end}], at: [.., ..], bore: 30 mm, edge: rubber}}"
+    )

@@ -25,6 +25,8 @@ LONGER_MM = 500.0
 
 Sites = tuple[tuple[int, XY], ...]
 
+LAST = {"loom": 1, "clearance": 2}
+"""What is said after all other changes: a thinner loom, for it may not carry its load, and less clearance."""
 NO_ADVICE = "less than the rule asks"
 DANGERS = {
     Hazard.HOT: "less than the rule asks, near heat: WARNING, a loom there can burn",
@@ -62,7 +64,7 @@ def find_relaxations(
         found += _longer_passes(need, need.profile.member(name), opens)
     found += _larger_bores(need, opens)
     found += _smaller_loom(need, opens)
-    return tuple(sorted(found, key=lambda each: each.kind == "clearance"))  # the last thing to think of
+    return tuple(sorted(found, key=lambda each: LAST.get(each.kind, 0)))
 
 
 def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
@@ -125,14 +127,23 @@ def _takes_shield(keep_out: KeepOut) -> bool:
     return keep_out.hazard is Hazard.HOT and not keep_out.is_shielded and keep_out.clearance_mm is None
 
 
+def each_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
+    """Return keep-outs and members each of which opens a way if it alone were gone."""
+    return tuple(name for name in _movable(need) if _opens_without(need, sites, ask, (name,)))
+
+
 def fewest_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
     """Return keep-outs and members that would have to be gone altogether; none where that is no help."""
+    return _fewest(_movable(need), lambda names: _opens_without(need, sites, ask, names))
 
-    def opens(names: tuple[str, ...]) -> bool:
-        return is_reached(make_world(without_them(need, names)), sites, ask)
 
+def _movable(need: Need) -> tuple[str, ...]:
     members = (member.name for member in need.profile.members)
-    return _fewest((*members, *(keep_out.name for keep_out in need.profile.keep_outs)), opens)
+    return (*members, *(keep_out.name for keep_out in need.profile.keep_outs))
+
+
+def _opens_without(need: Need, sites: Sites, ask: Ask, names: tuple[str, ...]) -> bool:
+    return is_reached(make_world(without_them(need, names)), sites, ask)
 
 
 def without_them(need: Need, names: tuple[str, ...]) -> Need:

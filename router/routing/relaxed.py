@@ -107,7 +107,7 @@ def site_number(ground: Ground, site: int) -> int:
 def _lay_rides(relaxed: Relaxed, sheet: int, numbers: dict[Node, int]) -> None:
     """Find the lines that rails may be joined along."""
     own, lines = relaxed.ground.fields[sheet], relaxed.scenes[sheet].lines
-    vertex = np.asarray(own.mesh.corner_vertex)[np.asarray(own.mesh.fans)]
+    vertex = np.asarray(own.mesh.corner_vertex, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)]
     between: dict[tuple[int, int], list[int]] = {}
     for line, (a, b) in enumerate(vertex[lines.ends].tolist()):
         between.setdefault((a, b), []).append(line)

@@ -133,7 +133,7 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     on_lines = np.zeros(fans, dtype=bool)
     on_lines[lines.ends.reshape(-1)] = True
     is_bend = np.array([bend is not None for bend in own.bends], dtype=bool)
-    is_spot = is_bend | (np.asarray(own.watch.wanted) & ~on_lines)
+    is_spot = is_bend | (np.asarray(own.watch.wanted, dtype=bool) & ~on_lines)
     is_spot = np.concatenate([is_spot, np.ones(len(sites), dtype=bool)])
     wall, spare = _openings(mesh)
     grazed = np.concatenate([spare, np.full(len(sites), -1.0)])
@@ -152,19 +152,23 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
 
 def _lines_of(own: Field) -> Lines:
     mesh = own.mesh
-    across, opaque = np.asarray(mesh.across), np.asarray(mesh.opaque)
+    across, opaque = np.asarray(mesh.across, dtype=np.int64), np.asarray(mesh.opaque, dtype=bool)
     corners = np.arange(len(across))
-    is_line = (across >= 0) & (opaque | np.asarray(mesh.marked))
+    is_line = (across >= 0) & (opaque | np.asarray(mesh.marked, dtype=bool))
     is_own = is_line & (opaque | (corners < across))
     corner = np.flatnonzero(is_own)
     number = np.full(len(across), -1)
     number[corner] = np.arange(len(corner))
     is_turned = is_line & ~is_own
     number[is_turned] = number[across[is_turned]]
-    fan_of = np.asarray(mesh.fan_of)
+    fan_of = np.asarray(mesh.fan_of, dtype=np.int64)
     ends = np.column_stack([fan_of[turned(corner, 1)], fan_of[turned(corner, 2)]]).reshape(-1, 2)
     twin = np.where(opaque[corner], number[across[corner]], -1)
-    factor = np.asarray(own.factor)[np.asarray(mesh.region)[corner // 3]] if len(corner) else np.zeros(0)
+    factor = (
+        np.asarray(own.factor)[np.asarray(mesh.region, dtype=np.int64)[corner // 3]]
+        if len(corner)
+        else np.zeros(0)
+    )
     return Lines(number, is_turned, corner, ends, twin, factor)
 
 
@@ -179,13 +183,13 @@ def _joined(one: Viewpoints, other: Viewpoints) -> Viewpoints:
 
 def _openings(mesh: Mesh) -> tuple[Any, Any]:
     """Return by fan the direction of its right wall, and how much more than half a turn it is open by."""
-    first, last = np.asarray(mesh.fans), np.asarray(mesh.fan_left)
+    first, last = np.asarray(mesh.fans, dtype=np.int64), np.asarray(mesh.fan_left, dtype=np.int64)
     x, y = np.asarray(mesh.corner_x), np.asarray(mesh.corner_y)
     right, left = turned(first, 1), turned(last, 2)
     to_right = np.arctan2(y[right] - y[first], x[right] - x[first])
     to_left = np.arctan2(y[left] - y[last], x[left] - x[last])
     spare = (to_left - to_right) % math.tau - math.pi
-    return to_right, np.where(np.asarray(mesh.fan_round), -1.0, spare)
+    return to_right, np.where(np.asarray(mesh.fan_round, dtype=bool), -1.0, spare)
 
 
 def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sights:
@@ -215,7 +219,7 @@ def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
 
 def straight_legs(own: Field, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
     """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
-    region = np.asarray(own.mesh.region)[np.asarray(own.mesh.fans)[fan] // 3]
+    region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
     return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
 
 
