@@ -86,7 +86,7 @@ def _is_arrived(circuit: Circuit, load: Carrier, terminal: str) -> bool:
 def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: frozenset[str]) -> str:
     far = _far_ends(circuit, load)
     unit, gap = " or ".join(sorted(far)), " or ".join(sorted(reached - far))
-    lost = f"the current of {load.name} cannot get back from {unit}"
+    lost = f"no current of {load.name} gets back from {unit}"
     names = [each.name for each in backs if reached & _ends(each)]
     if not names:
         others = ", ".join(f"{each.name} ({each.run.start} to {each.run.end})" for each in backs)
