@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.model.plan import Finding, Plan, RunPlan, Severity
+from router.model.plan import ASSUMED, Finding, Plan, RunPlan, Severity
 from router.model.sharing import own_fixings
 from router.model.way import way_in_words
 from router.units import tape_m
@@ -28,7 +28,8 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
     runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
-    head, tail = [_headline(plan), ""], [*_written(written), *_broken(plan.findings)]
+    head = [_headline(plan), ""]
+    tail = [*_assumed(plan.findings), *_written(written), *_broken(plan.findings)]
     room = HEIGHT - len(head) - len(tail)
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
     runs = _fitting(
@@ -106,9 +107,10 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
     counts = ", ".join(
         f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
     )
-    wrapped = [line for finding in findings for line in _wrapped(_finding(finding))]
+    listed = [finding for finding in findings if finding.kind != ASSUMED]
+    wrapped = [line for finding in listed for line in _wrapped(_finding(finding))]
     if len(wrapped) >= room:
-        wrapped = _first_sentences(findings, room - 1)
+        wrapped = _first_sentences(listed, room - 1)
     return [f"findings: {len(findings)} ({counts})", *wrapped]
 
 
@@ -144,6 +146,12 @@ def _finding(finding: Finding, end: re.Pattern[str] | None = None) -> str:
     run = f" {finding.run}{where}:" if finding.run else ""
     what = end.split(finding.what, maxsplit=1)[0] if end else finding.what
     return f"  {finding.severity}:{run} {what}"
+
+
+def _assumed(findings: Sequence[Finding]) -> list[str]:
+    """Return why cables are thick where nobody measured it, in full: what follows from it is dear."""
+    words = [finding.what for finding in findings if finding.kind == ASSUMED]
+    return [line for each in words for line in textwrap.wrap(f"note: {each}", WIDTH, subsequent_indent="  ")]
 
 
 def _written(paths: Sequence[Path]) -> list[str]:

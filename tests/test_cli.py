@@ -18,7 +18,7 @@ from sample_plan import sample_plan
 from router import __version__
 from router.cli import COMMANDS, main
 from router.errors import NoAnswerError
-from router.model.plan import Finding, Severity
+from router.model.plan import ASSUMED, Finding, Severity
 from router.summary import HEIGHT, WIDTH, summarise, way_in_words
 
 ROOT = Path(__file__).parent.parent
@@ -463,6 +463,20 @@ def test_findings_that_have_no_room_are_whole_sentences_and_the_others_are_count
         "  and 4 more: see sheet.html",
     ]
     assert not any("..." in line for line in lines[first:])
+
+
+def test_summary_says_in_full_what_makes_cables_thick():
+    """Such a note is far down the list of findings; cut short it would not say what to do."""
+    plan = sample_plan()
+    words = f"joints and vehicle body are assumed to lose 0.23 V of 0.36 V: {'measure them, ' * 8}or else"
+    note = replace(
+        plan.findings[0], kind=ASSUMED, severity=Severity.NOTE, what=words, run="supply", station_mm=None
+    )
+    text = summarise(replace(plan, findings=(*plan.findings, note)), (Path("out/map.svg"),))
+    assert words in " ".join(text.split())
+    assert text.count("assumed") == 1
+    assert len(text.splitlines()) <= HEIGHT
+    assert "assumed" not in summarise(plan)
 
 
 def test_summary_says_what_matters():

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
+import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose, fuse_of, supply_and_earth
 from hand_made import a_conductor, a_run
 
+from router.conductors.sizes import ordinary_sizes
+from router.errors import NoConductorError
 from router.model.job import Fuse, Job, Run, Series
-from router.model.plan import Electrical, Finding, Severity
+from router.model.plan import ASSUMED, Electrical, Finding, Severity
 
 
 def of_kind(found: Electrical, kind: str) -> list[Finding]:
@@ -86,3 +90,57 @@ def test_a_run_that_carries_several_out_is_not_told_of_one_fuse() -> None:
     second = a_conductor("second lamp", load_a=1.0, fed_by="supply")
     both = replace(job.runs[2], conductors=(*job.runs[2].conductors, second))
     assert not of_kind(choose(replace(job, runs=(*job.runs[:2], both)), 1000.0), "own fuse")
+
+
+def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_drop() -> None:
+    """By hand: 20 A through six joints of 1 mohm (two ends each, two at the holder) and a body of 5 mohm.
+
+    20 x (6 x 0.001 + 0.005) is 0.22 V, more than half of 3 % of 12 V, 0.36 V.
+    """
+    supply, earth = supply_and_earth(20.0)
+    job = a_circuit_job(supply, earth)
+    (finding,) = of_kind(choose(job, 2000.0), ASSUMED)
+    assert finding.severity is Severity.NOTE
+    for words in ("0.22 V of the 0.36 V", "source: joint and body", "source: negative-at"):
+        assert words in finding.what
+    assert not of_kind(choose(a_circuit_job(supply, earth, drop=0.05), 2000.0), ASSUMED)  # 0.30 V are half
+    measured = replace(job, source=replace(job.source, joint_ohm=0.001, body_ohm=0.005))
+    assert not of_kind(choose(measured, 2000.0), ASSUMED)
+    half = replace(job, source=replace(job.source, joint_ohm=0.001))  # 0.10 V by the body are not half
+    assert not of_kind(choose(half, 2000.0), ASSUMED)
+
+
+def test_what_those_words_say_makes_the_cable_thinner() -> None:
+    supply, earth = supply_and_earth(20.0)
+    job = a_circuit_job(supply, earth)
+    thick = by_name(choose(job, 2000.0))["supply"].area_mm2
+    measured = replace(job, source=replace(job.source, joint_ohm=0.0003, body_ohm=0.001))
+    to_minus = replace(job, source=replace(job.source, negative_at="rear earth stud"))
+    for better in (measured, to_minus):
+        assert by_name(choose(better, 2000.0))["supply"].area_mm2 < thick
+
+
+def test_cables_that_drop_does_not_decide_are_not_thick_for_it() -> None:
+    sizes = supply_and_earth(20.0, size="25 mm2", earth_size="25 mm2")
+    assert not of_kind(choose(a_circuit_job(*sizes), 2000.0), ASSUMED)
+
+
+def test_a_named_fuse_larger_than_its_load_needs_is_a_note_with_the_one_that_would_do() -> None:
+    """20 A continuous x 1.25 is 25 A (NEC 210.20(A), from memory), a standard rating."""
+    for rating_a, told in ((60.0, True), (30.0, True), (25.0, False), (20.0, False)):
+        runs = supply_and_earth(20.0, size="25 mm2", earth_size="25 mm2", fuse=Fuse(rating_a))
+        found = of_kind(choose(a_circuit_job(*runs, drop=0.2), 2000.0), "large fuse")
+        assert [(f.severity, f.required) for f in found] == ([(Severity.NOTE, "25 A")] if told else [])
+
+
+def test_a_refusal_for_drop_names_the_size_that_would_do_and_it_does() -> None:
+    """The size that it names is tried: with it there is an answer, with the next thinner one none."""
+    thin = a_circuit_job(*supply_and_earth(20.0, size="2.5 mm2"))
+    with pytest.raises(NoConductorError) as refused:
+        choose(thin, 4000.0)
+    (named,) = re.findall(r"What would do: supply at (\S+ mm2) in place of 2.5 mm2", str(refused.value))
+    marks = [size.mark for size in ordinary_sizes(Series.METRIC)]
+    thinner = marks[marks.index(named) - 1]
+    choose(a_circuit_job(*supply_and_earth(20.0, size=named)), 4000.0)
+    with pytest.raises(NoConductorError):
+        choose(a_circuit_job(*supply_and_earth(20.0, size=thinner)), 4000.0)

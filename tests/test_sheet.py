@@ -16,8 +16,10 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.model.cautions import SignalWord, cautions_for
 from router.model.marks import plan_number
-from router.model.plan import Reason, Severity, Span
+from router.model.plan import ASSUMED, Reason, Severity, Span
 from router.model.vehicle import Hazard
+from router.plan import make_plan
+from router.reading import read_question
 from router.sheet.markup import element, table, text
 from router.sheet.page import make_sheet
 from router.sheet.print_style import PRINT
@@ -175,7 +177,7 @@ def test_figures_of_the_plan_are_on_the_page(plan, page):
                 assert check.keep_out in page.text
     for line in plan.bill:
         assert line.spec in page.text
-    assert "15 A (blue) into the holder of supply, at 0.12 m" in page.text
+    assert "15 A (blue) into the holder of supply, 0.12 m from battery positive" in page.text
     assert "Left floor panel (underfloor): 7 fasteners; keep them together." in page.text
 
 
@@ -319,16 +321,15 @@ def test_findings_are_whole_sentences_the_gravest_first(plan, map_svg):
 
 
 def test_checks_say_what_this_job_should_read(page):
-    """By hand from the plan's figures: what the battery rests at, less what is lost; 3 % of 12 V: 0.36 V."""
+    """By hand from the plan's figures: less what is lost; 3 % of 12 V: 0.36 V."""
     plan = sample_plan()
     checks = page.text[page.text.index("Acceptance checks", 2000) :]
     loads = {each.name for run in plan.job.runs for each in run.conductors if each.load_a > 0}
     choices = [choice for run in plan.runs for choice in run.conductors if choice.name in loads]
     assert choices
     for choice in choices:
-        expected_v = plan.job.source.resting_v - choice.load_drop_v
-        lowest_v = plan.job.source.resting_v - plan.job.limits.drop_fraction * plan.job.source.nominal_v
-        assert f"{choice.name} {choice.load_a:.1f} A {expected_v:.2f} V {lowest_v:.2f} V ____" in checks
+        lost_v = f"{choice.load_drop_v:.2f} V"
+        assert f"{choice.name} {choice.load_a:.1f} A A − {lost_v} A − 0.36 V ____" in checks
     fused = [run for run in plan.runs if run.fuse]
     assert checks.count("fuse out, loads unplugged") == len(fused) > 0
 
@@ -345,12 +346,45 @@ def changed(plan, **supply):
 
 
 def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
-    """0.55 V are lost to the worst load beyond it, 0.40 V to its own: 12.6 V less 0.40 V."""
+    """0.55 V are lost to the worst load beyond it, 0.40 V to its own."""
     text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
-    assert "supply 9.0 A 12.20 V 12.24 V ____" in text
+    assert "supply 9.0 A A − 0.40 V A − 0.36 V ____" in text
     assert "Voltage across each load, every load on" in text
     other = changed(plan, when="the most on that can be together")
     assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
+
+
+def test_good_work_on_a_battery_that_sags_passes_and_a_bad_joint_does_not(page):
+    """Ohm's law: 9 A from 12.6 V behind 20 mohm (common practice, no source) leave 12.42 V at the posts.
+
+    A load that misses what was planned of that passes; one that misses 0.3 V more, in a bad joint, does not.
+    Against the battery at rest the good one would fail too, by what the battery itself loses.
+    """
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    (lost, most) = re.search(r"supply 9\.0 A A − (\S+) V A − (\S+) V", checks).groups()
+    posts_v = 12.6 - 9.0 * 0.020
+    at_load_v = posts_v - float(lost)
+    assert at_load_v >= posts_v - float(most)
+    assert at_load_v - 0.3 < posts_v - float(most)
+    assert at_load_v < 12.6 - float(most)
+    assert checks.index("post to post") < checks.index("supply 9.0 A A −")
+    assert "A, first of all, every load on: battery positive to" in checks
+
+
+def test_every_conductor_has_its_own_loss_and_limit(map_svg):
+    """0.26 V planned, and 0.1 V for its connections (SAE, as quoted in trade literature): 0.36 V at most."""
+    text = Page(make_sheet(changed(sample_plan(), own_drop_v=0.26), map_svg)).text
+    assert "supply 9.0 A 0.26 V 0.36 V ____" in text
+    assert "Each wire, under load: no more than 0.2 V" not in text
+
+
+def test_an_empty_fuse_holder_is_bridged_to_read_its_conductor_and_the_jumper_comes_out_again(page):
+    """Elementary: without its fuse a conductor is open from end to end. Others need no jumper."""
+    checks = page.text[page.text.index("Acceptance checks", 2000) :]
+    before = checks[: checks.index("With power")]
+    assert before.count(", holder bridged") == before.count("Jumper out again.") == 1
+    assert "supply: the empty fuse holder bridged with a jumper for this reading alone" in before
+    assert "earth, holder bridged" not in before
 
 
 def test_the_battery_is_connected_before_the_fuse_goes_in_everywhere(page):
@@ -456,7 +490,7 @@ def test_no_line_of_the_ends_holds_both_poles(map_svg, stud):
 def test_end_to_end_a_good_one_passes_and_a_bad_joint_does_not(map_svg, load_a, lost_v, should, at_most):
     plan = changed(sample_plan(), load_a=load_a, own_drop_v=lost_v)
     text = Page(make_sheet(plan, map_svg)).text
-    assert f"supply {should} {at_most} ____" in text
+    assert f"supply, holder bridged {should} {at_most} ____" in text
 
 
 def test_an_earth_has_a_tenth_of_a_volt_above_what_it_should_lose(map_svg):
@@ -492,3 +526,75 @@ def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map
     by_itself = replace(changed, looms=(replace(beside, runs=(run.name,)),))
     alone = Page(make_sheet(by_itself, map_svg)).text
     assert "Proven: at most 25.0 % more effort than the best there can be." in alone
+
+
+BRANCH_JOB = """job: Branch
+profile: godwit-pickup
+source: {nominal: 12 V, resting: 12.6 V, at: battery positive}
+runs:
+  - run: supply
+    from: battery positive
+    to: trailer socket
+    fuse: auto
+    conductors:
+      - {name: supply, colour: red, load: 5 A, duty: continuous}
+  - run: earth
+    from: trailer socket
+    to: rear earth stud
+    conductors:
+      - {name: earth, colour: black, returns: [supply, lamp]}
+  - run: lamp branch
+    from: trailer socket
+    to: number plate lamp
+    conductors:
+      - {name: lamp, colour: yellow, load: 1 A, fed-by: supply, duty: intermittent}
+      - {name: lamp return, colour: white, returns: lamp}
+limits: {drop: 5 %}
+"""
+
+
+def test_what_makes_cables_thick_stands_at_the_head_of_the_conductors(plan, map_svg):
+    note = replace(plan.findings[0], kind=ASSUMED, severity=Severity.NOTE, what="assumed to lose 0.23 V")
+    text = Page(make_sheet(replace(plan, findings=(*plan.findings, note)), map_svg)).text
+    section = text[text.rindex("Conductors and fuses") :]
+    assert section.index("Assumed to lose 0.23 V") < section.index("Lost in the whole loop")
+
+
+def test_ends_are_made_up_and_read_before_they_are_connected(plan, map_svg):
+    """Common practice, no source: crimp, shrink, splice the holder in, measure while both ends are free."""
+    text = Page(make_sheet(plan, map_svg)).text
+    work = text[text.rindex("The work, in its order") :]
+    places = [work.index(step) for step in ("Fix by number", "Make up the ends", "Connect the ends")]
+    assert places == sorted(places)
+    made = work[places[1] : places[2]]
+    assert "Holder of supply spliced into supply, 0.12 m from battery positive" in made
+    assert "does not protect what lies between battery positive and it" in made
+    assert "both ends free" in made
+
+
+@pytest.mark.parametrize("is_reversed", [False, True])
+def test_the_holder_is_told_from_the_sources_end(plan, map_svg, is_reversed):
+    """The plan's holder is 0.12 m from the battery; of a run drawn towards it, at its length less 0.12 m."""
+    first, routed_mm = plan.runs[0], plan.runs[0].route.routed_mm
+    if is_reversed:
+        fuse = replace(first.fuse, station_mm=routed_mm - 120.0)
+        first = replace(first, start=first.end, end=first.start, fuse=fuse)
+    text = Page(make_sheet(replace(plan, runs=(first, *plan.runs[1:])), map_svg)).text
+    assert text.count("0.12 m from battery positive") == 2  # to make up; to fit the fuse
+
+
+def test_a_branch_that_begins_at_a_connector_is_joined_to_what_feeds_it(tmp_path):
+    """Two wires of 16 and 6 mm2 do not go into one contact (common practice, no source)."""
+    job = tmp_path / "job.yaml"
+    job.write_text(BRANCH_JOB)
+    question = read_question(job)
+    made = make_plan(question.job, question.profile, question.practice)
+    ends = ends_of(made, draw_map(made))
+    plus, minus = ends.split("Trailer socket, supply (plus)")[1].split("Trailer socket, earth (minus)")
+    minus = minus[: minus.index("Rear earth stud")]
+    for pole, by, joined in ((plus, "supply", "lamp ("), (minus, "earth", "lamp return (")):
+        own, rest = pole.split(f"; joined there to {by} (")
+        assert "a splice behind the connector, never both in one contact" in rest
+        assert joined in rest
+        assert f"{by} (" in own
+        assert "lamp" not in own

@@ -116,6 +116,16 @@ class Case:
             for each in self.circuit.loop(load)
         )
 
+    def fixed_drop_v(self, load: str) -> float:
+        """Return what a load's loop loses whatever its sizes: in joints and in the vehicle's body, in V."""
+        return self.body_drop_v(load) + self.joints_drop_v(load)
+
+    def assumed_drop_v(self, load: str) -> float:
+        """Return how much of that rests on resistances of the practice, which nobody measured, in V."""
+        source = self.job.source
+        body_v = self.body_drop_v(load) if source.body_ohm is None else 0.0
+        return body_v + (self.joints_drop_v(load) if source.joint_ohm is None else 0.0)
+
     def metal_drop_with_v(self, load: str, carrier: Carrier, size: Size) -> float:
         """Return what a conductor in a size loses along its own length while a load is on, in V."""
         length_m = self.surroundings[carrier.run.name].length_at_20c_m
@@ -149,7 +159,8 @@ def case_of(job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tu
     NoConductorError
         Where the job's circuit makes no sense, or its series has no size at all.
     """
-    circuit = circuit_of(job, practice.value("fuse", "continuous load"))
+    factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
+    circuit = circuit_of(job, *factors)
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, lengths, carrying)
     if len(circuit.by_name) != len(circuit.carriers):

@@ -33,7 +33,7 @@ def choose_conductors(
     job : Job
         What to supply; conductors' names are different from each other.
     practice : Practice
-        The rules in force: groups "conductor", "fuse", "ambient", and "length: end make-up".
+        The rules in force: groups "conductor", "fuse", "ambient".
     routes, lengths : tuple of Route, tuple of RunLength
         One of each a run, in the job's order. Lengths in mm.
 
@@ -60,7 +60,7 @@ def choose_conductors(
     sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
     drops = {load: case.loop_drop_v(load, sizes) for load in case.circuit.loads}
     shorts = {protection.carrier.name: far_end_shorts(case, protection, sizes) for protection in protections}
-    places = {each.carrier.name: _holder_place(case, each) for each in protections}
+    places = {each.carrier.name: _holder_place(case, each, sizes) for each in protections}
     return Electrical(
         conductors=tuple(_conductor_choice(case, sizing, drops, sizes) for sizing in sizings),
         fuses=tuple(
@@ -71,9 +71,9 @@ def choose_conductors(
     )
 
 
-def _holder_place(case: Case, protection: Protection) -> HolderPlace:
-    run = protection.carrier.run
-    return holder_place(run, case.job, case.routes[run.name], case.practice)
+def _holder_place(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> HolderPlace:
+    run, area_mm2 = protection.carrier.run, sizes[protection.carrier.name].area_mm2
+    return holder_place(run, case.job, case.routes[run.name], case.practice, area_mm2=area_mm2)
 
 
 def _conductor_choice(

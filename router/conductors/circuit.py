@@ -30,7 +30,9 @@ class Carrier:
     """Names of the conductors whose own load flows in this one."""
     current_a: float
     fuse_load_a: float
-    """The same current with the continuous part raised, as a fuse sees it."""
+    """The same current as a fuse sees it: the continuous part raised, or one conductor's lamps lit cold."""
+    steady_fuse_load_a: float
+    """With its continuous part raised alone: what a fuse bears for good, once the filaments are hot."""
 
     @property
     def name(self) -> str:
@@ -100,8 +102,11 @@ class Circuit:
         return sum(carrier.run.name == run and carrier.current_a > 0 for carrier in self.carriers)
 
 
-def circuit_of(job: Job, continuous_factor: float) -> Circuit:
-    """Return who carries what; `continuous_factor` is how a fuse counts a continuous load, e.g. 1.25.
+def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circuit:
+    """Return who carries what; the factors are how a fuse counts continuous loads and filament lamps.
+
+    Lamps of one conductor light up together. Their surge counts by itself, and the whole load hot by itself:
+    the greater stands. Heat melts a fuse, by the square of the current, so the rest adds little to a surge.
 
     Raises
     ------
@@ -117,9 +122,11 @@ def circuit_of(job: Job, continuous_factor: float) -> Circuit:
             own = [conductors[name] for name in sorted(loads)]
             never = never_pairs(own)
             current_a = most_together({each.name: each.load_a for each in own}, never)
-            raised = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
-            fuse_load_a = most_together(raised, never)
-            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a))
+            steady = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
+            steady_a = most_together(steady, never)
+            cold_a = max((lamp_factor * each.load_a for each in own if each.lamps), default=0.0)
+            fuse_load_a = max(steady_a, cold_a)
+            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a, steady_a))
     return Circuit(job, tuple(carriers))
 
 

@@ -215,21 +215,25 @@ def _deciding_reason(sizing: Sizing) -> Reason:
 
 
 def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
-    rule = case.practice.rule("fuse", "continuous load")
+    rule, lamps = (case.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
     carrier = protection.carrier
-    if not case.is_every_load_on(carrier):
+    if case.is_every_load_on(carrier):
+        conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
+        continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
         words = (
-            f"load counts {carrier.fuse_load_a:.4g} A: the most that can be on together, "
-            f"continuous loads x {rule.value:g}"
+            f"{continuous_a:.4g} A continuous x {rule.value:g}, "
+            f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
         )
-        return _by_rule(words, rule)
-    conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
-    continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
+    else:
+        words = f"the most that can be on together, continuous loads x {rule.value:g}"
+    if carrier.fuse_load_a <= carrier.steady_fuse_load_a:
+        return _by_rule(f"load counts {carrier.fuse_load_a:.4g} A: {words}", rule)
     words = (
-        f"load counts {carrier.fuse_load_a:.4g} A: {continuous_a:.4g} A continuous x {rule.value:g}, "
-        f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
+        f"load counts {carrier.fuse_load_a:.4g} A: lamps of one conductor that light up cold, "
+        f"{carrier.fuse_load_a / lamps.value:.4g} A x {lamps.value:g}; hot and all told it counts "
+        f"{carrier.steady_fuse_load_a:.4g} A: {words}"
     )
-    return _by_rule(words, rule)
+    return _joined(words, [(each.source, each.status.value) for each in (lamps, rule)])
 
 
 def _rating_reason(protection: Protection) -> Reason:
@@ -245,10 +249,11 @@ def _rating_reason(protection: Protection) -> Reason:
 
 def _place_reason(place: HolderPlace) -> Reason:
     words = (
-        f"holder {place.from_source_mm:.0f} mm from the source along the run; in its loom it may be "
-        f"{place.rule.value:.0f} mm away, bare {place.bare.value:.0f} mm"
+        f"holder {place.from_source_mm:.0f} mm from the source along the run; it can be made up "
+        f"{place.nearest.value:.0f} mm away, in its loom it may be {place.rule.value:.0f} mm away, "
+        f"bare {place.bare.value:.0f} mm"
     )
-    rules = ((each.source, each.status.value) for each in (place.rule, place.bare))
+    rules = ((each.source, each.status.value) for each in (place.nearest, place.rule, place.bare))
     return _joined(words, list(rules))
 
 

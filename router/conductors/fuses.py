@@ -42,7 +42,10 @@ class HolderPlace:
     furthest_mm: float
     from_source_mm: float
     """Distance from the source's end of the run."""
+    nearest: Rule
+    """How near it can be made up."""
     rule: Rule
+    """How far it may be."""
     bare: Rule
     """How far it may be where the conductor lies in no sheath."""
 
@@ -99,9 +102,10 @@ def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
     return fastest.within_s * min(1.0, fastest.multiple * fuse.rating_a / current_a) ** 2
 
 
-def holder_place(run: Run, job: Job, route: Route, practice: Practice) -> HolderPlace:
-    """Return where a run's holder sits: where the job says, else one end make-up from the source's end.
+def holder_place(run: Run, job: Job, route: Route, practice: Practice, *, area_mm2: float) -> HolderPlace:
+    """Return where a run's holder sits: where the job says, else as near to the source as it can be made up.
 
+    A thick conductor needs more room there than a thin one; the rule's furthest distance holds for both.
     Conductors lie in loom from end to end, so the distances for a sheathed conductor stand; the longest of
     them only for a run that begins at a battery's terminal.
     """
@@ -109,11 +113,14 @@ def holder_place(run: Run, job: Job, route: Route, practice: Practice) -> Holder
     is_at_battery = touches_source and "battery" in job.source.at.lower().split()
     rule = practice.rule("fuse", "battery sheathed distance" if is_at_battery else "sheathed distance")
     asked_mm = run.fuse.from_source_mm if run.fuse else None
-    closest_mm = practice.value("length", "end make-up")
-    from_source_mm = min(closest_mm if asked_mm is None else asked_mm, route.routed_mm)
+    nearest = practice.rule(
+        "fuse", "nearest thick" if area_mm2 > practice.value("fuse", "thick") else "nearest"
+    )
+    chosen_mm = min(nearest.value, rule.value) if asked_mm is None else asked_mm
+    from_source_mm = min(chosen_mm, route.routed_mm)
     bare = practice.rule("fuse", "bare distance")
     furthest_mm = min(rule.value, route.routed_mm)
     if touches_source and run.start != job.source.at:
         station_mm, last_mm = route.routed_mm - from_source_mm, route.routed_mm - furthest_mm
-        return HolderPlace(station_mm, last_mm, from_source_mm, rule, bare)
-    return HolderPlace(from_source_mm, furthest_mm, from_source_mm, rule, bare)
+        return HolderPlace(station_mm, last_mm, from_source_mm, nearest, rule, bare)
+    return HolderPlace(from_source_mm, furthest_mm, from_source_mm, nearest, rule, bare)

@@ -1,44 +1,18 @@
-"""What a job leaves out or could say better: a way back, what feeds a branch, a fuse of its own."""
+"""What a job leaves out or could say better: what feeds a branch, a fuse of its own."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
 from router.conductors.case import Case
-from router.conductors.circuit import Carrier, Circuit
+from router.conductors.circuit import Circuit
 from router.conductors.comparison import is_within
 from router.conductors.fuses import smallest_fuse_for
 from router.conductors.protection import Protection
 from router.conductors.sizes import Size
 from router.conductors.sizing import Sizing
 from router.model.job import Run
-from router.model.plan import Finding, Severity
-
-
-def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
-    """Yield a finding for each run with loads whose current no conductor of the job brings back."""
-    for run in circuit.job.runs:
-        own = [each for each in circuit.carriers if each.run is run and each.conductor.load_a > 0]
-        names = [each.name for each in own if not each.is_return and not _is_brought_back(circuit, each)]
-        if names:
-            listed = names[0] if len(names) == 1 else f"[{', '.join(names)}]"
-            words = (
-                f"nothing brings the current of {', '.join(names)} back: add a run with a conductor that "
-                f'says "returns: {listed}"; leave it so only where the unit is earthed by its own body'
-            )
-            yield Finding(
-                "no return", Severity.SHOULD, run.name, None, words, "a way back", "none in this job", None
-            )
-
-
-def _is_brought_back(circuit: Circuit, load: Carrier) -> bool:
-    """Tell whether a conductor returns a load by name, or what feeds it from the load's far end on."""
-    far = {load.run.start, load.run.end} - {circuit.job.source.at}
-    if load.conductor.fed_by:
-        feeder = circuit.by_name[load.conductor.fed_by].run
-        far -= {feeder.start, feeder.end}
-    backs = [each for each in circuit.loop(load.name) if each.is_return]
-    return any(load.name in each.conductor.returns or far & {each.run.start, each.run.end} for each in backs)
+from router.model.plan import ASSUMED, Finding, Severity
 
 
 def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
@@ -74,6 +48,38 @@ def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:
         if size.ohm_per_m <= least.ohm_per_m and is_within(fuse_a, limit.amperes):
             return size if size.ohm_per_m > sizing.size.ohm_per_m else None
     return None
+
+
+def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]:
+    """Yield a note where resistances that nobody measured take most of a drop limit and so thicken cables.
+
+    One for the job: of the load that loses the most to them.
+    """
+    by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by == "drop"}
+    thickened = [
+        load for load in case.circuit.loads if by_drop & {each.name for each in case.circuit.loop(load)}
+    ]
+    load = max(thickened, key=case.assumed_drop_v, default=None)
+    if load is None or case.assumed_drop_v(load) <= case.drop_limit_v / 2:
+        return
+    assumed, limit = f"{case.assumed_drop_v(load):.2f} V", f"{case.drop_limit_v:.2f} V"
+    words = (
+        f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
+        f"cables are thick: measure them (source: {' and '.join(_unmeasured(case, load))})"
+    )
+    if case.body_drop_v(load) > 0:
+        words += ", or end an earth on the source's own minus (source: negative-at)"
+    rule = case.practice.rule("conductor", "connection")
+    yield Finding(
+        ASSUMED, Severity.NOTE, case.circuit.by_name[load].run.name, None, words, "measured", "assumed", rule
+    )
+
+
+def _unmeasured(case: Case, load: str) -> Iterator[str]:
+    if case.job.source.joint_ohm is None:
+        yield "joint"
+    if case.job.source.body_ohm is None and case.body_drop_v(load) > 0:
+        yield "body"
 
 
 def feeder_words(circuit: Circuit, run: Run, protections: Iterable[Protection]) -> str:

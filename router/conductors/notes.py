@@ -9,10 +9,11 @@ from router.conductors.case import Case
 from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
 from router.conductors.faults import FarEndShort
-from router.conductors.fuses import HolderPlace
-from router.conductors.hints import feeder_words, no_return_findings, own_fuse_findings
+from router.conductors.fuses import HolderPlace, smallest_fuse_for
+from router.conductors.hints import assumed_findings, feeder_words, own_fuse_findings
 from router.conductors.protection import Protection, unprotected
 from router.conductors.resistance import awg_area_mm2
+from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizes import awg_mark, series_source
 from router.conductors.sizing import Sizing
 from router.model.job import Series
@@ -40,10 +41,12 @@ def findings_of(
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
+    found.extend(broken_return_findings(case.circuit))
     found.extend(no_return_findings(case.circuit))
     found.extend(_of_unprotected(case, protections))
     found.extend(_of_useless_fuses(case, protections))
     found.extend(own_fuse_findings(case, sizings))
+    found.extend(assumed_findings(case, sizings))
     found.extend(_of_series(sizings))
     return tuple(found)
 
@@ -91,12 +94,17 @@ def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
 
 def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
     carrier, rating = protection.carrier, f"{protection.rating_a:g} A"
-    if not is_within(carrier.fuse_load_a, protection.rating_a):
-        words = (
-            f"a {rating} fuse is too small for {carrier.name}: its load counts {carrier.fuse_load_a:.4g} A"
-        )
+    counts = f"{carrier.fuse_load_a:.4g} A"
+    if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
         rule = case.practice.rule("fuse", "continuous load")
-        yield _finding("fuse", Severity.MUST, carrier, words, f"{carrier.fuse_load_a:.4g} A", rating, rule)
+        yield _finding("fuse", Severity.MUST, carrier, words, counts, rating, rule)
+    elif not is_within(carrier.fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
+        rule = case.practice.rule("fuse", "lamp load")
+        yield _finding("fuse", Severity.SHOULD, carrier, words, counts, rating, rule)
+    else:
+        yield from _of_large_rating(protection)
     for sizing in sizings:
         limit = case.fuse_limit(sizing.ampacity)
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
@@ -106,6 +114,18 @@ def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) 
     if protection.standard is None:
         words = f"{rating} is no standard rating; how fast such a fuse clears is not known here"
         yield _finding("fuse", Severity.SHOULD, carrier, words, "a standard rating", rating, None)
+
+
+def _of_large_rating(protection: Protection) -> Iterator[Finding]:
+    """Yield a note where a smaller standard fuse than the one that the job names would do for the load."""
+    carrier, enough = protection.carrier, smallest_fuse_for(protection.carrier.fuse_load_a)
+    if protection.is_named and enough is not None and enough.rating_a < protection.rating_a:
+        words = (
+            f"a {protection.rating_a:g} A fuse is larger than {carrier.name} needs: its load counts "
+            f"{carrier.fuse_load_a:.4g} A, {enough.rating_a:g} A would do"
+        )
+        asked, rating = f"{enough.rating_a:g} A", f"{protection.rating_a:g} A"
+        yield _finding("large fuse", Severity.NOTE, carrier, words, asked, rating, None)
 
 
 def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:

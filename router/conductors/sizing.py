@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -12,6 +11,7 @@ from router.conductors.circuit import Carrier
 from router.conductors.comparison import is_within
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
 from router.conductors.protection import Protection
+from router.conductors.refusals import place_words, too_much_drop
 from router.conductors.sizes import Size
 from router.errors import NoConductorError
 from router.tables import load_table
@@ -92,7 +92,7 @@ def _by_ampacity(case: Case, carrier: Carrier) -> Size:
     size = _first_carrying(case, carrier, carrier.current_a)
     if size is None:
         raise NoConductorError(
-            f"{_place(carrier)}: ampacity: {_too_little(case, carrier, carrier.current_a)}"
+            f"{place_words(carrier)}: ampacity: {_too_little(case, carrier, carrier.current_a)}"
         )
     return size
 
@@ -101,7 +101,7 @@ def _by_fuse(case: Case, carrier: Carrier, fuse_a: float) -> Size:
     size = _first_taking(case, carrier, fuse_a)
     if size is None:
         raise NoConductorError(
-            f"{_place(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
+            f"{place_words(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
             f"{_too_small_for_fuse(case, carrier, fuse_a)}"
         )
     return size
@@ -162,9 +162,9 @@ def _check_named_takes_fuse(
             else _too_small_for_fuse(case, carrier, protection.rating_a)
         )
         raise NoConductorError(
-            f"{_place(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A and "
-            f"asks for a {protection.rating_a:g} A fuse; {size.mark} lets it be {may_be_a:.4g} A at most; "
-            f"{change}"
+            f"{place_words(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
+            f"and asks for a {protection.rating_a:g} A fuse; {size.mark} lets it be {may_be_a:.4g} "
+            f"A at most; {change}"
         )
 
 
@@ -179,7 +179,7 @@ def _gradients(case: Case) -> dict[str, float]:
         shares = [_share(case, load, carrier) for carrier in to_choose]
         gradient = common_gradient_v_per_m(shares, _budget_v(case, load))
         if gradient is None:
-            raise NoConductorError(_too_much_drop(case, load))
+            raise NoConductorError(too_much_drop(case, load))
         for carrier, share in zip(to_choose, shares, strict=True):
             more = carrier.current_a / case.circuit.current_with_a(load, carrier)
             own = gradient * weight_of_length(share.length_m) * more
@@ -189,7 +189,7 @@ def _gradients(case: Case) -> dict[str, float]:
 
 def _budget_v(case: Case, load: str) -> float:
     """Return what the drop limit leaves for the metal of the conductors to be chosen."""
-    fixed_v = _fixed_v(case, load)
+    fixed_v = case.fixed_drop_v(load)
     for carrier in case.circuit.loop(load):
         named = case.named_size(carrier)
         fixed_v += 0.0 if named is None else case.metal_drop_with_v(load, carrier, named)
@@ -209,83 +209,3 @@ def _by_gradient(case: Case, carrier: Carrier, gradient: float) -> Size:
         if is_within(carrier.current_a * size.ohm_per_m, gradient):
             return size
     return options[-1]  # the others of its loop make up for it
-
-
-def _too_much_drop(case: Case, load: str) -> str:
-    thickest = {
-        carrier.name: case.named_size(carrier) or case.options(carrier)[-1]
-        for carrier in case.circuit.loop(load)
-    }
-    lost_v = case.loop_drop_v(load, thickest)
-    nominal_v = case.job.source.nominal_v
-    named = [
-        f"{name} at {size.mark}"
-        for name, size in thickest.items()
-        if case.circuit.by_name[name].conductor.size
-    ]
-    best = case.options(case.circuit.by_name[load])[-1].mark
-    changes = ", or ".join(_less_drop(case, load, thickest, lost_v))
-    return (
-        f"{_place(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
-        f"({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V), and the loop loses "
-        f"{lost_v:.3g} V "
-        f"({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {case.job.series}"
-        + (f", with {', '.join(named)} as the job names" if named else "")
-        + f"; joints and vehicle body are {_fixed_v(case, load):.3g} V of it{_fixed_words(case)}. "
-        + f"What would do: {changes}"
-    )
-
-
-def _fixed_words(case: Case) -> str:
-    """Return what a joint and the body count, and whether somebody measured it."""
-    source = case.job.source
-    words = []
-    for name, ohm, measured in (
-        ("a joint", case.joint_ohm, source.joint_ohm),
-        ("the body", case.body_ohm, source.body_ohm),
-    ):
-        status = "as the job says" if measured is not None else "the practice's, nobody measured it"
-        words.append(f"{name} {1000 * ohm:.3g} mohm, {status}")
-    return f" ({'; '.join(words)})"
-
-
-def _less_drop(case: Case, load: str, sizes: Mapping[str, Size], lost_v: float) -> Iterator[str]:
-    """Yield each single change that brings a loop of the thickest sizes within its limit."""
-    nominal_v, over_v = case.job.source.nominal_v, lost_v - case.drop_limit_v
-    if lost_v <= 0.5 * nominal_v:
-        yield f"limits: drop: {math.ceil(1000 * lost_v / nominal_v) / 10:g} %"
-    own_a = case.circuit.by_name[load].conductor.load_a
-    one_a_loses_v = _loop_ohm(case, load, sizes)
-    less_a = math.floor(10 * (own_a - over_v / one_a_loses_v)) / 10
-    if less_a > 0:
-        yield f"a load of {less_a:g} A in place of {own_a:.4g} A"
-    if is_within(over_v, case.body_drop_v(load)):
-        yield "a way back to the source's other pole (source: negative-at) in place of the body"
-    fixed_v = _fixed_v(case, load)
-    if fixed_v > over_v:
-        share = (fixed_v - over_v) / fixed_v
-        values = [f"joint: {_mohm(share * case.joint_ohm)}"]
-        if case.body_drop_v(load) > 0:
-            values.append(f"body: {_mohm(share * case.body_ohm)}")
-        yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
-    yield "a shorter way or a higher voltage"
-
-
-def _mohm(ohm: float) -> str:
-    return f"{math.floor(100_000 * ohm) / 100:g} mohm"
-
-
-def _loop_ohm(case: Case, load: str, sizes: Mapping[str, Size]) -> float:
-    """Return what a loop resists to its own load's current, joints and body included, in ohm."""
-    loop = case.circuit.loop(load)
-    metal = (case.surroundings[each.run.name].length_at_20c_m * sizes[each.name].ohm_per_m for each in loop)
-    body_ohm = case.body_ohm if case.circuit.comes_back_by_body(load) else 0.0
-    return sum(metal) + sum(case.joints_ohm(each) for each in loop) + body_ohm
-
-
-def _fixed_v(case: Case, load: str) -> float:
-    return case.body_drop_v(load) + case.joints_drop_v(load)
-
-
-def _place(carrier: Carrier) -> str:
-    return f'run "{carrier.run.name}", conductor "{carrier.name}"'

@@ -316,6 +316,10 @@ class BillLine:
     """How much of the quantity is spare; `where` says it too."""
 
 
+ASSUMED = "assumed resistance"
+"""Kind of the finding that resistances which nobody measured are why conductors are thick."""
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """Something a person must know about a plan or a route."""

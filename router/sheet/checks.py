@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from router.model.job import Conductor, Run
-from router.model.plan import Plan
+from router.model.plan import ConductorChoice, Plan, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.findings import source_words
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
@@ -22,10 +22,14 @@ def checks_section(plan: Plan) -> Html:
     return joined(
         [
             element("h3", "Before the fuse goes in"),
-            group(_continuity(plan), element("div", _pulls(plan), *_leads(plan)), kind="pair"),
+            group(
+                element("div", _continuity(plan), _jumpers(plan)),
+                element("div", _pulls(plan), *_leads(plan)),
+                kind="pair",
+            ),
             _items("before_power", _shorts(plan)),
             element("h3", "With power"),
-            group(_voltages(plan), _earth_sides(plan), kind="pair"),
+            group(_voltages(plan), _losses(plan), kind="pair"),
             _items("with_power"),
             element("h3", "Afterwards"),
             _items("afterwards"),
@@ -66,7 +70,7 @@ def _readings(
 def _continuity(plan: Plan) -> Html:
     rows = [
         (
-            conductor_name(run.name, choice.name),
+            conductor_name(run.name, choice.name) + (", holder bridged" if _is_fused(run, choice) else ""),
             _milliohms(choice.own_drop_v / choice.load_a),
             _milliohms(choice.own_drop_v / choice.load_a + _joints_allowance_ohm(choice.load_a)),
         )
@@ -76,13 +80,31 @@ def _continuity(plan: Plan) -> Html:
     volts, ohms = load_table("acceptance")["joint_drop"], load_table("acceptance")["joint_ohm"]
     by_volts, by_ohms = (source_words(each["source"], each["status"]) for each in (volts, ohms))
     source = (
-        f"Should: warm, cold a little less. At most: {ohms['joints']} joints that lose "
+        f"Should: warm, cold a little less. At most: {ohms['joints']} of its joints that lose "
         f"{volts['limit_v']:g} V more at its load ({by_volts}), yet none of more than "
         f"{ohms['limit_mohm']:g} mohm ({by_ohms}). A meter that tells no less than 0.1 ohm finds only a "
         "break: then the voltages with power decide."
     )
     caption = "End to end, both ends free, meter leads nulled"
     return _readings(caption, ("Conductor", "Should", "At most"), rows, source)
+
+
+def _is_fused(run: RunPlan, choice: ConductorChoice) -> bool:
+    return run.fuse is not None and run.fuse.conductor == choice.name
+
+
+def _jumpers(plan: Plan) -> Html:
+    """Return what makes a conductor readable end to end while its fuse holder is empty; both joints count."""
+    names = [
+        conductor_name(run.name, choice.name) for run, choice in conductors_of(plan) if _is_fused(run, choice)
+    ]
+    if not names:
+        return Html("")
+    words = (
+        f"{', '.join(names)}: the empty fuse holder bridged with a jumper for this reading alone, the meter "
+        "nulled through the jumper. Jumper out again."
+    )
+    return listed([tick(words)], class_="plain")
 
 
 def _joints_allowance_ohm(load_a: float) -> float:
@@ -138,24 +160,33 @@ def _shorts(plan: Plan) -> Iterator[str]:
 
 
 def _voltages(plan: Plan) -> Html:
-    """Return the source at rest, then each load by itself, lamp by lamp, in the worst case of the job."""
+    """Return what each load misses of the source's voltage, both read with the same loads on.
+
+    Any source sags under load, and by more than a limit leaves room for: its voltage at rest says nothing.
+    """
     source = plan.job.source
-    lowest_v = source.resting_v - plan.job.limits.drop_fraction * source.nominal_v
-    rows: list[tuple[str, str, str, str]] = [
-        (f"{source.at}, everything off", "", f"{source.resting_v:.2f} V", "")
-    ]
+    most_v = plan.job.limits.drop_fraction * source.nominal_v
+    posts = f"{source.at} to {source.negative_at or 'the minus post beside it'}, post to post"
+    rows: list[tuple[str, str, str, str]] = []
     for run, choice in conductors_of(plan):
         own = next(each for each in plan.job.run(run.name).conductors if each.name == choice.name)
         if choice.load_drop_v is not None:
-            expected = f"{source.resting_v - choice.load_drop_v:.2f} V"
             name = conductor_name(run.name, choice.name) + _lamp_words(own)
-            rows.append((name, _amperes(own.load_a), expected, f"{lowest_v:.2f} V"))
+            rows.append((name, _amperes(own.load_a), _less(choice.load_drop_v), _less(most_v)))
     note = (
-        "Should: with the copper as warm as it may get; cold it reads a little more. At least: the job's "
-        "drop limit. Where the source at rest reads otherwise, so do all, by as much."
+        "Read A again where the loads or the engine change. Should: with the copper as warm as it may get; "
+        "cold it misses a little less. At least: the job's drop limit."
     )
     caption = f"Voltage across each load, {_when(plan)}"
-    return _readings(caption, ("Where", "Load", "Should", "At least"), rows, note)
+    if not rows:
+        return Html("")
+    first = tick(f"A, first of all, {_when(plan)}: {posts}: {_BLANK} V")
+    readings = _readings(caption, ("Where", "Load", "Should", "At least"), rows, note)
+    return element("div", listed([first], class_="plain"), readings)
+
+
+def _less(volts: float) -> str:
+    return f"A \N{MINUS SIGN} {volts:.2f} V"
 
 
 def _lamp_words(conductor: Conductor) -> str:
@@ -169,9 +200,9 @@ def _when(plan: Plan) -> str:
     return "every load on" if cases <= {"every load on"} else "each with the most on that can be beside it"
 
 
-def _earth_sides(plan: Plan) -> Html:
+def _losses(plan: Plan) -> Html:
+    """Return what each conductor should lose along its own length, to find where a load's voltage goes."""
     rule = load_table("acceptance")["joint_drop"]
-    returns = {each.name for run in plan.job.runs for each in run.conductors if each.returns}
     rows = [
         (
             conductor_name(run.name, choice.name),
@@ -180,22 +211,22 @@ def _earth_sides(plan: Plan) -> Html:
             f"{choice.own_drop_v + rule['limit_v']:.2f} V",
         )
         for run, choice in conductors_of(plan)
-        if choice.name in returns
+        if choice.load_a > 0
     ]
     where = source_words(rule["source"], rule["status"])
     source = (
-        f"At most: {rule['limit_v']:g} V for its connection ({where}) on top of what it should lose; the "
-        "voltage across the load has the last word."
+        f"One meter lead on each end. At most: {rule['limit_v']:g} V for its connections ({where}) on top of "
+        "what it should lose; the voltage across the load has the last word."
     )
     return _readings(
-        f"Earth side: lost along it, {_earth_case(plan)}",
-        ("Conductor", "Load", "Should", "At most"),
+        f"Lost along each conductor, {_loss_case(plan)}",
+        ("Conductor", "Carries", "Should", "At most"),
         rows,
         source,
     )
 
 
-def _earth_case(plan: Plan) -> str:
+def _loss_case(plan: Plan) -> str:
     return "every load on" if _when(plan) == "every load on" else "the most on that can be together"
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from router.model.crossings import hole_taken, passed_name, place_in_words
+from router.model.job import Conductor
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
 from router.model.poles import poles_at
 from router.model.sharing import own_fixings
@@ -36,6 +37,7 @@ def work_section(plan: Plan) -> Html:
         ("Cut, mark and cover", joined([cut_list(plan), loom_list(plan)])),
         ("Pull", _ticks(_pull(plan))),
         ("Fix by number", _fix(plan)),
+        ("Make up the ends", _ticks(_make_up(plan))),
         ("Connect the ends", joined([_ticks(_terminate(plan)), _ticks(_loops(plan), "plain columns")])),
         ("Check before power", _ticks(["Every check under “Before the fuse goes in”, below."])),
         ("Connect the battery", _ticks(["Fuse still out. Battery connected, negative lead last."])),
@@ -167,6 +169,33 @@ def _fix(plan: Plan) -> Html:
     return joined([note, tables, fixings_table(plan), tightest_places(plan)])
 
 
+def _make_up(plan: Plan) -> Iterator[str]:
+    """Yield the crimps, before anything is connected: holders first, with what must not lie before them."""
+    for run in plan.runs:
+        if run.fuse:
+            end = source_end(plan, run)
+            yield (
+                f"Holder of {run.name} spliced into {run.fuse.conductor}, "
+                f"{metres(_from_source_mm(plan, run))} from {end}: both splices crimped and shrunk, no fuse "
+                f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
+            )
+    yield (
+        "Every other end: heat-shrink slipped on, stripped, crimped, pulled by hand, shrunk; not connected."
+    )
+    yield "Each conductor end to end, both ends free: first table under “Before the fuse goes in”."
+
+
+def source_end(plan: Plan, run: RunPlan) -> str:
+    """Return the end of a run that its fuse holder is near to: the source's, else its start."""
+    return run.end if run.end == plan.job.source.at else run.start
+
+
+def _from_source_mm(plan: Plan, run: RunPlan) -> float:
+    assert run.fuse is not None
+    is_at_end = source_end(plan, run) != run.start
+    return run.route.routed_mm - run.fuse.station_mm if is_at_end else run.fuse.station_mm
+
+
 def _terminate(plan: Plan) -> Iterator[str]:
     for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
         stud, poles = plan.profile.terminal(name).stud, poles_at(plan.job, name)
@@ -180,11 +209,42 @@ def _terminate(plan: Plan) -> Iterator[str]:
 
 
 def _ending(plan: Plan, terminal: str, names: Sequence[str]) -> str:
-    return ", ".join(
-        f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
-        for run, choice in conductors_of(plan)
-        if terminal in (run.start, run.end) and choice.name in names
-    )
+    """Return what ends at a terminal; in a connector, apart from that, what another conductor there feeds.
+
+    Whether a unit switches the one from the other, or they must be joined, only the fitter can see.
+    """
+    has_stud = plan.profile.terminal(terminal).stud is not None
+    by_other: dict[str | None, list[str]] = {}
+    for run, choice in conductors_of(plan):
+        if terminal in (run.start, run.end) and choice.name in names:
+            other = None if has_stud else _goes_on(plan, choice.name, names)
+            words = f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
+            by_other.setdefault(other, []).append(words)
+    parts = [", ".join(by_other.pop(None, []))]
+    parts += [
+        f"joined there to {other} (by the unit between their pins, else by a splice behind the connector, "
+        f"never both in one contact): {', '.join(others)}"
+        for other, others in by_other.items()
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def _goes_on(plan: Plan, name: str, others: Sequence[str]) -> str | None:
+    """Return which of several conductors at one place a branch's current comes from, or goes on along."""
+    by_name = {each.name: each for run in plan.job.runs for each in run.conductors}
+    own = by_name[name]
+    if own.fed_by in others:
+        return own.fed_by
+    feeders = {each: by_name[each].fed_by for each in own.returns}
+    return next((each for each in others if _takes_on(by_name[each], own, feeders)), None)
+
+
+def _takes_on(other: Conductor, own: Conductor, feeders: Mapping[str, str | None]) -> bool:
+    """Tell whether another conductor brings back all that this one does, and more."""
+    if own.name in other.returns:
+        return True
+    is_more = set(own.returns) != set(other.returns)
+    return is_more and bool(feeders) and all({load, by} & {*other.returns} for load, by in feeders.items())
 
 
 def _loops(plan: Plan) -> Iterator[str]:
@@ -203,8 +263,7 @@ def _loops(plan: Plan) -> Iterator[str]:
 def _fuse(plan: Plan) -> list[str]:
     return [
         f"{run.fuse.rating_a:g} A ({run.fuse.colour}) into the holder of {run.name}, "
-        f"{at_station(run.fuse.station_mm)}; the holder is no further than {metres(run.fuse.furthest_mm)} "
-        f"from {run.start}."
+        f"{metres(_from_source_mm(plan, run))} from {source_end(plan, run)}."
         for run in plan.runs
         if run.fuse
     ]
