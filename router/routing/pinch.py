@@ -101,11 +101,13 @@ def _unpinched(
 ) -> NoRouteError:
     """Return the error for a way without a narrow place: what stands across, and near which place."""
     alone = each_in_the_way(need, sites, ask)
-    standing = alone[-1:] or fewest_in_the_way(need, sites, ask)
-    named = alone or standing
+    named = alone or fewest_in_the_way(need, sites, ask)
     suspects = tuple(k.name for k in need.profile.keep_outs if k.name in named)[-MOST_SUSPECTS:]
     members = tuple(m.name for m in need.profile.members if m.name in named)
     relaxations = find_relaxations(need, sites, ask, suspects, members)
+    eased = {relaxation.name for relaxation in relaxations}
+    alone = tuple(sorted(alone, key=lambda name: name in eased))  # last, and told first: what need only give
+    standing = alone[-1:] or named
     if relaxations and not shares:
         standing = ()  # it is what the job asks for that shuts the way, not the vehicle
     across = _across(need, sites, ask, standing)
