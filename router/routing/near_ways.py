@@ -54,7 +54,6 @@ def near_ways(ground: Ground, ask: Ask) -> Iterator[Way]:
         return
     moves = _moves(ground, ask, found, searched)
     came_from, through = _go_on(begin, found, moves, searched.most_mm)
-    entry_mm = ground.entry_mm(ask.start)[0]
     courses: set[tuple[object, ...]] = set()
     passed: set[Node] = set()
     for state, effort_mm in through.items():
@@ -64,7 +63,7 @@ def near_ways(ground: Ground, ask: Ask) -> Iterator[Way]:
         while here != begin:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
-        way = make_way(ground, begin[0], effort_mm + entry_mm, trail)
+        way = make_way(ground, begin[0], effort_mm + searched.entry_mm, trail)
         passed.update(way.nodes)
         course = _course(ground, way)
         if course not in courses:

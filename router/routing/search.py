@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from router.routing.ground import Ground, Move, Node
 from router.routing.world import XY
@@ -53,6 +53,13 @@ class Way:
     """What the search stood on at each step."""
 
 
+class Placing(Protocol):
+    """Who knows where places are: a ground, or one with more on it."""
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+
+
 State: TypeAlias = tuple[Node, int]
 Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
 """How a way goes on: by which move, to which place, and how from there."""
@@ -64,11 +71,11 @@ Settled: TypeAlias = tuple[Node, int, float, Trail | None]
 
 def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
     """Return the best way that answers a question, or None where there is none of so little effort."""
-    settled = search_back(ground, ask, at_most_mm).settled
-    if not settled or settled[-1][:2] != (("site", 0, ask.start, 0), 0):
+    found = search_back(ground, ask, at_most_mm)
+    if not found.settled or found.settled[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
-    begin, _, effort_mm, trail = settled[-1]
-    return make_way(ground, begin, effort_mm + ground.entry_mm(ask.start)[0], trail)
+    begin, _, effort_mm, trail = found.settled[-1]
+    return make_way(ground, begin, effort_mm + found.entry_mm, trail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +85,11 @@ class Searched:
     settled: Sequence[Settled]
     """The most promising first; if no more than the best way is asked for, it ends with the start."""
     most_mm: float
-    """Ways that take less than this, tolls of the start's zones left out, go by what is settled only."""
+    """Ways that take less than this go by what is settled only."""
     at_least: Mapping[Node, float]
     """By place: what a way to it from the start costs at least."""
+    entry_mm: float
+    """The tolls of the zones that the start lies in; no effort here has them."""
 
 
 def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0) -> Searched:
@@ -98,7 +107,7 @@ def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_m
     entry_mm, entry_keys = ground.entry_mm(ask.start)
     is_open = ground.is_free(ask.start) and ground.is_free(ask.goal)
     if not (is_open and ask.avoid.isdisjoint(entry_keys)):
-        return Searched((), 0.0, {})
+        return Searched((), 0.0, {}, 0.0)
     ground.open_site(ask.start)
     begin: Node = ("site", 0, ask.start, 0)
     end: Node = ("site", 0, ask.goal, 0)
@@ -133,7 +142,7 @@ def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_m
                 most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
             best[before][origin] = effort_mm
             heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
-    return Searched(settled, most_mm, ahead)
+    return Searched(settled, most_mm, ahead, entry_mm)
 
 
 def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
@@ -151,8 +160,8 @@ def goes_on_to(ground: Ground, trail: Trail | None) -> XY | None:
     return ground.position(after)[1:] if rail is None and link is None else None
 
 
-def make_way(ground: Ground, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
-    """Return a trail written as a way."""
+def make_way(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
+    """Return a trail over a ground written as a way."""
     steps, nodes, node = [], [begin], begin
     while trail is not None:
         (_, _, rail, link, keys), after, trail = trail

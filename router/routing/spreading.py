@@ -13,7 +13,7 @@ import numpy as np
 
 from router.routing.ground import Ground, Node
 from router.routing.relaxed import SHEET, Relaxed, relax, site_number
-from router.routing.search import Ask
+from router.routing.search import Ask, met_before
 
 _Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
 """By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
@@ -70,9 +70,7 @@ class Spread:
         return self._from(goal, len(self.ask.via), self._into, most, self._met_before)
 
     def _met_before(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
-        while met > 0 and self.ask.via[met - 1] in keys:
-            met -= 1
-        return (met,)
+        return (met_before(self.ask.via, met, keys),)
 
     def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
         return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))

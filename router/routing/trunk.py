@@ -15,14 +15,14 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
-from typing import TypeAlias, cast
+from typing import cast
 
 import shapely
 
-from router.routing.ground import Ground, Node
+from router.routing.ground import Ground, Move, Node
 from router.routing.polish import polish
 from router.routing.rail_stops import RailStop
-from router.routing.search import Ask, Step, Way
+from router.routing.search import Ask, Step, Trail, Way, make_way, met_before
 from router.routing.world import XY, Zone, may_meet
 
 STEP_MM = 50.0
@@ -30,10 +30,6 @@ STEP_MM = 50.0
 SNAP_MM = 0.05
 ON_MM = 1e-6
 """A place nearer than this to a border lies on it; stops nearer than this are one."""
-
-Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
-Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
-"""How a way goes on: by which move, to which place, and how from there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -429,7 +425,7 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
     while queue:
         here_mm, _, node, met, trail = heapq.heappop(queue)
         if node == begin and met == 0:
-            return _way(shared, begin, here_mm, trail)
+            return _tidy(shared, make_way(shared, begin, here_mm, trail))
         if here_mm > best[met][node]:
             continue
         for move in shared.moves_into(node, _goes_to(shared, node, trail)):
@@ -437,19 +433,13 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
             effort_mm = here_mm + cost_mm
             if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
                 continue
-            before = _met(via, met, keys) if keys else met
+            before = met_before(via, met, keys) if keys else met
             if effort_mm < best[before].get(origin, at_most_mm):
                 if before == 0 and origin == begin:
                     at_most_mm = effort_mm
                 best[before][origin] = effort_mm
                 heapq.heappush(queue, (effort_mm, next(ticket), origin, before, (move, node, trail)))
     return None
-
-
-def _met(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
-    while met > 0 and via[met - 1] in keys:
-        met -= 1
-    return met
 
 
 def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
@@ -462,17 +452,6 @@ def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
     sheet, x, y = shared.position(after)
     own = shared.position(node)
     return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
-
-
-def _way(shared: Shared, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
-    steps: list[Step] = []
-    nodes = [begin]
-    while trail is not None:
-        (_, _, rail, link, keys), after, trail = trail
-        steps.append(Step(*shared.position(nodes[-1]), rail, link, keys))
-        nodes.append(after)
-    steps.append(Step(*shared.position(nodes[-1]), None, None, ()))
-    return _tidy(shared, Way(tuple(steps), effort_mm, tuple(nodes)))
 
 
 def _tidy(shared: Shared, way: Way) -> Way:
