@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from router.model.plan import Plan
 
 
-_OWN_FILES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml", "map-blank.svg")
+BLANK_MAP = "map-blank.svg"
 
 
 @click.command()
@@ -95,7 +95,7 @@ def plan(
     except NoAnswerError as error:
         if as_json and isinstance(error, NoRouteError):
             print_json(no_route_json(error))
-        if folder and (older := [name for name in _OWN_FILES if (folder / name).is_file()]):
+        if folder and (older := _older_files(folder)):
             words = f"what is in {folder} is from an earlier plan: {', '.join(older)}"
             raise NoAnswerError(f"{error.why}. Nothing is written; {words}") from error
         raise
@@ -111,6 +111,13 @@ def plan(
         from router.summary import summarise
 
         click.echo(summarise(made, tuple(files)))
+
+
+def _older_files(folder: Path) -> list[str]:
+    """Return the names of what an earlier plan has left in a folder."""
+    from router.plan_files import NAMES
+
+    return [name for name in (*NAMES, BLANK_MAP) if (folder / name).is_file()]
 
 
 def _pictures(files: dict[Path, bytes]) -> dict[Path, bytes]:
@@ -155,9 +162,7 @@ def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[P
     from router.drawing import draw_map
 
     return (
-        {folder / "map-blank.svg": drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()}
-        if folder
-        else {}
+        {folder / BLANK_MAP: drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()} if folder else {}
     )
 
 

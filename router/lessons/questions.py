@@ -63,16 +63,16 @@ def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
         How many questions "what is wrong with this one" to make; fewer where the plan has no place for more.
     """
     rng = Random(seed)
-    goods = dict(_good_runs(plan))
+    judged = judge_route(plan.job, plan.profile, plan.practice, planned_route(plan), plan)
+    goods = dict(_good_runs(plan, judged))
     ways = tuple(q for run in plan.runs if (q := _way_question(plan, run, goods, rng)) is not None)
     fixings = tuple(_fix_question(plan, run) for run in plan.runs if run.fixings)
-    made, unmade = _fault_questions(plan, goods, rng, faults)
+    made, unmade = _fault_questions(plan, judged, goods, rng, faults)
     return Lesson(plan, seed, ways, fixings, made, faults, unmade if len(made) < faults else ())
 
 
-def _good_runs(plan: Plan) -> Iterator[tuple[str, GoodRun]]:
-    """Give the runs of a plan that break no rule, ready to be broken."""
-    judged = _as_planned(plan)
+def _good_runs(plan: Plan, judged: Judgement) -> Iterator[tuple[str, GoodRun]]:
+    """Give the runs of a plan, judged as they are planned, that break no rule, ready to be broken."""
     broken = {each.finding.run for each in judged.findings if each.finding.severity is Severity.MUST}
     for run in judged.runs:
         name = run.drawn.route.run
@@ -136,18 +136,14 @@ def _fix_question(plan: Plan, run: RunPlan) -> FixQuestion:
     return FixQuestion(run.name, run.route, run.fixings, tuple(dict.fromkeys(rules)))
 
 
-def _as_planned(plan: Plan) -> Judgement:
-    return judge_route(plan.job, plan.profile, plan.practice, planned_route(plan), plan)
-
-
 def _fault_questions(
-    plan: Plan, goods: dict[str, GoodRun], rng: Random, count: int
+    plan: Plan, planned: Judgement, goods: dict[str, GoodRun], rng: Random, count: int
 ) -> tuple[tuple[FaultQuestion, ...], tuple[Unmade, ...]]:
     """Return questions about routes with one fault, and the kinds that cannot be made.
 
     Every kind comes once before any comes again, on another run where it can, and the runs by turns.
     """
-    known = Counter((each.finding.run, each.finding.kind) for each in _as_planned(plan).findings)
+    known = Counter((each.finding.run, each.finding.kind) for each in planned.findings)
     made: list[FaultQuestion] = []
     used: Counter[str] = Counter()
     left = {kind: [(n, run) for n in range(MOST_ON_ONE) for run in _shuffled(goods, rng)] for kind in TAUGHT}
