@@ -1,83 +1,15 @@
 """The bill: everything to fetch for a job, complete enough to buy from, in the order of the work.
 
 counting    wants gathered into lines, spare parts added
-conductors  the cut list, totals, fuses, terminals, splices, labels
-covers      loom, tape, heat sleeve, grommets, edge guard
+conductor_items  the cut list, totals, fuses, terminals, splices, labels
+loom_items       loom, tape, heat sleeve, grommets, edge guard
 packs       packs and reels to order, where a shop says its sizes
-holders     ties, clips, P-clips and their screws
+holding_items    ties, clips, P-clips and their screws
 masses      what each thing weighs; copper and all that is fitted
-sources     where the sizes come from
+size_sources     where the sizes come from
 """
 
-from __future__ import annotations
-
-from dataclasses import replace
-
-from router.bill.conductors import conductor_wants, fuse_wants, terminal_wants
-from router.bill.counting import Fitted, Want, gather
-from router.bill.covers import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
-from router.bill.holders import holder_wants
-from router.bill.masses import mass_wants
+from router.bill.making import list_wants, make_bill
 from router.bill.packs import pack_lines
-from router.bill.sources import source_of
-from router.model.job import Job
-from router.model.plan import BillLine, Loom, RunPlan
-from router.model.practice import Practice
-from router.model.vehicle import Profile
 
-
-def make_bill(
-    job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
-) -> tuple[BillLine, ...]:
-    """Return the bill of a job.
-
-    Parameters
-    ----------
-    job : Job
-        For its temperature class.
-    profile : Profile
-        For studs, supports, openings and holes.
-    practice : Practice
-        Groups "bill", "fixing" and "length".
-    runs : tuple of RunPlan
-        All runs, each with its length, fixings, conductors, fuse and sleeves.
-    looms : tuple of Loom
-        All looms; what lies in a trunk counts once.
-
-    Returns
-    -------
-    tuple of BillLine
-        Conductors with their terminals and fuses, covers, fixings, masses, in m, kg or pieces; the same input
-        gives the same lines.
-
-    Raises
-    ------
-    NoAnswerError
-        Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
-    """
-    gathered = gather(list_wants(job, profile, practice, runs, looms), practice)
-    lines = tuple(_with_source(line, job) for line in gathered)
-    return (*lines, *pack_lines(lines, practice))
-
-
-def list_wants(
-    job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
-) -> tuple[Want, ...]:
-    """Return all that a job wants, each piece by itself and without spare: what `make_bill` adds up."""
-    fitted = Fitted(runs, looms)
-    wants = (
-        *conductor_wants(job, profile, runs),
-        *fuse_wants(runs),
-        *terminal_wants(profile, runs),
-        *loom_wants(practice, looms),
-        *tape_wants(job, practice, looms),
-        *heat_sleeve_wants(practice, fitted),
-        *edge_wants(profile, fitted),
-        *holder_wants(profile, practice, fitted),
-    )
-    return (*wants, *mass_wants(runs, wants))
-
-
-def _with_source(line: BillLine, job: Job) -> BillLine:
-    source, status = source_of(line, job.series)
-    return replace(line, source=source, status=status)
+__all__ = ["list_wants", "make_bill", "pack_lines"]

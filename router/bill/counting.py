@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from router.facts import positions_at, station_on
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
-from router.model.way import positions_at, station_on
 
 SAME_PLACE_MM = 0.5
 """Places nearer than this are one: what is there already is not fetched again."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from router.cli.options import drawn_as, for_a_page
-from router.cli.words import DONE, NO_ANSWER, UNREADABLE, print_columns, print_json, progress
+from router.cli.terminal import DONE, NO_ANSWER, UNREADABLE, print_columns, print_json, progress
 from router.errors import NoAnswerError, UnreadableError
 
 if TYPE_CHECKING:
@@ -37,9 +37,8 @@ def mark_folder(
     Pages that would lie among the routes go into a folder of their own there.
     """
     from router.judging import common_mistakes
-    from router.outputs import write_whole
-    from router.reviews import marks_json, marks_rows, mistake_words
-    from router.sheet.marks import make_marks
+    from router.sheet import make_marks
+    from router.writing import marks_json, marks_rows, mistake_words, write_whole
 
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
@@ -68,7 +67,7 @@ def mark_folder(
 def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) -> dict[Path, bytes]:
     """Return a page for each marked route that could be read: its findings, on the map too."""
     from router.drawing import draw_judgement
-    from router.sheet.judgement import make_review
+    from router.sheet import make_review
 
     pages = {}
     for each in marked:
@@ -83,7 +82,7 @@ def review_standards(folder: Path, practice_path: Path | None, as_json: bool) ->
     """Review every route file of a folder, and those further down that name a job; one line each."""
     from router.judging import judge_route
     from router.reading import job_of_route, names_a_job, read_question, read_route
-    from router.reviews import review_json, review_line
+    from router.writing import review_json, review_line
 
     routes = _standard_routes(folder)
     if not routes:
@@ -134,7 +133,7 @@ def _marked(
     """Return each file marked beside the same plan; one that cannot be read with its faults."""
     from router.judging import judge_route
     from router.model.review import MarkedRoute
-    from router.plan import make_plan
+    from router.planning import make_plan
     from router.reading import read_question, read_route
 
     question = read_question(job, practice_path)

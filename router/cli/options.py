@@ -105,7 +105,7 @@ def _scale(text: str | None) -> float | None:
     """Return a scale such as "1:10" as 10; one that is on no common scale ruler is refused."""
     if text is None:
         return None
-    from router.drawing.frame import SCALES
+    from router.drawing import SCALES
 
     named = {f"1:{scale}": float(scale) for scale in SCALES}
     if text.replace(" ", "") not in named:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from router.conductors.comparison import is_within
+from router.conductors.cable_sizes import Size, awg_mark
+from router.conductors.limits import is_within
 from router.conductors.resistance import awg_area_mm2
-from router.conductors.sizes import Size, awg_mark
 from router.conductors.surroundings import Stretch, Surroundings
 from router.model.job import Series
 from router.tables import load_table

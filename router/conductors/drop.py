@@ -14,7 +14,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from router.conductors.comparison import is_within
+from router.conductors.limits import is_within
 
 _SHORTNESS = 1 / 4
 """Between 0 (a loop has one gradient, whatever its lengths) and 1 (all its conductors lose the same).

@@ -6,12 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from router.conductors.case import Case
+from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
 from router.conductors.fuses import clearing_s
 from router.conductors.protection import Protection, way_out, ways_back
+from router.conductors.question import Case
 from router.conductors.short_circuit import short_circuit_a, short_time_limit_c, survival_s
-from router.conductors.sizes import Size
 
 
 @dataclass(frozen=True, slots=True)

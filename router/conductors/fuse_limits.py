@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
-from router.conductors.comparison import is_within
 from router.conductors.fuses import smallest_fuse_for
+from router.conductors.limits import is_within
 from router.model.practice import Practice, Rule
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from router.conductors.comparison import is_within
+from router.conductors.limits import is_within
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice, Rule

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from router.conductors.case import Case
+from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Circuit
-from router.conductors.comparison import is_within
 from router.conductors.fuses import smallest_fuse_for
+from router.conductors.limits import is_within
 from router.conductors.protection import Protection
-from router.conductors.sizes import Size
+from router.conductors.question import Case
 from router.conductors.sizing import Sizing
 from router.model.job import Run
 from router.model.plan import ASSUMED, Finding, Severity

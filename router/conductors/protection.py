@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from router.conductors.case import Case, fused_carrier
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.fuses import StandardFuse, fuse_rated, smallest_fuse_for, standard_fuses
+from router.conductors.question import Case, fused_carrier
 from router.errors import NoConductorError
 from router.model.job import Run
 

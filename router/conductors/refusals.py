@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from router.conductors.case import Case
+from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
-from router.conductors.comparison import is_within
-from router.conductors.sizes import Size
+from router.conductors.limits import is_within
+from router.conductors.question import Case
 
 
 def place_words(carrier: Carrier) -> str:

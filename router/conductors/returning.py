@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.protection import way_out
+from router.facts import poles_at
 from router.model.plan import Finding, Severity
-from router.model.poles import poles_at
 
 
 def no_return_findings(circuit: Circuit) -> Iterator[Finding]:

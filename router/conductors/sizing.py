@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
-from router.conductors.case import Case
+from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
-from router.conductors.comparison import is_within
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
+from router.conductors.limits import is_within
 from router.conductors.protection import Protection
+from router.conductors.question import Case
 from router.conductors.refusals import place_words, too_much_drop
-from router.conductors.sizes import Size
 from router.errors import NoConductorError
 from router.tables import load_table
 

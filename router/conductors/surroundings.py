@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from router.conductors.resistance import temperature_factor
+from router.facts import Piece, pieces_of
 from router.model.job import Job
 from router.model.plan import Route, RoutePoint, RunLength
 from router.model.practice import Practice
-from router.model.way import Piece, pieces_of
 from router.tables import load_table
 
 _SAME_LINE_MM = 1.0

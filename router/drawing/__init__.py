@@ -10,7 +10,71 @@ Everything on paper is in mm of paper, x to the right and y down; one unit of th
 Nothing here depends on what was drawn before: the same plan gives the same bytes.
 """
 
-from router.drawing.map import draw_comparison, draw_judgement, draw_map, draw_profile, draw_ways
-from router.drawing.offered_ways import ShownWay
+from __future__ import annotations
 
-__all__ = ["ShownWay", "draw_comparison", "draw_judgement", "draw_map", "draw_profile", "draw_ways"]
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
+
+if TYPE_CHECKING:
+    from router.drawing.layers.lesson_choices import ShownWay
+    from router.drawing.paper.frame import ROLL_WIDTH_MM, SCALES
+    from router.drawing.paper.inks import BLACK, BLUE, GREY
+    from router.drawing.paper.pen import Ink, Pen
+    from router.drawing.sheets.map import draw_comparison, draw_judgement, draw_map, draw_profile, draw_ways
+    from router.drawing.sheets.pixels import NoRendererError, draw_pictures
+    from router.drawing.sheets.printing import NotPrintableError, draw_pdf
+
+__all__ = [
+    "BLACK",
+    "BLUE",
+    "GREY",
+    "ROLL_WIDTH_MM",
+    "SCALES",
+    "Ink",
+    "NoRendererError",
+    "NotPrintableError",
+    "Pen",
+    "ShownWay",
+    "draw_comparison",
+    "draw_judgement",
+    "draw_map",
+    "draw_pdf",
+    "draw_pictures",
+    "draw_profile",
+    "draw_ways",
+]
+
+_HOMES = {
+    "layers.lesson_choices": ("ShownWay",),
+    "paper.frame": (
+        "ROLL_WIDTH_MM",
+        "SCALES",
+    ),
+    "paper.inks": (
+        "BLACK",
+        "BLUE",
+        "GREY",
+    ),
+    "paper.pen": (
+        "Ink",
+        "Pen",
+    ),
+    "sheets.map": (
+        "draw_comparison",
+        "draw_judgement",
+        "draw_map",
+        "draw_profile",
+        "draw_ways",
+    ),
+    "sheets.pixels": (
+        "NoRendererError",
+        "draw_pictures",
+    ),
+    "sheets.printing": (
+        "NotPrintableError",
+        "draw_pdf",
+    ),
+}
+
+__getattr__ = lazy_names(__name__, _HOMES)

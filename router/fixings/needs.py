@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from router.facts import Piece, pieces_of
 from router.model.plan import PassageKind, Route
 from router.model.practice import Practice, Rule
-from router.model.way import Piece, pieces_of
 
 BEND_STRETCH_MM = 50.0
 """Turns within this length add up to one bend: an arc drawn in short steps is as sharp as a corner."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from router.facts import pieces_of
 from router.fixings.needs import Spans
 from router.model.plan import Passage, PassageKind, Route, Span
 from router.model.practice import Practice
-from router.model.way import pieces_of
 
 LEAST_MM = 1.0
 """What a span rests on for less than this says nothing to a person."""

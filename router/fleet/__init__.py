@@ -5,95 +5,14 @@ working     one question in, rows and files out, wherever it is worked out
 executors   in this process, on all cores, or on machines that dask knows
 store       fleet.sqlite, and the folders of plans; tables names its tables
 sweeping    what a killed writer left behind
-planning    a few questions at a time, kept as they are answered
+running     a few questions at a time, kept as they are answered
 kits cuts ordering outliers     what a fleet comes to, from the store
-report page plot lists words    how that is told
+report fleet_page charts lists fleet_text    how that is told
 """
 
-from __future__ import annotations
-
-from collections.abc import Callable, Mapping
-from pathlib import Path
-
-from router.fleet.content import program
 from router.fleet.executors import ExecutorError as FleetError
-from router.fleet.executors import open_executor
-from router.fleet.lists import cuts_csv, kits_csv, order_csv
-from router.fleet.page import make_page
-from router.fleet.planning import Progress, Slip, make_plans, read_wanted
-from router.fleet.report import Report, make_report
-from router.fleet.store import Store
-from router.fleet.sweeping import alone_at_first
-from router.reading import FleetReader
+from router.fleet.fleet_text import fleet_json, fleet_words
+from router.fleet.running import Progress, Slip
+from router.fleet.whole_fleet import plan_fleet
 
-__all__ = ["FleetError", "plan_fleet"]
-
-
-def plan_fleet(
-    reader: FleetReader,
-    folder: Path,
-    look: Mapping[str, str],
-    *,
-    executor: str = "processes",
-    workers: int | None = None,
-    tell: Callable[[Progress], None] = lambda _: None,
-) -> tuple[Report | None, tuple[Slip, ...]]:
-    """Make every plan of a fleet that is not kept yet, then its lists and its page.
-
-    Parameters
-    ----------
-    reader : FleetReader
-        The open fleet file.
-    folder : pathlib.Path
-        Where everything goes; what is finished there already is not made again.
-    look : mapping
-        How plans are drawn: "seen_from" and "paper".
-    executor, workers : str, int, optional
-        As `open_executor` takes them.
-    tell : callable
-        Told after each plan how far it is.
-
-    Returns
-    -------
-    report : Report or None
-        What the fleet comes to; None where some plan could not be finished, and no list is written.
-    slips : tuple of Slip
-        These plans.
-
-    Raises
-    ------
-    UnreadableError
-        Every fault of the fleet and all that it names; nothing is planned then.
-    FleetError
-        No such executor, or a worker was lost; finished plans are kept.
-    OSError
-        The folder cannot be written.
-    """
-    store = Store(folder)
-    try:
-        store.want(read_wanted(reader, look))
-    except BaseException:
-        store.give_up()
-        raise
-    try:
-        store.describe(reader.fleet)
-        with alone_at_first(folder):
-            with open_executor(executor, workers) as workforce:
-                slips = make_plans(reader, store, look, workforce, tell)
-            return (None, slips) if slips else (_finish(reader, store), ())
-    finally:
-        store.close()
-
-
-def _finish(reader: FleetReader, store: Store) -> Report:
-    fleet = reader.fleet
-    report = make_report(store, fleet, reader.first_practice())
-    store.finish(
-        {
-            store.folder / "fleet.html": make_page(report, store, program()).encode(),
-            store.folder / "order.csv": order_csv(report),
-            store.folder / "cuts.csv": cuts_csv(store, report.cuts),
-            store.folder / "kits.csv": kits_csv(store, fleet.trim_mm),
-        }
-    )
-    return report
+__all__ = ["FleetError", "Progress", "Slip", "fleet_json", "fleet_words", "plan_fleet"]

@@ -6,8 +6,7 @@ from collections import defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from router.cutting import CuttingPlan, cut_reels
-from router.cutting.problem import whole_mm
+from router.cutting import CuttingPlan, cut_reels, whole_mm
 from router.fleet.store import Store
 from router.model.fleet import Fleet, Reel
 from router.model.practice import Practice

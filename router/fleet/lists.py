@@ -8,7 +8,7 @@ from router.fleet.cuts import CutItem, cut_pieces
 from router.fleet.kits import Kit, KitPart, list_kits
 from router.fleet.report import Report
 from router.fleet.store import Store
-from router.outputs import csv_bytes, csv_lines
+from router.writing import csv_bytes, csv_lines
 
 ORDER = ("item", "spec", "quantity", "unit", "order", "price", "currency")
 CUTS = ("item", "spec", "reel", "reel_m", "pieces", "length_m", "vehicle", "job", "where", "rest_m")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from router.bill.packs import pack_lines
+from router.bill import pack_lines
 from router.fleet.cuts import CutItem
 from router.fleet.store import Store
 from router.model.fleet import Fleet

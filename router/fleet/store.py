@@ -20,8 +20,7 @@ from router.fleet.content import program
 from router.fleet.tables import OF_A_PLAN, OF_THE_FLEET, VERSION, count_columns, own, shared
 from router.fleet.working import Outcome
 from router.model.fleet import Fleet
-from router.outputs import Content, write_whole
-from router.plan_files import NAMES
+from router.writing import NAMES, Content, write_whole
 
 FILE = "fleet.sqlite"
 PLANS = "plans"

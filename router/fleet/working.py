@@ -11,9 +11,9 @@ from router.errors import NoAnswerError
 from router.fleet.content import plan_folder, plan_key
 from router.fleet.executors import OtherVersionError
 from router.model.plan import Plan, RunPlan, Severity
-from router.plan import make_plan
-from router.plan_files import plan_files
+from router.planning import make_plan
 from router.reading import Question
+from router.writing import files_of_plan
 
 Row = tuple[Any, ...]
 
@@ -44,7 +44,7 @@ def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
     folder = plan_folder(question, key)
     try:
         plan = make_plan(question.job, question.profile, question.practice)
-        files = plan_files(plan, seen_from=look["seen_from"], paper=look["paper"])
+        files = files_of_plan(plan, seen_from=look["seen_from"], paper=look["paper"])
         bill = tuple(_bill(key, plan))
     except NoAnswerError as error:
         head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)

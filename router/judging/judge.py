@@ -39,9 +39,17 @@ from router.model.review import (
     Judgement,
 )
 from router.model.vehicle import OverPass, Profile
-from router.review import KINDS, review_apart, review_route, review_stretch
-from router.review.passing import changes_of, crossings_of, passes_at
-from router.review.pieces import LENGTH_TOLERANCE_MM, pieces_of
+from router.review import (
+    KINDS,
+    LENGTH_TOLERANCE_MM,
+    changes_of,
+    crossings_of,
+    passes_at,
+    pieces_of,
+    review_apart,
+    review_route,
+    review_stretch,
+)
 
 FULL_MARK = 100
 DANGEROUS = ("clearance", "loop", "fixing forbidden")

@@ -1,6 +1,28 @@
 """Training: routes broken in one known way, and the sheets that ask what is wrong with them.
 
-breaking   ways to break a good run, one a kind of finding
-questions  a lesson: which of three ways, where to fix, what is wrong with this one
-pages      its files
+broken            ways to break a good run, one a kind of finding
+lesson_questions  a lesson: which of three ways, where to fix, what is wrong with this one
+lesson_files      its files
 """
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
+
+if TYPE_CHECKING:
+    from router.lessons.lesson_files import files_of_lesson
+    from router.lessons.lesson_questions import make_lesson
+
+__all__ = [
+    "files_of_lesson",
+    "make_lesson",
+]
+
+_HOMES = {
+    "lesson_files": ("files_of_lesson",),
+    "lesson_questions": ("make_lesson",),
+}
+
+__getattr__ = lazy_names(__name__, _HOMES)

@@ -1,15 +1,15 @@
 """What covers the conductors: bundle and loom by size, trunks and branches, heat sleeve.
 
 packing     the circle that a bundle of round conductors needs
-sizes       the loom for a bundle
-trunks      which runs lie together where, and the looms that follow from it
+loom_sizes  the loom for a bundle
+dressing    which runs lie together where, and the looms that follow from it
 sleeves     the stretches near hot things
 """
 
+from router.looms.dressing import dress_looms, find_breakouts, loom_stretches
+from router.looms.loom_sizes import LoomSize, least_bore_mm, loom_for
 from router.looms.packing import bundle_diameter_mm
-from router.looms.sizes import LoomSize, least_bore_mm, loom_for
 from router.looms.sleeves import heat_sleeves
-from router.looms.trunks import dress_looms, find_breakouts, loom_stretches
 
 __all__ = [
     "LoomSize",

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from router.facts import positions_at
 from router.model.plan import HeatSleeve, Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
-from router.model.way import positions_at
-from router.plane.near import core_of, distances_to
+from router.plane import core_of, distances_to
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; a sleeve reaches one step beyond the last hot one."""

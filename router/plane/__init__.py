@@ -1,1 +1,42 @@
 """Pure geometry in the plane: offsets that never come out small, meshes, lines of sight. No vehicle words."""
+
+from router.plane.mesh import (
+    SIDE_ERROR,
+    Mesh,
+    build_mesh,
+    faces_of,
+    make_fans,
+    mark_edge,
+    split_edge,
+    vertices_on,
+)
+from router.plane.near import core_of, distances_to
+from router.plane.offsets import grow_outside
+from router.plane.panorama import Viewpoints, from_edges, from_fans, from_points, look_round, turned
+from router.plane.sight import Seen, Watch, look_from_fan, look_from_point, side, triangles_holding
+
+__all__ = [
+    "SIDE_ERROR",
+    "Mesh",
+    "Seen",
+    "Viewpoints",
+    "Watch",
+    "build_mesh",
+    "core_of",
+    "distances_to",
+    "faces_of",
+    "from_edges",
+    "from_fans",
+    "from_points",
+    "grow_outside",
+    "look_from_fan",
+    "look_from_point",
+    "look_round",
+    "make_fans",
+    "mark_edge",
+    "side",
+    "split_edge",
+    "triangles_holding",
+    "turned",
+    "vertices_on",
+]

@@ -5,19 +5,20 @@ Each name is imported when it is first asked for, so that no command reads in wh
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from router.reading.checking import check_file
-    from router.reading.drawn_routes import read_route
-    from router.reading.fleets import Asked, FleetReader
-    from router.reading.practices import read_practice
-    from router.reading.profiles import library, library_folder, read_profile
+    from router.reading.fleet.fleets import Asked, FleetReader
+    from router.reading.practice.practices import read_practice
+    from router.reading.profile.profiles import library, library_folder, read_profile
     from router.reading.questions import Question, read_question
-    from router.reading.routes import is_route, job_of_route, names_a_job
+    from router.reading.route.drawn_routes import read_route
+    from router.reading.route.route_reader import is_route, job_of_route, names_a_job
+    from router.reading.route.used_lengths import read_used_lengths
     from router.reading.schemas import json_schema
-    from router.reading.used_lengths import read_used_lengths
 
 __all__ = [
     "Asked",
@@ -39,19 +40,14 @@ __all__ = [
 
 _HOMES = {
     "checking": ("check_file",),
-    "drawn_routes": ("read_route",),
-    "fleets": ("Asked", "FleetReader"),
-    "practices": ("read_practice",),
-    "profiles": ("library", "library_folder", "read_profile"),
+    "route.drawn_routes": ("read_route",),
+    "fleet.fleets": ("Asked", "FleetReader"),
+    "practice.practices": ("read_practice",),
+    "profile.profiles": ("library", "library_folder", "read_profile"),
     "questions": ("Question", "read_question"),
-    "routes": ("is_route", "job_of_route", "names_a_job"),
+    "route.route_reader": ("is_route", "job_of_route", "names_a_job"),
     "schemas": ("json_schema",),
-    "used_lengths": ("read_used_lengths",),
+    "route.used_lengths": ("read_used_lengths",),
 }
 
-
-def __getattr__(name: str) -> Any:
-    for module, names in _HOMES.items():
-        if name in names:
-            return getattr(import_module(f"{__name__}.{module}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = lazy_names(__name__, _HOMES)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
-from router.reading.documents import Document, read_document
-from router.reading.drawn_routes import read_route
-from router.reading.fleets import FleetReader, fleet_file
-from router.reading.jobs import job_file
-from router.reading.practices import practice_faults
-from router.reading.profiles import profile_faults
+from router.reading.fleet.fleets import FleetReader, fleet_file
+from router.reading.job.jobs import job_file
+from router.reading.practice.practices import practice_faults
+from router.reading.profile.profiles import profile_faults
 from router.reading.questions import read_question
-from router.reading.routes import job_named_by
-from router.reading.routes import own_faults as route_faults
+from router.reading.route.drawn_routes import read_route
+from router.reading.route.route_reader import job_named_by
+from router.reading.route.route_reader import own_faults as route_faults
+from router.reading.yaml.documents import Document, read_document
 
 KINDS = ("profile", "job", "practice", "route", "fleet")
 

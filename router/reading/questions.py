@@ -9,11 +9,11 @@ from router.errors import Fault, UnreadableError
 from router.model.job import Job
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.reading.documents import Document, read_document
-from router.reading.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
-from router.reading.known_names import KnownNames, names_in, names_written
-from router.reading.practices import find_practice, read_practice
-from router.reading.profiles import find_profile, make_profile, profile_faults, unknown_variant
+from router.reading.job.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
+from router.reading.practice.practices import find_practice, read_practice
+from router.reading.profile.known_names import KnownNames, names_in, names_written
+from router.reading.profile.profiles import find_profile, make_profile, profile_faults, unknown_variant
+from router.reading.yaml.documents import Document, read_document
 
 
 @dataclass(frozen=True, slots=True)

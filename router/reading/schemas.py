@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from router.reading.fields import FileModel
-from router.reading.fleet_file import FleetFile
-from router.reading.job_file import JobFile
-from router.reading.practice_file import practice_model
-from router.reading.profile_file import ProfileFile
-from router.reading.route_file import RouteFile
+from router.reading.fleet.fleet_file import FleetFile
+from router.reading.job.job_file import JobFile
+from router.reading.practice.practice_file import practice_model
+from router.reading.profile.profile_file import ProfileFile
+from router.reading.route.route_file import RouteFile
+from router.reading.yaml.fields import FileModel
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

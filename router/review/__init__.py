@@ -4,145 +4,33 @@ It shares no code with the planner: distances are shapely's `distance()` on the 
 measured. One file a question:
 
 clearances   how near does it come to each keep-out?
-passing      is it inside its spaces, over members at their passes, through openings that are wide enough?
+crossings    is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
 rises        does it rise over what it passes over?
 bends        can the loom be laid through its corners?
 loops        can length left loose reach something that moves?
-said         does it pass what its file says?
-apart        do looms that must stay apart?
+declared     does it pass what its file says?
+between_runs do looms that must stay apart keep their distance?
 stretches    does a trunk fit that is thicker than the rest?
-asking       is it whole, between the right terminals, by what was asked and not by what was forbidden?
+requirements is it whole, between the right terminals, by what was asked and not by what was forbidden?
 """
 
-from __future__ import annotations
-
-from router.model.job import Run
-from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Route, Severity, SpareLoop
-from router.model.practice import Practice
-from router.model.vehicle import Profile
-from router.review.apart import review_apart
-from router.review.asking import check_continuity, check_ends, check_followed, check_wishes
-from router.review.bends import check_bends
-from router.review.clearances import check_clearances
-from router.review.holding import check_places, check_reach, check_spans, check_supports
-from router.review.loops import check_loops
-from router.review.passing import changes_of, check_changes, check_members, check_outlines, crossings_of
-from router.review.pieces import CLEARANCE_TOLERANCE_MM, pieces_of
-from router.review.rises import check_rises
-from router.review.said import check_said
+from router.review.between_runs import review_apart
+from router.review.crossings import changes_of, crossings_of, passes_at
+from router.review.reviewing import KINDS, measure_clearances, review_route
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, pieces_of
 from router.review.stretches import review_stretch
 
 __all__ = [
     "CLEARANCE_TOLERANCE_MM",
     "KINDS",
+    "LENGTH_TOLERANCE_MM",
+    "changes_of",
+    "crossings_of",
     "measure_clearances",
+    "passes_at",
+    "pieces_of",
     "review_apart",
     "review_route",
     "review_stretch",
 ]
-
-KINDS = (
-    "clearance",
-    "loop",
-    "apart",
-    "fixing forbidden",
-    "outline",
-    "member",
-    "rise",
-    "hole",
-    "space",
-    "opening",
-    "pass",
-    "continuity",
-    "support",
-    "end",
-    "avoid",
-    "via",
-    "span",
-    "fixing unfit",
-    "fixing out of reach",
-    "fixing missing",
-    "bend",
-)
-"""Every kind of finding that a review makes, the weightiest first."""
-
-
-def review_route(
-    route: Route,
-    run: Run,
-    fixings: tuple[Fixing, ...],
-    profile: Profile,
-    practice: Practice,
-    loom_diameter_mm: float,
-    *,
-    widest_wire_mm: float | None = None,
-    said: tuple[Passage, ...] = (),
-    loops: tuple[SpareLoop, ...] = (),
-    drawn_to_mm: float = 0.0,
-    is_level: bool = False,
-) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
-    """Return how near a route comes to each keep-out, and everything that is wrong with it.
-
-    Parameters
-    ----------
-    route, run, fixings
-        What is judged: at least two points, what the job asked for, what holds the loom.
-    profile, practice
-        What it is judged against.
-    loom_diameter_mm : float
-        Outside of the loom. [mm]
-    widest_wire_mm : float, optional
-        Outside of the widest wire in it, which decides the least bend radius; where it is not known
-        the loom is taken for one wire, which errs on the safe side. [mm]
-    said : tuple of Passage, optional
-        Members and openings that the route is said to pass, and between which stations.
-    loops : tuple of SpareLoop, optional
-        Length left loose on the way.
-    drawn_to_mm : float, optional
-        How closely the line is known, where somebody drew it on paper; a clearance, a span or a place of a
-        fixing that is short by less is no finding. [mm]
-    is_level : bool, optional
-        Whether the line was drawn without heights; that it rises over nothing is no finding then.
-
-    Returns
-    -------
-    tuple of ClearanceCheck
-        Every keep-out nearer than 300 mm, least margin first.
-    tuple of Finding
-        The weightiest first: by severity, then in the order of `KINDS`, then by station.
-    """
-    radius_mm = loom_diameter_mm / 2
-    pieces = pieces_of(route)
-    changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
-    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm, drawn_to_mm)
-    findings += check_continuity(run.name, route)
-    findings += check_followed(run.name, pieces, profile)
-    findings += check_ends(route, run, profile)
-    findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
-    findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
-    findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
-    findings += () if is_level else check_rises(run.name, crossings, pieces, profile)
-    findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
-    findings += check_said(run.name, said, changes, crossings, pieces, profile)
-    findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
-    findings += check_supports(run.name, fixings, crossings, profile)
-    findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)
-    findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
-    findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
-    findings += check_bends(
-        run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
-    )
-    return clearances, tuple(sorted(findings, key=_weight))
-
-
-def measure_clearances(
-    route: Route, profile: Profile, practice: Practice, loom_diameter_mm: float
-) -> tuple[ClearanceCheck, ...]:
-    """Return how near a route comes to each keep-out nearer than 300 mm, least margin first, and no more."""
-    return check_clearances(route.run, pieces_of(route), profile, practice, loom_diameter_mm / 2)[0]
-
-
-def _weight(finding: Finding) -> tuple[int, int, float]:
-    order = list(Severity)
-    return order.index(finding.severity), KINDS.index(finding.kind), finding.station_mm or 0.0

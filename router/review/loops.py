@@ -17,8 +17,8 @@ from router.model.plan import Finding, Fixing, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
 from router.review.clearances import nearest_place, required_clearance
-from router.review.pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
-from router.review.words import found, told_apart
+from router.review.finding import found, told_apart
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
 
 
 def swing_mm(span_mm: float, spare_mm: float) -> float:

@@ -1,207 +1,44 @@
 """Plans the way of every run of a job: vehicle words on this side, the search's geometry behind it."""
 
-from __future__ import annotations
+from router.routing.effort import job_effort_mm
+from router.routing.free_space import (
+    WARM,
+    Need,
+    band_half_mm,
+    blocked_each,
+    core_of,
+    corridor,
+    free_between,
+    make_world,
+    opening_fits,
+    plan_reach_mm,
+    required_clearance,
+)
+from router.routing.gaps import with_proven_gaps
+from router.routing.job_routes import Routing, find_routes
+from router.routing.routes import make_route
+from router.routing.shut_ends import first_shut_end
+from router.routing.together import NoPathError
+from router.routing.wide_bends import with_wide_bends
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
-
-import shapely
-
-from router.model.job import Job
-from router.model.plan import Alternative, Route, RoutePoint, WayReason
-from router.model.practice import Practice
-from router.model.vehicle import Profile, Support
-from router.routing.alternatives import find_alternatives, weigh_together
-from router.routing.bends import ease_bends
-from router.routing.effort import job_effort_mm, route_effort_mm
-from router.routing.reasons import explain_way
-from router.routing.rounding import round_bends
-from router.routing.routes import redrawn
-from router.routing.sheets import Need, free_between, pass_bands
-from router.routing.together import Laid, lay_together
-
-ON_MEMBER_MM = 1e-3
-"""What lies on a member for less than this only touches it; a corner nearer to a support lies on it."""
-BESIDE_MM = 5e-7
-"""How far rounding may put a point beside free ground; offsets are larger than they need be by twice that."""
-
-
-@dataclass(frozen=True, slots=True)
-class Routing:
-    """The routes of a job's runs, and the grounds they were found on, for what is asked about them later."""
-
-    routes: tuple[Route, ...]
-    laid: tuple[Laid, ...]
-    effort_mm: float
-    """Of the whole job."""
-    apart_effort_mm: float
-    """What the runs would take if each were laid by itself, in mm."""
-    runners_up: tuple[Routing, ...] = ()
-    """Others that were found on the way and take little more, the least first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Explained:
-    """Why a run goes as it does, and how else it could go."""
-
-    reasons: tuple[WayReason, ...]
-    alternatives: tuple[Alternative, ...]
-
-
-def route_runs(
-    job: Job, profile: Profile, practice: Practice, loom_diameter_mm: float | Mapping[str, float]
-) -> tuple[Route, ...]:
-    """Return the best route of every run, in the job's order; see `find_routes`."""
-    return find_routes(job, profile, practice, loom_diameter_mm).routes
-
-
-def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
-    """Return for every run of a job why it goes as it does, and how else it could go."""
-    worlds = {laid.route.run: laid.ground.world for laid in routing.laid}
-    explained, known_mm = [], dict[tuple[object, ...], float]()
-    for run, laid in zip(job.runs, routing.laid, strict=True):
-        others = tuple(route for route in routing.routes if route.run != run.name)
-        reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
-        found = find_alternatives(laid.need, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
-        weighed = weigh_together(
-            found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
-        )
-        explained.append(Explained(reasons, weighed))
-    return tuple(explained)
-
-
-def find_routes(
-    job: Job,
-    profile: Profile,
-    practice: Practice,
-    loom_diameter_mm: float | Mapping[str, float],
-    *,
-    is_draft: bool = False,
-) -> Routing:
-    """Return the routes that take the least effort together, in the job's order, and their grounds.
-
-    Parameters
-    ----------
-    job, profile, practice : records of the model
-    loom_diameter_mm : float or mapping of str to float
-        Outside of the thickest loom of the job, or by run: of the thickest loom that the run lies in. Half
-        of it goes into every clearance. Only runs with the same diameter are laid in one loom. [mm]
-    is_draft : bool
-        Good enough to see which runs lie together; not the least effort.
-
-    Raises
-    ------
-    NoRouteError
-        A run has no way; says what pinches it and where.
-    """
-    if not isinstance(loom_diameter_mm, Mapping):
-        loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
-    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
-    first, *others = (
-        Routing(tuple(laid.route for laid in each.laid), each.laid, each.effort_mm, each.apart_effort_mm)
-        for each in found
-    )
-    return replace(first, runners_up=tuple(others))
-
-
-def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
-    """Return the routing with corners spread apart, or swept round, where bends of the least radius fit not.
-
-    Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
-    """
-    needs = {id(laid.need): _LoomRoom(laid.need) for laid in routing.laid}
-    room = _SharedRoom(tuple(needs.values()))
-    before = tuple(route.points for route in routing.routes)
-    factor = practice.value("factor", "along a support")
-    after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
-    if after == before:
-        return routing
-    laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))
-    routes = tuple(own.route for own in laid)
-    for run, own, route in zip(job.runs, routing.laid, routes, strict=True):
-        asked = _goes_by(own.route, own.need.profile).intersection(run.via)
-        if not asked <= _goes_by(route, own.need.profile):
-            return routing
-    worlds = {own.route.run: own.ground.world for own in laid}
-    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
-
-
-def _goes_by(route: Route, profile: Profile) -> set[str]:
-    """Return the names of everything that a run may ask to go by, where a route goes or has a corner."""
-    places = {(point.x_mm, point.y_mm) for point in route.points}
-    terminals = {terminal.name for terminal in profile.terminals if terminal.at in places}
-    supports = {support.name for support in profile.supports if _touches(route, support)}
-    return terminals | supports | {passage.name for passage in route.passages}
-
-
-def _touches(route: Route, support: Support) -> bool:
-    line = shapely.LineString(support.along)
-    corners = [(p.x_mm, p.y_mm) for p in route.points if p.space == support.space]
-    return bool(shapely.dwithin(shapely.points(corners), line, ON_MEMBER_MM).any()) if corners else False
-
-
-def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
-    if points == laid.route.points:
-        return laid
-    world, before = laid.ground.world, laid.route
-    after = redrawn(laid.need, world, laid.way, before, points)
-    longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
-    effort_mm = before.effort_mm + longer_mm
-    gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0
-    return replace(laid, route=replace(after, effort_mm=effort_mm, gap=max(before.gap, gap)))
-
-
-class _LoomRoom:
-    """Where one loom may lie beside a found way: clear of everything, and not on members."""
-
-    def __init__(self, need: Need) -> None:
-        self._need = need
-        self._known: dict[tuple[str, float, float, bool], Any] = {}
-        self._bands: dict[str, Any] = {}
-
-    def level_mm(self, space: str) -> float:
-        """Return the height at which a loom lies in a space."""
-        return self._need.profile.space(space).height_mm
-
-    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
-        """Return where a centre line may lie between two heights, in plan, clear of members.
-
-        With `is_over`, also on members that it passes without rising.
-        """
-        key = (space, low_mm, high_mm, is_over)
-        if key not in self._known:
-            own = self._need.profile.space(space)
-            free = free_between(self._need, own, low_mm, high_mm)
-            free = shapely.difference(free, pass_bands(self._need, space, are_level=not is_over))
-            self._known[key] = shapely.buffer(free, BESIDE_MM, quad_segs=1)
-            shapely.prepare(self._known[key])
-        return self._known[key]
-
-    def is_on_member(self, space: str, line: Any) -> bool:
-        """Return whether a line in plan lies on a member, in a pass."""
-        if space not in self._bands:
-            self._bands[space] = pass_bands(self._need, space)
-        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
-
-
-class _SharedRoom:
-    """Where every loom of a job may lie: runs in one trunk change together."""
-
-    def __init__(self, rooms: tuple[_LoomRoom, ...]) -> None:
-        self._rooms = rooms
-
-    def level_mm(self, space: str) -> float:
-        """Return the height at which a loom lies in a space."""
-        return self._rooms[0].level_mm(space)
-
-    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
-        """Return where a centre line may lie between two heights, in plan; see `_LoomRoom.free`."""
-        free = self._rooms[0].free(space, low_mm, high_mm, is_over=is_over)
-        for room in self._rooms[1:]:
-            free = shapely.intersection(free, room.free(space, low_mm, high_mm, is_over=is_over))
-        return free
-
-    def is_on_member(self, space: str, line: Any) -> bool:
-        """Return whether a line in plan lies on a member, in a pass."""
-        return any(room.is_on_member(space, line) for room in self._rooms)
+__all__ = [
+    "WARM",
+    "Need",
+    "NoPathError",
+    "Routing",
+    "band_half_mm",
+    "blocked_each",
+    "core_of",
+    "corridor",
+    "find_routes",
+    "first_shut_end",
+    "free_between",
+    "job_effort_mm",
+    "make_route",
+    "make_world",
+    "opening_fits",
+    "plan_reach_mm",
+    "required_clearance",
+    "with_proven_gaps",
+    "with_wide_bends",
+]

@@ -19,8 +19,7 @@ import shapely
 
 from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
-from router.routing.trunk import ON_MM, factor_at
-from router.routing.world import World, Zone, may_meet
+from router.search import ON_MM, World, Zone, factor_at, may_meet
 
 SAME_MM = 1e-6
 """Points nearer than this are one place, as for the looms."""

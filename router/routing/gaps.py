@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from router.routing.proof import prove
+from router.model.job import Job, Run
+from router.routing.job_routes import Routing
 from router.routing.routes import end_climb_mm
-from router.routing.spreading import Bounds
 from router.routing.together import Laid
-
-if TYPE_CHECKING:
-    from router.model.job import Job, Run
-    from router.routing import Routing
+from router.search import Bounds, prove
 
 ROUNDS = 6
 """How often lines are split at most; what is proven then is what is said."""
@@ -32,7 +28,7 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
     Notes
     -----
     A route's gap is against the best way that its run has by itself, with its loom's clearances and with
-    the looms that it must stay apart from where they are; `router.routing.proof` has the proof.
+    the looms that it must stay apart from where they are; `router.search.bound.proof` has the proof.
     """
     laid = tuple(_proven(own, run, gap) for own, run in zip(routing.laid, job.runs, strict=True))
     return replace(routing, laid=laid, routes=tuple(own.route for own in laid))

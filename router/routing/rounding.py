@@ -18,7 +18,7 @@ from typing import TypeAlias
 import shapely
 
 from router.model.plan import RoutePoint
-from router.routing.bends import XY, Bend, Room, bends_of, stationed, tight_legs
+from router.routing.easing import XY, Bend, Room, bends_of, stationed, tight_legs
 
 STEP_RAD = math.radians(10.0)
 FINE_RAD = math.radians(2.0)

@@ -14,9 +14,8 @@ import shapely
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
-from router.routing.search import Way
-from router.routing.sheets import KEPT_SHAPES, WARM, Need, pass_band
-from router.routing.world import XY, World, may_meet
+from router.routing.free_space import KEPT_SHAPES, WARM, Need, pass_band
+from router.search import XY, Way, World, may_meet
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""

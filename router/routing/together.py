@@ -7,8 +7,8 @@ for the three legs that meet there becomes one that one of them is asked to go b
 what is better stays. The end is a plan that no single run and no single branch place can make better by
 itself. It need not be the best of all; no bound better than (1 + share x (n - 1)) / n of the sum of the n
 runs alone is known for it (a stretch costs no run less than that part of its own, and an amount no less than
-1 / n). Measured against exhaustive search in tests/test_together.py. Never more than the sum of the runs' own
-best. Deterministic.
+1 / n). Measured against exhaustive search in tests/unit/routing/test_together.py. Never more than the sum of
+the runs' own best. Deterministic.
 
 Runs lie together only where they were told to be planned with one loom diameter, and never with a run that
 they must stay apart from: that one's loom is kept out for them.
@@ -19,27 +19,30 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import shapely
 
-from router.errors import NoRouteError
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.apart import looms_kept_out
-from router.routing.branches import branch_places
 from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
-from router.routing.ends import explain_end
-from router.routing.ground import Ground
-from router.routing.near_ways import best_way
+from router.routing.free_space import Need, make_world
+from router.routing.kept_apart import looms_kept_out
 from router.routing.routes import make_route
-from router.routing.search import Ask, Step, Way
-from router.routing.sheets import Need, make_world
-from router.routing.spreading import Bounds
-from router.routing.trunk import (
+from router.routing.shut_ends import first_shut_end
+from router.search import (
+    XY,
+    Ask,
+    Bounds,
+    Ground,
     Known,
     Shared,
+    Step,
+    Way,
+    best_way,
+    branch_places,
     find_beside,
     find_between,
     find_by_point,
@@ -48,7 +51,6 @@ from router.routing.trunk import (
     smooth,
     snapped,
 )
-from router.routing.world import XY
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found way is polished."""
@@ -96,6 +98,7 @@ class Together:
 
 
 Plan = dict[str, Laid]
+Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
 def lay_together(
@@ -118,15 +121,12 @@ def lay_together(
 
     Raises
     ------
-    NoRouteError
+    NoPathError
         A run has no way, or none that stays apart from another as it must.
     """
     table = Table(job, profile, practice, dict(diameters_mm))
     for run in job.runs:
-        try:
-            table.alone(run, {})
-        except NoWayError as no_way:
-            raise table.explained(no_way) from None
+        table.alone(run, {})
     settled = _starts(table, 1 if is_draft else None)
     if is_draft:
         return (table.together(settled[0]),)
@@ -146,11 +146,11 @@ def lay_together(
 def _starts(table: Table, most: int | None) -> list[Plan]:
     """Return where no run alone can get better, from each order (or `most`) that leads somewhere."""
     settled: dict[tuple[int, ...], Plan] = {}
-    first: NoWayError | None = None
+    first: NoPathError | None = None
     for order in _orders(table.job, table):
         try:
             laid = _one_by_one(table, order)
-        except NoWayError as no_way:
+        except NoPathError as no_way:
             first = first or no_way
             continue
         plan = {run.name: laid[run.name] for run in table.job.runs}
@@ -160,7 +160,7 @@ def _starts(table: Table, most: int | None) -> list[Plan]:
         if len(settled) == most:
             break
     if first and not settled:
-        raise table.explained(first)
+        raise first
     return list(settled.values())
 
 
@@ -190,7 +190,7 @@ def _settled(table: Table, plan: Plan) -> Plan:
             others = {name: laid for name, laid in plan.items() if name != run.name}
             try:
                 changed = {**plan, run.name: table.answer(run, others)}
-            except NoWayError:  # what it must stay apart from has moved to where it was allowed to
+            except NoPathError:  # what it must stay apart from has moved to where it was allowed to
                 continue
             changed_mm = table.effort_mm(changed)
             if changed_mm < effort_mm - WORTH_MM and table.keeps_apart(changed, run):
@@ -283,7 +283,7 @@ def _pulled(
             if table.effort_mm(plan) >= below_mm:
                 return None
             plan[run.name] = table.answer(run, plan)
-    except NoWayError:
+    except NoPathError:
         return None
     if not all(table.keeps_apart(plan, run) for run in table.job.runs):
         return None
@@ -291,12 +291,15 @@ def _pulled(
     return pulled if table.effort_mm(pulled) < below_mm else None
 
 
-class NoWayError(Exception):
-    """A run has no way beside what is laid; nobody has asked why yet."""
+class NoPathError(Exception):
+    """A run has no path beside what is laid: what it asked of which ground, for who wants to know why.
 
-    def __init__(self, run: Run, others: Plan) -> None:
+    `apart_mm` holds by name how far it must stay from those runs that were laid and kept it away.
+    """
+
+    def __init__(self, run: Run, need: Need, ask: Ask, sites: Sites, apart_mm: Mapping[str, float]) -> None:
         super().__init__(run.name)
-        self.run, self.others = run, others
+        self.run, self.need, self.ask, self.sites, self.apart_mm = run, need, ask, sites, apart_mm
 
 
 class Table:
@@ -336,7 +339,7 @@ class Table:
             self._grounds[key] = need, ground
         return self._grounds[key]
 
-    def _sites(self) -> tuple[tuple[int, XY], ...]:
+    def _sites(self) -> Sites:
         numbers = {space.name: number for number, space in enumerate(self.profile.spaces)}
         terminals = [self.profile.terminal(name) for name in self.names]
         return tuple((numbers[terminal.space], terminal.at) for terminal in terminals)
@@ -350,16 +353,16 @@ class Table:
 
         Raises
         ------
-        NoWayError
+        NoPathError
             There is none.
         """
         need, ground = self.ground(run, others)
         key = (run.name, id(ground))
         if key not in self._alone:
             ask = self._ask(run)
-            way = best_way(ground, ask) if explain_end(need, run) is None else None
+            way = best_way(ground, ask) if first_shut_end(need, run) is None else None
             if way is None:
-                raise NoWayError(run, others)
+                raise self._no_path(run, need, others)
             route = make_route(need, ground.world, run, way, 0.0)
             self._alone[key] = Laid(need, ground, ask, way, way, route)
         return self._alone[key]
@@ -368,20 +371,10 @@ class Table:
         """Return the effort of a run's best way by itself, in mm."""
         return self.alone(run, {}).route.effort_mm
 
-    def explained(self, no_way: NoWayError) -> NoRouteError:
-        """Return why a run has no way; where it is the others' looms that leave none, one that says so."""
-        from router.routing.pinch import no_route  # noqa: PLC0415 - large, and most jobs have a way
-
-        run, others = no_way.run, no_way.others
-        need, _ = self.ground(run, others)
-        ask = self._ask(run)
-        error = no_route(need, run, (ask.start, ask.goal), self._sites())
-        said = {name: self.job.apart_mm(run.name, name) for name in others}
-        apart = [f'{mm:g} mm from run "{name}"' for name, mm in said.items() if mm is not None]
-        if not apart:
-            return error
-        why = f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}'
-        return NoRouteError(why, error.pinch, run.name, is_for_any_loom=error.is_for_any_loom)
+    def _no_path(self, run: Run, need: Need, others: Plan) -> NoPathError:
+        apart_mm = {name: self.job.apart_mm(run.name, name) for name in others}
+        kept_mm = {name: mm for name, mm in apart_mm.items() if mm is not None}
+        return NoPathError(run, need, self._ask(run), self._sites(), kept_mm)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself.
@@ -410,7 +403,7 @@ class Table:
 
         Raises
         ------
-        NoWayError
+        NoPathError
             It has no way.
         """
         key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from router.sheet.maps import MapSheets
+from router.sheet.embedded_maps import MapSheets
 from router.sheet.markup import Html, clean, element, raw
 from router.sheet.print_style import PRINT, page_rules
 from router.sheet.style import CSS

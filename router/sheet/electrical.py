@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 from router.model.plan import ASSUMED, ConductorChoice, Plan, Reason, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.figures import at_station, metres, percent, sentence
-from router.sheet.findings import source_words
+from router.sheet.finding_list import source_words
 from router.sheet.markup import Html, element, folded, group, joined, listed, table
-from router.sheet.trunks import conductor_name
+from router.sheet.trunk_text import conductor_name
 
 
 def electrical_section(plan: Plan) -> Html:

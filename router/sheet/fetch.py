@@ -6,13 +6,12 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from router.facts import own_fixings, poles_at
 from router.model.plan import BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
-from router.model.poles import poles_at
-from router.model.sharing import own_fixings
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
-from router.sheet.trunks import conductor_name
+from router.sheet.trunk_text import conductor_name
 from router.tables import load_table
 
 _PLACED_ELSEWHERE = ("conductor", "loom", "ring terminal", "connector contact")

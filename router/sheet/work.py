@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
-from router.model.crossings import hole_taken, passed_name, place_in_words
+from router.facts import hole_taken, own_fixings, passed_name, place_in_words, poles_at, way_in_words
 from router.model.job import Conductor
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
-from router.model.poles import poles_at
-from router.model.sharing import own_fixings
 from router.model.vehicle import Edge, Hazard, Opening
-from router.model.way import way_in_words
-from router.sheet.along import along_table
+from router.sheet.along_run import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
-from router.sheet.fixings import fixings_table
+from router.sheet.fixing_table import fixings_table
 from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
-from router.sheet.trunks import conductor_name, fixing_mark, shared_ways
-from router.sheet.ways import tightest_places
+from router.sheet.route_reasons import tightest_places
+from router.sheet.trunk_text import conductor_name, fixing_mark, shared_ways
 
 _LOOPS = ("drip loop", "service loop")
 _EDGES = {

@@ -1,24 +1,21 @@
 """Published numbers as data: one YAML file a table, every value with its source."""
 
-from __future__ import annotations
+from router.tables.lamps import (
+    LeadConductor,
+    known_lamps,
+    lamp_currents_a,
+    lamp_row,
+    lead_source,
+    trailer_lead,
+)
+from router.tables.loading import load_table
 
-from functools import cache
-from pathlib import Path
-from typing import Any
-
-import yaml
-
-_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # C: ten times faster, but not in every wheel
-
-
-@cache
-def load_table(name: str) -> Any:
-    """Return the content of `router/tables/<name>.yaml`, read once a process; do not change it.
-
-    Raises
-    ------
-    FileNotFoundError
-        Where there is no table of that name.
-    """
-    with (Path(__file__).parent / f"{name}.yaml").open(encoding="utf-8") as file:
-        return yaml.load(file, Loader=_Loader)
+__all__ = [
+    "LeadConductor",
+    "known_lamps",
+    "lamp_currents_a",
+    "lamp_row",
+    "lead_source",
+    "load_table",
+    "trailer_lead",
+]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from router.tables import load_table
+from router.tables.loading import load_table
 
 
 @dataclass(frozen=True, slots=True)

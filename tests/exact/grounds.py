@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from router.routing.ground import Ground
-from router.routing.near_ways import best_way
-from router.routing.polish import polish
-from router.routing.proof import prove
-from router.routing.search import Ask, Way, find_way
-from router.routing.world import Gate, Link, Rail, Sheet, World, Zone
+from router.search.bound.proof import prove
+from router.search.k_best import best_way
+from router.search.path_search import Ask, Way, find_way
+from router.search.polish import polish
+from router.search.sight_graph import Ground
+from router.search.world import Gate, Link, Rail, Sheet, World, Zone
 
 XY = tuple[float, float]
 

@@ -11,10 +11,10 @@ import shapely
 from grounds import proven
 
 from router.plane.offsets import grow_outside
-from router.routing.ground import Ground
-from router.routing.polish import polish
-from router.routing.search import Ask, find_way
-from router.routing.world import XY, Gate, Link, Rail, Sheet, World, Zone
+from router.search.path_search import Ask, find_way
+from router.search.polish import polish
+from router.search.sight_graph import Ground
+from router.search.world import XY, Gate, Link, Rail, Sheet, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 STEP_MM = 100.0

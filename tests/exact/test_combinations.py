@@ -21,6 +21,7 @@ from hand_made import a_job, a_profile, a_run, default_practice
 from visibility import VisibilityGraph
 
 from router.errors import NoRouteError
+from router.explaining import find_routes_or_explain
 from router.model.plan import PassageKind
 from router.model.vehicle import (
     Edge,
@@ -32,7 +33,6 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing import route_runs
 
 FRONT = Space("front", 700.0, ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1400.0), (0.0, 1400.0)))
 REAR = Space("rear", 400.0, ((900.0, 0.0), (4000.0, 0.0), (4000.0, 1400.0), (900.0, 1400.0)))
@@ -231,7 +231,7 @@ def test_no_combination_of_doors_is_better(first):
             where = (seed, start, end, run.via, run.avoid)
             expected_mm = brute_force_mm(profile, run)
             try:
-                (route,) = route_runs(a_job(run), profile, default_practice(), LOOM_MM)
+                (route,) = find_routes_or_explain(a_job(run), profile, default_practice(), LOOM_MM).routes
             except NoRouteError:
                 assert expected_mm is None, where
                 none += 1

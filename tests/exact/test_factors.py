@@ -16,7 +16,7 @@ import shapely
 from grounds import find_polished, one_sheet
 from random_worlds import free_space, random_free_points, random_keep_outs
 
-from router.routing.world import Rail, Zone
+from router.search.world import Rail, Zone
 
 EQUAL = 1e-6
 GROUND = shapely.box(0.0, 0.0, 5000.0, 1900.0)

@@ -11,11 +11,11 @@ import shapely
 from proof_worlds import random_question
 
 from router.plane.offsets import grow_outside
-from router.routing.ground import Ground
-from router.routing.near_ways import LITTLE_MORE, best_way, near_ways
-from router.routing.polish import polish
-from router.routing.search import Ask, find_way
-from router.routing.world import Rail, Sheet, World, Zone
+from router.search.k_best import LITTLE_MORE, best_way, near_ways
+from router.search.path_search import Ask, find_way
+from router.search.polish import polish
+from router.search.sight_graph import Ground
+from router.search.world import Rail, Sheet, World, Zone
 
 WIDE_MM, DEEP_MM = 3000.0, 1500.0
 STEP_MM = 100.0

@@ -15,7 +15,7 @@ from random_worlds import free_space, random_free_points, random_keep_outs
 
 from router.plane.panorama import from_edges, from_fans, from_points, look_round
 from router.plane.sight import look_from_fan
-from router.routing.world import Zone
+from router.search.world import Zone
 
 
 def random_field(seed):

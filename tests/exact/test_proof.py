@@ -13,12 +13,12 @@ import shapely
 from grounds import proven
 
 from router.plane.offsets import grow_outside
-from router.routing.chords import pair_costs, spot_costs
-from router.routing.ground import Ground
-from router.routing.polish import polish
-from router.routing.search import Ask, find_way
-from router.routing.spreading import Bounds
-from router.routing.world import Gate, Rail, Sheet, World, Zone
+from router.search.bound.distances import Bounds
+from router.search.bound.leg_costs import pair_costs, spot_costs
+from router.search.path_search import Ask, find_way
+from router.search.polish import polish
+from router.search.sight_graph import Ground
+from router.search.world import Gate, Rail, Sheet, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 

@@ -21,11 +21,13 @@ from hand_made import default_practice
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
 
 from router.errors import NoRouteError
-from router.plan import make_plan
+from router.explaining import find_routes_or_explain
+from router.planning import make_plan
 from router.reading import read_question
 from router.review import review_route
-from router.review.pieces import CLEARANCE_TOLERANCE_MM
-from router.routing import find_routes, sheets, with_wide_bends
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM
+from router.routing import free_space as sheets
+from router.routing import with_wide_bends
 
 OTHER_TRADES = {"span", "fixing missing", "loop", "bend"}
 EXAMPLES = sorted(path.parent for path in Path("examples").glob("*/job.yaml"))
@@ -38,7 +40,7 @@ def judge(seed: int) -> tuple[str, list[str]]:
     job, loom_mm = random_job(rng, profile), rng.choice(LOOMS_MM)
     wire_mm = 0.4 * loom_mm
     try:
-        routing = find_routes(job, profile, practice, loom_mm)
+        routing = find_routes_or_explain(job, profile, practice, loom_mm)
     except NoRouteError:
         return "no way", []
     least_mm = practice.value("bend", "least radius") * wire_mm
@@ -96,7 +98,7 @@ def test_the_review_finds_nothing_wrong_in_the_routes_of_the_examples(folder):
     question = read_question(folder / "job.yaml")
     job, profile, practice = question.job, question.profile, question.practice
     try:
-        routing = find_routes(job, profile, practice, 13.0)
+        routing = find_routes_or_explain(job, profile, practice, 13.0)
     except NoRouteError:
         assert folder.name == "no-way"
         return

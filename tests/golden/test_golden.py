@@ -16,8 +16,8 @@ from example_plans import EXAMPLES, example_plan
 
 from router.drawing import draw_map
 from router.errors import NoAnswerError
-from router.outputs import bill_csv, plan_json
-from router.sheet.page import make_sheet
+from router.sheet.job_sheet import make_sheet
+from router.writing.outputs import bill_csv, plan_json
 
 HERE = Path(__file__).parent
 TOLERANCE = 0.06

@@ -11,10 +11,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from router.conductors.ampacity import ambient_factor, table_value
-from router.conductors.comparison import is_within
+from router.conductors.cable_sizes import ordinary_sizes, sizes_of
 from router.conductors.drop import Share, common_gradient_v_per_m
 from router.conductors.fuses import standard_fuses
-from router.conductors.sizes import ordinary_sizes, sizes_of
+from router.conductors.limits import is_within
 from router.errors import NoConductorError
 from router.model.job import Conductor, Duty, Fuse, Job, Series
 from router.model.plan import ASSUMED

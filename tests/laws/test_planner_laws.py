@@ -21,12 +21,12 @@ from hypothesis import strategies as st
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
 
 from router.errors import NoRouteError
+from router.explaining import find_routes_or_explain
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, OverPass, Profile, Shape, ShapeKind, Space, Terminal
 from router.review import review_route
-from router.review.pieces import CLEARANCE_TOLERANCE_MM
-from router.routing import route_runs
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM
 
 EXACT = 1e-9
 NEAR = 1e-3
@@ -88,7 +88,9 @@ def _moved(shape: Shape, by_mm: float) -> Shape:
 
 def plan(profile: Profile, practice: Practice, loom_mm: float, job=None) -> Route | None:
     try:
-        return route_runs(job or a_job(a_run("supply", "end 0", "end 1")), profile, practice, loom_mm)[0]
+        return find_routes_or_explain(
+            job or a_job(a_run("supply", "end 0", "end 1")), profile, practice, loom_mm
+        ).routes[0]
     except NoRouteError:
         return None
 

@@ -12,8 +12,8 @@ import math
 
 import pytest
 
+from router.conductors.cable_sizes import size_named, sizes_of
 from router.conductors.resistance import CIRCULAR_MIL_MM2, awg_area_mm2, resistance_ohm_per_m
-from router.conductors.sizes import size_named, sizes_of
 from router.model.job import Series
 
 ROWS = [  # number, diameter in mm, circular mils, ohm per 1000 ft

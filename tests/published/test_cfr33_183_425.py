@@ -17,8 +17,8 @@ from router.conductors.ampacity import (
     is_least_size,
     table_value,
 )
+from router.conductors.cable_sizes import size_named
 from router.conductors.resistance import awg_area_mm2
-from router.conductors.sizes import size_named
 from router.errors import NoConductorError
 from router.model.job import Fuse, Series
 

@@ -12,7 +12,7 @@ from math import sqrt
 
 import pytest
 
-from router.lengths import combined_uncertainty, rectangular
+from router.lengths.measuring import combined_uncertainty, rectangular
 
 
 def test_difference_of_the_gauges() -> None:

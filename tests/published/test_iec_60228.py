@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from router.conductors.sizes import sizes_of
+from router.conductors.cable_sizes import sizes_of
 from router.model.job import Series
 
 OHM_PER_KM = {

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
+from router.conductors.cable_sizes import size_named
 from router.conductors.resistance import awg_area_mm2, resistance_ohm_per_m
-from router.conductors.sizes import size_named
 from router.model.job import Series
 
 KFT_M = 304.8

@@ -16,7 +16,7 @@ from math import asinh, sqrt
 
 import pytest
 
-from router.lengths import sag_excess_mm
+from router.lengths.measuring import sag_excess_mm
 
 
 def exact_excess_mm(sag_mm: float, span_mm: float) -> float:

@@ -37,15 +37,15 @@ import numpy as np
 import shapely
 from speed_worlds import Case, make_case, plain_world, varied_world
 
-from router.plan import make_plan
+from router.planning import make_plan
 from router.reading import read_question
-from router.routing.ground import Ground
-from router.routing.near_ways import best_way
-from router.routing.polish import polish
+from router.routing.free_space import Need, make_world
 from router.routing.routes import make_route
-from router.routing.search import Ask, Way, find_way
-from router.routing.sheets import Need, make_world
 from router.routing.together import STEP_MM
+from router.search.k_best import best_way
+from router.search.path_search import Ask, Way, find_way
+from router.search.polish import polish
+from router.search.sight_graph import Ground
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZES = (20, 50, 100, 200, 1_000, 10_000)

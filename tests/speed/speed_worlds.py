@@ -9,7 +9,7 @@ from typing import Any
 
 import shapely
 
-from router.routing.world import Rail, Sheet, World, Zone
+from router.search.world import Rail, Sheet, World, Zone
 
 WIDE_MM, DEEP_MM = 5000.0, 1900.0
 SHARE_TAKEN = 0.30

@@ -1,0 +1,205 @@
+"""What holds the looms: ties by length and class, clips, P-clips with their screws; a shared fixing once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
+from router.bill.masses import conductor_kg_per_m, thing_kg
+from router.errors import NoAnswerError
+from router.facts import Placed, Position, positions_at
+from router.model.plan import Breakout, Fixing, FixingKind, Loom, RunPlan
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.plane import core_of, distances_to
+from router.tables import load_table
+from router.units import tape_m
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """One fixing with its run and the loom that it holds."""
+
+    run: RunPlan
+    fixing: Fixing
+    loom: Loom
+
+
+def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterator[Want]:
+    """Yield ties, clips, P-clips and screws, shortest and smallest first."""
+    held = _held_once(fitted)
+    ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
+    clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
+    p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
+    tied = list(_by_spec("tie", [(*_tie(one, profile, practice, fitted), one) for one in ties]))
+    loose = list(_loose_ties(practice, fitted))
+    yield from sorted([*tied, *loose], key=lambda want: float(want.spec.split()[0]))
+    yield from _by_spec("clip", [(*_clip(one, profile), one) for one in clips])
+    yield from _by_spec("P-clip", [(*_p_clip(one), one) for one in p_clips])
+    yield from _by_spec("screw", [(0.0, _screw_spec(), one) for one in p_clips])
+
+
+def _screw_spec() -> str:
+    clips = load_table("clips")
+    return f"{clips['screw']['spec']}, hole {clips['hole']['size_mm']:g} mm"
+
+
+def _held_once(fitted: Fitted) -> list[_Held]:
+    held: list[_Held] = []
+    for run in fitted.runs:
+        for fixing in run.fixings:
+            if not any(_is_same(fixing, other.fixing) for other in held):
+                held.append(_Held(run, fixing, fitted.loom_at(run, fixing.station_mm)))
+    return held
+
+
+def _is_same(one: Fixing, other: Fixing) -> bool:
+    return (one.kind, one.support) == (other.kind, other.support) and _is_at(one, other)
+
+
+def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[Want]:
+    """Yield a want for each spec and run, ordered by the number that stands for the size."""
+    groups: dict[tuple[float, str, str], list[_Held]] = {}
+    for size, spec, held in found:
+        groups.setdefault((size, spec, held.run.name), []).append(held)
+    for (size, spec, run_name), group in sorted(groups.items(), key=lambda pair: pair[0][:2]):
+        word = "fixing" if len(group) == 1 else "fixings"
+        where = f"{run_name}: {word} {ranges(held.fixing.number for held in group)}"
+        supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
+        where += f" on {supports}" if supports else ""
+        yield Want(item, spec, len(group), "piece", where, has_spare=True, kg=_kg(item, len(group), size))
+
+
+def _kg(item: str, count: int, size: float) -> float:
+    if item == "tie":
+        grams = {tie["length_mm"]: tie["gram"] for tie in load_table("ties")["sizes"]}
+        return float(grams[size]) * count / 1000
+    return thing_kg(item, count, size=size)
+
+
+def _tie(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> tuple[float, str]:
+    gap_mm = gap_to_support_mm(held.fixing, profile)
+    around_mm = way_round_mm(held.loom.outside_mm, gap_mm, practice)
+    tie = tie_for(around_mm, _pull_n(held.loom, practice, fitted, held.fixing), practice)
+    return float(tie["length_mm"]), _tie_spec(tie)
+
+
+def _tie_spec(tie: Mapping[str, Any]) -> str:
+    return (
+        f"{tie['length_mm']:g} x {tie['width_mm']:g} mm, holding class {tie['holding_n']:g} N, "
+        "black, UV resistant"
+    )
+
+
+# Ties round the loom alone, on no support
+
+
+def _loose_ties(practice: Practice, fitted: Fitted) -> Iterator[Want]:
+    """Yield the ties on both sides of each breakout and round each service loop."""
+    at_breakout = round(practice.value("loom", "ties at a breakout"))
+    at_loop = round(practice.value("loom", "ties at a service loop"))
+    for run, breakout in _breakouts_once(fitted):
+        loom_mm = fitted.loom_at(run, breakout.station_mm).outside_mm
+        where = f"{run.name}: breakout at {tape_m(breakout.station_mm)} m"
+        yield from _loose(at_breakout, loom_mm, where, practice)
+    for run in fitted.runs:
+        loom_mm = 2 * fitted.loom_at(run, 0.0).outside_mm  # a loop lies double
+        yield from _loose(at_loop, loom_mm, f"{run.name}: service loop", practice)
+
+
+def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[Want]:
+    if count > 0:
+        tie = tie_for(math.pi * loom_mm, 0.0, practice)
+        kg = _kg("tie", count, tie["length_mm"])
+        yield Want("tie", _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
+
+
+def _breakouts_once(fitted: Fitted) -> Iterator[tuple[RunPlan, Breakout]]:
+    """Yield each breakout with the first run that has it; runs that part at one place part there once."""
+    known: list[Position] = []
+    for run in fitted.runs:
+        for breakout in run.breakouts:
+            here = positions_at(run.route, (breakout.station_mm,))[0]
+            if not any(_is_at(here, there) for there in known):
+                known.append(here)
+                yield run, breakout
+
+
+def _is_at(one: Placed, other: Placed) -> bool:
+    at, to = (one.x_mm, one.y_mm, one.z_mm), (other.x_mm, other.y_mm, other.z_mm)
+    return one.space == other.space and math.dist(at, to) <= SAME_PLACE_MM
+
+
+# Fixings
+
+
+def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
+    """Return how far in space a fixing is from where its loom would lie on its support, 0 without one."""
+    if fixing.support is None:
+        return 0.0
+    support = profile.support(fixing.support)
+    in_plan_mm = distances_to(core_of(support.along, is_area=False), fixing.x_mm, fixing.y_mm)
+    return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_mm)
+
+
+def way_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
+    """Return the way round a loom and its support: there and back over the gap between the two."""
+    return math.pi * loom_mm + practice.value("fixing", "round a support") + 2 * gap_mm
+
+
+def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, Any]:
+    """Return the shortest tie that goes round and of whose class the pull is no more than its share.
+
+    Parameters
+    ----------
+    around_mm : float
+        The way round what is tied. [mm]
+    pull_n : float
+        What pulls at it. [N]
+    practice : Practice
+        "fixing: tie share".
+
+    Raises
+    ------
+    NoAnswerError
+        Where no tie in the table will do.
+    """
+    table = load_table("ties")
+    share = practice.value("fixing", "tie share")
+    for tie in table["sizes"]:
+        reaches = tie["length_mm"] - table["tail_mm"]["value"] >= around_mm
+        if reaches and pull_n <= share * tie["holding_n"]:
+            return dict(tie)
+    raise NoAnswerError(
+        f"no tie goes round {around_mm:.0f} mm and holds {pull_n:.0f} N at {share:.0%} of its class; "
+        "shorten the spacing or choose a clip"
+    )
+
+
+def _pull_n(loom: Loom, practice: Practice, fitted: Fitted, fixing: Fixing) -> float:
+    """Return the pull at a tie: the weight of a longest span, times practice "fixing: shaking"."""
+    conductors = [choice for name in loom.runs for choice in fitted.run(name).conductors]
+    kg_per_m = sum(conductor_kg_per_m(choice) for choice in conductors)
+    span_m = practice.by_space("spacing", fixing.space).value / 1000
+    gravity = load_table("sundries")["gravity_m_per_s2"]["value"]
+    return float(practice.value("fixing", "shaking") * kg_per_m * span_m * gravity)
+
+
+def _clip(held: _Held, profile: Profile) -> tuple[float, str]:
+    kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
+    word = "edge clip" if kind == "flange" else "clip"
+    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm"
+
+
+def _p_clip(held: _Held) -> tuple[float, str]:
+    sizes_mm = load_table("clips")["p_clips"]["sizes_mm"]
+    for size_mm in sizes_mm:
+        if size_mm >= held.loom.outside_mm:
+            return size_mm, f"{size_mm:g} mm, rubber lined"
+    raise NoAnswerError(
+        f"no P-clip is wide enough for a loom of {held.loom.outside_mm:g} mm; "
+        f"the widest is {sizes_mm[-1]:g} mm"
+    )

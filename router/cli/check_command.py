@@ -1,0 +1,76 @@
+"""The command `check`: every fault of some files, and the schemas of all kinds of file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from router.cli.options import json_option
+from router.cli.terminal import DONE, UNREADABLE, print_json
+from router.errors import UnreadableError
+
+
+@click.command()
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE...")
+@click.option(
+    "--schema",
+    type=click.Choice(["profile", "job", "practice", "route", "fleet"]),
+    help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
+)
+@json_option
+def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
+    """Read each FILE (profile, job, practice, route or fleet) and list every fault in it.
+
+    A fault reads file:line:column: where: what was found; what to write. The names in a route are looked up
+    in the job that it names, or else in the job that is named with it.
+
+    \b
+    Examples:
+      underbody check profiles/*.yaml
+      underbody check examples/fridge-supply
+      underbody check examples/fridge-supply drawn.yaml
+      underbody check --schema profile > profile.schema.json
+
+    Exit code 0: no faults. 2: faults, listed on stderr.
+    """
+    if schema:
+        from router.reading import json_schema
+
+        print_json(json_schema(schema))
+        return DONE
+    if not files:
+        raise click.UsageError("name at least one file, or --schema")
+    results = {path: _checked(path) for path in files}
+    jobs = [path for path in files if results[path]["kind"] == "job"]
+    adrift = [path for path in files if results[path]["kind"] in (None, "route") and _names_no_job(path)]
+    if len(jobs) == 1:
+        results |= {path: _checked(path, jobs[0]) for path in adrift}
+        adrift = []
+    if as_json:
+        print_json(list(results.values()))
+    else:
+        for path, result in results.items():
+            for fault in result["faults"]:
+                click.echo(fault, err=True)
+            if not result["faults"]:
+                besides = f"; for its names too: underbody check JOB {path}" if path in adrift else ""
+                click.echo(f"{path}: {result['kind']}, no faults{besides}")
+    return UNREADABLE if any(result["faults"] for result in results.values()) else DONE
+
+
+def _checked(path: Path, job: Path | None = None) -> dict[str, Any]:
+    from router.reading import check_file
+
+    try:
+        return {"file": str(path), "kind": check_file(path, job), "faults": []}
+    except UnreadableError as error:
+        return {"file": str(path), "kind": None, "faults": [str(fault) for fault in error.faults]}
+
+
+def _names_no_job(path: Path) -> bool:
+    """Tell whether a file is a route that does not say which job it is for."""
+    from router.reading import is_route, names_a_job
+
+    return path.is_file() and not names_a_job(path) and is_route(path)

@@ -1,0 +1,115 @@
+"""The command `fleet`: the same jobs on many vehicles, planned, ordered and cut together."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from router.cli.options import drawing_options, json_option, practice_option
+from router.cli.terminal import DONE, NO_ANSWER, OWN_FAULT, UNREADABLE, print_json, progress
+
+if TYPE_CHECKING:
+    from router.fleet import Progress, Slip
+
+
+@click.command()
+@click.argument("fleet", metavar="FLEET", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder for the files; without it, one beside the fleet: fleet for a fleet.yaml, else NAME-fleet.",
+)
+@click.option(
+    "--executor",
+    default="processes",
+    show_default=True,
+    metavar="NAME",
+    help="Where plans are made: serial, processes, or a dask scheduler such as tcp://10.0.0.5:8786.",
+)
+@click.option("--workers", type=click.IntRange(1, 1024), help="How many processes.  [default: one a core]")
+@drawing_options
+@practice_option
+@json_option
+def fleet(
+    fleet: Path,
+    out: Path | None,
+    executor: str,
+    workers: int | None,
+    seen_from: str,
+    paper: str,
+    practice_path: Path | None,
+    as_json: bool,
+) -> int:
+    """Plan every job on every vehicle of FLEET: a fleet file, or a folder with a fleet.yaml in it.
+
+    Each different plan is made once. Stopped at any moment, it goes on where it was when run again.
+    Writes fleet.html, order.csv, cuts.csv, kits.csv, fleet.sqlite, and a folder for each plan.
+
+    \b
+    Examples:
+      underbody fleet examples/marram-bay-fleet --out out
+      underbody fleet vans.yaml --executor tcp://10.0.0.5:8786
+
+    Exit code 0: every plan is made. 1: some have no answer; it says which. 2: a file cannot be read
+    or written; every fault is listed.
+    """
+    from router.fleet import FleetError, fleet_json, fleet_words, plan_fleet
+    from router.reading import FleetReader
+
+    progress(f"reading {fleet}")
+    reader = FleetReader(fleet, practice_path)
+    folder = out or _folder_beside(reader.path)
+    look = {"seen_from": seen_from, "paper": paper}
+    try:
+        report, slips = plan_fleet(reader, folder, look, executor=executor, workers=workers, tell=_teller())
+    except FleetError as error:
+        click.echo(f"underbody: {error}", err=True)
+        return UNREADABLE
+    if report is None:
+        _tell_slips(slips)
+        return OWN_FAULT
+    if as_json:
+        print_json(fleet_json(report))
+    else:
+        click.echo(fleet_words(report, f"written into {folder}"))
+    return NO_ANSWER if report.no_answers else DONE
+
+
+def _folder_beside(path: Path) -> Path:
+    """Return where a fleet's files go by default: beside it, named so that two fleets never share one."""
+    return path.parent / ("fleet" if path.name == "fleet.yaml" else f"{path.stem}-fleet")
+
+
+def _teller() -> Callable[[Progress], None]:
+    """Return what tells how far it is: a line that is written over, where somebody watches."""
+    started = time.monotonic()
+
+    def tell(far: Progress) -> None:
+        if not sys.stderr.isatty():
+            return
+        done = far.kept + far.made
+        words = f"planned {done} of {far.all}"
+        if far.kept:
+            words += f", {far.kept} of them before"
+        if far.made and done < far.all:
+            left_s = (time.monotonic() - started) / far.made * (far.all - done)
+            words += f"; about {left_s / 60:.0f} min left" if left_s > 90 else f"; about {left_s:.0f} s left"
+        click.echo(f"\r{words:<70}", err=True, nl=done >= far.all)
+
+    return tell
+
+
+def _tell_slips(slips: tuple[Slip, ...]) -> None:
+    click.echo(
+        "underbody: this is a fault of the program, please report it; finished plans are kept:", err=True
+    )
+    for slip in slips[:10]:
+        click.echo(f"  {slip.vehicle}, {slip.job}: {slip.what}", err=True)
+    if len(slips) > 10:
+        click.echo(f"  ... and {len(slips) - 10} more", err=True)

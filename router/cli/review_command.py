@@ -1,0 +1,195 @@
+"""The command `review`: a drawn route, or standard routes, judged."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from router.cli.options import (
+    drawn_as,
+    for_a_page,
+    json_option,
+    look_of,
+    map_options,
+    practice_option,
+)
+from router.cli.terminal import DONE, NO_ANSWER, print_json, progress
+from router.errors import NoAnswerError
+
+if TYPE_CHECKING:
+    from router.model.review import FittedRun, Judgement
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("route", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder for review.html and map.svg, or for marks.html and a page a route (in marks, among routes).",
+)
+@click.option(
+    "--as-fitted",
+    type=click.Path(path_type=Path),
+    metavar="LENGTHS.csv",
+    help="Say how far the length allowances are off, by what was used (vehicle,run,used).",
+)
+@click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
+@click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
+@click.option("--way-only", is_flag=True, help="Leave out of account what holds the loom, for beginners.")
+@map_options
+@practice_option
+@json_option
+def review(
+    job: Path,
+    route: Path | None,
+    out: Path | None,
+    as_fitted: Path | None,
+    approve_by: str | None,
+    approve_on: str | None,
+    way_only: bool,
+    seen_from: str,
+    paper: str,
+    roll_width_mm: float,
+    scale: float | None,
+    practice_path: Path | None,
+    as_json: bool,
+) -> int:
+    """Judge ROUTE, a route file or a drawing, against the vehicle and the rules of JOB.
+
+    A drawing is the blank map (plan --blank) on which somebody drew open lines, saved as SVG by
+    any drawing program; small dots on a line are fixings. In place of ROUTE a folder will do:
+    a table of marks, the common mistakes counted, and in --out marks.html and for each route a
+    page with its findings on the map. A folder of standard routes alone, with its subfolders,
+    is reviewed for the jobs that they name: one line each.
+
+    \b
+    Examples:
+      underbody review examples/fridge-supply drawn.yaml --out reviewed
+      underbody review examples/fridge-supply trainees --out marks
+      underbody review standard-routes
+      underbody review van-17.yaml route.yaml --as-fitted lengths.csv
+
+    Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
+    """
+    if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
+        if as_fitted or approve_by or approve_on:
+            raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
+        if route is None and way_only:
+            raise click.UsageError("--way-only is for what trainees drew, not for standard routes")
+        if route is None and out:
+            raise click.UsageError("--out is for one route, or for a folder of routes of one job")
+        from router.cli.folders import mark_folder, review_standards
+
+        if route is None:
+            return review_standards(job, practice_path, as_json)
+        look = look_of(seen_from, paper, roll_width_mm, scale)
+        return mark_folder(route, job, practice_path, out, look, is_way_only=way_only, as_json=as_json)
+    if route is None:
+        raise click.UsageError(
+            f"name the job, and then its route or a folder of routes: underbody review {_both(job)}"
+        )
+    if (approve_by is None) != (approve_on is None) or (approve_by and not out):
+        raise click.UsageError("--approve-by, --approve-on and --out go together")
+    if approve_by and way_only:
+        raise click.UsageError("a standard route is judged whole, without --way-only")
+    judged = _judged(job, route, practice_path, is_exact=approve_by is not None, is_way_only=way_only)
+    fitted = _fitted(judged, as_fitted) if as_fitted else ()
+    files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
+    if out and approve_by and approve_on and judged.stands:
+        files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
+    _tell_review(judged, fitted, files, as_json)
+    if approve_by and not judged.stands:
+        click.echo("not approved: a must-rule is broken; put the route right first", err=True)
+    return DONE if judged.stands else NO_ANSWER
+
+
+def _both(named: Path) -> str:
+    """Return the two names to write where only one was named: that of a route, or that of a job."""
+    from router.reading import is_route
+
+    return f"JOB {named}" if named.is_file() and is_route(named) else f"{named} ROUTE"
+
+
+def _judged(
+    job: Path, route: Path, practice_path: Path | None, *, is_exact: bool, is_way_only: bool
+) -> Judgement:
+    """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
+    from router.judging import judge_route
+    from router.planning import make_plan
+    from router.reading import read_question, read_route
+
+    question = read_question(job, practice_path)
+    drawn = replace(read_route(route, question.job, question.profile), is_way_only=is_way_only)
+    if is_exact:
+        drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))
+    planned = None
+    progress(f"planning {question.job.name}, to compare with")
+    with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same
+        planned = make_plan(question.job, question.profile, question.practice)
+    return judge_route(question.job, question.profile, question.practice, drawn, planned)
+
+
+def _approved(judged: Judgement, by: str, on: str, job: Path, folder: Path) -> bytes:
+    from datetime import date
+
+    from router.judging import approve
+    from router.writing import route_yaml
+
+    try:
+        day = date.fromisoformat(on).isoformat()
+    except ValueError:
+        raise click.BadParameter(f'"{on}" is no date; write e.g. 2026-03-14') from None
+    named = Path(os.path.relpath(job.resolve(), folder.resolve())).as_posix()
+    return route_yaml(approve(judged, by, day), named)
+
+
+def _fitted(judged: Judgement, path: Path) -> tuple[FittedRun, ...]:
+    from router.lengths import LEAST_VEHICLES, compare_fitted
+    from router.reading import read_used_lengths
+
+    runs = {run.drawn.route.run: run for run in judged.runs}
+    used = read_used_lengths(path, runs)
+    few = [name for name, lengths in used.items() if len(lengths) < LEAST_VEHICLES]
+    if few or not used:
+        raise click.UsageError(f"{path} has too few lengths of {', '.join(few) or 'any run'}; two at least")
+    return tuple(
+        compare_fitted(name, runs[name].length_mm, runs[name].allowances_mm, lengths)
+        for name, lengths in used.items()
+    )
+
+
+def _tell_review(
+    judged: Judgement, fitted: Sequence[FittedRun], files: dict[Path, bytes], as_json: bool
+) -> None:
+    from router.writing import fitted_data, fitted_words, review_json, review_words, write_whole
+
+    write_whole(files)
+    if as_json:
+        data = review_json(judged)
+        print_json({**data, "as_fitted": [fitted_data(each) for each in fitted]} if fitted else data)
+        return
+    click.echo(review_words(judged))
+    for each in fitted:
+        click.echo(fitted_words(each))
+    if files:
+        click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
+
+
+def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
+    from router.drawing import draw_judgement
+    from router.sheet import make_review
+
+    drawn = drawn_as(draw_judgement, judged, look)
+    on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))
+    return {
+        folder / "map.svg": drawn.encode(),
+        folder / "review.html": make_review(judged, on_sheets).encode(),
+    }

@@ -1,0 +1,35 @@
+"""Words out: what is printed, where, and the exit codes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+import click
+
+DONE, NO_ANSWER, UNREADABLE, OWN_FAULT, INTERRUPTED = 0, 1, 2, 70, 130
+
+
+def print_columns(rows: Sequence[Sequence[str]]) -> None:
+    """Print rows as columns; every row has as many cells as the first."""
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    for row in rows:
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+def print_json(data: object) -> None:
+    """Print JSON and nothing else, the same bytes on every code page."""
+    from router.writing import json_text
+
+    click.echo(json_text(data).encode(), nl=False)
+
+
+def progress(words: str) -> None:
+    """Say what is going on, where somebody watches."""
+    if sys.stderr.isatty():
+        click.echo(f"{words} ...", err=True)
+
+
+def one_line(words: str) -> str:
+    """Return words with every gap between them one blank."""
+    return " ".join(words.split())

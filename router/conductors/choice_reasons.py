@@ -1,0 +1,282 @@
+"""Why: every figure of a choice, step by step, with the source that it rests on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from router.conductors.ampacity import Ampacity, least_awg
+from router.conductors.cable_sizes import Size, awg_mark, series_source
+from router.conductors.circuit import Carrier
+from router.conductors.faults import FarEndShort
+from router.conductors.fuses import HolderPlace
+from router.conductors.limits import is_within
+from router.conductors.protection import Protection
+from router.conductors.question import EVERY_LOAD, MOST_TOGETHER, Case
+from router.conductors.sizing import Sizing
+from router.conductors.surroundings import ambient_source
+from router.model.job import Duty
+from router.model.plan import Reason
+from router.model.practice import Rule
+from router.tables import lead_source, load_table, trailer_lead
+
+_JOB = ("the job", "job")
+_WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "job")
+
+
+def conductor_reasons(
+    case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
+) -> tuple[Reason, ...]:
+    """Return what led to one conductor's size, figure by figure."""
+    carrier = sizing.carrier
+    reasons = [
+        *_lamp_reasons(carrier),
+        *_lead_reasons(carrier),
+        _current_reason(case, carrier),
+        _copper_reason(sizing.size),
+        _length_reason(case, carrier),
+        _least_reason(case, carrier),
+        _ampacity_reason(case, sizing.ampacity),
+    ]
+    if carrier.loads:
+        reasons.append(_drop_reason(case, sizing, drops, sizes))
+    if sizing.fuse_a > 0:
+        reasons.append(_fuse_share_reason(case, sizing))
+    reasons.append(_deciding_reason(sizing))
+    return tuple(reasons)
+
+
+def fuse_reasons(
+    case: Case,
+    protection: Protection,
+    place: HolderPlace,
+    sizings: tuple[Sizing, ...],
+    shorts: tuple[FarEndShort, ...],
+) -> tuple[Reason, ...]:
+    """Return what led to one fuse, its place, and what a short circuit does to it."""
+    reasons = [_fuse_load_reason(case, protection), _rating_reason(protection)]
+    behind = [sizing for sizing in sizings if sizing.carrier in protection.behind]
+    smallest = min(behind, key=lambda sizing: sizing.ampacity.amperes)
+    limit = case.fuse_limit(smallest.ampacity)
+    reasons.append(
+        _by_rule(
+            f"{smallest.carrier.name} carries the least behind it: {smallest.size.mark} may carry "
+            f"{smallest.ampacity.amperes:.4g} A, so the fuse may be {limit.amperes:.4g} A ({limit.words})",
+            limit.rule,
+        )
+    )
+    reasons.append(_place_reason(place))
+    reasons.extend(_short_reason(protection, short) for short in shorts)
+    return tuple(reasons)
+
+
+def _lamp_reasons(carrier: Carrier) -> Iterator[Reason]:
+    for lamps in carrier.conductor.lamps:
+        words = (
+            f"its own load: {lamps.count} {lamps.lamp} of {lamps.each_a:.3g} A at {lamps.test_v:g} V, "
+            f"{lamps.count * lamps.each_a:.3g} A"
+        )
+        yield Reason(words, lamps.source, lamps.status)
+
+
+def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
+    lead, function = carrier.run.lead, carrier.conductor.function
+    if lead and function:
+        own = trailer_lead(lead)[function]
+        pin = f"pin {own.pin}, " if own.pin else ""
+        area = f", {own.area_mm2:g} mm2" if own.area_mm2 else ""
+        yield Reason(f"{lead} lead: {pin}{function}, {own.colour}{area}", *lead_source(lead))
+
+
+def _current_reason(case: Case, carrier: Carrier) -> Reason:
+    parts = []
+    for load in sorted(carrier.loads, key=[each.name for each in case.circuit.carriers].index):
+        conductor = case.circuit.by_name[load].conductor
+        parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
+    words = " + ".join(parts) if parts else "no load"
+    when = EVERY_LOAD if case.is_every_load_on(carrier) else f"{MOST_TOGETHER}, of"
+    return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
+
+
+def _copper_reason(size: Size) -> Reason:
+    words = f"{size.mark}: {size.ohm_per_m * 1000:.4g} mohm/m at 20 degC, {size.area_mm2:.4g} mm2"
+    return Reason(words, *series_source(size.series, "resistance"))
+
+
+def _length_reason(case: Case, carrier: Carrier) -> Reason:
+    along = case.surroundings[carrier.run.name]
+    copper = load_table("conductors")["copper"]["zero_resistance_c"]
+    words = (
+        f"{along.cut_mm / 1000:.2f} m of it, copper {along.copper_rise_c:g} K above its surroundings "
+        f"(up to {along.warmest_c + along.copper_rise_c:g} degC), "
+        f"resist like {along.length_at_20c_m:.2f} m at 20 degC"
+    )
+    return Reason(words, copper["source"], copper["status"])
+
+
+def _least_reason(case: Case, carrier: Carrier) -> Reason:
+    rule = load_table("ampacity")["least_size"]
+    in_sheath = case.is_in_sheath(carrier)
+    where = "in one sheath with others of its run" if in_sheath else "the only one of its run"
+    first = case.options(carrier)[0].mark
+    words = f"least size {least_awg(is_in_sheath=in_sheath)} ({where}): {first} in this series"
+    return Reason(words, rule["source"], rule["status"])
+
+
+def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
+    tables = load_table("ampacity")["tables"]
+    if ampacity.table is None:
+        words = f"no table has an ampacity for it with {case.job.insulation_c:g} degC insulation: 0 A"
+        return Reason(words, tables[0]["source"], tables[0]["status"])
+    table, stretch = ampacity.table, ampacity.stretch
+    words = (
+        f"may carry {ampacity.amperes:.4g} A: {table.amperes:g} A at {table.ambient_c:g} degC "
+        f"as {awg_mark(table.awg_number)} (nearest with no more copper), {table.class_c:g} degC column"
+    )
+    sources = [(table.source, table.status)]
+    rules = load_table("ampacity")
+    if ampacity.engine_factor != 1.0:
+        words += f", x {ampacity.engine_factor:.2f} in {stretch.space}, an engine space"
+        sources.append((rules["engine_space"]["source"], rules["engine_space"]["status"]))
+    else:
+        words += f", x {ampacity.ambient_factor:.3f} in {stretch.space} at {stretch.ambient_c:g} degC"
+        sources.append((rules["ambient"]["source"], rules["ambient"]["status"]))
+        sources.append(ambient_source(stretch.space, case.job, case.practice))
+    if ampacity.bundling_factor != 1.0:
+        words += f", x {ampacity.bundling_factor:.2f} with {stretch.bundled} together"
+        bundling = case.practice.rule("conductor", "bundling")
+        sources.append((bundling.source, bundling.status.value))
+    return _joined(words, sources)
+
+
+def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]) -> Reason:
+    carrier = sizing.carrier
+    worst = max(sorted(carrier.loads), key=lambda load: drops[load])
+    nominal_v, rule = case.job.source.nominal_v, case.practice.rule("conductor", "drop")
+    joints_v = case.joints_drop_v(worst)
+    words = (
+        f"drop to {worst} and back, {case.when(worst)}: {drops[worst]:.3g} V "
+        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {case.drop_limit_v:.3g} V; "
+        f"joints take {joints_v:.3g} V, vehicle body {case.body_drop_v(worst):.3g} V, "
+        f"this conductor {case.metal_drop_with_v(worst, carrier, sizes[carrier.name]):.3g} V"
+    )
+    if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
+        here = carrier.current_a * sizing.size.ohm_per_m
+        words += (
+            f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
+            f"this size loses {here * 1000:.3g} mV/m at 20 degC"
+        )
+    words += _thinner_would_do(case, sizing, sizes)
+    limit = (rule.source, rule.status.value) if case.job.limits.drop_fraction == rule.value else _JOB
+    return _joined(words, [limit, *_fixed_sources(case)])
+
+
+def _fixed_sources(case: Case) -> list[tuple[str, str]]:
+    """Return where the resistances of joints and body come from: measured, or the practice."""
+    found = []
+    for key, measured in (
+        ("connection", case.job.source.joint_ohm),
+        ("body return", case.job.source.body_ohm),
+    ):
+        rule = case.practice.rule("conductor", key)
+        found.append((rule.source, rule.status.value) if measured is None else _JOB)
+    return found
+
+
+def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
+    """Return a word on the next thinner size where drop alone would let this one conductor have it."""
+    if sizing.decided_by != "drop":
+        return ""
+    thinner = [size for size in case.options(sizing.carrier) if size.ohm_per_m > sizing.size.ohm_per_m][-1]
+    instead = {**sizes, sizing.carrier.name: thinner}
+    worst_v = max(case.loop_drop_v(load, instead) for load in sizing.carrier.loads)
+    if not is_within(worst_v, case.drop_limit_v):
+        return f"; in {thinner.mark} alone it would be {worst_v:.3g} V"
+    return f"; {thinner.mark} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
+
+
+def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
+    limit = case.fuse_limit(sizing.ampacity)
+    words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {limit.amperes:.4g} A ({limit.words})"
+    if sizing.decided_by == "fuse":
+        others = [demand.size for demand in sizing.demands if demand.kind != "fuse"]
+        without = min(others, key=lambda size: size.ohm_per_m)
+        words += f"; enlarged from {without.mark} to {sizing.size.mark} so that this fuse protects it"
+    return _by_rule(words, limit.rule)
+
+
+def _deciding_reason(sizing: Sizing) -> Reason:
+    if not sizing.demands:
+        return Reason(f"{sizing.size.mark}: the job names it", *_JOB)
+    asked = ", ".join(f"{demand.kind} asks for {demand.size.mark}" for demand in sizing.demands)
+    words = f"{sizing.size.mark}, decided by {sizing.decided_by}: {asked}"
+    return Reason(words, *series_source(sizing.size.series, "area"))
+
+
+def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
+    rule, lamps = (case.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
+    carrier = protection.carrier
+    if case.is_every_load_on(carrier):
+        conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
+        continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
+        words = (
+            f"{continuous_a:.4g} A continuous x {rule.value:g}, "
+            f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
+        )
+    else:
+        words = f"the most that can be on together, continuous loads x {rule.value:g}"
+    if carrier.fuse_load_a <= carrier.steady_fuse_load_a:
+        return _by_rule(f"load counts {carrier.fuse_load_a:.4g} A: {words}", rule)
+    words = (
+        f"load counts {carrier.fuse_load_a:.4g} A: lamps of one conductor that light up cold, "
+        f"{carrier.fuse_load_a / lamps.value:.4g} A x {lamps.value:g}; hot and all told it counts "
+        f"{carrier.steady_fuse_load_a:.4g} A: {words}"
+    )
+    return _joined(words, [(each.source, each.status.value) for each in (lamps, rule)])
+
+
+def _rating_reason(protection: Protection) -> Reason:
+    if protection.is_named:
+        return Reason(f"{protection.rating_a:g} A: the job names it", *_JOB)
+    assert protection.standard is not None  # a chosen rating is a standard one
+    fuse = protection.standard
+    words = (
+        f"{fuse.rating_a:g} A {fuse.family} ({fuse.colour}) is the smallest standard fuse that is no smaller"
+    )
+    return Reason(words, fuse.source, fuse.status)
+
+
+def _place_reason(place: HolderPlace) -> Reason:
+    words = (
+        f"holder {place.from_source_mm:.0f} mm from the source along the run; it can be made up "
+        f"{place.nearest.value:.0f} mm away, in its loom it may be {place.rule.value:.0f} mm away, "
+        f"bare {place.bare.value:.0f} mm"
+    )
+    rules = ((each.source, each.status.value) for each in (place.nearest, place.rule, place.bare))
+    return _joined(words, list(rules))
+
+
+def _short_reason(protection: Protection, short: FarEndShort) -> Reason:
+    clears = "need not clear" if short.clears_s is None else f"clears within {short.clears_s:.3g} s"
+    words = (
+        f"short at the far end of {short.carrier.name}: {short.least_a:.3g} to {short.greatest_a:.3g} A, "
+        f"{short.least_a / protection.rating_a:.3g} x rating at least; the fuse {clears}; "
+        f"{short.thinnest.name} bears {short.heaviest_a:.3g} A for {short.survives_s:.3g} s, "
+        f"the fuse takes {short.heaviest_clears_s:.3g} s at most"
+    )
+    rules = load_table("fuses")
+    sources = [(rules["adiabatic"]["source"], rules["adiabatic"]["status"])]
+    sources.append((rules["short_time_limit"]["source"], rules["short_time_limit"]["status"]))
+    if protection.standard is not None:
+        sources.insert(0, (protection.standard.gates_source, protection.standard.gates_status))
+    return _joined(words, sources)
+
+
+def _by_rule(words: str, rule: Rule) -> Reason:
+    return Reason(words, rule.source, rule.status.value)
+
+
+def _joined(words: str, sources: list[tuple[str, str]]) -> Reason:
+    """Return a reason that rests on several sources; the weakest one's status counts."""
+    names = list(dict.fromkeys(source for source, _ in sources))
+    return Reason(words, "; ".join(names), min((status for _, status in sources), key=_WEAKEST_FIRST.index))

@@ -1,0 +1,123 @@
+"""The conductors trade: sizes, fuses and what a person must know, for a whole job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from router.conductors.cable_sizes import Size
+from router.conductors.choice_reasons import conductor_reasons, fuse_reasons
+from router.conductors.faults import FarEndShort, far_end_shorts
+from router.conductors.findings import findings_of
+from router.conductors.fuses import HolderPlace, holder_place
+from router.conductors.protection import Protection, protections_of
+from router.conductors.question import Case, case_of
+from router.conductors.resistance import copper_kg
+from router.conductors.sizing import Sizing, size_conductors
+from router.model.job import Job
+from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
+from router.model.practice import Practice
+
+
+def choose_conductors(
+    job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]
+) -> Electrical:
+    """Return the conductors and fuses of a job.
+
+    Every conductor is the smallest ordinary size of the job's series that meets the least size, ampacity in
+    the worst stretch of its run, its share of the drop limit in the job's worst case, and the fuse before
+    it. A size or a rating that the job names is kept, and a finding says where it breaks a limit. A fuse is
+    the smallest standard one that its load allows.
+
+    Parameters
+    ----------
+    job : Job
+        What to supply; conductors' names are different from each other.
+    practice : Practice
+        The rules in force: groups "conductor", "fuse", "ambient".
+    routes, lengths : tuple of Route, tuple of RunLength
+        One of each a run, in the job's order. Lengths in mm.
+
+    Returns
+    -------
+    Electrical
+        One choice a conductor and one a fuse, in the job's order, with reasons; and the findings.
+
+    Raises
+    ------
+    NoConductorError
+        Where no size meets a demand, or no fuse fits: the limit, the best size, the figures, and which change
+        would do.
+
+    References
+    ----------
+    .. [1] 33 CFR 183.425 Table 5 and its notes; 33 CFR 183.455.
+    .. [2] 46 CFR 183.340(p); FAA AC 43.13-1B chapter 11.
+    .. [3] IEC 60949.
+    """
+    case = case_of(job, practice, routes, lengths)
+    protections = protections_of(case)
+    sizings = size_conductors(case, protections)
+    sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
+    drops = {load: case.loop_drop_v(load, sizes) for load in case.circuit.loads}
+    shorts = {protection.carrier.name: far_end_shorts(case, protection, sizes) for protection in protections}
+    places = {each.carrier.name: _holder_place(case, each, sizes) for each in protections}
+    return Electrical(
+        conductors=tuple(_conductor_choice(case, sizing, drops, sizes) for sizing in sizings),
+        fuses=tuple(
+            _fuse_choice(case, each, places[each.carrier.name], sizings, shorts[each.carrier.name])
+            for each in protections
+        ),
+        findings=findings_of(case, sizings, protections, drops, places, shorts),
+    )
+
+
+def _holder_place(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> HolderPlace:
+    run, area_mm2 = protection.carrier.run, sizes[protection.carrier.name].area_mm2
+    return holder_place(run, case.job, case.routes[run.name], case.practice, area_mm2=area_mm2)
+
+
+def _conductor_choice(
+    case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
+) -> ConductorChoice:
+    carrier, size = sizing.carrier, sizing.size
+    length_mm = case.surroundings[carrier.run.name].cut_mm
+    drop_v = max((drops[load] for load in carrier.loads), default=0.0)
+    return ConductorChoice(
+        run=carrier.run.name,
+        name=carrier.name,
+        colour=carrier.conductor.colour,
+        size=size.mark,
+        area_mm2=size.area_mm2,
+        outside_mm=size.outside_mm,
+        length_mm=length_mm,
+        load_a=carrier.current_a,
+        ampacity_a=sizing.ampacity.amperes,
+        drop_v=drop_v,
+        drop_fraction=drop_v / case.job.source.nominal_v,
+        decided_by=sizing.decided_by,
+        copper_kg=copper_kg(size.area_mm2, length_mm),
+        reasons=conductor_reasons(case, sizing, drops, sizes),
+        own_drop_v=case.own_drop_v(carrier, size),
+        pin=case.lead_pin(carrier),
+        function=carrier.conductor.function,
+        load_drop_v=drops.get(carrier.name),
+        when=case.when(carrier.name) if carrier.name in drops else "",
+    )
+
+
+def _fuse_choice(
+    case: Case,
+    protection: Protection,
+    place: HolderPlace,
+    sizings: tuple[Sizing, ...],
+    shorts: tuple[FarEndShort, ...],
+) -> FuseChoice:
+    return FuseChoice(
+        run=protection.carrier.run.name,
+        conductor=protection.carrier.name,
+        rating_a=protection.rating_a,
+        colour=protection.standard.colour if protection.standard else "not a standard rating",
+        station_mm=place.station_mm,
+        furthest_mm=place.furthest_mm,
+        reasons=fuse_reasons(case, protection, place, sizings, shorts),
+    )

@@ -1,0 +1,238 @@
+"""What a person must know about conductors and fuses: findings, most of them on what the job names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from router.conductors.ampacity import is_least_size, least_awg
+from router.conductors.cable_sizes import awg_mark, series_source
+from router.conductors.circuit import Carrier
+from router.conductors.faults import FarEndShort
+from router.conductors.fuses import HolderPlace, smallest_fuse_for
+from router.conductors.hints import assumed_findings, feeder_words, own_fuse_findings
+from router.conductors.limits import is_within
+from router.conductors.protection import Protection, unprotected
+from router.conductors.question import Case
+from router.conductors.resistance import awg_area_mm2
+from router.conductors.returning import broken_return_findings, no_return_findings
+from router.conductors.sizing import Sizing
+from router.model.job import Series
+from router.model.plan import Finding, Severity
+from router.model.practice import Rule, Status
+from router.tables import load_table
+
+
+def findings_of(
+    case: Case,
+    sizings: tuple[Sizing, ...],
+    protections: tuple[Protection, ...],
+    drops: Mapping[str, float],
+    places: Mapping[str, HolderPlace],
+    shorts: Mapping[str, tuple[FarEndShort, ...]],
+) -> tuple[Finding, ...]:
+    """Return the findings of a job's conductors and fuses, sizes first, then fuses."""
+    found: list[Finding] = []
+    for sizing in sizings:
+        found.extend(_of_size(case, sizing))
+    for load, lost_v in drops.items():
+        found.extend(_of_drop(case, load, lost_v))
+    for protection in protections:
+        found.extend(_of_rating(case, protection, sizings))
+        found.extend(_of_holder(protection, places[protection.carrier.name]))
+        for short in shorts[protection.carrier.name]:
+            found.extend(_of_short(protection, short))
+    found.extend(broken_return_findings(case.circuit))
+    found.extend(no_return_findings(case.circuit))
+    found.extend(_of_unprotected(case, protections))
+    found.extend(_of_useless_fuses(case, protections))
+    found.extend(own_fuse_findings(case, sizings))
+    found.extend(assumed_findings(case, sizings))
+    found.extend(_of_series(sizings))
+    return tuple(found)
+
+
+def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
+    carrier, size = sizing.carrier, sizing.size
+    in_sheath = case.is_in_sheath(carrier)
+    if not is_least_size(size, is_in_sheath=in_sheath):
+        rule = _published("least size", "ampacity", "least_size", size.area_mm2, "mm2")
+        yield _finding(
+            "least size",
+            Severity.MUST,
+            carrier,
+            f"{carrier.name}: {size.mark} is thinner than a conductor may be here",
+            least_awg(is_in_sheath=in_sheath),
+            size.mark,
+            rule,
+        )
+    if not is_within(carrier.current_a, sizing.ampacity.amperes):
+        yield _finding(
+            "ampacity",
+            Severity.MUST,
+            carrier,
+            f"{carrier.name}: {size.mark} is too thin for {carrier.current_a:.4g} A "
+            f"in {sizing.ampacity.stretch.space}",
+            f"{carrier.current_a:.4g} A",
+            f"{sizing.ampacity.amperes:.4g} A",
+            _ampacity_rule(sizing),
+        )
+
+
+def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
+    if not is_within(lost_v, case.drop_limit_v):
+        nominal_v = case.job.source.nominal_v
+        yield _finding(
+            "drop",
+            Severity.MUST,
+            case.circuit.by_name[load],
+            f"{load} and its way back lose {lost_v:.3g} V with {case.when(load)}",
+            f"{case.drop_limit_v:.3g} V ({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V)",
+            f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
+            case.practice.rule("conductor", "drop"),
+        )
+
+
+def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+    carrier, rating = protection.carrier, f"{protection.rating_a:g} A"
+    counts = f"{carrier.fuse_load_a:.4g} A"
+    if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
+        rule = case.practice.rule("fuse", "continuous load")
+        yield _finding("fuse", Severity.MUST, carrier, words, counts, rating, rule)
+    elif not is_within(carrier.fuse_load_a, protection.rating_a):
+        words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
+        rule = case.practice.rule("fuse", "lamp load")
+        yield _finding("fuse", Severity.SHOULD, carrier, words, counts, rating, rule)
+    else:
+        yield from _of_large_rating(protection)
+    for sizing in sizings:
+        limit = case.fuse_limit(sizing.ampacity)
+        if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
+            words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.mark}"
+            allowed = f"{limit.amperes:.4g} A or less"
+            yield _finding("fuse", Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule)
+    if protection.standard is None:
+        words = f"{rating} is no standard rating; how fast such a fuse clears is not known here"
+        yield _finding("fuse", Severity.SHOULD, carrier, words, "a standard rating", rating, None)
+
+
+def _of_large_rating(protection: Protection) -> Iterator[Finding]:
+    """Yield a note where a smaller standard fuse than the one that the job names would do for the load."""
+    carrier, enough = protection.carrier, smallest_fuse_for(protection.carrier.fuse_load_a)
+    if protection.is_named and enough is not None and enough.rating_a < protection.rating_a:
+        words = (
+            f"a {protection.rating_a:g} A fuse is larger than {carrier.name} needs: its load counts "
+            f"{carrier.fuse_load_a:.4g} A, {enough.rating_a:g} A would do"
+        )
+        asked, rating = f"{enough.rating_a:g} A", f"{protection.rating_a:g} A"
+        yield _finding("large fuse", Severity.NOTE, carrier, words, asked, rating, None)
+
+
+def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:
+    if not is_within(place.from_source_mm, place.rule.value):
+        yield Finding(
+            kind="fuse holder",
+            severity=Severity.MUST,
+            run=protection.carrier.run.name,
+            station_mm=place.station_mm,
+            what=f"the fuse holder of {protection.carrier.name} is too far from the source",
+            required=f"{place.rule.value:.0f} mm",
+            actual=f"{place.from_source_mm:.0f} mm",
+            rule=place.rule,
+        )
+
+
+def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
+    limit = load_table("fuses")["clearing"]
+    rule = _published("clearing", "fuses", "clearing", limit["within_s"], "s")
+    if short.clears_s is None or not is_within(short.clears_s, limit["within_s"]):
+        takes = "need not clear at all" if short.clears_s is None else f"may take {short.clears_s:.3g} s"
+        yield _finding(
+            "short circuit",
+            Severity.SHOULD,
+            short.carrier,
+            f"a short at the far end of {short.carrier.name} draws only {short.least_a:.3g} A; "
+            f"the {protection.rating_a:g} A fuse {takes}",
+            f"{limit['within_s']:g} s",
+            takes,
+            rule,
+        )
+    elif not is_within(short.heaviest_clears_s, short.survives_s):
+        yield _finding(
+            "short circuit",
+            Severity.SHOULD,
+            short.thinnest,
+            f"a short at the far end of {short.carrier.name} draws {short.heaviest_a:.3g} A; "
+            f"{short.thinnest.name} bears that for {short.survives_s:.3g} s, "
+            f"the {protection.rating_a:g} A fuse may take {short.heaviest_clears_s:.3g} s",
+            f"{short.heaviest_clears_s:.3g} s",
+            f"{short.survives_s:.3g} s",
+            _published("adiabatic heating", "fuses", "adiabatic", short.survives_s, "s"),
+        )
+
+
+def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:
+    carriers = unprotected(case.circuit, protections)
+    rule = Rule("fuse", "every conductor", 1.0, "count", "33 CFR 183.455(a)", Status.PUBLISHED)
+    source = case.job.source.at
+    for run in case.job.runs:
+        names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
+        if names and source in (run.start, run.end):
+            words = f"no fuse protects {names}; fit one at {source}"
+            yield Finding("no fuse", Severity.MUST, run.name, None, words, "a fuse", "none", rule)
+        elif names:
+            words = f"no fuse of this job protects {names}; what feeds it"
+            words += f" at {run.start} or {run.end} must have one"
+            words += feeder_words(case.circuit, run, protections)
+            yield Finding(
+                "no fuse", Severity.SHOULD, run.name, None, words, "a fuse", "none in this job", rule
+            )
+
+
+def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:
+    used = {protection.carrier.run.name for protection in protections}
+    for run in case.job.runs:
+        if run.fuse is not None and run.name not in used:
+            words = f'run "{run.name}" has a fuse, but no conductor that carries current out; leave it away'
+            yield Finding(
+                "fuse", Severity.SHOULD, run.name, None, words, "no fuse in a return", "a fuse", None
+            )
+
+
+def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+    """Yield a note for each SAE-marked size in use: how much less copper it holds than its number says."""
+    marked = {s.size.mark: s.size for s in sizings if s.size.series is Series.SAE}
+    source, status = series_source(Series.SAE, "area")
+    for size in marked.values():
+        assert size.awg_number is not None  # every SAE-marked size has a number
+        full_mm2 = awg_area_mm2(size.awg_number)
+        less = 100 * (1 - size.area_mm2 / full_mm2)
+        yield Finding(
+            kind="series",
+            severity=Severity.NOTE,
+            run=None,
+            station_mm=None,
+            what=f"{size.mark} holds {less:.0f} % less copper than {awg_mark(size.awg_number)}; "
+            "drop and ampacity count the lesser",
+            required=f"{full_mm2:.2f} mm2 in {awg_mark(size.awg_number)}",
+            actual=f"{size.area_mm2:.2f} mm2 in {size.mark}",
+            rule=Rule("conductor", "SAE-marked area", size.area_mm2, "mm2", source, Status(status)),
+        )
+
+
+def _ampacity_rule(sizing: Sizing) -> Rule:
+    table = sizing.ampacity.table or None
+    first = load_table("ampacity")["tables"][0]
+    source, status = (table.source, table.status) if table else (first["source"], first["status"])
+    return Rule("conductor", "ampacity", sizing.ampacity.amperes, "A", source, Status(status))
+
+
+def _published(key: str, table: str, entry: str, value: float, unit: str) -> Rule:
+    row = load_table(table)[entry]
+    return Rule("conductor", key, value, unit, row["source"], Status(row["status"]))
+
+
+def _finding(
+    kind: str, severity: Severity, carrier: Carrier, what: str, required: str, actual: str, rule: Rule | None
+) -> Finding:
+    return Finding(kind, severity, carrier.run.name, None, what, required, actual, rule)

@@ -1,0 +1,170 @@
+"""One job's question to this trade, put together: circuit, surroundings, routes and rules."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from router.conductors.ampacity import Ampacity, ampacity_along, is_least_size
+from router.conductors.cable_sizes import Size, ordinary_sizes, size_named
+from router.conductors.circuit import Carrier, Circuit, circuit_of
+from router.conductors.drop import voltage_drop_v
+from router.conductors.fuse_limits import FuseLimit, fuse_limit
+from router.conductors.surroundings import Surroundings, surroundings_of
+from router.errors import NoConductorError
+from router.model.job import Job
+from router.model.plan import Route, RunLength
+from router.model.practice import Practice
+from router.tables import trailer_lead
+
+EVERY_LOAD, MOST_TOGETHER = "every load on", "the most on that can be together"
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is asked, and what every step of the choice looks up."""
+
+    job: Job
+    practice: Practice
+    circuit: Circuit
+    surroundings: Mapping[str, Surroundings]
+    routes: Mapping[str, Route]
+
+    @property
+    def drop_limit_v(self) -> float:
+        """Return what a loop may lose, in V."""
+        return self.job.limits.drop_fraction * self.job.source.nominal_v
+
+    def fuse_limit(self, ampacity: Ampacity) -> FuseLimit:
+        """Return how large the fuse before a conductor of this ampacity may be."""
+        return fuse_limit(ampacity, self.practice)
+
+    def is_every_load_on(self, carrier: Carrier) -> bool:
+        """Tell whether a conductor's worst case is all of its loads at once."""
+        own = [self.circuit.by_name[load].conductor for load in carrier.loads]
+        return not any(other in carrier.loads for each in own for other in each.never_with)
+
+    def named_size(self, carrier: Carrier) -> Size | None:
+        """Return the size that the job names for a conductor, None where it is to be chosen."""
+        named = carrier.conductor.size
+        return None if named is None else size_named(named, self.job.series)
+
+    def is_in_sheath(self, carrier: Carrier) -> bool:
+        """Tell whether a conductor shares its run's loom with others of the run."""
+        return len(carrier.run.conductors) > 1
+
+    def lead_mm2(self, carrier: Carrier) -> float | None:
+        """Return the area that its run's published lead gives a conductor, None where it says nothing."""
+        lead, function = carrier.run.lead, carrier.conductor.function
+        return trailer_lead(lead)[function].area_mm2 if lead and function else None
+
+    def lead_pin(self, carrier: Carrier) -> int | None:
+        """Return the pin that its run's published lead gives a conductor, None where it says nothing."""
+        lead, function = carrier.run.lead, carrier.conductor.function
+        return trailer_lead(lead)[function].pin if lead and function else None
+
+    def options(self, carrier: Carrier) -> tuple[Size, ...]:
+        """Return the sizes that a conductor may be chosen from, thinnest first."""
+        in_sheath = self.is_in_sheath(carrier)
+        sizes = ordinary_sizes(self.job.series)
+        return tuple(size for size in sizes if is_least_size(size, is_in_sheath=in_sheath))
+
+    def ampacity(self, carrier: Carrier, size: Size, *, insulation_c: float | None = None) -> Ampacity:
+        """Return what a conductor may carry in a size; the job's insulation unless another is given."""
+        is_bundling_counted = self.practice.value("conductor", "bundling") > 0
+        class_c = self.job.insulation_c if insulation_c is None else insulation_c
+        along = self.surroundings[carrier.run.name]
+        return ampacity_along(size.copper_mm2, class_c, along, is_bundling_counted=is_bundling_counted)
+
+    @property
+    def joint_ohm(self) -> float:
+        """Return the resistance of one joint: as the job measured it, else the practice's."""
+        said = self.job.source.joint_ohm
+        return self.practice.value("conductor", "connection") if said is None else said
+
+    @property
+    def body_ohm(self) -> float:
+        """Return the resistance of the vehicle's body: as the job measured it, else the practice's."""
+        said = self.job.source.body_ohm
+        return self.practice.value("conductor", "body return") if said is None else said
+
+    def joints_ohm(self, carrier: Carrier) -> float:
+        """Return the resistance of the joints at a conductor's ends and at its fuse holder, if it has one."""
+        fused = fused_carrier(self.circuit, carrier.run.name)
+        count = 4 if fused is carrier else 2
+        return count * self.joint_ohm
+
+    def metal_drop_v(self, carrier: Carrier, size: Size) -> float:
+        """Return what a conductor loses along its own length in a size, in V."""
+        length_m = self.surroundings[carrier.run.name].length_at_20c_m
+        return voltage_drop_v(carrier.current_a, length_m, size.ohm_per_m)
+
+    def own_drop_v(self, carrier: Carrier, size: Size) -> float:
+        """Return what a conductor loses from end to end, its joints included, in V."""
+        return self.metal_drop_v(carrier, size) + carrier.current_a * self.joints_ohm(carrier)
+
+    def body_drop_v(self, load: str) -> float:
+        """Return what a load's way back through the vehicle's body loses, in V."""
+        if not self.circuit.comes_back_by_body(load):
+            return 0.0
+        return self.circuit.body_current_with_a(load) * self.body_ohm
+
+    def joints_drop_v(self, load: str) -> float:
+        """Return what the joints between the source, a load, and the source again lose, in V."""
+        return sum(
+            self.circuit.current_with_a(load, each) * self.joints_ohm(each)
+            for each in self.circuit.loop(load)
+        )
+
+    def fixed_drop_v(self, load: str) -> float:
+        """Return what a load's loop loses whatever its sizes: in joints and in the vehicle's body, in V."""
+        return self.body_drop_v(load) + self.joints_drop_v(load)
+
+    def assumed_drop_v(self, load: str) -> float:
+        """Return how much of that rests on resistances of the practice, which nobody measured, in V."""
+        source = self.job.source
+        body_v = self.body_drop_v(load) if source.body_ohm is None else 0.0
+        return body_v + (self.joints_drop_v(load) if source.joint_ohm is None else 0.0)
+
+    def metal_drop_with_v(self, load: str, carrier: Carrier, size: Size) -> float:
+        """Return what a conductor in a size loses along its own length while a load is on, in V."""
+        length_m = self.surroundings[carrier.run.name].length_at_20c_m
+        return voltage_drop_v(self.circuit.current_with_a(load, carrier), length_m, size.ohm_per_m)
+
+    def loop_drop_v(self, load: str, sizes: Mapping[str, Size]) -> float:
+        """Return what is lost between the source, a load, and the source again, in V."""
+        metal_v = sum(
+            self.metal_drop_with_v(load, each, sizes[each.name]) for each in self.circuit.loop(load)
+        )
+        return self.body_drop_v(load) + self.joints_drop_v(load) + metal_v
+
+    def when(self, load: str) -> str:
+        """Return in words what is on when a load loses as much as its drop says."""
+        return EVERY_LOAD if self.circuit.is_every_load_on_with(load) else MOST_TOGETHER
+
+
+def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:
+    """Return the conductor that a run's fuse sits in: its first that carries current and brings none back."""
+    for carrier in circuit.carriers:
+        if carrier.run.name == run and carrier.run.fuse and carrier.current_a > 0 and not carrier.is_return:
+            return carrier
+    return None
+
+
+def case_of(job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]) -> Case:
+    """Return a job's question put together.
+
+    Raises
+    ------
+    NoConductorError
+        Where the job's circuit makes no sense, or its series has no size at all.
+    """
+    factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
+    circuit = circuit_of(job, *factors)
+    carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
+    surroundings = surroundings_of(job, practice, routes, lengths, carrying)
+    if len(circuit.by_name) != len(circuit.carriers):
+        raise NoConductorError(
+            "two conductors of the job have one name; drop and fuse need to tell them apart"
+        )
+    return Case(job, practice, circuit, surroundings, {route.run: route for route in routes})

@@ -1,0 +1,1 @@
+"""Where labels go."""

@@ -1,0 +1,1 @@
+"""What is drawn of a vehicle, a plan, a judged route."""

@@ -1,0 +1,143 @@
+"""Keep-outs on paper: a hatch, a letter and a colour for each hazard, so that a grey copy says as much.
+
+Colours are the colour-blind-safe ones of Okabe and Ito, with dark outlines. Hatches are drawn line by line,
+since many programs drop SVG patterns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from router.drawing.paper.frame import Frame
+from router.drawing.paper.pen import Ink, PaperPoint, Pen, Segment
+from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
+
+ARC_STEPS = 8  # of a quarter circle: 0.5 % of the radius, below the width of the line
+LEAST_HATCHED_MM = 1.0  # a thinner shape is only filled
+FILL_SHARE = 0.30
+
+
+@dataclass(frozen=True, slots=True)
+class HazardLook:
+    """How a hazard is drawn: colour, outline, and hatch lines by angle from the horizontal and gap."""
+
+    colour: str
+    outline: str
+    hatches: tuple[tuple[float, float], ...]
+    dash: tuple[float, ...] = ()
+
+
+LOOKS: Mapping[Hazard, HazardLook] = MappingProxyType(
+    {
+        Hazard.HOT: HazardLook("#D55E00", "#8a3c00", ((45, 1.5),)),
+        Hazard.MOVING: HazardLook("#0072B2", "#00466e", ((45, 2.2), (135, 2.2))),
+        Hazard.FUEL: HazardLook("#E69F00", "#6b4a00", ((0, 1.3),)),
+        Hazard.BRAKE: HazardLook("#CC79A7", "#7a2f58", ((90, 1.3),)),
+        Hazard.SHARP: HazardLook("#999999", "#333333", ((135, 0.8),)),
+        Hazard.LIFTING: HazardLook("#F0E442", "#5c5600", ((0, 1.6), (90, 1.6))),
+        Hazard.HIGH_VOLTAGE: HazardLook("#E69F00", "#8a3c00", ((60, 1.1),), (1.6, 0.6)),
+        Hazard.AIRBAG: HazardLook("#009E73", "#00563f", ((135, 1.7),), (1.0, 0.6)),
+        Hazard.SOLID: HazardLook("#bbbbbb", "#444444", ((150, 2.0),)),
+    }
+)
+
+
+def core_of(shape: Shape) -> BaseGeometry:
+    """Return the core of a place in the vehicle's own mm: a point, a line or a polygon."""
+    if shape.kind is ShapeKind.DISC:
+        return Point(shape.points[0])
+    if shape.kind is ShapeKind.LINE:
+        return LineString(shape.points)
+    return Polygon(shape.points)
+
+
+def outline_of(shape: Shape, frame: Frame, grown_mm: float = 0.0) -> BaseGeometry:
+    """Return a place on paper, grown by so many of the vehicle's mm."""
+    by = shape.reach_mm + grown_mm
+    core = core_of(shape)
+    grown = core.buffer(by, quad_segs=ARC_STEPS) if by > 0 else core
+    return on_paper(grown, frame)
+
+
+def on_paper(geometry: BaseGeometry, frame: Frame) -> BaseGeometry:
+    """Return a geometry of the vehicle's mm as it lies on the paper."""
+    return shapely.transform(geometry, frame.array_at)
+
+
+def rings_of(geometry: BaseGeometry) -> list[list[PaperPoint]]:
+    """Return every ring of one polygon or several."""
+    polygons = [part for part in getattr(geometry, "geoms", [geometry]) if isinstance(part, Polygon)]
+    return [list(ring.coords) for part in polygons for ring in (part.exterior, *part.interiors)]
+
+
+def has_room(geometry: BaseGeometry, radius_mm: float) -> bool:
+    """Tell whether a circle finds room inside a geometry."""
+    if geometry.area > radius_mm * geometry.length:  # whatever its form; saves most of the next question
+        return True
+    return not geometry.buffer(-radius_mm).is_empty
+
+
+def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Segment]:
+    """Return the pieces of parallel lines inside a geometry.
+
+    The lines of one angle and gap belong to the paper, not to the shape, so that neighbours' hatches agree.
+    """
+    turn = math.radians(angle_deg)
+    along, across = (math.cos(turn), -math.sin(turn)), (math.sin(turn), math.cos(turn))
+    corners = list(shapely.get_coordinates(shapely.envelope(geometry)))
+    far = [x * along[0] + y * along[1] for x, y in corners]
+    side = [x * across[0] + y * across[1] for x, y in corners]
+    lines = []
+    for step in range(math.ceil(min(side) / gap_mm), math.floor(max(side) / gap_mm) + 1):
+        base = (across[0] * step * gap_mm, across[1] * step * gap_mm)
+        lines.append([(base[0] + along[0] * end, base[1] + along[1] * end) for end in (min(far), max(far))])
+    return _pieces(shapely.intersection(shapely.multilinestrings(lines), geometry)) if lines else []
+
+
+def draw_hazard(pen: Pen, geometry: BaseGeometry, hazard: Hazard) -> None:
+    """Draw one place on paper in the manner of its hazard."""
+    look, rings = LOOKS[hazard], rings_of(geometry)
+    pen.rings(rings, Ink(fill=look.colour, fill_opacity=FILL_SHARE))
+    if has_room(geometry, LEAST_HATCHED_MM / 2):
+        for angle, gap in look.hatches:
+            pen.segments(hatch(geometry, angle, gap), Ink(look.outline, 0.18, dash=look.dash))
+    pen.rings(rings, Ink(look.outline, 0.3))
+
+
+def draw_keep_out(pen: Pen, keep_out: KeepOut, tag: str, outline: BaseGeometry) -> None:
+    """Draw a keep-out by its outline on paper, in a group with its tag, name and hazard."""
+    shield = ", shielded" if keep_out.is_shielded else ""
+    title = f"{tag} {keep_out.name}: {keep_out.hazard}{shield}"
+    with pen.group(f"keep-out {tag} {keep_out.name}", title):
+        draw_hazard(pen, outline, keep_out.hazard)
+
+
+def clearance_outline(
+    keep_out: KeepOut, required_mm: float, loom_diameter_mm: float, height_mm: float, frame: Frame
+) -> BaseGeometry | None:
+    """Return the line that the middle of a loom at this height may not cross, or None where it passes free.
+
+    With a vertical gap g between loom and keep-out, a distance c in space leaves sqrt(c^2 - g^2) in plan.
+    """
+    radius = loom_diameter_mm / 2
+    gap = 0.0
+    if keep_out.heights_mm:
+        low, high = keep_out.heights_mm
+        gap = max(0.0, low - (height_mm + radius), (height_mm - radius) - high)
+    if gap >= required_mm:
+        return None
+    return outline_of(keep_out.shape, frame, radius + math.sqrt(required_mm**2 - gap**2))
+
+
+def _pieces(geometry: BaseGeometry) -> list[Segment]:
+    parts = shapely.get_parts(geometry)
+    lines = parts[(shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(parts)]
+    ends = (shapely.get_coordinates(shapely.get_point(lines, index)).tolist() for index in (0, -1))
+    return [((ax, ay), (bx, by)) for (ax, ay), (bx, by) in zip(*ends, strict=True)]

@@ -1,0 +1,93 @@
+"""Where members may be crossed: a gap between two ticks for a stretch to pass over, a ring for a hole."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from shapely.geometry import LineString, Point
+
+from router.drawing.labels.labelling import AWKWARD, TOUCHES, Label, LabelBoard
+from router.drawing.layers.hazards import on_paper, rings_of
+from router.drawing.paper import inks, symbols
+from router.drawing.paper.frame import Frame
+from router.drawing.paper.pen import PaperPoint, Pen, Segment
+from router.model.vehicle import Member, OverPass, ThroughPass
+from router.model.vehicle import Point as PlanPoint
+
+TICK_MM = 0.9  # how far the ticks at the ends of a stretch stand out beyond the member, on paper
+FAR_MM = 150.0
+"""A hole further than this from where a route goes through its member, in plan, is not the one it uses."""
+
+
+def draw_overs(pen: Pen, member: Member, frame: Frame) -> None:
+    """Draw where a member may be passed over: its band left white, open to both sides, with end ticks."""
+    for number, way in enumerate(_overs(member), start=1):
+        gap = LineString([way.start, way.end]).buffer(
+            member.width_mm / 2 + 0.3 * frame.scale, cap_style="flat"
+        )
+        with pen.group(f"over {member.name} {number}", f"{member.name} may be passed over here"):
+            pen.rings(rings_of(on_paper(gap, frame)), inks.PASSABLE)
+            pen.segments(_end_ticks(member, way, frame), inks.PASS_END)
+
+
+def draw_holes(
+    pen: Pen, member: Member, frame: Frame, board: LabelBoard, passed: frozenset[PlanPoint]
+) -> None:
+    """Draw the holes of a member; the bore stands beside each where there is room.
+
+    Of those in `passed`, which a run goes through, the run's own label gives the bore.
+    """
+    for number, hole in enumerate(_holes(member), start=1):
+        at = frame.at(hole.at)
+        words = f"hole in {member.name}, bore {hole.bore_mm:.0f} mm"
+        with pen.group(f"hole {member.name} {number}", words):
+            symbols.draw_hole(pen, at)
+        board.keep_off(Point(at).buffer(symbols.HOLE_MM + 0.3), TOUCHES)
+        if hole.at not in passed:
+            words = f"{hole.bore_mm:.0f} mm"
+            label = Label(
+                words, (at,), 2.5, colour=inks.GREY, owner=member.name, is_needed=False, reach_mm=4.8
+            )
+            board.add(label)
+
+
+def keep_off_overs(member: Member, frame: Frame, board: LabelBoard) -> None:
+    """Say that words are better not written on the ticks of a stretch that may be passed over."""
+    for way in _overs(member):
+        for tick in _end_ticks(member, way, frame):
+            board.keep_off(LineString(tick).buffer(0.2), AWKWARD)
+
+
+def hole_at(member: Member, place: PlanPoint) -> ThroughPass | None:
+    """Return the hole of a member that a route goes through at a place in plan; None where none is near."""
+    nearest = min(_holes(member), key=lambda hole: math.dist(hole.at, place), default=None)
+    return nearest if nearest and math.dist(nearest.at, place) <= FAR_MM else None
+
+
+def _overs(member: Member) -> Iterator[OverPass]:
+    return (way for way in member.passes if isinstance(way, OverPass))
+
+
+def _holes(member: Member) -> Iterator[ThroughPass]:
+    return (way for way in member.passes if isinstance(way, ThroughPass))
+
+
+def _end_ticks(member: Member, way: OverPass, frame: Frame) -> list[Segment]:
+    """Return a tick across the member at each end of a stretch, on paper."""
+    start, end = frame.at(way.start), frame.at(way.end)
+    length = math.dist(start, end)
+    if length == 0.0:
+        return []
+    half = member.width_mm / frame.scale / 2 + TICK_MM
+    x, y = -(end[1] - start[1]) / length * half, (end[0] - start[0]) / length * half
+    return [((at[0] - x, at[1] - y), (at[0] + x, at[1] + y)) for at in (start, end)]
+
+
+def draw_over_sample(pen: Pen, corner: PaperPoint, width_mm: float, height_mm: float) -> None:
+    """Draw, for the legend, a short member with a stretch that may be passed over."""
+    x, y = corner
+    pen.box(x, y, width_mm, height_mm, inks.MEMBER)
+    pen.box(x + 0.3 * width_mm, y - 0.3, 0.4 * width_mm, height_mm + 0.6, inks.PASSABLE)
+    places = (x + 0.3 * width_mm, x + 0.7 * width_mm)
+    pen.segments([((at, y - 0.6), (at, y + height_mm + 0.6)) for at in places], inks.PASS_END)

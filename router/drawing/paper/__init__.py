@@ -1,0 +1,1 @@
+"""The paper: pen, inks, letters, and how the vehicle lies on it."""

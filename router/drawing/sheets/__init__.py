@@ -1,0 +1,1 @@
+"""The sheets of a map: bands, tiles, legend, title."""

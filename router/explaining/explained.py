@@ -1,0 +1,34 @@
+"""Every run of a job with why it goes as it does, and how else it could go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from router.explaining.alternatives import find_alternatives, weigh_together
+from router.explaining.reasons import explain_way
+from router.model.job import Job
+from router.model.plan import Alternative, WayReason
+from router.routing import Routing
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """Why a run goes as it does, and how else it could go."""
+
+    reasons: tuple[WayReason, ...]
+    alternatives: tuple[Alternative, ...]
+
+
+def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
+    """Return for every run of a job why it goes as it does, and how else it could go."""
+    worlds = {laid.route.run: laid.ground.world for laid in routing.laid}
+    explained, known_mm = [], dict[tuple[object, ...], float]()
+    for run, laid in zip(job.runs, routing.laid, strict=True):
+        others = tuple(route for route in routing.routes if route.run != run.name)
+        reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
+        found = find_alternatives(laid.need, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
+        weighed = weigh_together(
+            found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
+        )
+        explained.append(Explained(reasons, weighed))
+    return tuple(explained)

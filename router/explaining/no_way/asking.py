@@ -1,0 +1,52 @@
+"""Routes, or why there are none; the reasons are looked for only where somebody must be told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from router.errors import NoRouteError
+from router.model.job import Job
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.routing import NoPathError, Routing, find_routes
+
+
+def find_routes_or_explain(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float | Mapping[str, float],
+    *,
+    is_draft: bool = False,
+) -> Routing:
+    """Return the routes of a job's runs; see `router.routing.find_routes` for the parameters.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    loom_diameter_mm : float or mapping of str to float
+        Of the thickest loom of the job, or by run. [mm]
+    is_draft : bool
+        Good enough to see which runs lie together.
+
+    Raises
+    ------
+    NoRouteError
+        A run has no way; says what pinches it and where, and whose looms leave none.
+    """
+    try:
+        return find_routes(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+    except NoPathError as no_path:
+        raise _explained(no_path) from None
+
+
+def _explained(no_path: NoPathError) -> NoRouteError:
+    from router.explaining.no_way.pinch import no_route  # noqa: PLC0415 - large, and most jobs have a way
+
+    run, ask = no_path.run, no_path.ask
+    error = no_route(no_path.need, run, (ask.start, ask.goal), no_path.sites)
+    apart = [f'{mm:g} mm from run "{name}"' for name, mm in no_path.apart_mm.items()]
+    if not apart:
+        return error
+    why = f'run "{run.name}" has no way that stays {" and ".join(apart)}: {error.why}'
+    return NoRouteError(why, error.pinch, run.name, is_for_any_loom=error.is_for_any_loom)

@@ -1,0 +1,452 @@
+"""Why a route goes as it does: what makes it leave the straight line, or its support, at each place.
+
+A best way bends only at a corner of what is shut, at the border of an area with another effort, where it
+lines up with a hole, and where it joins or leaves a support. So each bend is looked at from the vehicle's
+side: whose clearance is used up there, whose pass, opening or support is it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Any
+
+import shapely
+import shapely.ops
+
+from router.model.job import Run
+from router.model.plan import Passage, PassageKind, Route, WayReason
+from router.model.practice import Rule
+from router.model.vehicle import KeepOut, Member, OverPass, Support
+from router.routing import (
+    WARM,
+    Need,
+    band_half_mm,
+    blocked_each,
+    core_of,
+    corridor,
+    opening_fits,
+    plan_reach_mm,
+    required_clearance,
+)
+from router.search import XY, World
+
+BEND_DEG = 0.2
+"""A turn smaller than this is none."""
+OUTSIDE = 1.02
+"""Corners round a keep-out may lie this much further out than they must."""
+NEAR_MM = 1.0
+AHEAD_MM = 300.0
+"""How far ahead on a support it is looked for what stops it."""
+ENDS_MM = 50.0
+"""A support that goes on for more than this is not left because it ends."""
+SHARED_MM = 0.01
+"""Two runs this near to each other lie in one loom."""
+HOLE_MM = 3.0
+"""The ends of the straight way through a hole lie this near to the member's band."""
+_MEMBERS = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
+
+
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """One straight piece in plan, uprights left out; `low_mm` and `high_mm` of what stands at its start."""
+
+    space: str
+    start: XY
+    end: XY
+    station_mm: float
+    end_station_mm: float
+    z_mm: float
+    along: str | None
+
+
+def explain_way(
+    need: Need, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
+) -> tuple[WayReason, ...]:
+    """Return why a route goes as it does, in the order of its stations.
+
+    Parameters
+    ----------
+    need : Need
+    world : World
+        The ground that it was planned on, for its areas of other effort.
+    run : Run
+    route : Route
+    others : tuple of Route
+        The routes of the job's other runs, whose looms it may lie in.
+
+    Returns
+    -------
+    tuple of WayReason
+        One for each opening and each pass of a member, for each support that is joined or left, and for
+        each bend off the supports; neighbouring bends with one and the same reason are one.
+    """
+    legs = _legs(route)
+    reasons = [reason for passage in route.passages for reason in _at_passage(need, route, passage)]
+    for before, after in pairwise([None, *legs, None]):
+        reasons += _at_supports(need, run, route, legs, before, after)
+        if before and after and _is_free_bend(route, before, after):
+            special = _by_wish(need, run, after) or _with_others(need, others, before, after)
+            reasons.append(special or _at_bend(need, world, before, after))
+    reasons.sort(key=lambda reason: (reason.station_mm, reason.to_station_mm))
+    return tuple(_merged(reasons))
+
+
+def _is_at_hole(route: Route, station_mm: float) -> bool:
+    """Return whether a bend only lines a way up with a hole; that it goes through there says so already."""
+    return any(
+        passage.kind is PassageKind.THROUGH_MEMBER
+        and passage.from_station_mm - HOLE_MM <= station_mm <= passage.to_station_mm + HOLE_MM
+        for passage in route.passages
+    )
+
+
+def _legs(route: Route) -> list[_Leg]:
+    return [
+        _Leg(a.space, (a.x_mm, a.y_mm), (b.x_mm, b.y_mm), a.station_mm, b.station_mm, a.z_mm, a.along)
+        for a, b in pairwise(route.points)
+        if math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) > 1e-6
+    ]
+
+
+def _is_free_bend(route: Route, before: _Leg, after: _Leg) -> bool:
+    """Return whether there is a bend between two legs off the supports, and not just before a hole."""
+    return (
+        before.along is None
+        and after.along is None
+        and before.space == after.space
+        and abs(math.degrees(_turn(before, after))) >= BEND_DEG
+        and not _is_at_hole(route, after.station_mm)
+    )
+
+
+def _turn(before: _Leg, after: _Leg) -> float:
+    """Return the turn between two legs, positive from x towards y, in radians."""
+    ax, ay = before.end[0] - before.start[0], before.end[1] - before.start[1]
+    bx, by = after.end[0] - after.start[0], after.end[1] - after.start[1]
+    return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+
+
+def _reason(station_mm: float, why: str, rule: Rule | None, **thing: str) -> WayReason:
+    named: dict[str, str | None] = {"keep_out": None, "support": None, "opening": None, "member": None}
+    return WayReason(station_mm, station_mm, why, rule=rule, **{**named, **thing})
+
+
+def _merged(reasons: Iterable[WayReason]) -> list[WayReason]:
+    """Join neighbours that say the same of the same thing, such as the many corners round one keep-out."""
+    kept: list[WayReason] = []
+    for reason in reasons:
+        if kept and replace(reason, station_mm=0, to_station_mm=0) == replace(
+            kept[-1], station_mm=0, to_station_mm=0
+        ):
+            kept[-1] = replace(kept[-1], to_station_mm=reason.to_station_mm)
+        else:
+            kept.append(reason)
+    return kept
+
+
+# --- openings and members ----------------------------------------------------------------------------
+
+
+def _at_passage(need: Need, route: Route, passage: Passage) -> Iterator[WayReason]:
+    if passage.kind is PassageKind.OPENING:
+        opening = need.profile.opening(passage.name)
+        others = [
+            o for o in need.profile.openings if set(o.joins) == set(opening.joins) and opening_fits(need, o)
+        ]
+        spaces = " and ".join(opening.joins)
+        among = (
+            "the only opening" if len(others) == 1 else f"of {len(others)} openings the one of least effort"
+        )
+        why = f"goes through {passage.name}: {among} between {spaces} with room for this loom"
+        yield _reason(
+            passage.from_station_mm, why, need.practice.rule("amount", "opening"), opening=passage.name
+        )
+    if passage.kind in _MEMBERS:
+        member = need.profile.member(passage.name)
+        verb = "over" if passage.kind is PassageKind.OVER_MEMBER else "through the hole in"
+        places = len(member.passes)
+        only = "its only place to cross" if places == 1 else f"one of its {places} places to cross"
+        square = ", square to it" if passage.kind is PassageKind.THROUGH_MEMBER else ""
+        why = f"crosses {verb} {passage.name} at {only}{square}"
+        reason = _reason(
+            passage.from_station_mm, why, need.practice.rule("amount", "member"), member=passage.name
+        )
+        yield replace(reason, to_station_mm=passage.to_station_mm)
+
+
+# --- supports ----------------------------------------------------------------------------------------
+
+
+def _at_supports(
+    need: Need, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
+) -> Iterator[WayReason]:
+    """Give why a support is left, and why the next one is joined, between two legs."""
+    left, joined = before.along if before else None, after.along if after else None
+    is_one_place = before is not None and after is not None and before.space == after.space
+    if is_one_place and left == joined:
+        return
+    if before and left:
+        reason = _leaving(need, run, route, before, after)
+        yield replace(reason, to_station_mm=after.station_mm) if after and is_one_place else reason
+    if after and joined:
+        reason = _joining(need, legs, after)
+        yield replace(reason, station_mm=before.end_station_mm) if before and is_one_place else reason
+
+
+def _joining(need: Need, legs: list[_Leg], leg: _Leg) -> WayReason:
+    name = str(leg.along)
+    rule = need.practice.rule("factor", "along a support")
+    following = legs[legs.index(leg) :]
+    last = leg
+    for each in following:
+        if each.along != name:
+            break
+        last = each
+    why = f"follows {name}: a metre along a support counts as {rule.value:g} m"
+    stop = _what_stops(need, need.profile.support(name), leg, leg.start, -1.0)
+    if stop and stop.after_mm < NEAR_MM and stop.name:
+        why += f", from where {stop.name} leaves it free"
+    return replace(_reason(leg.station_mm, why, rule, support=name), to_station_mm=last.end_station_mm)
+
+
+def _leaving(need: Need, run: Run, route: Route, leg: _Leg, after: _Leg | None) -> WayReason:
+    name = str(leg.along)
+    station_mm = leg.end_station_mm
+    stop = _what_stops(need, need.profile.support(name), leg, leg.end, 1.0)
+    if stop is None:
+        why = f"leaves {name} for {_next_thing(need, run, route, station_mm, after)}: less effort from here"
+        return _reason(station_mm, why, need.practice.rule("factor", "open"), support=name)
+    where = "here" if stop.after_mm < NEAR_MM else f"{stop.after_mm:.0f} mm further on"
+    why = f"leaves {name}, which {stop.what} {where}"
+    return _reason(station_mm, f"{why}{stop.detail}", stop.rule, support=name, **stop.thing)
+
+
+def _next_thing(need: Need, run: Run, route: Route, station_mm: float, after: _Leg | None) -> str:
+    if after and after.along:
+        return after.along
+    passages = [
+        (p.from_station_mm, p.name)
+        for p in route.passages
+        if p.kind in (PassageKind.OPENING, *_MEMBERS) and p.from_station_mm >= station_mm - NEAR_MM
+    ]
+    joins = [
+        (b.station_mm, str(b.along))
+        for a, b in pairwise(route.points)
+        if b.along and b.along != a.along and b.station_mm > station_mm
+    ]
+    return min([*passages, *joins, (route.routed_mm, run.end)])[1]
+
+
+@dataclass(frozen=True, slots=True)
+class _Stop:
+    """What stops a support: after how far, in words, and the thing that does it."""
+
+    after_mm: float
+    what: str
+    detail: str
+    name: str
+    thing: dict[str, str]
+    rule: Rule | None
+
+
+def _what_stops(need: Need, support: Support, leg: _Leg, at: XY, way: float) -> _Stop | None:
+    """Return what stops a support soonest, ahead of a place on it (way 1) or behind it (way -1)."""
+    line = shapely.LineString(support.along)
+    forward = line.project(shapely.Point(leg.end)) >= line.project(shapely.Point(leg.start))
+    at_mm = line.project(shapely.Point(at))
+    to_mm = at_mm + (way if forward else -way) * AHEAD_MM
+    ahead = shapely.ops.substring(line, at_mm, min(max(to_mm, 0.0), line.length))
+    stops = [*_blocking(need, support, ahead), *_edges(need, support, ahead)]
+    if not 0.0 <= to_mm <= line.length:
+        stops.append(_Stop(ahead.length, "ends", "", "", {}, None))
+    stop = min(stops, key=lambda stop: stop.after_mm, default=None)
+    return None if stop and stop.what == "ends" and stop.after_mm > ENDS_MM else stop
+
+
+def _blocking(need: Need, support: Support, ahead: Any) -> Iterator[_Stop]:
+    height_mm = support.height_mm
+    space = need.profile.space(support.space)
+    for keep_out, area in blocked_each(need, support.space, height_mm, height_mm, ahead):
+        after_mm = _first_mm(ahead, area)
+        if after_mm is not None:
+            required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+            what = f"{keep_out.name} ({keep_out.hazard.value}) blocks"
+            detail = f": at its height of {height_mm:.0f} mm the loom needs {required_mm:.0f} mm from there"
+            yield _Stop(after_mm, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
+    low_mm, high_mm = sorted((height_mm, space.height_mm))
+    if ahead.length > 0.0 and low_mm < high_mm:
+        for keep_out, area in blocked_each(need, support.space, low_mm, high_mm, ahead):
+            after_mm = _first_mm(ahead, area)
+            if after_mm is not None:
+                required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+                what = f"cannot be left beside {keep_out.name} ({keep_out.hazard.value}), which begins"
+                detail = f": the step between the heights needs {required_mm:.0f} mm from it"
+                yield _Stop(after_mm + 1e-3, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
+
+
+def _edges(need: Need, support: Support, ahead: Any) -> Iterator[_Stop]:
+    for member in need.profile.members:
+        if member.space == support.space:
+            band = shapely.LineString(member.along).buffer(
+                band_half_mm(member, need.radius_mm), cap_style="flat"
+            )
+            for over in member.passes:
+                if isinstance(over, OverPass):
+                    band = shapely.difference(band, corridor(member, over, need.radius_mm))
+            after_mm = _first_mm(ahead, band)
+            if after_mm is not None:
+                yield _Stop(
+                    after_mm, f"{member.name} crosses", "", member.name, {"member": member.name}, None
+                )
+    outside = shapely.difference(ahead, shapely.Polygon(need.profile.space(support.space).outline))
+    after_mm = _first_mm(ahead, outside)
+    if after_mm is not None:
+        yield _Stop(after_mm, f"leaves the {support.space}", "", "", {}, None)
+
+
+def _first_mm(line: Any, area: Any) -> float | None:
+    """Return how far along a line an area begins; None where they do not meet or only touch at a point."""
+    met = shapely.intersection(line, area)
+    if met.is_empty or (met.length <= 0.0 < line.length):
+        return None
+    return float(min(line.project(shapely.Point(place)) for place in shapely.get_coordinates(met)))
+
+
+# --- bends -------------------------------------------------------------------------------------------
+
+
+def _at_bend(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason:
+    """Return what a bend off the supports goes round."""
+    for found in (_round_keep_out, _round_pass, _at_edge, _at_border):
+        reason = found(need, world, before, after)
+        if reason is not None:
+            return reason
+    why = "turns so that the bends before and after it have room for the least radius"
+    return _reason(after.station_mm, why, need.practice.rule("bend", "least radius"))
+
+
+def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
+    """Return the support that the way only touches because the job asks for it."""
+    place = shapely.Point(leg.start)
+    for support in need.profile.supports:
+        is_there = support.space == leg.space and shapely.LineString(support.along).distance(place) <= NEAR_MM
+        if support.name in run.via and is_there:
+            why = f"goes by {support.name}, as the job asks"
+            return _reason(leg.station_mm, why, None, support=support.name)
+    return None
+
+
+def _with_others(need: Need, others: tuple[Route, ...], before: _Leg, after: _Leg) -> WayReason | None:
+    """Return the run whose loom is joined or left at a bend."""
+    rule = need.practice.rule("factor", "shared")
+    for other in others:
+        was_in, is_in = _lies_in(before, other), _lies_in(after, other)
+        if is_in and not was_in:
+            why = f"joins the loom of run {other.run}: a metre in a shared loom counts as {rule.value:g} m"
+            return _reason(after.station_mm, why, rule)
+        if was_in and not is_in:
+            return _reason(after.station_mm, f"leaves the loom of run {other.run}", rule)
+    return None
+
+
+def _lies_in(leg: _Leg, other: Route) -> bool:
+    """Return whether the middle of a leg lies on another route."""
+    middle = shapely.Point((leg.start[0] + leg.end[0]) / 2.0, (leg.start[1] + leg.end[1]) / 2.0)
+    return any(
+        a.space == b.space == leg.space
+        and shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)]).distance(middle) < SHARED_MM
+        for a, b in pairwise(other.points)
+    )
+
+
+def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+    """Return the keep-out whose clearance is used up at the bend, on its inner side where there is one."""
+    place = shapely.Point(after.start)
+    heights = tuple(_heights_at(need, after, place))
+    found = []
+    for keep_out in need.profile.keep_outs:
+        if keep_out.space != after.space:
+            continue
+        required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+        reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, need.radius_mm) for each in heights)
+        spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
+        if reach_mm > 0.0 and spare_mm <= (OUTSIDE - 1.0) * reach_mm + NEAR_MM:
+            is_outer = not _is_inside(keep_out, place, before, after)
+            found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, rule))
+    if not found:
+        return None
+    _, _, name, required_mm, rule = min(found, key=lambda each: each[:3])
+    hazard = need.profile.keep_out(name).hazard.value
+    why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
+    return _reason(after.station_mm, why, rule, keep_out=name)
+
+
+def _is_inside(keep_out: KeepOut, place: Any, before: _Leg, after: _Leg) -> bool:
+    """Return whether a keep-out lies on the inner side of a bend."""
+    (_, _), (x, y) = shapely.get_coordinates(shapely.shortest_line(place, core_of(keep_out.shape)))
+    ax, ay = before.end[0] - before.start[0], before.end[1] - before.start[1]
+    bx, by = after.end[0] - after.start[0], after.end[1] - after.start[1]
+    la, lb = math.hypot(ax, ay), math.hypot(bx, by)
+    inner = (bx / lb - ax / la, by / lb - ay / la)
+    return bool(inner[0] * (x - place.x) + inner[1] * (y - place.y) > 0.0)
+
+
+def _heights_at(need: Need, leg: _Leg, place: Any) -> Iterator[tuple[float, float]]:
+    """Give the heights between which a loom lies at a place: its space's, and those of the passes there."""
+    height_mm = need.profile.space(leg.space).height_mm
+    yield height_mm, height_mm
+    for member in need.profile.members:
+        for over in member.passes:
+            if not isinstance(over, OverPass) or member.space != leg.space:
+                continue
+            if corridor(member, over, need.radius_mm).distance(place) <= NEAR_MM:
+                yield height_mm, height_mm + over.rise_mm
+
+
+def _round_pass(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+    place = shapely.Point(after.start)
+    for member in need.profile.members:
+        if member.space != after.space:
+            continue
+        band = shapely.LineString(member.along).buffer(band_half_mm(member, need.radius_mm) * OUTSIDE)
+        if band.distance(place) <= NEAR_MM:
+            why = f"goes round the end of the place where {member.name} may be crossed"
+            if not member.passes or not _by_pass(need, member, place):
+                why = f"goes round the end of {member.name}"
+            return _reason(after.station_mm, why, None, member=member.name)
+    return None
+
+
+def _by_pass(need: Need, member: Member, place: Any) -> bool:
+    return any(
+        corridor(member, over, need.radius_mm).distance(place) <= NEAR_MM
+        for over in member.passes
+        if isinstance(over, OverPass)
+    )
+
+
+def _at_edge(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+    ring = shapely.LinearRing(need.profile.space(after.space).outline)
+    if ring.distance(shapely.Point(after.start)) > NEAR_MM:
+        return None
+    return _reason(after.station_mm, f"goes round a corner of the edge of the {after.space}", None)
+
+
+def _at_border(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+    """Return the area of other effort at whose border the way bends, as light does at glass."""
+    place = shapely.Point(after.start)
+    covers = {cover.name for cover in need.profile.covers}
+    for sheet in world.sheets:
+        if sheet.key != after.space:
+            continue
+        for zone in sheet.zones:
+            if zone.area.boundary.distance(place) <= NEAR_MM:
+                key = "sheltered" if zone.key in covers else "warm" if zone.key == WARM else "exposed"
+                what = {"warm": "the warm surroundings of hot parts"}.get(key, zone.key)
+                rule = need.practice.rule("factor", key)
+                why = f"bends at the border of {what}, where a metre counts as {rule.value:g} m"
+                return _reason(after.station_mm, why, rule)
+    return None

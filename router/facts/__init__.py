@@ -1,0 +1,47 @@
+"""What follows from the records, each answer worked out in one place; see `router.model` for the words."""
+
+from router.facts.along_route import (
+    Piece,
+    Placed,
+    Position,
+    heading_words,
+    pieces_of,
+    positions_at,
+    station_on,
+    way_in_words,
+)
+from router.facts.cautions import Caution, SignalWord, cautions_for
+from router.facts.passes import hole_taken, passed_name, place_in_words
+from router.facts.poles import Poles, poles_at
+from router.facts.profile_differences import compare_profiles
+from router.facts.shared_fixings import SAME_PLACE_MM, own_fixings
+from router.facts.station_list import list_stations
+from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
+
+__all__ = [
+    "HAZARD_LETTERS",
+    "SAME_PLACE_MM",
+    "Caution",
+    "Piece",
+    "Placed",
+    "Poles",
+    "Position",
+    "SignalWord",
+    "cautions_for",
+    "compare_profiles",
+    "fixing_prefix",
+    "heading_words",
+    "hole_taken",
+    "keep_out_tags",
+    "list_stations",
+    "own_fixings",
+    "passed_name",
+    "pieces_of",
+    "place_in_words",
+    "plan_number",
+    "poles_at",
+    "positions_at",
+    "slug",
+    "station_on",
+    "way_in_words",
+]

@@ -1,0 +1,161 @@
+"""The fixings of a run, and where a rule about them cannot be met."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from router.facts import positions_at
+from router.fixings.fewest import ALLOWED_OVER_MM, Wish, fewest_stations
+from router.fixings.needs import Need, Spans, needs_of
+from router.fixings.spots import Place, find_places
+from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.units import tape_m
+
+_WORTH = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
+
+
+def place_fixings(
+    route: Route,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float,
+    placed: tuple[Fixing, ...] = (),
+) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
+    """Return the fixings of a run in the order of their stations, and where a rule cannot be met.
+
+    Parameters
+    ----------
+    route : Route
+        The way of the run.
+    profile : Profile
+        The vehicle, for its supports and keep-outs.
+    practice : Practice
+        Groups "spacing" and "fixing".
+    loom_diameter_mm : float
+        Outside of the loom. [mm]
+    placed : tuple of Fixing
+        Fixings of runs placed before this one. Those that lie on this route hold it as well and count as no
+        new fixing, so that runs in one trunk share theirs.
+    """
+    needs = needs_of(route, practice)
+    spans = Spans.of(route, practice)
+    places = find_places(route, profile, practice, loom_diameter_mm, needs, placed)
+    can_be_met = tuple(any(need.holds(place.station_mm) for place in places) for need in needs)
+    met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)
+    unmet = tuple(need for need, can in zip(needs, can_be_met, strict=True) if not can)
+    chosen = fewest_stations(
+        tuple(_wish(place) for place in places),
+        tuple((need.from_mm, need.to_mm) for need in met),
+        route.routed_mm,
+        spans.longest_mm,
+    )
+    held = tuple(places[index] for index in chosen)
+    stations_mm = tuple(place.station_mm for place in held)
+    fixings = tuple(
+        _fixing(number, place, _why(place, needs, stations_mm)) for number, place in enumerate(held, 1)
+    )
+    findings = (
+        *(_no_fixing(route, need, practice) for need in unmet),
+        *_long_spans(route, spans, stations_mm),
+        *_nothing_to_fix_to(route, held, practice),
+    )
+    return fixings, tuple(sorted(findings, key=lambda finding: finding.station_mm or 0.0))
+
+
+def _wish(place: Place) -> Wish:
+    new = 0 if place.is_placed else 1
+    return Wish(place.station_mm, new, new * _WORTH[place.kind])
+
+
+def _fixing(number: int, place: Place, why: str) -> Fixing:
+    at = place.position
+    return Fixing(
+        number=number,
+        station_mm=place.station_mm,
+        kind=place.kind,
+        support=place.support,
+        space=at.space,
+        x_mm=at.x_mm,
+        y_mm=at.y_mm,
+        z_mm=at.z_mm,
+        why=why,
+    )
+
+
+def _why(place: Place, needs: tuple[Need, ...], stations_mm: Sequence[float]) -> str:
+    """Return what would be broken without this fixing: the needs that only it meets, else a span."""
+    alone = [
+        need.why
+        for need in needs
+        if need.holds(place.station_mm) and sum(need.holds(other) for other in stations_mm) == 1
+    ]
+    return ", ".join(dict.fromkeys(alone)) or "span"
+
+
+def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
+    reach_mm = practice.value("fixing", "reach")
+    middle_mm = (need.from_mm + need.to_mm) / 2
+    return Finding(
+        kind="fixing missing",
+        severity=Severity.MUST,
+        run=route.run,
+        station_mm=need.at_mm,
+        what=(
+            f"nothing can be fixed beside the {need.why} between stations {need.from_mm:.0f} mm "
+            f"and {need.to_mm:.0f} mm: no support within {reach_mm:g} mm takes a tie or a clip "
+            f"and no hole may be made; {_missing(route, middle_mm)}"
+        ),
+        required=f"a fixing within {need.rule.value:g} mm of the {need.why}",
+        actual="no place for one",
+        rule=need.rule,
+    )
+
+
+def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> list[Finding]:
+    held = (0.0, *stations_mm, route.routed_mm)
+    findings = []
+    for before_mm, after_mm in pairwise(held):
+        rule = spans.rule(before_mm, after_mm)
+        span_mm = after_mm - before_mm
+        if span_mm <= rule.value + ALLOWED_OVER_MM:
+            continue
+        middle_mm = (before_mm + after_mm) / 2
+        what = (
+            f"span of {span_mm:.0f} mm between stations {before_mm:.0f} and {after_mm:.0f} mm; "
+            f"{_missing(route, middle_mm)}"
+        )
+        required = f"at most {rule.value:g} mm between fixings"
+        actual = f"{span_mm:.0f} mm"
+        findings.append(Finding("span", Severity.MUST, route.run, middle_mm, what, required, actual, rule))
+    return findings
+
+
+def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) -> list[Finding]:
+    """Return one finding for all P-clips that are new with this run: nobody knows if a panel is there."""
+    new_mm = [place.station_mm for place in held if place.kind is FixingKind.P_CLIP and not place.is_placed]
+    if not new_mm:
+        return []
+    rule = practice.rule("fixing", "reach")
+    *most, last = map(tape_m, new_mm)
+    where = f"; at {', '.join(most)} and {last} m" if most else ""
+    remedy = "add a support to the profile, or make a bracket"
+    return [
+        Finding(
+            kind="nothing to fix to",
+            severity=Severity.SHOULD,
+            run=route.run,
+            station_mm=new_mm[0],
+            what=f"nothing to fix to is measured here: {remedy}{where}",
+            required=f"a support within {rule.value:g} mm of the loom",
+            actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
+            rule=rule,
+        )
+    ]
+
+
+def _missing(route: Route, station_mm: float) -> str:
+    at = positions_at(route, (station_mm,))[0]
+    return f"a support is missing near x {at.x_mm:.0f}, y {at.y_mm:.0f} in {at.space}"

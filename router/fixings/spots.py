@@ -1,0 +1,189 @@
+"""Where something can be fixed along a route, and how: tie or clip on a support, else a P-clip."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from router.facts import Position, positions_at, station_on
+from router.fixings.needs import Need, closed_stretches
+from router.model.plan import Fixing, FixingKind, Route
+from router.model.practice import Practice
+from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
+from router.plane import core_of
+
+STEP_MM = 5.0
+"""Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
+
+ROUNDING_MM = 1e-3
+"""Stations this near to each other are one."""
+ON_ROUTE_MM = 0.5
+"""A fixing this near to a route's line is on it."""
+
+_KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A station where the loom can be fixed; `is_placed` where another run's fixing holds it already."""
+
+    station_mm: float
+    position: Position
+    kind: FixingKind
+    support: str | None
+    is_placed: bool
+
+
+def find_places(
+    route: Route,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float,
+    needs: tuple[Need, ...],
+    placed: tuple[Fixing, ...],
+) -> tuple[Place, ...]:
+    """Return every place along a route where it can be fixed, by station, each station once.
+
+    A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone
+    and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
+    keep-out, or beside a support that is to be left alone (a brake line), or in a member.
+    """
+    special = [*(need.from_mm for need in needs), *(need.to_mm for need in needs)]
+    ready = dict(_already_placed(route, placed, special))
+    special += [point.station_mm for point in route.points]
+    stations = _open_stations(route, practice, special)
+    stations = tuple(station for station in stations if station not in ready)
+    found = _places_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm)
+    return tuple(sorted([*found, *ready.values()], key=lambda place: place.station_mm))
+
+
+def _already_placed(
+    route: Route, placed: tuple[Fixing, ...], special: Sequence[float]
+) -> Iterator[tuple[float, Place]]:
+    """Give what holds the route already; what is at a need's edge but for rounding is at the edge."""
+    for fixing in placed:
+        station_mm = station_on(route, fixing, ON_ROUTE_MM)
+        if station_mm is not None:
+            edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < ROUNDING_MM)
+            station_mm = next(edges, round(station_mm, 3))
+            position = positions_at(route, (station_mm,))[0]
+            yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)
+
+
+def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:
+    """Return the stations looked at, without those too near to an end, an opening or a member."""
+    edge_mm = practice.value("fixing", "clear of an edge")
+    closed = [(-math.inf, edge_mm), (route.routed_mm - edge_mm, math.inf)]
+    closed += closed_stretches(route, practice)
+    grid = [STEP_MM * number for number in range(math.floor(route.routed_mm / STEP_MM) + 1)]
+    return tuple(
+        station
+        for station in sorted({*grid, *special})
+        if not any(start < station < end for start, end in closed)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Spots:
+    """Places in one space as arrays: in plan as shapely points, and how high they are."""
+
+    at: Any
+    z: Any
+
+
+def _places_at(
+    stations: tuple[float, ...],
+    positions: tuple[Position, ...],
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float,
+) -> Iterator[Place]:
+    for space in dict.fromkeys(position.space for position in positions):
+        here = [index for index, position in enumerate(positions) if position.space == space]
+        spots = _spots([positions[index] for index in here])
+        keep_outs = [keep_out for keep_out in profile.keep_outs if keep_out.space == space]
+        supports = [support for support in profile.supports if support.space == space]
+        reach_mm = practice.value("fixing", "reach")
+        gaps = {
+            s.name: _holding_gaps(s, spots, keep_outs, reach_mm) for s in supports if s.fix is not Fix.NEVER
+        }
+        can_drill = _can_drill(spots, supports, keep_outs, practice, loom_diameter_mm)
+        holders = [support for support in supports if support.name in gaps]
+        for number, index in enumerate(here):
+            near = {name: float(gap[number]) for name, gap in gaps.items()}
+            holder = _holder(positions[index].along, holders, near, reach_mm)
+            if holder is not None:
+                yield _place(stations[index], positions[index], _KINDS[holder.fix], holder.name)
+            elif can_drill[number]:
+                yield _place(stations[index], positions[index], FixingKind.P_CLIP, None)
+
+
+def _place(station_mm: float, position: Position, kind: FixingKind, support: str | None) -> Place:
+    return Place(station_mm, position, kind, support, is_placed=False)
+
+
+def _spots(positions: Sequence[Position]) -> _Spots:
+    return _Spots(
+        shapely.points([(position.x_mm, position.y_mm) for position in positions]),
+        np.array([position.z_mm for position in positions]),
+    )
+
+
+def _holder(
+    along: str | None, supports: Sequence[Support], gaps_mm: dict[str, float], reach_mm: float
+) -> Support | None:
+    """Return what to fix to: the support that is followed, else a tie before a clip, then the nearest."""
+    near = [support for support in supports if gaps_mm[support.name] <= reach_mm]
+    followed = [support for support in near if support.name == along]
+    if followed:
+        return followed[0]
+    return min(near, key=lambda s: (s.fix is not Fix.TIE, gaps_mm[s.name]), default=None)
+
+
+def _gaps(support: Support, spots: _Spots) -> Any:
+    """Return the distance in space to a support."""
+    line = core_of(support.along, is_area=False)
+    return np.hypot(shapely.distance(line, spots.at), spots.z - support.height_mm)
+
+
+def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut], reach_mm: float) -> Any:
+    """Return the same; infinite where what is in reach of it is inside a keep-out."""
+    gaps_mm = _gaps(support, spots)
+    near = np.flatnonzero(gaps_mm <= reach_mm)
+    if not len(near):
+        return gaps_mm
+    line = core_of(support.along, is_area=False)
+    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, spots.at[near]))
+    for keep_out in keep_outs:
+        low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
+        if low_mm <= support.height_mm <= high_mm:
+            gaps_mm[near[_plan_gaps(keep_out, held) <= 0.0]] = math.inf
+    return gaps_mm
+
+
+def _can_drill(
+    spots: _Spots,
+    supports: Sequence[Support],
+    keep_outs: Sequence[KeepOut],
+    practice: Practice,
+    loom_diameter_mm: float,
+) -> Any:
+    """Tell where a hole for a P-clip may be made: clear of keep-outs in plan, and of lines left alone."""
+    can = np.ones(len(spots.at), dtype=bool)
+    radius_mm = loom_diameter_mm / 2
+    for keep_out in keep_outs:
+        can &= _plan_gaps(keep_out, spots.at) > radius_mm
+    for support in supports:
+        if support.fix is Fix.NEVER:
+            can &= _gaps(support, spots) > radius_mm + practice.value("fixing", "clear of an edge")
+    return can
+
+
+def _plan_gaps(keep_out: KeepOut, at: Any) -> Any:
+    core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
+    return shapely.distance(core, at) - keep_out.shape.reach_mm

@@ -1,0 +1,97 @@
+"""The shape of a job file; a description here is what an editor shows beside the key."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from router.model.job import Duty, Series
+from router.reading.job.lamp_words import LampList, LeadWord
+from router.reading.yaml.fields import (
+    DutyWord,
+    FileModel,
+    Fraction,
+    FuseRating,
+    Load,
+    Names,
+    Resistance,
+    SeriesWord,
+    SizeText,
+    Temperature,
+    Text,
+    Voltage,
+    Width,
+)
+
+
+class SourceFile(FileModel):
+    """The supply."""
+
+    nominal: Voltage
+    resting: Voltage = Field(description="what the battery gives at rest, nothing switched on")
+    at: Text = Field(description="the terminal it is taken from")
+    negative_at: Text | None = Field(
+        None, description="the terminal of its other pole, where a run ends there"
+    )
+    body: Resistance | None = Field(
+        None,
+        description="of the vehicle's body from earth stud to that pole, as measured; else the practice's",
+    )
+    joint: Resistance | None = Field(None, description="of one joint, as measured; else the practice's")
+
+
+class ConductorFile(FileModel):
+    """One conductor of a run."""
+
+    name: Text
+    colour: Text | None = Field(None, description="without it the one of its function in the run's lead")
+    function: Text | None = Field(None, description="what it does in the run's lead, e.g. stop")
+    load: Load | None = Field(None, description="a current, or a power at the source's nominal voltage")
+    lamps: LampList = Field((), description="in place of load: what is printed on the lamps, with how many")
+    duty: DutyWord = Field(Duty.CONTINUOUS, description="three hours or more at a time is continuous")
+    size: SizeText = Field(None, description="auto, or a size of the job's series")
+    returns: Names = Field([], description="conductors whose current comes back along this one")
+    fed_by: Text | None = Field(None, description="the conductor that this one continues")
+    never_with: Names = Field([], description="conductors whose loads are never on while this one's is")
+
+
+class RunFile(FileModel):
+    """One cable way between two terminals."""
+
+    run: Text
+    from_: Text
+    to: Text
+    conductors: Annotated[list[ConductorFile], Field(min_length=1)]
+    lead: LeadWord | None = Field(None, description="the published trailer lead that this run is")
+    fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
+    fuse_at: Width | None = Field(
+        None,
+        description="where its holder sits, from the source's end along the run; else as close as can be",
+    )
+    via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
+    avoid: Names = Field([], description="supports, openings, members or covers not to use")
+    apart_from: dict[Text, Width] = Field(
+        {}, description="by run: how far its loom stays from this one's, outside to outside"
+    )
+
+
+class LimitsFile(FileModel):
+    """What the finished work must keep to."""
+
+    drop: Fraction | None = Field(None, description="of the nominal voltage; without it the practice's")
+    ambient: dict[Text, Temperature] = Field({}, description="by space; the practice's elsewhere")
+
+
+class JobFile(FileModel):
+    """What to install on one vehicle."""
+
+    job: Text = Field(description="the job's name")
+    profile: Text = Field(description="a library name or a path")
+    variant: Text | None = None
+    practice: Text | None = Field(None, description="law, voluntary or a path; else the default")
+    series: SeriesWord = Series.METRIC
+    insulation: Temperature = Field(105.0, description="temperature class of the insulation")
+    source: SourceFile
+    runs: Annotated[list[RunFile], Field(min_length=1)]
+    limits: LimitsFile = LimitsFile(drop=None, ambient={})

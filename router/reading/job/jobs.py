@@ -1,0 +1,132 @@
+"""Jobs: from a file, checked by itself and against its profile, to the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path as FilePath
+
+from router.errors import Fault
+from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
+from router.model.practice import Practice
+from router.reading.job.job_file import ConductorFile, JobFile, RunFile, SourceFile
+from router.reading.job.leads import lead_conductor, lead_faults, returns_of
+from router.reading.job.names_in_job import apart_faults, conductor_faults, profile_name_faults, run_faults
+from router.reading.profile.known_names import KnownNames
+from router.reading.yaml.documents import Document
+from router.reading.yaml.structure import structure_faults
+from router.units import parse_quantity
+
+JOB_FILE = "job.yaml"
+_LEAST_RESTING, _MOST_RESTING = 0.5, 2.0
+"""Resting over nominal voltage outside these is a slip of the pen, not a battery."""
+
+
+def job_file(path: FilePath) -> FilePath:
+    """Return a job's file, given itself or the folder that holds it as job.yaml."""
+    return path / JOB_FILE if path.is_dir() else path
+
+
+def own_faults(document: Document) -> tuple[Fault, ...]:
+    """Return the faults that a job file has by itself, in its order."""
+    found = [*document.faults, *structure_faults(document, JobFile)]
+    found += run_faults(document)
+    found += apart_faults(document)
+    found += conductor_faults(document)
+    found += lead_faults(document)
+    found += _source_faults(document)
+    return tuple(sorted(set(found)))
+
+
+def faults_against(document: Document, known: KnownNames) -> tuple[Fault, ...]:
+    """Return the faults of a job file that only the names of its profile show."""
+    return tuple(sorted(set(profile_name_faults(document, known))))
+
+
+def make_job(document: Document, key: str, practice: Practice) -> Job:
+    """Return the record of a job file without faults; what it does not say, the practice does."""
+    file = JobFile.model_validate(document.data)
+    drop = file.limits.drop
+    return Job(
+        key=key,
+        name=file.job,
+        profile=file.profile,
+        variant=file.variant,
+        practice=file.practice,
+        source=_source(file.source),
+        series=file.series,
+        insulation_c=file.insulation,
+        runs=tuple(_run(run, file.source.nominal) for run in file.runs),
+        limits=Limits(
+            practice.value("conductor", "drop") if drop is None else drop, dict(file.limits.ambient)
+        ),
+    )
+
+
+def _source(source: SourceFile) -> Source:
+    return Source(
+        nominal_v=source.nominal,
+        resting_v=source.resting,
+        at=source.at,
+        negative_at=source.negative_at,
+        body_ohm=source.body,
+        joint_ohm=source.joint,
+    )
+
+
+def _run(run: RunFile, nominal_v: float) -> Run:
+    return Run(
+        name=run.run,
+        start=run.from_,
+        end=run.to,
+        conductors=tuple(_conductor(run, each, nominal_v) for each in run.conductors),
+        fuse=Fuse(run.fuse, run.fuse_at) if "fuse" in run.model_fields_set else None,
+        via=tuple(run.via),
+        avoid=tuple(run.avoid),
+        apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),
+        lead=run.lead,
+    )
+
+
+def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Conductor:
+    written = {
+        "lead": run.lead,
+        "conductors": [each.model_dump(exclude_unset=True) for each in run.conductors],
+    }
+    own = conductor.model_dump(exclude_unset=True)
+    lead = lead_conductor(written, own)
+    lamps_a = sum(lamps.count * lamps.each_a for lamps in conductor.lamps)
+    return Conductor(
+        name=conductor.name,
+        colour=conductor.colour or (lead.colour if lead else ""),
+        load_a=lamps_a or _load_a(conductor.load, nominal_v),
+        duty=conductor.duty,
+        size=conductor.size,
+        returns=tuple(returns_of(written, own)),
+        fed_by=conductor.fed_by,
+        never_with=tuple(conductor.never_with),
+        lamps=conductor.lamps,
+        function=conductor.function,
+    )
+
+
+def _load_a(load: str | None, nominal_v: float) -> float:
+    if load is None:
+        return 0.0
+    try:
+        return parse_quantity(load, "current")
+    except ValueError:
+        return parse_quantity(load, "power") / nominal_v
+
+
+def _source_faults(document: Document) -> Iterator[Fault]:
+    source = document.data.get("source")
+    given = source if isinstance(source, dict) else {}
+    try:
+        nominal_v, resting_v = (
+            parse_quantity(str(given.get(key)), "voltage") for key in ("nominal", "resting")
+        )
+    except ValueError:
+        return  # reported as a fault of structure
+    if not _LEAST_RESTING * nominal_v <= resting_v <= _MOST_RESTING * nominal_v:
+        words = f"resting {resting_v:g} V is no voltage of a {nominal_v:g} V battery; check both"
+        yield document.fault(("source", "resting"), words)

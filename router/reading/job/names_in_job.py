@@ -1,0 +1,213 @@
+"""Names in a job file: runs and conductors among themselves, and what the profile must have.
+
+Works on what was written, so that a fault elsewhere in a run does not hide a fault of its names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from router.errors import Fault
+from router.reading.job.leads import lead_conductor, returns_of
+from router.reading.profile.known_names import KnownNames
+from router.reading.profile.names_in_profile import unknown
+from router.reading.yaml.documents import Document
+from router.reading.yaml.raw import items_in, mapping_in
+from router.reading.yaml.wording import Path
+from router.units import parse_quantity
+
+_TIES = ("returns", "fed-by", "never-with")
+"""Keys of a conductor that name others."""
+_Texts = Iterator[tuple[Path, str]]
+
+
+def run_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each run named twice, each that goes nowhere, and each via that is avoided."""
+    yield from _used_twice(document, _texts(document, "run"), "run")
+    for path, run in _runs(document):
+        if isinstance(run.get("from"), str) and run.get("from") == run.get("to"):
+            yield document.fault(
+                (*path, "to"), f'ends where it begins, at "{run["to"]}"; write two terminals'
+            )
+        avoided = [name for _, name in _listed(path, run, "avoid")]
+        for inner, name in _listed(path, run, "via"):
+            if name in avoided:
+                yield document.fault(inner, f'"{name}" is in via and in avoid; keep one of the two')
+
+
+def apart_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each run to stay apart from that is not there, is itself, or says otherwise."""
+    runs = {str(run["run"]): run for _, run in _runs(document) if isinstance(run.get("run"), str)}
+    for path, run in _runs(document):
+        for other, distance in mapping_in(run.get("apart-from")).items():
+            inner, own = (*path, "apart-from", other), str(run.get("run"))
+            if other == own:
+                yield document.fault(inner, f'names itself, "{other}"; name another run', of_key=True)
+            elif other not in runs:
+                yield document.fault(inner, unknown("run", str(other), list(runs)), of_key=True)
+            elif own in (back := mapping_in(runs[other].get("apart-from"))) and _differ(distance, back[own]):
+                words = f'"{distance}" is not the "{back[own]}" that "{other}" says of "{own}"'
+                yield document.fault(inner, f"{words}; write one distance")
+
+
+def _differ(one: object, other: object) -> bool:
+    try:
+        return parse_quantity(str(one), "length") != parse_quantity(str(other), "length")
+    except ValueError:
+        return False  # reported as a fault of structure
+
+
+def conductor_faults(document: Document) -> Iterator[Fault]:
+    """Yield a fault for each conductor named twice, without load, or tied to one that is not there."""
+    conductors = list(_conductors(document))
+    named = [
+        ((*path, "name"), str(raw["name"])) for path, raw in conductors if isinstance(raw.get("name"), str)
+    ]
+    yield from _used_twice(document, named, "conductor")
+    known = [name for _, name in named]
+    fed = {raw.get("fed-by") for _, raw in conductors}
+    for path, raw in conductors:
+        for inner, name in (each for key in _TIES for each in _listed(path, raw, key)):
+            if name == raw.get("name"):
+                yield document.fault(inner, f'names itself, "{name}"; name another conductor')
+            elif name not in known:
+                yield document.fault(inner, unknown("conductor", name, known))
+        yield from _never_with(document, path, raw, conductors)
+        is_loaded = "load" in raw or "lamps" in raw
+        if not is_loaded and not _is_return(document, path, raw) and raw.get("name") not in fed:
+            yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
+    yield from _rings(document, conductors)
+    yield from _fuses(document)
+
+
+def _never_with(
+    document: Document, path: Path, raw: Mapping[str, Any], conductors: list[tuple[Path, Mapping[str, Any]]]
+) -> Iterator[Fault]:
+    """Yield a fault for never-with where one of the two has no load to be on or off."""
+    loaded = {each.get("name") for _, each in conductors if "load" in each or "lamps" in each}
+    known = {each.get("name") for _, each in conductors}
+    if "never-with" in raw and raw.get("name") not in loaded:
+        words = "never-with is of a load, and this conductor has none; give it load:, or leave it out"
+        yield document.fault((*path, "never-with"), words, of_key=True)
+    for inner, name in _listed(path, raw, "never-with"):
+        if name in known - loaded:
+            yield document.fault(inner, f'"{name}" has no load of its own; name a conductor that has one')
+
+
+def profile_name_faults(document: Document, known: KnownNames) -> Iterator[Fault]:
+    """Yield a fault for each name that the profile does not have, or not for that use."""
+    source = mapping_in(document.data.get("source"))
+    for key in ("at", "negative-at"):
+        if isinstance(source.get(key), str) and source[key] not in known.terminals:
+            yield document.fault(("source", key), unknown("terminal", source[key], known.terminals))
+    for key in ("from", "to"):
+        for path, name in _texts(document, key):
+            if name not in known.terminals:
+                yield document.fault(path, unknown("terminal", name, known.terminals))
+    yield from _ways(document, known)
+    for name in mapping_in(mapping_in(document.data.get("limits")).get("ambient")):
+        if name not in known.spaces:
+            words = unknown("space", name, known.spaces)
+            yield document.fault(("limits", "ambient", name), words, of_key=True)
+
+
+def _ways(document: Document, known: KnownNames) -> Iterator[Fault]:
+    passable = (*known.supports, *known.openings, *known.members)
+    usable = {"via": (*passable, *known.terminals), "avoid": (*passable, *known.covers)}
+    kinds = {"via": "support, opening, member or terminal", "avoid": "support, opening, member or cover"}
+    for path, run in _runs(document):
+        for key in ("via", "avoid"):
+            for inner, name in _listed(path, run, key):
+                if name not in usable[key]:
+                    yield document.fault(inner, unknown(kinds[key], name, usable[key]))
+                elif key == "via" and name in known.never:
+                    yield document.fault(inner, f'nothing may be fixed to "{name}"; name another support')
+
+
+def _fuses(document: Document) -> Iterator[Fault]:
+    for path, run in _runs(document):
+        if "fuse-at" in run and "fuse" not in run:
+            words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
+            yield document.fault((*path, "fuse-at"), words, of_key=True)
+        conductors = [raw for _, raw in items_in(run.get("conductors"), path)]
+        if (
+            "fuse" in run
+            and conductors
+            and all("returns" in raw or returns_of(run, raw) for raw in conductors)
+        ):
+            words = "fuse has no conductor that carries a load away from the source; leave it out"
+            yield document.fault((*path, "fuse"), words)
+
+
+def _rings(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]]) -> Iterator[Fault]:
+    """Yield a fault for each conductor whose current would come from itself, by what it feeds and returns."""
+    gathers: dict[str, list[str]] = {str(raw.get("name")): [] for _, raw in conductors}
+    for path, raw in conductors:
+        name = str(raw.get("name"))
+        gathers[name] += [other for other in returns_of(_run_at(document, path), raw) if other in gathers]
+        if raw.get("fed-by") in gathers:
+            gathers[str(raw["fed-by"])].append(name)
+    for path, raw in conductors:
+        if ring := _ring(str(raw.get("name")), gathers):
+            words = f"is in a ring with {', '.join(ring)}; let one of them come from the source"
+            yield document.fault(path, words)
+
+
+def _ring(name: str, gathers: Mapping[str, list[str]]) -> list[str]:
+    """Return the others on a way from a conductor back to itself; none where there is no such way."""
+    ways = [[other] for other in gathers[name] if other != name]
+    seen: set[str] = set()
+    while ways:
+        way = ways.pop(0)
+        if name in gathers[way[-1]]:
+            return way
+        if way[-1] not in seen:
+            seen.add(way[-1])
+            ways += [[*way, other] for other in gathers[way[-1]] if other != way[-1]]
+    return []
+
+
+def _is_return(document: Document, path: Path, raw: Mapping[str, Any]) -> bool:
+    lead = lead_conductor(_run_at(document, path), raw)
+    return "returns" in raw or bool(lead and lead.returns)
+
+
+def _run_at(document: Document, path: Path) -> Mapping[str, Any]:
+    return mapping_in(document.data["runs"][path[1]])
+
+
+def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
+    first: dict[str, Path] = {}
+    for path, name in named:
+        if name in first:
+            line = document.place(first[name]).line
+            yield document.fault(
+                path, f'name "{name}" is used already in line {line}; give each {what} a name of its own'
+            )
+        first.setdefault(name, path)
+
+
+def _texts(document: Document, key: str) -> _Texts:
+    for path, run in _runs(document):
+        if isinstance(run.get(key), str):
+            yield (*path, key), run[key]
+
+
+def _listed(path: Path, raw: Mapping[str, Any], key: str) -> _Texts:
+    held = raw.get(key)
+    if isinstance(held, str):
+        yield (*path, key), held
+    for index, each in enumerate(held if isinstance(held, list) else []):
+        if isinstance(each, str):
+            yield (*path, key, index), each
+
+
+def _runs(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    for (index,), run in items_in(document.data.get("runs"), ()):
+        yield ("runs", index), run
+
+
+def _conductors(document: Document) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    for path, run in _runs(document):
+        yield from items_in(run.get("conductors"), (*path, "conductors"))

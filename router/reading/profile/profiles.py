@@ -1,0 +1,263 @@
+"""Profiles: from a file, checked as first measured and in every variant, to the record of one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path as FilePath
+from typing import Any, TypeVar
+
+from router.errors import Fault, UnreadableError
+from router.model.vehicle import (
+    Cover,
+    ExposedArea,
+    Faces,
+    KeepOut,
+    Member,
+    Opening,
+    OverPass,
+    Point,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    Support,
+    Terminal,
+    ThroughPass,
+)
+from router.reading.profile.names_in_profile import name_faults, unknown, variant_faults
+from router.reading.profile.profile_file import (
+    CoverFile,
+    ExposedFile,
+    KeepOutFile,
+    MemberFile,
+    OpeningFile,
+    PassFile,
+    ProfileFile,
+    SpaceFile,
+    SupportFile,
+    TerminalFile,
+)
+from router.reading.profile.shapes import shape_faults
+from router.reading.profile.vehicles import Vehicle, base_vehicle, brought, variant_vehicle
+from router.reading.yaml.documents import Document, read_document
+from router.reading.yaml.fields import FILE_UNITS, FileModel
+from router.reading.yaml.structure import item_or_none, structure_faults
+from router.units import parse_quantity
+
+_Item = TypeVar("_Item", bound=FileModel)
+_PACKAGE = FilePath(__file__).parents[2]
+
+
+def library_folder() -> FilePath:
+    """Return the folder of shipped profiles: inside an installed package, else beside it in the sources."""
+    inside = _PACKAGE / "profiles"
+    return inside if inside.is_dir() else _PACKAGE.parent / "profiles"
+
+
+def library() -> tuple[tuple[str, FilePath], ...]:
+    """Return the library: each profile's name in it with its file, by name."""
+    return tuple((path.stem, path) for path in sorted(library_folder().glob("*.yaml")))
+
+
+def find_profile(named: str, folder: FilePath) -> FilePath | str:
+    """Return the file that a name or path means, seen from a folder; or the words why there is none.
+
+    A name of the library means that; any other the file NAME.yaml in the folder.
+    """
+    beside = folder / named
+    if named.endswith((".yaml", ".yml")) or beside.is_file():
+        return beside
+    books = dict(library())
+    if named not in books and (own := folder / f"{named}.yaml").is_file():
+        return own
+    return books.get(named) or unknown("profile", named, books)
+
+
+def read_profile(named: str | FilePath, variant: str | None = None) -> Profile:
+    """Return one vehicle, as first measured or one variant of it.
+
+    Parameters
+    ----------
+    named : str or pathlib.Path
+        A path, or a name in the library.
+    variant : str, optional
+        The name of a variant in the file.
+
+    Raises
+    ------
+    UnreadableError
+        Every fault of the file, in whichever variant it shows.
+    """
+    found = find_profile(str(named), FilePath())
+    if isinstance(found, str):
+        raise UnreadableError((Fault(str(named), 1, 1, "", found),))
+    document = read_profile_document(found)
+    if variant is not None and (words := unknown_variant(document, variant)):
+        raise UnreadableError((Fault(document.file, 1, 1, "", words),))
+    return make_profile(document, found.stem, variant)
+
+
+def unknown_variant(document: Document, variant: str) -> str | None:
+    """Return the words for a variant that the file has not, or None where it has it."""
+    known = tuple(document.data.get("variants", {}))
+    return None if variant in known else unknown("variant", variant, known)
+
+
+def read_profile_document(path: FilePath) -> Document:
+    """Return a profile file that has no fault; UnreadableError with all of them where it has."""
+    document = read_document(path)
+    _refuse_other_kinds(document)
+    if faults := profile_faults(document):
+        raise UnreadableError(faults)
+    return document
+
+
+def _refuse_other_kinds(document: Document) -> None:
+    """Refuse a file of another kind in one line, in place of every key that it has or lacks."""
+    kind = next(iter(document.data), "")
+    if str(document.data.get("format")).startswith("plan/"):
+        kind, told = "format", "plan"
+    elif kind in ("job", "route", "fleet", "practice") and "spaces" not in document.data:
+        told = kind
+    else:
+        return
+    words = f"this is a {told}; a profile is wanted here, a file or a name in the library"
+    named = document.data.get("profile")
+    if told == "job" and isinstance(named, str):
+        words += f"; this job's is {named}"
+    raise UnreadableError((document.fault((kind,), words, of_key=True),))
+
+
+def profile_faults(document: Document) -> tuple[Fault, ...]:
+    """Return every fault of a profile file, in its order."""
+    found = [*document.faults, *structure_faults(document, ProfileFile)]
+    file = item_or_none(ProfileFile, document.data)
+    base = base_vehicle(document.data, file)
+    found += _vehicle_faults(document, base)
+    variants = document.data.get("variants")
+    for name, raw in variants.items() if isinstance(variants, dict) else ():
+        found += variant_faults(document, base, name, raw, brought("replace", name, raw, file))
+        known = set(found)
+        for fault in _vehicle_faults(document, variant_vehicle(base, name, raw, file), base):
+            if fault not in known:
+                found.append(_in_variant(fault, name))
+    return tuple(sorted(set(found)))
+
+
+def make_profile(document: Document, key: str, variant: str | None = None) -> Profile:
+    """Return the record of a profile file without faults, as first measured or in one variant."""
+    head = ProfileFile.model_validate(document.data)
+    base = base_vehicle(document.data, head)
+    vehicle = variant_vehicle(base, variant, document.data["variants"][variant], head) if variant else base
+    make = _Maker(vehicle, _mm_per_unit(document))
+    return Profile(
+        key=key,
+        name=head.profile,
+        revision=head.revision,
+        measured_on=head.measured.on,
+        tolerance_mm=head.measured.tolerance,
+        datum=head.datum,
+        variant=variant,
+        variants=tuple(head.variants),
+        spaces=make.spaces,
+        keep_outs=tuple(make.keep_out(item) for item in make.items("keep-outs", KeepOutFile)),
+        members=tuple(make.member(item) for item in make.items("members", MemberFile)),
+        supports=tuple(make.support(item) for item in make.items("supports", SupportFile)),
+        covers=tuple(
+            Cover(item.name, item.space, make.points(item.area), item.fasteners)
+            for item in make.items("covers", CoverFile)
+        ),
+        exposed=tuple(
+            ExposedArea(item.name, item.space, make.points(item.area))
+            for item in make.items("exposed", ExposedFile)
+        ),
+        openings=tuple(make.opening(item) for item in make.items("openings", OpeningFile)),
+        terminals=tuple(
+            Terminal(
+                item.name,
+                item.space,
+                make.point(item.at),
+                item.height,
+                item.stud,
+                item.faces or Faces.UP,
+            )
+            for item in make.items("terminals", TerminalFile)
+        ),
+    )
+
+
+class _Maker:
+    """Turns a vehicle's things as written into records in mm."""
+
+    def __init__(self, vehicle: Vehicle, mm_per_unit: float) -> None:
+        self._vehicle = vehicle
+        self._mm_per_unit = mm_per_unit
+        self.spaces = tuple(
+            Space(str(entry.name), space.height, self.points(space.outline))
+            for entry in vehicle["spaces"]
+            for space in (entry.item,)
+            if isinstance(space, SpaceFile)
+        )
+        self._heights_mm: Mapping[str, float] = {space.name: space.height_mm for space in self.spaces}
+
+    def items(self, section: str, model: type[_Item]) -> list[_Item]:
+        return [entry.item for entry in self._vehicle[section] if isinstance(entry.item, model)]
+
+    def point(self, point: Point) -> Point:
+        return point[0] * self._mm_per_unit, point[1] * self._mm_per_unit
+
+    def points(self, points: list[Point]) -> tuple[Point, ...]:
+        return tuple(self.point(point) for point in points)
+
+    def keep_out(self, item: KeepOutFile) -> KeepOut:
+        heights = (item.heights[0], item.heights[1]) if item.heights else None
+        return KeepOut(
+            item.name, item.space, item.hazard, self._shape(item), heights, item.shielded, item.clearance
+        )
+
+    def _shape(self, item: KeepOutFile) -> Shape:
+        if item.disc is not None:
+            return Shape(ShapeKind.DISC, (self.point(item.disc.centre),), item.disc.radius)
+        if item.area is not None:
+            return Shape(ShapeKind.AREA, self.points(item.area), 0.0)
+        assert item.along is not None and item.width is not None  # checked: one of the three is given
+        return Shape(ShapeKind.LINE, self.points(item.along), item.width / 2)
+
+    def member(self, item: MemberFile) -> Member:
+        passes = tuple(self._pass(each) for each in item.passes)
+        return Member(item.name, item.space, self.points(item.along), item.width, passes)
+
+    def _pass(self, item: PassFile) -> OverPass | ThroughPass:
+        if item.over is not None:
+            assert item.rise is not None  # checked
+            return OverPass(self.point(item.over[0]), self.point(item.over[1]), item.rise)
+        assert item.through is not None and item.bore is not None and item.edge is not None  # checked
+        return ThroughPass(self.point(item.through), item.bore, item.edge)
+
+    def support(self, item: SupportFile) -> Support:
+        height_mm = self._heights_mm[item.space] if item.height is None else item.height
+        return Support(item.name, item.space, item.kind, self.points(item.along), height_mm, item.fix)
+
+    def opening(self, item: OpeningFile) -> Opening:
+        first, second = item.joins
+        mean_mm = (self._heights_mm[first] + self._heights_mm[second]) / 2
+        height_mm = mean_mm if item.height is None else item.height
+        at = self.point(item.at)
+        return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
+
+
+def _vehicle_faults(document: Document, vehicle: Vehicle, before: Vehicle | None = None) -> list[Fault]:
+    mm_per_unit = _mm_per_unit(document)
+    return [*name_faults(document, vehicle), *shape_faults(document, vehicle, mm_per_unit, before)]
+
+
+def _mm_per_unit(document: Document) -> float:
+    """Return the file's unit in mm; 1 where it names none that is known, which is a fault of its own."""
+    unit: Any = document.data.get("unit")
+    return parse_quantity(f"1 {unit}", "length") if unit in FILE_UNITS else 1.0
+
+
+def _in_variant(fault: Fault, variant: str) -> Fault:
+    if fault.where.startswith("variant "):
+        return fault
+    return Fault(fault.file, fault.line, fault.column, f'in variant "{variant}", {fault.where}', fault.what)

@@ -1,0 +1,308 @@
+"""Places in a profile file: whole, of some size, and inside their space."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, TypeAlias
+
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry import Point as Place
+from shapely.geometry.base import BaseGeometry
+
+from router.errors import Fault
+from router.model.vehicle import Fix
+from router.reading.profile.plausible_sizes import height_faults, reach_fault, width_faults
+from router.reading.profile.profile_file import (
+    SECTIONS,
+    CoverFile,
+    ExposedFile,
+    KeepOutFile,
+    MemberFile,
+    OpeningFile,
+    PassFile,
+    SpaceFile,
+    SupportFile,
+    TerminalFile,
+)
+from router.reading.profile.vehicles import Vehicle
+from router.reading.yaml.documents import Document
+from router.reading.yaml.wording import Path
+
+FURTHEST_MM = 30_000.0
+"""No point of a road vehicle is further from its datum."""
+FAR_OUTSIDE_MM = 300.0
+"""A keep-out may lie beside its space and still matter there by its clearance; not further away than this."""
+_TOO_FAR = f"more than {FURTHEST_MM / 1000:g} m from the datum"
+ON_EDGE_MM = 1e-6
+"""A point this near to an outline is on it."""
+
+Points: TypeAlias = list[tuple[float, float]]
+Found: TypeAlias = Iterator[tuple[Path, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """The spaces of one vehicle in mm, and how many mm the file's unit has."""
+
+    outlines: Mapping[str, Polygon]
+    mm_per_unit: float
+
+    def points(self, points: Points) -> Points:
+        return [(x * self.mm_per_unit, y * self.mm_per_unit) for x, y in points]
+
+    def line(self, points: Points) -> LineString:
+        return LineString(self.points(points))
+
+
+def shape_faults(
+    document: Document, vehicle: Vehicle, mm_per_unit: float, before: Vehicle | None = None
+) -> Iterator[Fault]:
+    """Yield a fault for each place that is broken, or not where its space is.
+
+    Things with other faults are passed over: those are reported already. So are things of the vehicle
+    `before`, which was looked at, where the spaces are still the same.
+    """
+    outlines: dict[str, Polygon] = {}
+    ground = _Ground(outlines, mm_per_unit)
+    datum = str(document.data.get("datum"))
+    looked_at = before if before and before["spaces"] == vehicle["spaces"] else {}
+    for section in SECTIONS:
+        is_too_far = False
+        known = {entry.path for entry in looked_at.get(section, ()) if section != "spaces"}
+        for entry in vehicle[section]:
+            item = entry.item
+            is_new = item is not None and entry.path not in known
+            faults = list(_CHECKS[section](item, ground)) if is_new else []
+            faults += [*height_faults(item, datum), *width_faults(item, outlines)] if is_new else []
+            for inner, words in faults:
+                yield document.fault((*entry.path, *inner), words)
+            is_too_far = is_too_far or any(_TOO_FAR in words for _, words in faults)
+            if isinstance(item, SpaceFile) and not faults and entry.name is not None:
+                outlines[entry.name] = Polygon(ground.points(item.outline))
+        if is_too_far and section == "spaces":
+            return  # a wrong unit: every other place would be too far as well
+
+
+def _space(item: SpaceFile, ground: _Ground) -> Found:
+    yield from _area_faults(("outline",), item.outline, ground)
+
+
+def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
+    given = [key for key in ("along", "area", "disc") if getattr(item, key) is not None]
+    if len(given) != 1:
+        found = " and ".join(given) if given else "no place"
+        yield (), f"has {found}; write one of along (with width), area or disc"
+        return
+    if (item.along is None) != (item.width is None):
+        words = (
+            "along needs a width; write e.g. width: 60 mm"
+            if item.along
+            else "width goes with along; take it out"
+        )
+        yield (given[0] if item.along else "width",), words
+    if item.heights is not None and not item.heights[0] < item.heights[1]:
+        yield ("heights",), "heights do not rise; write the lower one first, e.g. [220 mm, 290 mm]"
+    core, reach, faults = _core(item, ground)
+    yield from faults
+    if not faults:
+        outside = list(_beside((given[0],), core, reach + FAR_OUTSIDE_MM, item.space, ground))
+        yield from outside or _reaching((given[0],), item.along or item.area or [], item.space, ground)
+
+
+def _reaching(path: Path, points: Points, space: str, ground: _Ground) -> Found:
+    if space in ground.outlines and points:
+        told = [_pair(point) for point in points]
+        yield from reach_fault(path, ground.points(points), told, ground.outlines[space], space)
+
+
+def _core(item: KeepOutFile, ground: _Ground) -> tuple[BaseGeometry, float, list[tuple[Path, str]]]:
+    if item.along is not None:
+        faults = list(_line_faults(("along",), item.along, ground, may_cross=True))
+        return ground.line(item.along), (item.width or 0.0) / 2, faults
+    if item.area is not None:
+        faults = list(_area_faults(("area",), item.area, ground))
+        return Polygon(ground.points(item.area)), 0.0, faults
+    assert item.disc is not None  # one of the three is given
+    faults = list(_too_far(("disc", "centre"), [item.disc.centre], ground))
+    return Place(ground.points([item.disc.centre])[0]), item.disc.radius, faults
+
+
+def _member(item: MemberFile, ground: _Ground) -> Found:
+    faults = list(_line_faults(("along",), item.along, ground))
+    yield from faults
+    if faults:
+        return
+    yield from _beside(("along",), ground.line(item.along), item.width / 2, item.space, ground)
+    for index, each in enumerate(item.passes):
+        for inner, words in _pass(each, item, ground):
+            yield ("passes", index, *inner), words
+
+
+_PASS_KEYS = {"rise": ("over", "55 mm"), "bore": ("through", "30 mm"), "edge": ("through", "bare")}
+
+
+def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
+    if (item.over is None) == (item.through is None):
+        yield (
+            (),
+            "is neither or both of over and through; write over with rise, or through with bore and edge",
+        )
+        return
+    way = "over" if item.over is not None else "through"
+    for key, (goes_with, example) in _PASS_KEYS.items():
+        if getattr(item, key) is None and way == goes_with:
+            yield (), f'key "{key}" is missing; a pass {way} needs it, e.g. {key}: {example}'
+        elif getattr(item, key) is not None and way != goes_with:
+            yield (key,), f"{key} goes with {goes_with}; take it out of a pass {way}"
+    if item.over is not None:
+        yield from _line_faults(("over",), item.over, ground)
+        for index, point in enumerate(item.over):
+            yield from _on_member(("over", index), f"point {index + 1}", point, member, ground)
+    elif item.through is not None:
+        yield from _on_member(("through",), "through", item.through, member, ground)
+
+
+def _on_member(
+    path: Path, what: str, point: tuple[float, float], member: MemberFile, ground: _Ground
+) -> Found:
+    off_mm = ground.line(member.along).distance(Place(ground.points([point])[0]))
+    if off_mm > member.width / 2:
+        yield path, f"{what} {_pair(point)} is {off_mm:.0f} mm off its member; put it on the member's line"
+
+
+def _support(item: SupportFile, ground: _Ground) -> Found:
+    faults = list(_line_faults(("along",), item.along, ground))
+    yield from faults
+    if faults:
+        return
+    if item.fix is Fix.NEVER:  # nothing is fixed to it, so it may go where no loom can
+        yield from _beside(("along",), ground.line(item.along), FAR_OUTSIDE_MM, item.space, ground)
+        return
+    yield from _within(("along",), item.along, item.space, ground)
+
+
+def _area(item: CoverFile | ExposedFile, ground: _Ground) -> Found:
+    faults = list(_area_faults(("area",), item.area, ground))
+    yield from faults
+    if not faults:
+        yield from _beside(("area",), Polygon(ground.points(item.area)), 0.0, item.space, ground)
+
+
+def _opening(item: OpeningFile, ground: _Ground) -> Found:
+    yield from _too_far(("at",), [item.at], ground)
+    if item.joins[0] == item.joins[1]:
+        yield ("joins", 1), f'joins "{item.joins[0]}" with itself; write another space'
+    for space in dict.fromkeys(item.joins):
+        yield from _point_within(("at",), item.at, space, ground)
+
+
+def _terminal(item: TerminalFile, ground: _Ground) -> Found:
+    yield from _too_far(("at",), [item.at], ground)
+    yield from _point_within(("at",), item.at, item.space, ground)
+    if item.stud is not None and item.faces is not None:
+        yield ("faces",), "faces is of a connector, and this terminal has a stud; leave it out"
+
+
+_CHECKS: Mapping[str, Callable[[Any, _Ground], Found]] = {
+    "spaces": _space,
+    "keep-outs": _keep_out,
+    "members": _member,
+    "supports": _support,
+    "covers": _area,
+    "exposed": _area,
+    "openings": _opening,
+    "terminals": _terminal,
+}
+
+
+def _line_faults(path: Path, points: Points, ground: _Ground, *, may_cross: bool = False) -> Found:
+    repeated = list(_repeated(path, points))
+    yield from repeated
+    yield from _too_far(path, points, ground)
+    if not repeated and not may_cross and not ground.line(points).is_simple:
+        yield path, f"{path[-1]} crosses itself; write its points in order"
+
+
+def _area_faults(path: Path, points: Points, ground: _Ground) -> Found:
+    repeated = list(_repeated(path, points))
+    if points[0] == points[-1]:
+        repeated.append(((*path, len(points) - 1), f"point {len(points)} repeats the first; leave it out"))
+    yield from repeated
+    yield from _too_far(path, points, ground)
+    if repeated:
+        return
+    area = Polygon(points)
+    if not area.convex_hull.area > 0:
+        yield path, f"{path[-1]} has no area; write its corners in order round it"
+    elif not area.is_valid:
+        yield (
+            path,
+            f"{path[-1]} crosses or touches itself near {_where_broken(area)}; write its corners in order",
+        )
+
+
+def _where_broken(area: Polygon) -> str:
+    """Return the place that shapely names at the end of its words, as the file writes points."""
+    numbers = shapely.is_valid_reason(area).partition("[")[2].rstrip("]").split()
+    return f"[{', '.join(f'{float(number):g}' for number in numbers[:2])}]"
+
+
+def _repeated(path: Path, points: Points) -> Found:
+    for index, (before, point) in enumerate(pairwise(points), start=1):
+        if before == point:
+            yield (*path, index), f"point {index + 1} repeats the one before it; leave it out"
+
+
+def _too_far(path: Path, points: Points, ground: _Ground) -> Found:
+    for index, point in enumerate(points):
+        if not max(abs(number) * ground.mm_per_unit for number in point) <= FURTHEST_MM:
+            inner = path if path[-1] in ("at", "centre") else (*path, index)
+            yield inner, f"{_pair(point)} is {_TOO_FAR}; check the unit"
+            return  # one is enough to see it by
+
+
+def _point_within(path: Path, point: tuple[float, float], space: str, ground: _Ground) -> Found:
+    outline = ground.outlines.get(space)
+    if outline is None:
+        return
+    off_mm = outline.distance(Place(ground.points([point])[0]))
+    if off_mm > ON_EDGE_MM:
+        yield path, f'{_pair(point)} is {_mm(off_mm)} outside space "{space}"; move it or widen the outline'
+
+
+def _within(path: Path, points: Points, space: str, ground: _Ground) -> Found:
+    outline = ground.outlines.get(space)
+    if outline is None:
+        return
+    outside = [
+        (index, off_mm)
+        for index, point in enumerate(ground.points(points))
+        if (off_mm := outline.distance(Place(point))) > ON_EDGE_MM
+    ]
+    advice = "move it or widen the outline"
+    for index, off_mm in outside:
+        words = f'point {index + 1} {_pair(points[index])} is {_mm(off_mm)} outside space "{space}"; {advice}'
+        yield (*path, index), words
+    if not outside and ground.line(points).difference(outline.buffer(ON_EDGE_MM)).length > ON_EDGE_MM:
+        yield path, f'{path[-1]} leaves space "{space}" between its points; follow the outline'
+
+
+def _beside(path: Path, core: BaseGeometry, reach_mm: float, space: str, ground: _Ground) -> Found:
+    outline = ground.outlines.get(space)
+    if outline is None:
+        return
+    off_mm = outline.distance(core) - reach_mm
+    if off_mm > 0 or not math.isfinite(off_mm):
+        yield path, f'{path[-1]} lies wholly outside space "{space}"; check its points and its space'
+
+
+def _pair(point: tuple[float, float]) -> str:
+    return f"[{point[0]:g}, {point[1]:g}]"
+
+
+def _mm(length_mm: float) -> str:
+    return f"{length_mm:.0f} mm" if length_mm >= 1 else f"{length_mm:.2g} mm"

@@ -1,0 +1,1 @@
+"""Routes: files, drawings, what was used."""

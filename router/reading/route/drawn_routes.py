@@ -1,0 +1,44 @@
+"""A route, whether it is a route file or a drawing over a blank map."""
+
+from __future__ import annotations
+
+from pathlib import Path as FilePath
+
+from router.errors import UnreadableError
+from router.model.job import Job
+from router.model.review import DrawnRoute, DrawnRun
+from router.model.vehicle import Profile
+from router.reading.route.route_fixings import fixings_of
+from router.reading.route.route_reader import read_route_file, route_of
+
+DRAWING = ".svg"
+
+
+def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+    """Return the runs of a route file, or of an SVG drawing over a blank map of the job.
+
+    Raises
+    ------
+    UnreadableError
+        Every fault of the file, with its place.
+    """
+    file = FilePath(path)
+    return (
+        _drawn(file, job, profile) if file.suffix.lower() == DRAWING else read_route_file(file, job, profile)
+    )
+
+
+def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:
+    from router.reading.svg.drawn_runs import fixings_at, read_drawn_runs  # noqa: PLC0415  # slow, and only for drawings
+
+    files, dots, drawn_to_mm, svg = read_drawn_runs(path, job, profile)
+    routes = [route_of(file, job.run(file.run), profile, 1.0) for file in files]
+    fixings, left = fixings_at(dots, routes, profile)
+    if left:
+        words = "dot is beside no run; draw it on the line that it holds, or take it out"
+        raise UnreadableError(tuple(svg.fault(dot.element, words) for dot in left))
+    runs = (
+        DrawnRun(way, fixings_of(own, way), drawn_to_mm=drawn_to_mm, is_level=True)
+        for way, own in zip(routes, fixings, strict=True)
+    )
+    return DrawnRoute(path.stem, tuple(runs), None)

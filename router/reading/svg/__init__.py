@@ -1,0 +1,1 @@
+"""Lines that somebody drew over a blank map."""

@@ -1,0 +1,1 @@
+"""YAML as it is read: strict, with the place of every value."""

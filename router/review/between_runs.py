@@ -1,0 +1,157 @@
+"""Whether runs that must stay apart do: the distance of their looms in space, outside to outside.
+
+Where a piece is nearer in plan to a terminal of both runs than practice "apart: near a terminal", it does not
+count: there both must come.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+
+from router.model.job import Job, Run
+from router.model.plan import Finding, Route, Severity
+from router.model.practice import Practice
+from router.model.vehicle import Profile, Terminal
+from router.review.finding import found, told_apart
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, pieces_of
+
+_Place = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A straight part of a route in one space: its ends in space, and their stations."""
+
+    space: str
+    start: _Place
+    end: _Place
+    start_station_mm: float
+    end_station_mm: float
+
+
+def review_apart(
+    job: Job,
+    routes: Sequence[Route],
+    looms_mm: Mapping[str, float],
+    profile: Profile,
+    practice: Practice,
+) -> tuple[Finding, ...]:
+    """Return a finding for each two runs whose looms are nearer than the job says, at their nearest place.
+
+    Parameters
+    ----------
+    job : Job
+    routes : sequence of Route
+        One for each run, in the job's order.
+    looms_mm : mapping of str to float
+        By run: outside of its loom. [mm]
+    profile, practice : records of the model
+    """
+    findings = []
+    for (run, route), (other, beside) in combinations(zip(job.runs, routes, strict=True), 2):
+        required_mm = job.apart_mm(run.name, other.name)
+        if required_mm is None:
+            continue
+        within_mm = practice.value("apart", "near a terminal")
+        terminals = _common(run, other, profile)
+        parts = list(_parts(route, terminals, within_mm))
+        there = list(_parts(beside, terminals, within_mm))
+        nearest = min((_nearest(a, b) for a in parts for b in there if a.space == b.space), default=None)
+        radii_mm = (looms_mm[run.name] + looms_mm[other.name]) / 2
+        if nearest and nearest[0] - radii_mm < required_mm - CLEARANCE_TOLERANCE_MM:
+            actual_mm = max(0.0, nearest[0] - radii_mm)
+            findings.append(_too_near(run, other, required_mm, actual_mm, nearest[1:], practice))
+    return tuple(findings)
+
+
+def _too_near(
+    run: Run, other: Run, required_mm: float, actual_mm: float, at_mm: tuple[float, float], practice: Practice
+) -> Finding:
+    required, actual = told_apart(required_mm, actual_mm)
+    return found(
+        "apart",
+        Severity.MUST,
+        run.name,
+        at_mm[0],
+        f"the loom lies {actual} from the loom of {other.name} (there at station {at_mm[1]:.0f} mm); the job "
+        f"wants {required}",
+        required=f"at least {required}",
+        actual=actual,
+        rule=practice.rule("apart", "near a terminal"),
+    )
+
+
+def _common(run: Run, other: Run, profile: Profile) -> list[Terminal]:
+    names = {run.start, run.end} & {other.start, other.end}
+    return [profile.terminal(name) for name in sorted(names)]
+
+
+def _parts(route: Route, terminals: Sequence[Terminal], within_mm: float) -> Iterator[_Part]:
+    """Give the parts of a route that lie at least `within_mm` from every terminal of its space, in plan."""
+    for piece in pieces_of(route):
+        spans = [(0.0, 1.0)]
+        for terminal in terminals:
+            if terminal.space == piece.space:
+                near = _share_inside(piece, terminal.at, within_mm)
+                spans = [rest for span in spans for rest in _without(span, near)]
+        for span in spans:
+            yield _part(piece, *span)
+
+
+def _part(piece: Piece, first: float, last: float) -> _Part:
+    start = np.array([*piece.start, piece.start_z_mm])
+    way = np.array([*piece.end, piece.end_z_mm]) - start
+    stations = piece.station_of_share(first), piece.station_of_share(last)
+    return _Part(piece.space, start + first * way, start + last * way, *stations)
+
+
+def _share_inside(piece: Piece, centre: tuple[float, float], radius_mm: float) -> tuple[float, float]:
+    """Return the shares of a piece between which it lies inside a circle in plan; (0, 0) where nowhere."""
+    ux, uy = piece.end[0] - piece.start[0], piece.end[1] - piece.start[1]
+    px, py = piece.start[0] - centre[0], piece.start[1] - centre[1]
+    square, half, rest = ux * ux + uy * uy, ux * px + uy * py, px * px + py * py - radius_mm**2
+    if square == 0.0:
+        return (0.0, 1.0) if rest < 0.0 else (0.0, 0.0)
+    root = half * half - square * rest
+    if root <= 0.0:
+        return 0.0, 0.0
+    return (-half - math.sqrt(root)) / square, (-half + math.sqrt(root)) / square
+
+
+def _without(span: tuple[float, float], near: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    if near[1] <= span[0] or near[0] >= span[1] or near[0] == near[1]:
+        yield span
+        return
+    if near[0] > span[0]:
+        yield span[0], near[0]
+    if near[1] < span[1]:
+        yield near[1], span[1]
+
+
+def _nearest(one: _Part, other: _Part) -> tuple[float, float, float]:
+    """Return the least distance of two straight parts in space, and the stations of it on both.
+
+    It lies at an end of one of them, or where the square of the distance, a paraboloid over both shares, is
+    flat.
+    """
+    u, v, w = one.end - one.start, other.end - other.start, one.start - other.start
+    uu, uv, vv, uw, vw = float(u @ u), float(u @ v), float(v @ v), float(u @ w), float(v @ w)
+    shares = [(s, _clamped(s * uv + vw, vv)) for s in (0.0, 1.0)]
+    shares += [(_clamped(t * uv - uw, uu), t) for t in (0.0, 1.0)]
+    flat = uu * vv - uv * uv
+    if flat > 0.0:
+        s, t = (uv * vw - vv * uw) / flat, (uu * vw - uv * uw) / flat
+        shares += [(s, t)] * (0.0 <= s <= 1.0 and 0.0 <= t <= 1.0)
+    gap, s, t = min((float(np.linalg.norm(w + s * u - t * v)), s, t) for s, t in shares)
+    first = one.start_station_mm + s * (one.end_station_mm - one.start_station_mm)
+    return gap, first, other.start_station_mm + t * (other.end_station_mm - other.start_station_mm)
+
+
+def _clamped(part: float, whole: float) -> float:
+    return min(1.0, max(0.0, part / whole)) if whole > 0.0 else 0.0

@@ -1,0 +1,354 @@
+"""Where a route may go at all: inside its space's outline, over members at their passes, through openings."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shapely import LineString, Polygon, dwithin, unary_union
+from shapely import Point as Spot
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from router.model.plan import Finding, Route, RoutePoint, Severity
+from router.model.practice import Practice, Rule
+from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
+from router.review.finding import found, told_apart
+from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece
+
+SAMPLES = 64
+"""Places looked at on a stretch outside the outline, to say how far outside it goes."""
+
+BAND_QUARTER_STEPS = 64
+"""Steps per quarter circle of a band's round ends, for stations only; distances decide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A stretch of a route inside the band of a member."""
+
+    member: Member
+    from_station_mm: float
+    to_station_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Where a route goes from one space into another; `opening` None where there is none."""
+
+    here: RoutePoint
+    there: RoutePoint
+    opening: Opening | None
+
+
+def check_outlines(
+    run: str, pieces: tuple[Piece, ...], profile: Profile, drawn_to_mm: float = 0.0
+) -> tuple[Finding, ...]:
+    """Return a finding for each space whose outline the loom's centre line leaves, at the furthest place."""
+    findings = []
+    for space in profile.spaces:
+        ground = Polygon(space.outline)
+        outside = [_furthest(ground, piece) for piece in pieces if piece.space == space.name]
+        distance_mm, station_mm = max(outside, key=lambda place: place[0], default=(0.0, 0.0))
+        if distance_mm > CLEARANCE_TOLERANCE_MM + drawn_to_mm:
+            actual = told_apart(0.0, distance_mm)[1]
+            findings.append(
+                found(
+                    "outline",
+                    Severity.MUST,
+                    run,
+                    station_mm,
+                    f"the loom lies {actual} outside the outline of {space.name}",
+                    required="inside the outline",
+                    actual=f"{actual} outside",
+                )
+            )
+    return tuple(findings)
+
+
+def check_changes(
+    run: str, route: Route, profile: Profile, practice: Practice, loom_diameter_mm: float
+) -> tuple[Finding, ...]:
+    """Return a finding for each change of space that is at no opening, or at one too small for the loom."""
+    findings = []
+    for change in changes_of(route, profile):
+        if change.opening is None:
+            findings.append(_no_opening(run, change))
+            continue
+        needed_mm, rule = _bore_needed(change.opening.edge, practice, loom_diameter_mm)
+        if change.opening.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
+            name, bore_mm = change.opening.name, change.opening.bore_mm
+            findings.append(
+                _too_small("opening", run, change.here.station_mm, name, (needed_mm, bore_mm), rule)
+            )
+    return tuple(findings)
+
+
+def changes_of(route: Route, profile: Profile) -> tuple[Change, ...]:
+    """Return the changes of space of a route, with the opening of each.
+
+    An opening is where the profile says, as closely as the profile was measured.
+    """
+    pairs = zip(route.points, route.points[1:], strict=False)
+    return tuple(
+        Change(here, there, _opening_at(here, there, profile))
+        for here, there in pairs
+        if here.space != there.space
+    )
+
+
+def check_members(
+    run: str, pieces: tuple[Piece, ...], profile: Profile, practice: Practice, loom_diameter_mm: float
+) -> tuple[Finding, ...]:
+    """Return a finding for each member that is met outside its passes, and each hole that is too small."""
+    findings = []
+    for member in profile.members:
+        if near := _met_by(member, pieces, loom_diameter_mm / 2):
+            findings += _beside_passes(run, near, member, profile, loom_diameter_mm / 2)
+            findings += _small_holes(run, near, member, profile, practice, loom_diameter_mm)
+    return tuple(findings)
+
+
+def _met_by(member: Member, pieces: tuple[Piece, ...], loom_radius_mm: float) -> tuple[Piece, ...]:
+    """Return the pieces that reach into a member's band."""
+    along, band_mm = LineString(member.along), _half_band_mm(member, loom_radius_mm)
+    own = (piece for piece in pieces if piece.space == member.space)
+    return tuple(piece for piece in own if dwithin(piece.in_plan, along, band_mm))
+
+
+def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: float) -> tuple[Crossing, ...]:
+    """Return where the route is inside a member's band, by station; a climb right before it belongs to it."""
+    crossings = []
+    for member in profile.members:
+        band = LineString(member.along).buffer(_half_band_mm(member, loom_radius_mm), BAND_QUARTER_STEPS)
+        own = [piece for piece in pieces if piece.space == member.space]
+        stretches = sorted(stretch for piece in own for stretch in _stretches(piece, band))
+        for stretch in _joined(stretches):
+            crossings.append(Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm)))
+    return tuple(sorted(crossings, key=lambda crossing: crossing.from_station_mm))
+
+
+def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass | ThroughPass, ...]:
+    """Return the pass of a member that a crossing is at, the nearest; several where they lie together."""
+    middle_mm = (crossing.from_station_mm + crossing.to_station_mm) / 2
+    piece = next((p for p in pieces if p.start_station_mm <= middle_mm <= p.end_station_mm), None)
+    if piece is None:
+        return ()
+    along = LineString(crossing.member.along)
+    share = (middle_mm - piece.start_station_mm) / (piece.end_station_mm - piece.start_station_mm)
+    place_mm = along.project(LineString((piece.start, piece.end)).interpolate(share, normalized=True))
+
+    def away_mm(way: OverPass | ThroughPass) -> float:
+        ends = (way.start, way.end) if isinstance(way, OverPass) else (way.at, way.at)
+        low_mm, high_mm = sorted(along.project(Spot(end)) for end in ends)
+        return float(max(low_mm - place_mm, place_mm - high_mm, 0.0))
+
+    near_mm = min(map(away_mm, crossing.member.passes), default=0.0)
+    return tuple(way for way in crossing.member.passes if away_mm(way) <= near_mm + LENGTH_TOLERANCE_MM)
+
+
+def _furthest(ground: Polygon, piece: Piece) -> tuple[float, float]:
+    """Return how far a piece goes outside the ground, and the station there."""
+    outside = piece.in_plan.difference(ground.buffer(CLEARANCE_TOLERANCE_MM / 2))
+    if outside.is_empty:
+        return 0.0, piece.start_station_mm
+    places = [
+        part.interpolate(share / SAMPLES, normalized=True) if part.length else part
+        for part in getattr(outside, "geoms", (outside,))
+        for share in range(SAMPLES + 1)
+    ]
+    furthest = max(places, key=ground.distance)
+    return ground.distance(furthest), piece.station_at((furthest.x, furthest.y))
+
+
+def _opening_at(here: RoutePoint, there: RoutePoint, profile: Profile) -> Opening | None:
+    reach_mm = profile.tolerance_mm + CLEARANCE_TOLERANCE_MM
+    near = [
+        opening
+        for opening in profile.openings
+        if set(opening.joins) == {here.space, there.space}
+        and max(math.dist(opening.at, (point.x_mm, point.y_mm)) for point in (here, there)) <= reach_mm
+    ]
+    return min(near, key=lambda opening: math.dist(opening.at, (here.x_mm, here.y_mm)), default=None)
+
+
+def _no_opening(run: str, change: Change) -> Finding:
+    here, there = change.here, change.there
+    return found(
+        "space",
+        Severity.MUST,
+        run,
+        here.station_mm,
+        f"the loom goes from {here.space} into {there.space} where the profile has no opening between them",
+        required="at an opening",
+        actual=f"at x {here.x_mm:.0f} mm, y {here.y_mm:.0f} mm",
+    )
+
+
+def _bore_needed(edge: Edge, practice: Practice, loom_diameter_mm: float) -> tuple[float, Rule | None]:
+    """Return the least bore for a loom [mm]: its diameter, and a grommet where the edge is bare."""
+    if edge is not Edge.BARE:
+        return loom_diameter_mm, None
+    rule = practice.rule("opening", "grommet wall")
+    return loom_diameter_mm + 2 * rule.value, rule
+
+
+def _too_small(
+    kind: str, run: str, station_mm: float, name: str, bores_mm: tuple[float, float], rule: Rule | None
+) -> Finding:
+    required, actual = told_apart(*bores_mm)
+    return found(
+        kind,
+        Severity.MUST,
+        run,
+        station_mm,
+        f"{name} has a bore of {actual}; the loom needs {required}",
+        required=f"bore of at least {required}",
+        actual=f"bore of {actual}",
+        rule=rule,
+    )
+
+
+def _half_band_mm(member: Member, loom_radius_mm: float) -> float:
+    return member.width_mm / 2 + loom_radius_mm
+
+
+def _beside_passes(
+    run: str, pieces: tuple[Piece, ...], member: Member, profile: Profile, loom_radius_mm: float
+) -> list[Finding]:
+    """Return a finding where the loom is inside the band and in none of its passes, at the deepest place."""
+    band_mm = _half_band_mm(member, loom_radius_mm)
+    along = LineString(member.along)
+    passes = unary_union([_corridor(member, way, band_mm, profile) for way in member.passes])
+    deepest_mm, deepest_station_mm = band_mm, 0.0
+    for piece in pieces:
+        rest = piece.in_plan.difference(passes)
+        if not rest.is_empty and (away_mm := rest.distance(along)) < deepest_mm:
+            place = nearest_points(rest, along)[0]
+            deepest_mm, deepest_station_mm = away_mm, piece.station_at((place.x, place.y))
+    if deepest_mm >= band_mm - CLEARANCE_TOLERANCE_MM:
+        return []
+    required, actual = told_apart(band_mm, deepest_mm)
+    return [
+        found(
+            "member",
+            Severity.MUST,
+            run,
+            deepest_station_mm,
+            f"the loom meets {member.name} outside its passes",
+            required=f"at a pass, or {required} from its centre line",
+            actual=f"{actual} from its centre line",
+        )
+    ]
+
+
+def _small_holes(
+    run: str,
+    pieces: tuple[Piece, ...],
+    member: Member,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float,
+) -> list[Finding]:
+    band_mm = _half_band_mm(member, loom_diameter_mm / 2)
+    over = unary_union(
+        [_corridor(member, p, band_mm, profile) for p in member.passes if isinstance(p, OverPass)]
+    )
+    findings = []
+    for hole in member.passes:
+        if not isinstance(hole, ThroughPass) or over.covers(Spot(hole.at)):
+            continue  # where the top may be crossed as well, the loom is taken to go over it
+        needed_mm, rule = _bore_needed(hole.edge, practice, loom_diameter_mm)
+        station_mm = _station_through(hole, member, pieces, profile)
+        if station_mm is not None and hole.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
+            name = f"the hole in {member.name}"
+            findings.append(_too_small("hole", run, station_mm, name, (needed_mm, hole.bore_mm), rule))
+    return findings
+
+
+def _station_through(
+    hole: ThroughPass, member: Member, pieces: tuple[Piece, ...], profile: Profile
+) -> float | None:
+    """Return the station at which the route goes through a hole; None where it does not."""
+    mouth = _corridor(member, hole, CLEARANCE_TOLERANCE_MM, profile)
+    for piece in pieces:
+        if piece.in_plan.intersects(mouth):
+            return piece.station_at(hole.at)
+    return None
+
+
+def _corridor(member: Member, way: OverPass | ThroughPass, depth_mm: float, profile: Profile) -> Polygon:
+    """Return the rectangle in which a member may be crossed: square to it, `depth_mm` to both sides.
+
+    Over the top it is as wide as the pass. Through a hole it is as wide as the hole's place is
+    uncertain: the profile's measuring tolerance to both sides.
+    """
+    if isinstance(way, OverPass):
+        start, end, spare_mm = way.start, way.end, CLEARANCE_TOLERANCE_MM
+    else:
+        start, end = way.at, _further_along(member, way.at)
+        spare_mm = profile.tolerance_mm + CLEARANCE_TOLERANCE_MM
+    ahead = _direction(start, end)
+    if isinstance(way, ThroughPass):
+        end = start
+    aside = (-ahead[1], ahead[0])
+    depth_mm += CLEARANCE_TOLERANCE_MM
+    return Polygon(
+        [
+            _moved(start, ahead, -spare_mm, aside, -depth_mm),
+            _moved(end, ahead, spare_mm, aside, -depth_mm),
+            _moved(end, ahead, spare_mm, aside, depth_mm),
+            _moved(start, ahead, -spare_mm, aside, depth_mm),
+        ]
+    )
+
+
+def _further_along(member: Member, at: Point) -> Point:
+    """Return a place from which `at` sees the direction of the member's nearest piece."""
+    pieces = list(zip(member.along, member.along[1:], strict=False))
+    start, end = min(pieces, key=lambda piece: LineString(piece).distance(Spot(at)))
+    return (at[0] + end[0] - start[0], at[1] + end[1] - start[1])
+
+
+def _direction(start: Point, end: Point) -> Point:
+    length_mm = math.dist(start, end)
+    return ((end[0] - start[0]) / length_mm, (end[1] - start[1]) / length_mm)
+
+
+def _moved(place: Point, ahead: Point, ahead_mm: float, aside: Point, aside_mm: float) -> Point:
+    return (
+        place[0] + ahead[0] * ahead_mm + aside[0] * aside_mm,
+        place[1] + ahead[1] * ahead_mm + aside[1] * aside_mm,
+    )
+
+
+def _stretches(piece: Piece, band: BaseGeometry) -> list[tuple[float, float]]:
+    """Return the station intervals of a piece inside a band; its edge is outside."""
+    inside = piece.in_plan.intersection(band)
+    if piece.is_vertical:
+        is_inside = band.contains(piece.in_plan)
+        return [(piece.start_station_mm, piece.end_station_mm)] if is_inside else []
+    parts = [part for part in getattr(inside, "geoms", (inside,)) if part.length > CLEARANCE_TOLERANCE_MM]
+    ends = [sorted(piece.station_at(place) for place in part.coords) for part in parts]
+    return [(stations[0], stations[-1]) for stations in ends]
+
+
+def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    joined: list[tuple[float, float]] = []
+    for start_mm, end_mm in stretches:
+        if joined and start_mm <= joined[-1][1] + CLEARANCE_TOLERANCE_MM:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end_mm))
+        else:
+            joined.append((start_mm, end_mm))
+    return joined
+
+
+def _with_climbs(stretch: tuple[float, float], pieces: list[Piece], near_mm: float) -> tuple[float, float]:
+    """Return a stretch with the rise onto the member and the drop from it, which stand at its edges."""
+    start_mm, end_mm = stretch
+    for piece in pieces:
+        if piece.is_vertical and abs(piece.end_station_mm - stretch[0]) <= near_mm:
+            start_mm = piece.start_station_mm
+        if piece.is_vertical and abs(piece.start_station_mm - stretch[1]) <= near_mm:
+            end_mm = piece.end_station_mm
+    return start_mm, end_mm

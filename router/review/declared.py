@@ -1,0 +1,98 @@
+"""Whether a route passes what its file says that it passes, and where."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from router.model.plan import Finding, Passage, PassageKind, Severity
+from router.model.vehicle import OverPass, Profile, ThroughPass
+from router.review.crossings import Change, Crossing, passes_at
+from router.review.finding import found
+from router.review.route_pieces import Piece
+
+_WORDS = {
+    PassageKind.OPENING: "through",
+    PassageKind.OVER_MEMBER: "over",
+    PassageKind.THROUGH_MEMBER: "through",
+}
+READ_MM = 10.0
+"""How closely a station is read off a tape; what is passed is known to the profile's tolerance besides."""
+
+_PASSES = {PassageKind.OVER_MEMBER: OverPass, PassageKind.THROUGH_MEMBER: ThroughPass}
+
+
+def check_said(
+    run: str,
+    said: tuple[Passage, ...],
+    changes: tuple[Change, ...],
+    crossings: tuple[Crossing, ...],
+    pieces: tuple[Piece, ...],
+    profile: Profile,
+) -> tuple[Finding, ...]:
+    """Return a finding for each member or opening that the file says is passed, and is not, or not there.
+
+    What the vehicle does not have (any more) is none: no route can pass it.
+    """
+    known = {each.name for each in profile.members} | {each.name for each in profile.openings}
+    met = [*_openings_met(changes), *_members_met(crossings, pieces)]
+    findings = []
+    for passage in said:
+        if passage.name not in known:
+            continue
+        there = [each for each in met if (each.kind, each.name) == (passage.kind, passage.name)]
+        nearest = min(there, key=lambda each: _away_mm(passage, each), default=None)
+        if nearest is None:
+            findings.append(_not_passed(run, passage))
+        elif _away_mm(passage, nearest) > profile.tolerance_mm + READ_MM:
+            findings.append(_elsewhere(run, passage, nearest))
+    return tuple(findings)
+
+
+def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
+    for change in changes:
+        if change.opening:
+            station_mm = change.here.station_mm
+            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
+
+
+def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> Iterator[Passage]:
+    """Give the members passed, twice where a crossing may be over the top or through a hole."""
+    for crossing in crossings:
+        for kind, way in _PASSES.items():
+            if any(isinstance(each, way) for each in passes_at(crossing, pieces)):
+                name = crossing.member.name
+                yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
+
+
+def _away_mm(said: Passage, met: Passage) -> float:
+    """Return how far along the run what is said lies from what is met, 0 where they overlap."""
+    return max(0.0, met.from_station_mm - said.to_station_mm, said.from_station_mm - met.to_station_mm)
+
+
+def _not_passed(run: str, said: Passage) -> Finding:
+    way = f"{_WORDS[said.kind]} {said.name}"
+    return found(
+        "pass",
+        Severity.MUST,
+        run,
+        said.from_station_mm if said.to_station_mm < math.inf else None,
+        f"the file says that the route goes {way}, and it does not",
+        required=way,
+        actual="not passed",
+    )
+
+
+def _elsewhere(run: str, said: Passage, met: Passage) -> Finding:
+    stations = dict.fromkeys(f"{mm:.0f}" for mm in (met.from_station_mm, met.to_station_mm))
+    required, actual = f"at station {said.from_station_mm:.0f} mm", f"at station {' to '.join(stations)} mm"
+    way = f"{_WORDS[said.kind]} {said.name}"
+    return found(
+        "pass",
+        Severity.SHOULD,
+        run,
+        met.from_station_mm,
+        f"the file says that the route goes {way} {required}, and it does so {actual}",
+        required=required,
+        actual=actual,
+    )

@@ -1,0 +1,386 @@
+"""From vehicle words to the ground of the search: what is free, what it costs, where one may pass."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache, lru_cache, partial
+from typing import Any
+
+import shapely
+
+from router.model.practice import Practice, Rule
+from router.model.vehicle import (
+    Edge,
+    Fix,
+    Hazard,
+    KeepOut,
+    Member,
+    Opening,
+    OverPass,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    Support,
+    ThroughPass,
+)
+from router.plane import grow_outside
+from router.search import Gate, Link, Rail, Sheet, World, Zone
+
+WARM = "warm"
+BESIDE_MM = 0.01
+"""How far the ends of a way through a hole lie outside the member's band."""
+HAIR_MM = 2e-6
+"""More than rounding moves a point, and less than anything counts."""
+STRETCH_MM = 1.0
+"""How far a pass's line reaches into the band beside it, to shut the pass."""
+SHARED_MM = 2.5
+"""Ends of passes nearer than this are one: between them no loom lies."""
+KEPT_SHAPES = 4096
+"""Cores and offsets kept for the next question: a vehicle is asked about many times, its shapes stay."""
+WARM_STEPS = 2
+"""Chords a quarter circle of a warm zone's border, which is no matter of safety."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one loom needs of one vehicle."""
+
+    profile: Profile
+    practice: Practice
+    radius_mm: float
+    ease: float = 1.0
+    """Share of the clearance asked of `eased`; below 1 only to find where a way is pinched."""
+    eased: frozenset[str] | None = None
+    """Names of the keep-outs that are eased; None: all, and the members and openings too."""
+
+    def share_of(self, keep_out: KeepOut) -> float:
+        """Return the share of its clearance that is asked of a keep-out."""
+        return self.ease if self.eased is None or keep_out.name in self.eased else 1.0
+
+    @property
+    def body_radius_mm(self) -> float:
+        """Return the loom's radius for members, holes and openings."""
+        return self.radius_mm * (self.ease if self.eased is None else 1.0)
+
+
+def required_clearance(
+    keep_out: KeepOut, practice: Practice, tolerance_mm: float
+) -> tuple[float, Rule | None]:
+    """Return the clearance that a keep-out needs from the loom's outside, and the rule behind it. [mm]."""
+    if keep_out.clearance_mm is not None:
+        return keep_out.clearance_mm + tolerance_mm, None
+    key = keep_out.hazard.value
+    if keep_out.hazard is Hazard.HOT and keep_out.is_shielded:
+        key = "hot shielded"
+    rule = practice.rule("clearance", key)
+    return rule.value + tolerance_mm, rule
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def core_of(shape: Shape) -> Any:
+    """Return the core of a place as a shapely geometry; the place reaches `shape.reach_mm` round it."""
+    if shape.kind is ShapeKind.AREA:
+        return shapely.Polygon(shape.points)
+    if shape.kind is ShapeKind.DISC:
+        return shapely.Point(shape.points[0])
+    return shapely.LineString(shape.points)
+
+
+def plan_reach_mm(
+    keep_out: KeepOut, clearance_mm: float, low_mm: float, high_mm: float, radius_mm: float
+) -> float:
+    """Return how near to a keep-out's core a centre line that lies between two heights may come in plan.
+
+    0 where the vertical gap alone is clearance enough, so that the loom may pass above or below.
+    """
+    gap_mm = 0.0
+    if keep_out.heights_mm is not None:
+        bottom, top = keep_out.heights_mm
+        gap_mm = max(0.0, bottom - (high_mm + radius_mm), (low_mm - radius_mm) - top)
+    if gap_mm >= clearance_mm and gap_mm > 0.0:
+        return 0.0
+    return keep_out.shape.reach_mm + radius_mm + math.sqrt(max(0.0, clearance_mm**2 - gap_mm**2))
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def _grown(shape: Shape, reach_mm: float) -> Any:
+    return grow_outside(core_of(shape), reach_mm)
+
+
+def blocked(need: Need, space: str, low_mm: float, high_mm: float, near: Any = None) -> Any:
+    """Return what those keep-outs that reach `near` (None: all) take from a loom between two heights."""
+    return shapely.union_all([area for _, area in blocked_each(need, space, low_mm, high_mm, near)])
+
+
+def blocked_each(
+    need: Need, space: str, low_mm: float, high_mm: float, near: Any = None
+) -> Iterable[tuple[KeepOut, Any]]:
+    """Return each keep-out of a space with the area that it takes from a loom between two heights."""
+    for keep_out in need.profile.keep_outs:
+        if keep_out.space != space:
+            continue
+        clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+        share = need.share_of(keep_out)
+        reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, need.radius_mm * share)
+        if reach_mm <= 0.0:
+            continue
+        core = core_of(keep_out.shape)
+        if near is None or shapely.distance(core, near) <= reach_mm * 1.02 + 1.0:
+            yield keep_out, _grown(keep_out.shape, reach_mm)
+
+
+def band_half_mm(member: Member, radius_mm: float) -> float:
+    """Return how near a centre line may come to a member's line outside its passes."""
+    return member.width_mm / 2.0 + radius_mm
+
+
+def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
+    """Return the part of a member's band that its pass takes up: there the loom lies on the member.
+
+    It reaches a hair beyond the pass, so that a loom that hugs the pass's end is in it for all rounding.
+    """
+    return _band_of_pass(over.start, over.end, band_half_mm(member, radius_mm))
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def _band_of_pass(start: tuple[float, float], end: tuple[float, float], half_mm: float) -> Any:
+    return _drawn_out(start, end, HAIR_MM, HAIR_MM).buffer(half_mm, cap_style="flat")
+
+
+def _drawn_out(start: tuple[float, float], end: tuple[float, float], first_mm: float, last_mm: float) -> Any:
+    length_mm = math.dist(start, end)
+    ux, uy = (end[0] - start[0]) / length_mm, (end[1] - start[1]) / length_mm
+    first = (start[0] - ux * first_mm, start[1] - uy * first_mm)
+    return shapely.LineString([first, (end[0] + ux * last_mm, end[1] + uy * last_mm)])
+
+
+def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
+    """Return the rectangle square to a member that its pass keeps free, reaching just over the band."""
+    half_mm = band_half_mm(member, radius_mm) * 1.02 + 1.0
+    return shapely.LineString([over.start, over.end]).buffer(half_mm, cap_style="flat")
+
+
+def make_world(need: Need) -> World:
+    """Return the ground of a vehicle for one loom: a sheet a space, links at openings and holes."""
+    sheets = tuple(_sheet(need, space) for space in need.profile.spaces)
+    links = [*_opening_links(need), *_hole_links(need, sheets)]
+    return World(sheets, tuple(links))
+
+
+def free_between(need: Need, space: Space, low_mm: float, high_mm: float) -> Any:
+    """Return where a centre line may lie between two heights of a space, passes over members included."""
+    free = shapely.difference(shapely.Polygon(space.outline), blocked(need, space.name, low_mm, high_mm))
+    return shapely.difference(free, _member_bands(need, space.name, high_mm))
+
+
+def pass_bands(need: Need, space: str, *, are_level: bool = True) -> Any:
+    """Return where a loom would lie on a member of a space; without `are_level`, only where it rises."""
+    return shapely.union_all(
+        [
+            pass_band(member, over, need.radius_mm)
+            for member in need.profile.members
+            for over in member.passes
+            if member.space == space and isinstance(over, OverPass) and (are_level or over.rise_mm > 0.0)
+        ]
+    )
+
+
+def _sheet(need: Need, space: Space) -> Sheet:
+    outline = shapely.Polygon(space.outline)
+    free = free_between(need, space, space.height_mm, space.height_mm)
+    supports = [s for s in need.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
+    bands = cache(partial(_member_bands, need, space.name))  # many supports lie at one height
+    rails = [_rail(need, space, support, bands(support.height_mm), outline, free) for support in supports]
+    return Sheet(
+        key=space.name,
+        free=free,
+        zones=_zones(need, space),
+        gates=_gates(need, space),
+        rails=tuple(rail for rail in rails if not rail.join.is_empty),
+    )
+
+
+def _member_bands(need: Need, space: str, height_mm: float) -> Any:
+    """Return what members take from a loom at a height: their bands, less the free part of passes."""
+    taken = []
+    for member in need.profile.members:
+        if member.space != space:
+            continue
+        band = grow_outside(shapely.LineString(member.along), band_half_mm(member, need.body_radius_mm))
+        for over in member.passes:
+            if isinstance(over, OverPass):
+                way = corridor(member, over, need.radius_mm)
+                above = blocked(need, space, height_mm, height_mm + over.rise_mm, way)
+                band = shapely.difference(band, way)
+                taken.append(shapely.intersection(above, way))
+        taken.append(band)
+    return shapely.union_all(taken)
+
+
+def _zones(need: Need, space: Space) -> tuple[Zone, ...]:
+    factor, amount = need.practice.value, need.practice.value("amount", "cover")
+    zones = [
+        Zone(cover.name, shapely.Polygon(cover.area), factor("factor", "sheltered"), amount)
+        for cover in need.profile.covers
+        if cover.space == space.name
+    ]
+    zones += [
+        Zone(area.name, shapely.Polygon(area.area), factor("factor", "exposed"), 0.0)
+        for area in need.profile.exposed
+        if area.space == space.name
+    ]
+    warm = shapely.union_all(list(_warm_areas(need, space)))
+    zones += [Zone(WARM, part, factor("factor", "warm"), 0.0) for part in shapely.get_parts(warm)]
+    return tuple(zone for zone in zones if not zone.area.is_empty)
+
+
+def _warm_areas(need: Need, space: Space) -> Iterable[Any]:
+    band_mm = need.practice.value("warm", "band")
+    for keep_out in need.profile.keep_outs:
+        if keep_out.space != space.name or keep_out.hazard is not Hazard.HOT:
+            continue
+        clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+        reach_mm = plan_reach_mm(
+            keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, need.radius_mm
+        )
+        if reach_mm > 0.0:
+            yield shapely.buffer(core_of(keep_out.shape), reach_mm, quad_segs=WARM_STEPS)
+
+
+def _gates(need: Need, space: Space) -> tuple[Gate, ...]:
+    amount_mm = need.practice.value("amount", "member")
+    return tuple(
+        Gate(member.name, line, amount_mm + 2.0 * rise_mm)
+        for member in need.profile.members
+        if member.space == space.name
+        for line, rise_mm in _pass_lines(member)
+    )
+
+
+def _pass_lines(member: Member) -> Iterable[tuple[Any, float]]:
+    """Return the lines that shut a member's passes, with their rises; passes that touch share their end.
+
+    Lines that only nearly met would leave a gap that no toll is paid in. Where passes overlap, the
+    greater rise counts.
+    """
+    along = shapely.LineString(member.along)
+    overs = [over for over in member.passes if isinstance(over, OverPass)]
+    spans = [sorted((along.project(shapely.Point(p)), p) for p in (over.start, over.end)) for over in overs]
+    ends: list[tuple[float, tuple[float, float]]] = []
+    for end in sorted(end for span in spans for end in span):
+        if not ends or end[0] - ends[-1][0] > SHARED_MM:
+            ends.append(end)
+    for (low_mm, start), (high_mm, stop) in itertools.pairwise(ends):
+        middle_mm = (low_mm + high_mm) / 2.0
+        rises = [o.rise_mm for o, s in zip(overs, spans, strict=True) if s[0][0] < middle_mm < s[1][0]]
+        if rises:
+            yield _stretched(start, stop, low_mm, high_mm, spans), max(rises)
+
+
+def _stretched(
+    start: tuple[float, float], stop: tuple[float, float], low_mm: float, high_mm: float, spans: Any
+) -> Any:
+    """Return a pass's line reaching into the band where no other pass goes on: it shuts the corridor."""
+    before = any(s[0][0] < low_mm - SHARED_MM and s[1][0] > low_mm - SHARED_MM for s in spans)
+    after = any(s[1][0] > high_mm + SHARED_MM and s[0][0] < high_mm + SHARED_MM for s in spans)
+    return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
+
+
+def _rail(need: Need, space: Space, support: Support, bands: Any, outline: Any, free: Any) -> Rail:
+    """Return a support as a rail; `bands` is what members take at its height."""
+    height_mm = support.height_mm
+    line = shapely.LineString(support.along)
+    taken = shapely.union(blocked(need, space.name, height_mm, height_mm, line), bands)
+    ride = shapely.difference(shapely.intersection(line, outline), taken)
+    low_mm, high_mm = sorted((height_mm, space.height_mm))
+    step = blocked(need, space.name, low_mm, high_mm, line)
+    join = shapely.difference(shapely.intersection(ride, free), step)
+    return Rail(
+        key=support.name,
+        line=line,
+        ride=_only_lines(ride),
+        join=_only_lines(join),
+        factor=need.practice.value("factor", "along a support"),
+        join_mm=(high_mm - low_mm) * need.practice.value("factor", "open"),
+    )
+
+
+def _only_lines(geometry: Any) -> Any:
+    parts = shapely.get_parts(geometry)
+    return shapely.MultiLineString(
+        [part for part in parts if part.geom_type == "LineString" and not part.is_empty]
+    )
+
+
+def opening_fits(need: Need, opening: Opening) -> bool:
+    """Return whether the loom goes through an opening, with the grommet that a bare edge needs."""
+    return _bore_fits(need, opening.bore_mm, opening.edge)
+
+
+def _bore_fits(need: Need, bore_mm: float, edge: Edge) -> bool:
+    wall_mm = need.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
+    return bore_mm - 2.0 * wall_mm >= 2.0 * need.body_radius_mm
+
+
+def upright_is_free(need: Need, space: Space, at: tuple[float, float], height_mm: float) -> bool:
+    """Return whether a rise or drop from a space's lying height to another height is clear at a place."""
+    low_mm, high_mm = sorted((space.height_mm, height_mm))
+    point = shapely.Point(at)
+    return not shapely.intersects(blocked(need, space.name, low_mm, high_mm, point), point)
+
+
+def _opening_links(need: Need) -> Iterable[Link]:
+    numbers = {space.name: number for number, space in enumerate(need.profile.spaces)}
+    for opening in need.profile.openings:
+        spaces = [need.profile.space(name) for name in opening.joins]
+        fits = opening_fits(need, opening)
+        if fits and all(upright_is_free(need, s, opening.at, opening.height_mm) for s in spaces):
+            climb_mm = sum(abs(s.height_mm - opening.height_mm) for s in spaces)
+            cost_mm = need.practice.value("amount", "opening") + climb_mm
+            ends = (numbers[opening.joins[0]], numbers[opening.joins[1]])
+            yield Link(opening.name, ends, (opening.at, opening.at), cost_mm)
+
+
+def _hole_links(need: Need, sheets: tuple[Sheet, ...]) -> Iterable[Link]:
+    for number, space in enumerate(need.profile.spaces):
+        for member in need.profile.members:
+            if member.space != space.name:
+                continue
+            for hole in member.passes:
+                if isinstance(hole, ThroughPass) and _bore_fits(need, hole.bore_mm, hole.edge):
+                    yield from _hole_link(need, number, sheets[number], member, hole)
+
+
+def _hole_link(need: Need, number: int, sheet: Sheet, member: Member, hole: ThroughPass) -> Iterable[Link]:
+    height_mm = need.profile.spaces[number].height_mm
+    ends = hole_ends(member, hole, need.radius_mm)
+    straight = shapely.LineString(ends)
+    taken = blocked(need, sheet.key, height_mm, height_mm, straight)
+    other_bands = shapely.union_all(
+        [
+            grow_outside(shapely.LineString(other.along), band_half_mm(other, need.body_radius_mm))
+            for other in need.profile.members
+            if other.space == sheet.key and other.name != member.name
+        ]
+    )
+    if not shapely.intersects(shapely.union(taken, other_bands), straight):
+        cost_mm = need.practice.value("amount", "member") + straight.length
+        yield Link(member.name, (number, number), ends, cost_mm)
+
+
+def hole_ends(
+    member: Member, hole: ThroughPass, radius_mm: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the ends of the straight way through a hole, square to the member, just clear of its band."""
+    line = shapely.LineString(member.along)
+    at_mm = line.project(shapely.Point(hole.at))
+    ahead, behind = line.interpolate(min(at_mm + 1.0, line.length)), line.interpolate(max(at_mm - 1.0, 0.0))
+    dx, dy = ahead.x - behind.x, ahead.y - behind.y
+    length = math.hypot(dx, dy)
+    reach_mm = band_half_mm(member, radius_mm) * 1.02 + BESIDE_MM
+    nx, ny = -dy / length * reach_mm, dx / length * reach_mm
+    return (hole.at[0] + nx, hole.at[1] + ny), (hole.at[0] - nx, hole.at[1] - ny)

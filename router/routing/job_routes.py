@@ -1,0 +1,60 @@
+"""The routes of a job: the best that was found, others that take little more, and their grounds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from router.model.job import Job
+from router.model.plan import Route
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.routing.together import Laid, lay_together
+
+
+@dataclass(frozen=True, slots=True)
+class Routing:
+    """The routes of a job's runs, and the grounds they were found on, for what is asked about them later."""
+
+    routes: tuple[Route, ...]
+    laid: tuple[Laid, ...]
+    effort_mm: float
+    """Of the whole job."""
+    apart_effort_mm: float
+    """What the runs would take if each were laid by itself, in mm."""
+    runners_up: tuple[Routing, ...] = ()
+    """Others that were found on the way and take little more, the least first."""
+
+
+def find_routes(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    loom_diameter_mm: float | Mapping[str, float],
+    *,
+    is_draft: bool = False,
+) -> Routing:
+    """Return the routes that take the least effort together, in the job's order, and their grounds.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    loom_diameter_mm : float or mapping of str to float
+        Outside of the thickest loom of the job, or by run: of the thickest loom that the run lies in. Half
+        of it goes into every clearance. Only runs with the same diameter are laid in one loom. [mm]
+    is_draft : bool
+        Good enough to see which runs lie together; not the least effort.
+
+    Raises
+    ------
+    NoPathError
+        A run has no way; it carries what `router.explaining.no_way` needs to say why.
+    """
+    if not isinstance(loom_diameter_mm, Mapping):
+        loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
+    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+    first, *others = (
+        Routing(tuple(laid.route for laid in each.laid), each.laid, each.effort_mm, each.apart_effort_mm)
+        for each in found
+    )
+    return replace(first, runners_up=tuple(others))

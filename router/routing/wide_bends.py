@@ -1,0 +1,127 @@
+"""Corners spread apart or swept round, where a bend of the minimum radius would not fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import shapely
+
+from router.model.job import Job
+from router.model.plan import Route, RoutePoint
+from router.model.practice import Practice
+from router.model.vehicle import Profile, Support
+from router.routing.easing import ease_bends
+from router.routing.effort import job_effort_mm, route_effort_mm
+from router.routing.free_space import Need, free_between, pass_bands
+from router.routing.job_routes import Routing
+from router.routing.rounding import round_bends
+from router.routing.routes import redrawn
+from router.routing.together import Laid
+
+ON_MEMBER_MM = 1e-3
+"""What lies on a member for less than this only touches it; a corner nearer to a support lies on it."""
+BESIDE_MM = 5e-7
+"""How far rounding may put a point beside free ground; offsets are larger than they need be by twice that."""
+
+
+def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
+    """Return the routing with corners spread apart, or swept round, where bends of the least radius fit not.
+
+    Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
+    """
+    needs = {id(laid.need): _LoomRoom(laid.need) for laid in routing.laid}
+    room = _SharedRoom(tuple(needs.values()))
+    before = tuple(route.points for route in routing.routes)
+    factor = practice.value("factor", "along a support")
+    after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
+    if after == before:
+        return routing
+    laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))
+    routes = tuple(own.route for own in laid)
+    for run, own, route in zip(job.runs, routing.laid, routes, strict=True):
+        asked = _goes_by(own.route, own.need.profile).intersection(run.via)
+        if not asked <= _goes_by(route, own.need.profile):
+            return routing
+    worlds = {own.route.run: own.ground.world for own in laid}
+    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
+
+
+def _goes_by(route: Route, profile: Profile) -> set[str]:
+    """Return the names of everything that a run may ask to go by, where a route goes or has a corner."""
+    places = {(point.x_mm, point.y_mm) for point in route.points}
+    terminals = {terminal.name for terminal in profile.terminals if terminal.at in places}
+    supports = {support.name for support in profile.supports if _touches(route, support)}
+    return terminals | supports | {passage.name for passage in route.passages}
+
+
+def _touches(route: Route, support: Support) -> bool:
+    line = shapely.LineString(support.along)
+    corners = [(p.x_mm, p.y_mm) for p in route.points if p.space == support.space]
+    return bool(shapely.dwithin(shapely.points(corners), line, ON_MEMBER_MM).any()) if corners else False
+
+
+def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
+    if points == laid.route.points:
+        return laid
+    world, before = laid.ground.world, laid.route
+    after = redrawn(laid.need, world, laid.way, before, points)
+    longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
+    effort_mm = before.effort_mm + longer_mm
+    gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0
+    return replace(laid, route=replace(after, effort_mm=effort_mm, gap=max(before.gap, gap)))
+
+
+class _LoomRoom:
+    """Where one loom may lie beside a found way: clear of everything, and not on members."""
+
+    def __init__(self, need: Need) -> None:
+        self._need = need
+        self._known: dict[tuple[str, float, float, bool], Any] = {}
+        self._bands: dict[str, Any] = {}
+
+    def level_mm(self, space: str) -> float:
+        """Return the height at which a loom lies in a space."""
+        return self._need.profile.space(space).height_mm
+
+    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
+        """Return where a centre line may lie between two heights, in plan, clear of members.
+
+        With `is_over`, also on members that it passes without rising.
+        """
+        key = (space, low_mm, high_mm, is_over)
+        if key not in self._known:
+            own = self._need.profile.space(space)
+            free = free_between(self._need, own, low_mm, high_mm)
+            free = shapely.difference(free, pass_bands(self._need, space, are_level=not is_over))
+            self._known[key] = shapely.buffer(free, BESIDE_MM, quad_segs=1)
+            shapely.prepare(self._known[key])
+        return self._known[key]
+
+    def is_on_member(self, space: str, line: Any) -> bool:
+        """Return whether a line in plan lies on a member, in a pass."""
+        if space not in self._bands:
+            self._bands[space] = pass_bands(self._need, space)
+        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
+
+
+class _SharedRoom:
+    """Where every loom of a job may lie: runs in one trunk change together."""
+
+    def __init__(self, rooms: tuple[_LoomRoom, ...]) -> None:
+        self._rooms = rooms
+
+    def level_mm(self, space: str) -> float:
+        """Return the height at which a loom lies in a space."""
+        return self._rooms[0].level_mm(space)
+
+    def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
+        """Return where a centre line may lie between two heights, in plan; see `_LoomRoom.free`."""
+        free = self._rooms[0].free(space, low_mm, high_mm, is_over=is_over)
+        for room in self._rooms[1:]:
+            free = shapely.intersection(free, room.free(space, low_mm, high_mm, is_over=is_over))
+        return free
+
+    def is_on_member(self, space: str, line: Any) -> bool:
+        """Return whether a line in plan lies on a member, in a pass."""
+        return any(room.is_on_member(space, line) for room in self._rooms)

@@ -1,0 +1,60 @@
+"""The search: pure geometry and graphs in the plane, without a vehicle word."""
+
+from router.search.beside import (
+    ON_MM,
+    Known,
+    Shared,
+    factor_at,
+    find_beside,
+    find_between,
+    find_by_point,
+    is_loose,
+    rerouted,
+    smooth,
+    snapped,
+)
+from router.search.bound.distances import Bounds
+from router.search.bound.proof import prove
+from router.search.branches import branch_places
+from router.search.k_best import best_way
+from router.search.path_search import Ask, Step, Way, find_way
+from router.search.polish import polish
+from router.search.reach import Parts, is_reached, parts_of
+from router.search.sight_graph import Ground, Node
+from router.search.world import XY, Gate, Link, Rail, Sheet, World, Zone, may_meet
+
+__all__ = [
+    "ON_MM",
+    "XY",
+    "Ask",
+    "Bounds",
+    "Gate",
+    "Ground",
+    "Known",
+    "Link",
+    "Node",
+    "Parts",
+    "Rail",
+    "Shared",
+    "Sheet",
+    "Step",
+    "Way",
+    "World",
+    "Zone",
+    "best_way",
+    "branch_places",
+    "factor_at",
+    "find_beside",
+    "find_between",
+    "find_by_point",
+    "find_way",
+    "is_loose",
+    "is_reached",
+    "may_meet",
+    "parts_of",
+    "polish",
+    "prove",
+    "rerouted",
+    "smooth",
+    "snapped",
+]

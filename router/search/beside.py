@@ -1,0 +1,543 @@
+"""The best way for one more run beside ways that are laid already. Pure geometry, no vehicle words.
+
+What is laid off the rails is a row of places ("laid" nodes) that may be joined and left anywhere and ridden
+for `share` of its effort; what is laid on a rail cuts the rail's pieces, and those inside cost their share.
+What others have paid of a toll is not paid again, wherever the gate, zone or link is met. So the search finds
+what this run adds to the effort of all, and makes it least; only where it joins or leaves a straight leg is
+taken from places `STEP_MM` apart.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import count, pairwise
+from typing import cast
+
+import shapely
+
+from router.search.path_search import Ask, Step, Trail, Way, make_way, met_before
+from router.search.polish import polish
+from router.search.rail_stops import RailStop
+from router.search.sight_graph import Ground, Move, Node
+from router.search.world import XY, Zone, may_meet
+
+STEP_MM = 50.0
+"""How far apart on a straight leg the places lie where another run may join it."""
+SNAP_MM = 0.05
+ON_MM = 1e-6
+"""A place nearer than this to a border lies on it; stops nearer than this are one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place of what is laid, off the rails; `side` tells the sides of a border apart at one place."""
+
+    sheet: int
+    x: float
+    y: float
+    side: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """A place on a rail where its pieces are cut: at one of its stops, or where a way joins between two."""
+
+    at_mm: float
+    node: Node
+    x: float
+    y: float
+
+
+def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
+    """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
+    spot, factor = shapely.Point(x, y), 1.0
+    for zone in zones:
+        if not may_meet((x, y), (x, y), zone.area.bounds, ON_MM):
+            continue
+        if shapely.dwithin(zone.area.boundary, spot, ON_MM):
+            factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
+        elif shapely.contains(zone.area, spot):
+            factor *= zone.factor
+    return factor
+
+
+@dataclass(slots=True)
+class Known:
+    """What was found out about one ground by itself, for the next time that something is laid on it."""
+
+    sights: dict[tuple[int, XY], tuple[Move, ...]] = field(default_factory=dict)
+    """By place: the legs from it."""
+    factors: dict[tuple[int, XY], float] = field(default_factory=dict)
+    """By place: what a mm costs there."""
+    stops_mm: dict[tuple[int, int], list[float]] = field(default_factory=dict)
+    """By sheet and rail: where its stops lie along it."""
+    along_mm: dict[tuple[int, int, XY], float] = field(default_factory=dict)
+    """By sheet, rail and place: how far along the rail that is."""
+
+
+class Shared:
+    """A ground on which other ways are laid, for one more run.
+
+    Parameters
+    ----------
+    ground : Ground
+        The ground by itself.
+    laid : sequence of Way
+        The other ways, over the same world.
+    share : float
+        What a further run costs along them, as a share of the effort there.
+    paid : mapping of str to float
+        By key: what others have paid of the toll of a gate, zone or link. [mm]
+    avoid : frozenset of str
+        Keys whose pieces are of no use to this run.
+    points : sequence of (sheet, (x, y))
+        Free places that a way may be asked to go by.
+    known : Known, optional
+        What is known of this ground, kept by who asks again and again.
+    """
+
+    def __init__(
+        self,
+        ground: Ground,
+        laid: Sequence[Way],
+        share: float,
+        paid: Mapping[str, float],
+        avoid: frozenset[str] = frozenset(),
+        points: Sequence[tuple[int, XY]] = (),
+        known: Known | None = None,
+    ) -> None:
+        self.ground, self.share, self.paid, self.avoid = ground, share, paid, avoid
+        self._known = known or Known()
+        self.places: list[Place] = []
+        self._numbers: dict[Place, int] = {}
+        self._extra: defaultdict[Node, list[Move]] = defaultdict(list)
+        self._stretches: dict[tuple[int, int], list[tuple[float, float]]] = {}
+        self._joints: dict[tuple[int, int], list[tuple[XY, Node]]] = {}
+        self._blind: set[Node] = set()
+        for way in laid:
+            self._lay(way)
+        for sheet, at in points:
+            self._node(sheet, *at)
+        self._cut_stops: dict[Node, XY] = {}
+        self._between: dict[Node, int] = {}
+        stops = [list(own.stops) for own in ground.fields]
+        for sheet, rail in sorted(self._stretches):
+            stops[sheet][rail] = self._cut_rail(sheet, rail)
+        self.fields = [
+            replace(f, stops=laid_stops) for f, laid_stops in zip(ground.fields, stops, strict=True)
+        ]
+        for number in range(len(self.places)):
+            self._look(("laid", self.places[number].sheet, number, 0))
+
+    def point(self, sheet: int, at: XY) -> Node:
+        """Return the node of a laid place or of one of the points."""
+        return self._node(sheet, *at)
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+        if node[0] == "laid":
+            place = self.places[node[2]]
+            return place.sheet, place.x, place.y
+        if node in self._cut_stops:
+            return (node[1], *self._cut_stops[node])
+        return self.ground.position(node)
+
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
+        """Return every move that ends at a node, laid ones among them."""
+        extra = self._extra.get(node, [])
+        if node[0] == "laid" or node in self._cut_stops:
+            return extra
+        known = self.ground.moves_into(node, goes_to)
+        if node[0] == "stop" and (node[1], node[2]) in self._stretches:
+            return [*extra, *(move for move in known if move[0][0] == "fan")]
+        return [self._with_paid(move) if move[4] else move for move in known] + extra
+
+    def _with_paid(self, move: Move) -> Move:
+        origin, cost_mm, rail, link, keys = move
+        return origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
+
+    def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
+        """Return what of a toll others have paid, in mm."""
+        return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
+
+    def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
+        self._extra[b].append((a, cost_mm, None, link, keys))
+        self._extra[a].append((b, cost_mm, None, link, keys))
+
+    def _node(self, sheet: int, x: float, y: float, side: int = -1) -> Node:
+        place = Place(sheet, x, y, side)
+        if place not in self._numbers:
+            self._numbers[place] = len(self.places)
+            self.places.append(place)
+        return ("laid", sheet, self._numbers[place], 0)
+
+    def _lay(self, way: Way) -> None:
+        """Lay a way: on rails as stretches, elsewhere as places tied together."""
+        rails = [step.rail for step in way.steps]
+        for i, (here, there) in enumerate(pairwise(way.steps)):
+            before = rails[i - 1] if i else None
+            if here.rail is not None:
+                self._lay_on_rail(here, there, here.rail)
+                if before is None:
+                    self._join(here, here.rail, _side(way.nodes[i]))
+            elif before is not None:
+                self._join(here, before, _side(way.nodes[i + 1]))
+            elif rails[i + 1] is None or not _is_one_place(here, there):
+                self._lay_leg(here, there, _side(way.nodes[i]), _side(way.nodes[i + 1]))
+
+    def _lay_on_rail(self, here: Step, there: Step, rail: int) -> None:
+        first, last = sorted(self._along_mm(here.sheet, rail, (step.x, step.y)) for step in (here, there))
+        self._stretches.setdefault((here.sheet, rail), []).append((first, last))
+
+    def _join(self, at: Step, rail: int, side: int) -> None:
+        node = self._node(at.sheet, at.x, at.y, side)
+        self._joints.setdefault((at.sheet, rail), []).append(((at.x, at.y), node))
+
+    def _lay_leg(self, here: Step, there: Step, side: int, other_side: int) -> None:
+        """Lay a straight leg, a crossing at one place, or a link."""
+        a = self._node(here.sheet, here.x, here.y, side)
+        b = self._node(there.sheet, there.x, there.y, other_side)
+        if here.link is not None or _is_one_place(here, there):
+            if here.keys and here.link is None:
+                self._blind.update((a, b))
+            if a != b and self.avoid.isdisjoint(here.keys):
+                self._tie(a, b, self.share * self._rest_mm(here), here.link, here.keys)
+            return
+        sheet = self.ground.fields[here.sheet].sheet
+        middle = ((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
+        if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in sheet.zones):
+            return
+        length_mm = math.dist((here.x, here.y), (there.x, there.y))
+        cost_mm = self.share * self._factor_at(here.sheet, middle) * length_mm
+        pieces = math.ceil(length_mm / STEP_MM)
+        ways = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
+                for k in range(1, pieces)]  # fmt: skip
+        row = [a, *(self._node(here.sheet, *at) for at in ways), b]
+        for one, other in pairwise(row):
+            self._tie(one, other, cost_mm / pieces, None, ())
+
+    def _factor_at(self, sheet: int, at: XY) -> float:
+        factors = self._known.factors
+        if (sheet, at) not in factors:
+            factors[sheet, at] = factor_at(self.ground.fields[sheet].sheet.zones, *at)
+        return factors[sheet, at]
+
+    def _stops_mm(self, sheet: int, rail: int) -> list[float]:
+        known = self._known.stops_mm
+        if (sheet, rail) not in known:
+            own = self.ground.fields[sheet]
+            spots = shapely.points([(stop.x, stop.y) for stop in own.stops[rail]])
+            known[sheet, rail] = shapely.line_locate_point(own.sheet.rails[rail].line, spots).tolist()
+        return known[sheet, rail]
+
+    def _along_mm(self, sheet: int, rail: int, at: XY) -> float:
+        """Return how far along a rail the place is that lies nearest."""
+        known = self._known.along_mm
+        if (sheet, rail, at) not in known:
+            line = self.ground.fields[sheet].sheet.rails[rail].line
+            known[sheet, rail, at] = float(shapely.line_locate_point(line, shapely.Point(at)))
+        return known[sheet, rail, at]
+
+    def _rest_mm(self, step: Step) -> float:
+        """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
+        sheet = self.ground.fields[step.sheet].sheet
+        tolls = {gate.key: gate.toll_mm for gate in sheet.gates}
+        tolls |= {link.key: link.cost_mm for link in self.ground.world.links if link.key == step.link}
+        return sum(max(0.0, tolls.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
+
+    def _cut_rail(self, sheet: int, rail: int) -> tuple[RailStop, ...]:
+        """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
+        here = self.ground.fields[sheet]
+        stops = here.stops[rail]
+        cuts = [
+            _Cut(at_mm, ("stop", sheet, rail, i), stop.x, stop.y)
+            for i, (at_mm, stop) in enumerate(zip(self._stops_mm(sheet, rail), stops, strict=True))
+        ]
+        for xy, node in self._joints.get((sheet, rail), []):
+            cut = self._cut_at(cuts, xy, (sheet, rail))
+            self._tie(node, cut.node, self.share * here.sheet.rails[rail].join_mm, None, ())
+        cuts.sort(key=lambda cut: cut.at_mm)
+        ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
+        costs = [[0.0, 0.0] for _ in stops]
+        base = -1
+        for one, other in pairwise(cuts):
+            base += one.node not in self._cut_stops
+            for way, (a, b, own) in enumerate(((one, other, base), (other, one, base + 1))):
+                stop = stops[own]
+                whole_mm, keys = (
+                    (stop.forward_mm, stop.forward_keys)
+                    if way == 0
+                    else (stop.backward_mm, stop.backward_keys)
+                )
+                cost_mm = self._part_mm(
+                    sheet, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
+                )
+                costs[own][way] += cost_mm
+                if cost_mm < math.inf and self.avoid.isdisjoint(keys):
+                    self._extra[b.node].append((a.node, cost_mm, rail, None, keys))
+        return tuple(
+            replace(s, forward_mm=c[0] if s.forward_mm < math.inf else math.inf,
+                    backward_mm=c[1] if s.backward_mm < math.inf else math.inf)
+            for s, c in zip(stops, costs, strict=True)
+        )  # fmt: skip
+
+    def _cut_at(self, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
+        at_mm = self._along_mm(*rail, xy)
+        for cut in cuts:
+            if abs(cut.at_mm - at_mm) <= ON_MM:
+                return cut
+        stops = self.ground.fields[rail[0]].stops[rail[1]]
+        node: Node = ("stop", *rail, len(stops) + len(cuts))
+        self._cut_stops[node] = xy
+        self._between[node] = sum(c.at_mm < at_mm for c in cuts if c.node not in self._cut_stops)
+        cuts.append(_Cut(at_mm, node, *xy))
+        return cuts[-1]
+
+    def _part_mm(
+        self, sheet: int, rail: int, piece: Sequence[float], part: tuple[float, float],
+        whole_mm: float, keys: tuple[str, ...],
+    ) -> float:  # fmt: skip
+        """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
+        if whole_mm == math.inf:
+            return math.inf
+        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
+        tolls_mm = self._tolls_mm(sheet, keys)
+        rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
+        cost_mm = own * (whole_mm - tolls_mm + rest_mm)
+        middle = (part[0] + part[1]) / 2.0
+        is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[sheet, rail])
+        return cost_mm * self.share if is_laid else cost_mm
+
+    def _tolls_mm(self, sheet: int, keys: tuple[str, ...]) -> float:
+        """Return what a rail's piece costs for the zones and gates that it meets."""
+        on = self.ground.fields[sheet].sheet
+        tolls = {zone.key: zone.toll_mm for zone in on.zones} if keys else {}
+        tolls |= {gate.key: gate.toll_mm for gate in on.gates} if keys else {}
+        return sum(tolls.get(key, 0.0) for key in keys)
+
+    def _look(self, node: Node) -> None:
+        """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
+        if node in self._blind:
+            return
+        sheet, x, y = self.position(node)
+        key = (sheet, (x, y))
+        sights, extra = self._known.sights, self._extra
+        if key not in sights:
+            sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
+        extra[node] += sights[key]
+        for origin, cost_mm, _, _, _ in sights[key]:
+            extra[origin].append((node, cost_mm, None, None, ()))
+
+    def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
+        """Return a node's name outside of here.
+
+        A laid place goes by its side. A cut between two stops goes by the stop beyond it, as seen from the
+        stop beside it on the way, so that whoever slides the joint there knows which way the rail is ridden.
+        """
+        node = nodes[i]
+        if node[0] == "laid":
+            return ("laid", node[1], self.places[node[2]].side, 0)
+        if node not in self._between:
+            return node
+        after = self._between[node]
+        beside = [other for other in (nodes[i - 1], nodes[i + 1]) if other[:3] == node[:3]]
+        return ("stop", node[1], node[2], after - 1 if any(o[3] == after for o in beside) else after)
+
+
+def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Way | None:
+    """Return the way that adds least to what is laid; None where none adds less than `at_most_mm`.
+
+    The way's effort is what it adds.
+    """
+    ground = shared.ground
+    if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
+        return None
+    entry_mm, keys = ground.entry_mm(ask.start)
+    entry_mm -= shared.saved_mm(keys, entry_mm)
+    begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
+    way = _find(shared, begin, end, ask, at_most_mm - entry_mm)
+    return replace(way, effort_mm=way.effort_mm + entry_mm) if way else None
+
+
+def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: float) -> Way | None:
+    """Return the way that adds least of those that go by a point, which must be one that `shared` knows.
+
+    `ask.via` must be empty.
+    """
+    middle = shared.point(sheet, at)
+    first = _find(shared, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
+    last = _find(shared, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
+    if first is None or last is None:
+        return None
+    first, last = smooth(shared, first), smooth(shared, last)
+    return Way(
+        (*first.steps[:-1], *last.steps), first.effort_mm + last.effort_mm, (*first.nodes[:-1], *last.nodes)
+    )
+
+
+def find_between(
+    shared: Shared, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
+) -> Way | None:
+    """Return the best way between two points that `shared` knows; their tolls are not asked for."""
+    ask = Ask(-1, -1, (), avoid)
+    way = _find(shared, shared.point(*start), shared.point(*goal), ask, math.inf)
+    return smooth(shared, way) if way else None
+
+
+def is_loose(way: Way, i: int) -> bool:
+    """Tell whether a place of a way is a bend that no corner, border, rail or link holds there."""
+    before, here, after = way.steps[i - 1 : i + 2]
+    is_plain = _is_plain(before) and _is_plain(here)
+    is_bend = not _is_one_place(before, here) and not _is_one_place(here, after)
+    return way.nodes[i][0] == "laid" and way.nodes[i][2] < 0 and is_plain and is_bend
+
+
+def rerouted(way: Way, around: Sequence[tuple[int, float, float]], cut: Way) -> Way | None:
+    """Return a way that takes `cut` in place of three places in a row; None where it has them not."""
+    spots = [(step.sheet, step.x, step.y) for step in way.steps]
+    for i in range(len(spots) - 2):
+        if spots[i : i + 3] in (list(around), list(around)[::-1]):
+            part = cut if spots[i] == around[0] else _turned(cut)
+            steps = (*way.steps[:i], *part.steps[:-1], *way.steps[i + 2 :])
+            return Way(steps, way.effort_mm, (*way.nodes[:i], *part.nodes[:-1], *way.nodes[i + 2 :]))
+    return None
+
+
+def _turned(way: Way) -> Way:
+    """Return a way gone from its end to its start."""
+    steps = way.steps[::-1]
+    onward = [*way.steps[:-1][::-1], way.steps[-1]]
+    turned = [replace(s, rail=o.rail, link=o.link, keys=o.keys) for s, o in zip(steps, onward, strict=True)]
+    return Way(tuple(turned), way.effort_mm, way.nodes[::-1])
+
+
+def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Way | None:
+    """Search from the end back to the beginning, least effort first."""
+    avoid, via = ask.avoid, ask.via
+    best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
+    best[-1][end] = 0.0
+    ticket = count(1)
+    queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(via), None)]
+    while queue:
+        here_mm, _, node, met, trail = heapq.heappop(queue)
+        if node == begin and met == 0:
+            return _tidy(shared, make_way(shared, begin, here_mm, trail))
+        if here_mm > best[met][node]:
+            continue
+        for move in shared.moves_into(node, _goes_to(shared, node, trail)):
+            origin, cost_mm, _, _, keys = move
+            effort_mm = here_mm + cost_mm
+            if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
+                continue
+            before = met_before(via, met, keys) if keys else met
+            if effort_mm < best[before].get(origin, at_most_mm):
+                if before == 0 and origin == begin:
+                    at_most_mm = effort_mm
+                best[before][origin] = effort_mm
+                heapq.heappush(queue, (effort_mm, next(ticket), origin, before, (move, node, trail)))
+    return None
+
+
+def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
+    """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
+    if trail is None or node[0] != "fan":
+        return None
+    (_, _, rail, link, _), after, _ = trail
+    if rail is not None or link is not None:
+        return None
+    sheet, x, y = shared.position(after)
+    own = shared.position(node)
+    return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
+
+
+def _tidy(shared: Shared, way: Way) -> Way:
+    """Leave out places in the middle of a laid leg, and give nodes names that mean something elsewhere."""
+    last = len(way.steps) - 1
+    kept = [i for i in range(last + 1) if i in (0, last) or not _is_mid_leg(way, i)]
+    nodes = tuple(shared.known_as(way.nodes, i) for i in kept)
+    return Way(tuple(way.steps[i] for i in kept), way.effort_mm, nodes)
+
+
+def _is_mid_leg(way: Way, i: int) -> bool:
+    """Tell whether a place lies on the straight between its neighbours, all three of them laid."""
+    around, steps = way.nodes[i - 1 : i + 2], way.steps[i - 1 : i + 2]
+    if any(node[0] != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
+        return False
+    a, b, c = ((step.x, step.y) for step in steps)
+    return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
+
+
+def smooth(shared: Shared, way: Way) -> Way:
+    """Return the way with the places where it crosses borders and joins rails where they are best.
+
+    What is laid stays as it is: the way is parted wherever it goes from laid place to laid place.
+    """
+    ground = cast(Ground, shared)  # all that polishing asks for is `fields`
+    laid = [node[0] == "laid" for node in way.nodes]
+    starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
+    parts = [
+        Way(way.steps[first:end], 0.0, way.nodes[first:end])
+        for first, end in pairwise([*starts, len(way.steps)])
+    ]
+    parts = [polish(ground, part) if _can_slide(part) else part for part in parts]
+    return Way(
+        tuple(step for part in parts for step in part.steps),
+        way.effort_mm + sum(part.effort_mm for part in parts),
+        tuple(node for part in parts for node in part.nodes),
+    )
+
+
+def _can_slide(part: Way) -> bool:
+    """Tell whether there is something between a part's ends, and no stop of a rail at a laid one."""
+    laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i][0] == "laid"]
+    at_ends = [
+        node[0]
+        for end in laid_ends
+        for step, node in zip(part.steps, part.nodes, strict=True)
+        if _is_one_place(step, end)
+    ]
+    return len(part.steps) > 2 and "stop" not in at_ends
+
+
+def snapped(shared: Shared, way: Way) -> Way:
+    """Return the way with joints on a rail moved onto laid places that they nearly meet.
+
+    Where the best joint is a place that is laid already, sliding only comes near to it.
+    """
+    steps = list(way.steps)
+    for i, node in enumerate(way.nodes):
+        for near in (i - 1, i + 1):
+            if node[0] == "laid" and 0 <= near < len(steps) and way.nodes[near][0] in ("fan", "stop"):
+                _snap(shared, steps, way.nodes, i, near)
+    return replace(way, steps=tuple(steps))
+
+
+def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
+    at, old, turn = steps[laid], steps[near], near - laid
+    if old.sheet != at.sheet or not 0.0 < math.dist((at.x, at.y), (old.x, old.y)) <= SNAP_MM:
+        return
+    group = [near]
+    while 0 <= group[-1] + turn < len(steps) and _is_one_place(steps[group[-1] + turn], old):
+        group.append(group[-1] + turn)
+    rails = [nodes[i][2] for i in group if nodes[i][0] == "stop"]
+    lines = [shared.ground.fields[at.sheet].sheet.rails[rail].line for rail in rails]
+    if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
+        for i in group:
+            steps[i] = replace(steps[i], x=at.x, y=at.y)
+
+
+def _is_plain(step: Step) -> bool:
+    """Tell whether a way goes straight on from here, on no rail and over nothing."""
+    return step.rail is None and step.link is None and not step.keys
+
+
+def _side(node: Node) -> int:
+    return node[2] if node[0] in ("fan", "laid") else -1
+
+
+def _is_one_place(here: Step, there: Step) -> bool:
+    return (here.sheet, here.x, here.y) == (there.sheet, there.x, there.y)

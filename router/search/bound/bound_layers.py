@@ -1,0 +1,359 @@
+"""One sheet of the graph that no way can beat: its places, the pieces of edges between them, who sees what.
+
+A way may cross borders and gates and join rails; an edge stands for each, once for each side that it is
+seen from. Looking from its ends, from corners of free space and from sites finds every pair of pieces
+between which a leg may run; `chords` says what such a leg costs at least.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from router.plane import Mesh, Viewpoints, from_fans, from_points, look_from_point, look_round, side, turned
+from router.search.bound.leg_costs import pair_costs, spot_costs
+from router.search.prepared_layer import Field
+from router.search.sight_graph import Ground
+
+HAIR = 1e-9
+"""How far rounding may put a direction, in radians, or a share of an edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sights:
+    """Which place sees which edge: `place`, `line`, and from which share of it to which, as arrays."""
+
+    place: Any
+    line: Any
+    low: Any
+    high: Any
+
+    def of(self, rows: Any) -> Sights:
+        """Return some of the sights."""
+        return Sights(self.place[rows], self.line[rows], self.low[rows], self.high[rows])
+
+    def and_also(self, others: Sights) -> Sights:
+        """Return these sights and others."""
+        both = ((self.place, others.place), (self.line, others.line), (self.low, others.low))
+        return Sights(*(np.concatenate(pair) for pair in (*both, (self.high, others.high))))
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """The whole edges of a sheet that a way may touch: opaque ones once for each side."""
+
+    number: Any
+    """By corner of the mesh: the number of its edge here, or -1."""
+    is_turned: Any
+    """By corner: whether shares of its edge are counted the other way round."""
+    corner: Any
+    """By edge: the corner that shares are counted from the next after of."""
+    ends: Any
+    """(n, 2) fans."""
+    twin: Any
+    """By edge: its other side, or -1 where it has but one."""
+    factor: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Pieces of edges, in order: which line, from which share to which, between which two places."""
+
+    line: Any
+    low: Any
+    high: Any
+    ends: Any
+
+
+@dataclass(slots=True)
+class Scene:
+    """One sheet: its places, the pieces between them, and who sees what. Places keep their numbers."""
+
+    mesh: Mesh
+    lines: Lines
+    at: Any
+    """(n, 2) by place: fans first, then sites, then what edges were split at. [mm]"""
+    is_spot: Any
+    """By place: whether legs begin there that no piece tells of: corners and sites."""
+    wall: Any
+    """By place: the direction of its right wall. [rad]"""
+    spare: Any
+    """By place: by how much it is open beyond half a turn, negative where a straight line never grazes it."""
+    pieces: Pieces
+    sights: Sights
+    straight_legs: tuple[Any, Any, Any]
+    """From which place to which in its sight, at what cost in mm: between spots, and along edges."""
+    members: Any
+    """The places that matter, in order; at first all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Legs:
+    """The legs of a scene between its members, numbered by their order there."""
+
+    matrix: Any
+    """Between all members. [mm of effort]"""
+    pairs: LegsOfPairs
+    """Those between two pieces."""
+    spots: LegsOfPairs
+    """Those between a spot and a piece, which is both of the pair."""
+
+
+@dataclass(frozen=True, slots=True)
+class LegsOfPairs:
+    """Legs by pair of pieces, as arrays."""
+
+    one: Any
+    """By pair: the number of its first piece."""
+    other: Any
+    ends: Any
+    """(n, k, 2): by pair and leg, the members that it runs between."""
+    cost: Any
+    """(n, k) [mm of effort]"""
+    shortfall: Any
+    """By pair: by how much its costs fall short of the distances at most. [mm of effort]"""
+
+
+def make_scene(ground: Ground, sheet: int) -> Scene:
+    """Return the scene of a sheet with every edge whole."""
+    own = ground.fields[sheet]
+    mesh, lines = own.mesh, _lines_of(own)
+    fans = len(own.bends)
+    sites = sorted(ground.local_sites(sheet).items(), key=lambda pair: pair[1])
+    points = [ground.sites[site][1] for site, _ in sites]
+    triangles = [own.watch.triangles_of[local] for _, local in sites]
+    views = _joined(from_fans(mesh), from_points(mesh, points, triangles))
+    seen = look_round(mesh, own.watch.shown, lines.number >= 0, views)
+    on_lines = np.zeros(fans, dtype=bool)
+    on_lines[lines.ends.reshape(-1)] = True
+    is_bend = np.array([bend is not None for bend in own.bends], dtype=bool)
+    is_spot = is_bend | (np.asarray(own.watch.wanted, dtype=bool) & ~on_lines)
+    is_spot = np.concatenate([is_spot, np.ones(len(sites), dtype=bool)])
+    wall, spare = _openings(mesh)
+    grazed = np.concatenate([spare, np.full(len(sites), -1.0)])
+    sights = numbered(lines, seen.edge_place, seen.edge, seen.low, seen.high)
+    useful = is_spot | np.concatenate([on_lines, np.zeros(len(sites), dtype=bool)]) | (grazed > 0.0)
+    at = np.column_stack([views.x, views.y])
+    count = len(lines.corner)
+    pieces = Pieces(np.arange(count), np.zeros(count), np.ones(count), lines.ends)
+    legs = _straight_legs(ground, sheet, at, (seen.fan_place, seen.fan))
+    sights = sights.and_also(_sites_on_lines(own, lines, fans))
+    return Scene(
+        mesh, lines, at, is_spot, np.concatenate([wall, np.zeros(len(sites))]), grazed, pieces,
+        sights.of(useful[sights.place]), legs, np.flatnonzero(useful),
+    )  # fmt: skip
+
+
+def _lines_of(own: Field) -> Lines:
+    mesh = own.mesh
+    across, opaque = np.asarray(mesh.across, dtype=np.int64), np.asarray(mesh.opaque, dtype=bool)
+    corners = np.arange(len(across))
+    is_line = (across >= 0) & (opaque | np.asarray(mesh.marked, dtype=bool))
+    is_own = is_line & (opaque | (corners < across))
+    corner = np.flatnonzero(is_own)
+    number = np.full(len(across), -1)
+    number[corner] = np.arange(len(corner))
+    is_turned = is_line & ~is_own
+    number[is_turned] = number[across[is_turned]]
+    fan_of = np.asarray(mesh.fan_of, dtype=np.int64)
+    ends = np.column_stack([fan_of[turned(corner, 1)], fan_of[turned(corner, 2)]]).reshape(-1, 2)
+    twin = np.where(opaque[corner], number[across[corner]], -1)
+    factor = (
+        np.asarray(own.factor)[np.asarray(mesh.region, dtype=np.int64)[corner // 3]]
+        if len(corner)
+        else np.zeros(0)
+    )
+    return Lines(number, is_turned, corner, ends, twin, factor)
+
+
+def _joined(one: Viewpoints, other: Viewpoints) -> Viewpoints:
+    return Viewpoints(
+        np.concatenate([one.x, other.x]),
+        np.concatenate([one.y, other.y]),
+        np.concatenate([one.place, other.place + len(one.x)]),
+        np.concatenate([one.corner, other.corner]),
+    )
+
+
+def _openings(mesh: Mesh) -> tuple[Any, Any]:
+    """Return by fan the direction of its right wall, and how much more than half a turn it is open by."""
+    first, last = np.asarray(mesh.fans, dtype=np.int64), np.asarray(mesh.fan_left, dtype=np.int64)
+    x, y = np.asarray(mesh.corner_x), np.asarray(mesh.corner_y)
+    right, left = turned(first, 1), turned(last, 2)
+    to_right = np.arctan2(y[right] - y[first], x[right] - x[first])
+    to_left = np.arctan2(y[left] - y[last], x[left] - x[last])
+    spare = (to_left - to_right) % math.tau - math.pi
+    return to_right, np.where(np.asarray(mesh.fan_round, dtype=bool), -1.0, spare)
+
+
+def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sights:
+    """Return what was seen by numbers of lines."""
+    flip = lines.is_turned[corner]
+    return Sights(
+        place, lines.number[corner], np.where(flip, 1.0 - high, low), np.where(flip, 1.0 - low, high)
+    )
+
+
+def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
+    """Return sites amid an edge as if they saw it where they lie: who lies on an edge does not look at it."""
+    mesh, rows = own.mesh, []
+    for local, (x, y) in enumerate(own.watch.sites):
+        for corner in (3 * triangle + k for triangle in own.watch.triangles_of[local] for k in range(3)):
+            a, b = turned(corner, 1), turned(corner, 2)
+            ax, ay, bx, by = mesh.corner_x[a], mesh.corner_y[a], mesh.corner_x[b], mesh.corner_y[b]
+            if lines.number[corner] < 0 or side(ax, ay, bx, by, x, y) != 0.0:
+                continue
+            share = math.dist((ax, ay), (x, y)) / math.dist((ax, ay), (bx, by))
+            if 0.0 < share < 1.0:
+                rows.append((first + local, corner, share))
+    table = np.array(rows, dtype=float).reshape(-1, 3)
+    place, at = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
+    return numbered(lines, place, at, table[:, 2] - HAIR, table[:, 2] + HAIR)
+
+
+def straight_legs(own: Field, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
+    """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
+    region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
+    return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
+
+
+def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
+    own = ground.fields[sheet]
+    fans = len(own.bends)
+    place, fan, cost = straight_legs(own, at, *seen)
+    extra = []
+    for local in range(len(own.watch.sites)):
+        x, y = own.watch.sites[local]
+        for region_at in sorted({own.mesh.region[t] for t in own.watch.triangles_of[local]}):
+            held = [t for t in own.watch.triangles_of[local] if own.mesh.region[t] == region_at]
+            for other, length_mm in look_from_point(own.watch, x, y, held).sites:
+                extra.append((fans + local, fans + other, length_mm * own.factor[region_at]))
+    a, b, c = (np.array(column) for column in zip(*extra, strict=True)) if extra else (place[:0],) * 3
+    return np.concatenate([place, a]), np.concatenate([fan, b]), np.concatenate([cost, c])
+
+
+def legs_of(scene: Scene) -> Legs:
+    """Return all legs between members of a scene, from sights of pieces and spots."""
+    pieces, count = scene.pieces, len(scene.members)
+    slot = np.full(len(scene.at), -1)
+    slot[scene.members] = np.arange(count)
+    sees = np.zeros((count, len(pieces.line)), dtype=bool)
+    place, piece = _seen_pieces(scene)
+    sees[slot[place], piece] = True
+    pairs, spots = _legs_of_pairs(scene, sees, slot), _legs_of_spots(scene, sees, slot)
+    matrix = np.full((count, count), np.inf)
+    for legs in (pairs, spots):
+        _lower(matrix, legs.ends[..., 0], legs.ends[..., 1], legs.cost)
+    ends = pieces.ends
+    own = np.hypot(*(scene.at[ends[:, 0]] - scene.at[ends[:, 1]]).T) * scene.lines.factor[pieces.line]
+    _lower(matrix, slot[ends[:, 0]], slot[ends[:, 1]], own)
+    here, there, leg = scene.straight_legs
+    kept = (slot[here] >= 0) & (slot[there] >= 0)
+    _lower(matrix, slot[here[kept]], slot[there[kept]], leg[kept])
+    return Legs(matrix, pairs, spots)
+
+
+def _legs_of_pairs(scene: Scene, sees: Any, slot: Any) -> LegsOfPairs:
+    at, ends, factor = scene.at, scene.pieces.ends, scene.lines.factor[scene.pieces.line]
+    one, other = _pairs(scene, sees, slot)
+    a, b, rate = ends[one], ends[other], factor[one][:, None]
+    cost = pair_costs(at[a[:, 0]], at[a[:, 1]], at[b[:, 0]], at[b[:, 1]]) * rate
+    runs = np.stack([a[:, [0, 1, 1, 0]], b[:, [0, 0, 1, 1]]], axis=2)
+    length = np.hypot(*(at[runs[..., 0]] - at[runs[..., 1]]).transpose(2, 0, 1)) * rate
+    return LegsOfPairs(one, other, slot[runs], cost, (length - cost).max(1, initial=0.0))
+
+
+def _legs_of_spots(scene: Scene, sees: Any, slot: Any) -> LegsOfPairs:
+    at, members, factor = scene.at, scene.members, scene.lines.factor[scene.pieces.line]
+    spot, piece = np.nonzero(sees & scene.is_spot[members][:, None])
+    far, rate = scene.pieces.ends[piece], factor[piece][:, None]
+    here = at[members[spot]]
+    cost = spot_costs(here, at[far[:, 0]], at[far[:, 1]]) * rate
+    length = np.hypot(*(here[:, None] - at[far]).transpose(2, 0, 1)) * rate
+    runs = np.stack([np.repeat(spot[:, None], 2, axis=1), slot[far]], axis=2)
+    return LegsOfPairs(piece, piece, runs, cost, (length - cost).max(1, initial=0.0))
+
+
+def _lower(matrix: Any, one: Any, other: Any, cost: Any) -> None:
+    flat, count = matrix.reshape(-1), len(matrix)
+    np.minimum.at(flat, (one * count + other).reshape(-1), cost.reshape(-1))
+    np.minimum.at(flat, (other * count + one).reshape(-1), cost.reshape(-1))
+
+
+def _seen_pieces(scene: Scene) -> tuple[Any, Any]:
+    """Return which place sees which piece."""
+    pieces, sights = scene.pieces, scene.sights
+    first = np.searchsorted(2 * pieces.line + pieces.high, 2 * sights.line + sights.low - HAIR)
+    last = np.searchsorted(2 * pieces.line + pieces.low, 2 * sights.line + sights.high + HAIR, side="right")
+    counts = np.maximum(last - first, 0)
+    row = np.repeat(np.arange(len(first)), counts)
+    within = np.arange(len(row)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return sights.place[row], first[row] + within
+
+
+def _pairs(scene: Scene, sees: Any, slot: Any) -> tuple[Any, Any]:
+    """Return which two pieces may see each other.
+
+    Slide a leg between two pieces until something stops it: an end of one, which then sees the other; or a
+    place that it grazes, which then sees both in opposite directions.
+    """
+    ends = slot[scene.pieces.ends]
+    both = sees[ends[:, 0]] | sees[ends[:, 1]]
+    for a, b in (*_side_by_side(scene), *_opposite(scene, sees)):
+        both[a, b] = True
+    both |= both.T
+    one, other = np.nonzero(np.triu(both, 1))
+    return one, other
+
+
+def _side_by_side(scene: Scene) -> Iterator[tuple[Any, Any]]:
+    """Give the pairs of pieces that meet in a place, less than half a turn apart within it."""
+    ends = scene.pieces.ends.reshape(-1)
+    order = np.argsort(ends, kind="stable")
+    place, piece = ends[order], order // 2
+    way = scene.at[scene.pieces.ends[piece, 1 - order % 2]] - scene.at[place]
+    turn = (np.arctan2(way[:, 1], way[:, 0]) - scene.wall[place] + HAIR) % math.tau
+    is_round = np.zeros(len(scene.at), dtype=bool)
+    is_round[: len(scene.mesh.fan_round)] = scene.mesh.fan_round
+    for step in range(1, len(order)):
+        first = np.flatnonzero(place[step:] == place[:-step])
+        if not len(first):
+            return
+        apart = np.abs(turn[first] - turn[first + step])
+        apart = np.where(is_round[place[first]], np.minimum(apart, math.tau - apart), apart)
+        first = first[apart < math.pi - HAIR]
+        yield piece[first], piece[first + step]
+
+
+def _opposite(scene: Scene, sees: Any) -> list[tuple[Any, Any]]:
+    """Return the pairs of pieces that one straight line through a place may meet on its two sides.
+
+    Only a place that is open by more than half a turn lets a line through: its directions whose opposites lie
+    within it too form two wedges, one at each wall.
+    """
+    spare, wall = scene.spare[scene.members], scene.wall[scene.members]
+    grazed, piece = np.nonzero(sees & (spare > 0.0)[:, None])
+    if len(grazed) == 0:
+        return []
+    ends = scene.at[scene.pieces.ends[piece]] - scene.at[scene.members[grazed]][:, None]
+    turn = (np.arctan2(ends[..., 1], ends[..., 0]) - wall[grazed][:, None] + HAIR) % math.tau
+    low, high = turn.min(1), turn.max(1)
+    over = np.flatnonzero(high - low > math.pi)  # reaches over the right wall's direction: comes twice
+    piece, grazed = np.concatenate([piece, piece[over]]), np.concatenate([grazed, grazed[over]])
+    low, high = np.concatenate([low, high[over]]), np.concatenate([high, np.full(len(over), math.tau)])
+    high[over] = low[over]
+    low[over] = 0.0
+    near = np.flatnonzero(low <= spare[grazed] + HAIR)
+    far = np.flatnonzero(high >= math.pi - HAIR)
+    far = far[np.argsort(grazed[far], kind="stable")]
+    first, last = (np.searchsorted(grazed[far], grazed[near], side=side) for side in ("left", "right"))
+    counts = last - first
+    one = np.repeat(near, counts)
+    two = far[np.arange(len(one)) - np.repeat(np.cumsum(counts) - counts - first, counts)]
+    meet = (low[two] - math.pi <= high[one] + HAIR) & (high[two] - math.pi >= low[one] - HAIR)
+    meet &= piece[one] != piece[two]
+    return [(piece[one[meet]], piece[two[meet]])]

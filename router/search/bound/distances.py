@@ -1,0 +1,143 @@
+"""Efforts through the relaxed graph: what a way over the ground from one place to another costs at least.
+
+They make a search quick, too: whoever knows what is left at least looks nowhere else.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from router.search.bound.relaxed import SHEET, Relaxed, relax, site_number
+from router.search.path_search import Ask, met_before
+from router.search.sight_graph import Ground, Node
+
+_Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
+"""By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
+ROUNDING = 1e-12
+"""What rounding may take an effort off by, as a share of it."""
+
+
+class Spread:
+    """The members of a graph numbered anew for one question: sheet by sheet, then all stops of rails."""
+
+    def __init__(self, graph: Relaxed, ask: Ask) -> None:
+        self.graph, self.ask = graph, ask
+        sizes = [len(scene.members) for scene in graph.scenes]
+        self.firsts: list[int] = [0, *np.cumsum(sizes).tolist()]
+        self.count = self.firsts[-1] + graph.stops
+        self._sheet: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, graph.stops]).tolist()
+        self._slots = [_slots(scene.members, len(scene.at)) for scene in graph.scenes]
+        self._into: _Rows = {}
+        self._onward: _Rows = {}
+        for origin, place, cost_mm, keys in self._steps():
+            self._into.setdefault(place, []).append((origin, cost_mm, keys))
+            self._onward.setdefault(origin, []).append((place, cost_mm, keys))
+
+    def number(self, place: int) -> int:
+        """Return the new number of a place, -1 where it is no member."""
+        sheet, own = divmod(place, SHEET)
+        if sheet == len(self._slots):
+            return self.firsts[-1] + own
+        slot = self._slots[sheet][own]
+        return -1 if slot < 0 else self.firsts[sheet] + slot
+
+    def site(self, site: int) -> int:
+        """Return the new number of a site."""
+        return self.number(site_number(self.graph.ground, site))
+
+    def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
+        """Give all steps between members; where a rail is to be met, touching it will do."""
+        via, last = set(self.ask.via), len(self._slots)
+        for origin, place, cost_mm, keys in self.graph.steps:
+            a, b = self.number(origin), self.number(place)
+            if a < 0 or b < 0 or cost_mm == math.inf or not self.ask.avoid.isdisjoint(keys):
+                continue
+            yield a, b, cost_mm, keys
+            if keys and keys[0] in via and self._sheet[a] == self._sheet[b] == last:
+                yield a, a, 0.0, keys[:1]
+                yield b, b, 0.0, keys[:1]
+
+    def from_start(self, start: int, most: Any) -> Any:
+        """Return by `via` met and by member the least effort from one, where it is below `most`, else inf."""
+        return self._from(start, 0, self._onward, most, self._met_after)
+
+    def to_goal(self, goal: int, most: Any) -> Any:
+        """Return by `via` met and by member the least effort to one, where it is below `most`, else inf."""
+        return self._from(goal, len(self.ask.via), self._into, most, self._met_before)
+
+    def _met_before(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        return (met_before(self.ask.via, met, keys),)
+
+    def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))
+
+    def _from(self, place: int, met: int, steps: _Rows, most: Any, met_then: Any) -> Any:
+        """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
+        effort, waiting = most.copy(), np.full(most.shape, np.inf)
+        effort[met, place] = waiting[met, place] = 0.0
+        start = met, place
+        nearest = waiting.reshape(-1)
+        while (here_mm := float(nearest[at := int(nearest.argmin())])) < math.inf:
+            nearest[at] = math.inf
+            met, place = divmod(at, self.count)
+            sheet = self._sheet[place]
+            if sheet < len(self._slots):
+                low, high = self.firsts[sheet], self.firsts[sheet + 1]
+                there_mm = self.graph.legs[sheet].matrix[place - low] + here_mm
+                better = (there_mm < effort[met, low:high]).nonzero()[0]
+                effort[met, low:high][better] = waiting[met, low:high][better] = there_mm[better]
+            for other, cost_mm, keys in steps.get(place, ()):
+                there = here_mm + cost_mm
+                for m in met_then(met, keys) if keys else (met,):
+                    if there < effort[m, other]:
+                        effort[m, other] = waiting[m, other] = there
+        effort = np.where(effort < most, effort, np.inf)
+        effort[start] = 0.0
+        return effort
+
+
+def _slots(members: Any, count: int) -> list[int]:
+    slots = np.full(count, -1)
+    slots[members] = np.arange(len(members))
+    numbers: list[int] = slots.tolist()
+    return numbers
+
+
+class Bounds:
+    """What ways over a ground cost at least from each start that is asked about."""
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+        self._relaxed: Relaxed | None = None
+        self._spread: Spread | None = None
+
+    def relaxed(self) -> Relaxed:
+        """Return the ground's graph, every edge whole."""
+        if self._relaxed is None:
+            self._relaxed = relax(self._ground)
+        return self._relaxed
+
+    def ahead(self, start: int) -> AtLeast:
+        """Return by place what a way to it from a start costs at least, whatever is met or avoided."""
+        if self._spread is None:
+            self._spread = Spread(self.relaxed(), Ask(start, start))
+        spread = self._spread
+        effort = spread.from_start(spread.site(start), np.full((1, spread.count), np.inf))
+        return AtLeast(self.relaxed(), spread, effort[0].tolist())
+
+
+class AtLeast(dict[Node, float]):
+    """By place of a ground: the least effort to it, worked out when first asked for."""
+
+    def __init__(self, relaxed: Relaxed, spread: Spread, efforts: list[float]) -> None:
+        super().__init__()
+        self._relaxed, self._spread, self._efforts = relaxed, spread, efforts
+
+    def __missing__(self, node: Node) -> float:
+        number = self._spread.number(self._relaxed.numbers[node])
+        effort_mm = self[node] = self._efforts[number] * (1.0 - ROUNDING) if number >= 0 else 0.0
+        return effort_mm

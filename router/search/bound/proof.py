@@ -1,0 +1,158 @@
+"""A proof of how good a way is: a graph that no way over the ground can beat.
+
+The search only lets a way cross a border, or join a rail, at vertices some way apart; the best way may do
+so between them. Let psi be a number for every end of every edge that a way may touch (a piece of a border,
+gate or rail, seen from one side), for every corner of free space, site and stop, and straight along each
+edge. Suppose that for every straight leg from x to y inside a region of factor f, its ends on edges, corners
+or sites,
+
+    psi(x) - psi(y) <= f |x - y|,                                                           (1)
+
+and that rides along a rail, joins, gates, tolls and links, too, cost no less than what psi falls by on them.
+Then every way costs at least psi(start) - psi(goal): add up along it. This is weak duality for shortest paths
+(psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Networks, 1962) carried over from a
+graph to the plane.
+
+`relaxed` has a graph whose costs between ends of edges are so low that whatever psi keeps them keeps (1)
+between the ends, too (`chords` says why); rides, joins, crossings and tolls are straight along edges, and do
+so because they do at both ends. The efforts to the goal through this graph are such a psi, and the largest:
+its shortest way is a bound.
+
+The bound is made better where that matters. An edge at whose ends no way through the graph costs less than
+what is to be proven is touched by no way over the ground that does (efforts from the start and to the goal
+both are straight along it), and is dropped. Of the others, those are split whose legs lose most.
+
+Which pairs of edges can see each other? Slide a leg between two edges until something stops it: an end
+of an edge, so that this end sees the other edge; or a corner of free space, which then sees both edges in
+opposite directions. So looking from ends and corners finds every pair.
+
+Where a support is to be met (`via`), touching it is enough for the bound.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from router.search.bound.bound_layers import LegsOfPairs
+from router.search.bound.distances import ROUNDING, Spread
+from router.search.bound.relaxed import Relaxed, narrow, relax, twins
+from router.search.path_search import Ask, Way
+from router.search.sight_graph import Ground
+
+AIM = 0.75
+"""What share of the wanted gap is aimed at, once edges are dropped."""
+LEAST_SLACK = 0.25
+"""A bound nearer to the best way than this share of the wanted gap takes too long to prove."""
+MOST_HALVINGS = 3
+"""How often an edge is halved at most at once."""
+SHARE_OF_BEST = 0.25
+"""Which edges are split in any case: how near to the graph's best way, as a share of what is to be proven."""
+LEGS = 6.0
+"""Over how many legs the wanted gap is shared out at least."""
+SAFE_MM = 1e-9
+
+
+def prove(
+    ground: Ground,
+    ask: Ask,
+    best: Way,
+    gap: float,
+    rounds: int,
+    relaxed: Relaxed | None = None,
+    effort_mm: float = 0.0,
+) -> float:
+    """Return an effort that no way is below. [mm].
+
+    Parameters
+    ----------
+    ground : Ground
+    ask : Ask
+    best : Way
+        The best way known that answers the question on this ground.
+    gap : float
+        The gap wanted: edges are split until it is proven that the best way takes at most (1 + gap) times
+        the best possible, or until `rounds` are done.
+    relaxed : Relaxed, optional
+        The ground's graph, where it was made before.
+    effort_mm : float, optional
+        Effort of another way, for which the gap is wanted if it can be had: one that goes a little aside.
+    """
+    graph = (relaxed or relax(ground)).copy()
+    entry_mm = ground.entry_mm(ask.start)[0]
+    bound_mm, aim_mm = 0.0, math.inf
+    wanted_mm = _bound_wanted(best.effort_mm, effort_mm, gap)
+    for number in range(rounds):
+        efforts = _Efforts(graph, ask, best.effort_mm - entry_mm)
+        bound_mm = max(bound_mm, entry_mm + min(efforts.least_mm, aim_mm))
+        if bound_mm >= wanted_mm or number == rounds - 1:
+            break
+        aim_mm = wanted_mm + (1.0 - AIM) * (best.effort_mm - wanted_mm) - entry_mm
+        legs = max(LEGS, sum(step.rail is None for step in best.steps) / 2.0)
+        _narrow(graph, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
+    return min(bound_mm, best.effort_mm)
+
+
+def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
+    """Return the bound that proves the gap for an effort; for the best way where that is too much to ask."""
+    wanted_mm = max(best_mm, effort_mm) / (1.0 + gap)
+    return wanted_mm if wanted_mm <= (1.0 - LEAST_SLACK * gap) * best_mm else best_mm / (1.0 + gap)
+
+
+class _Efforts:
+    """The efforts from the start and to the goal of every member of a graph, by `via` met so far.
+
+    Efforts that no way cheaper than the best known has are left infinite.
+    """
+
+    def __init__(self, graph: Relaxed, ask: Ask, best_mm: float) -> None:
+        spread = Spread(graph, ask)
+        self.firsts = spread.firsts
+        start, goal = spread.site(ask.start), spread.site(ask.goal)
+        most = np.full((len(ask.via) + 1, spread.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
+        sites = [site for site in range(len(graph.ground.sites)) if graph.ground.is_movable(site)]
+        most[:, [spread.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
+        self.spent = spread.from_start(start, most)
+        self.ahead = spread.to_goal(goal, most - self.spent)
+        self.least_mm = float(self.spent[len(ask.via), goal])
+
+
+def _narrow(graph: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
+    """Drop what no way cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
+    total = (efforts.spent + efforts.ahead).min(0)
+    for sheet, scene in enumerate(graph.scenes):
+        low, high = efforts.firsts[sheet], efforts.firsts[sheet + 1]
+        if not len(scene.pieces.line):
+            continue
+        is_alive = np.zeros(len(scene.at), dtype=bool)
+        is_alive[scene.members] = total[low:high] < aim_mm
+        parts = is_alive[scene.pieces.ends].any(1).astype(np.int64)
+        spent, ahead = efforts.spent[:, low:high], efforts.ahead[:, low:high]
+        for legs in (graph.legs[sheet].pairs, graph.legs[sheet].spots):
+            pieces, counts = _wanted(legs, spent, ahead, (efforts.least_mm, aim_mm), loss_mm)
+            np.maximum.at(parts, pieces, counts)
+        is_whole = np.isin(scene.pieces.line, [line for at, line in graph.whole if at == sheet])
+        parts[is_whole] = np.minimum(parts[is_whole], 1)
+        far = twins(scene)
+        both = np.flatnonzero(far >= 0)
+        both = both[(parts[both] > 0) & (parts[far[both]] > 0)]
+        parts[both] = np.maximum(parts[both], parts[far[both]])
+        narrow(graph, sheet, is_alive, parts)
+
+
+def _wanted(
+    legs: LegsOfPairs, spent: Any, ahead: Any, between: tuple[float, float], loss_mm: float
+) -> tuple[Any, Any]:
+    """Return pieces to split, and into how many: whose legs lose much, or lie on all but the best ways."""
+    one, other = legs.ends[..., 0], legs.ends[..., 1]
+    through = np.minimum(spent[:, one] + ahead[:, other], spent[:, other] + ahead[:, one]).min(0)
+    through = (through + legs.cost).min(1, initial=math.inf)
+    least_mm, aim_mm = between
+    near = np.flatnonzero((through < aim_mm) & (legs.shortfall > loss_mm))
+    best = np.flatnonzero(through < least_mm + (aim_mm - least_mm) * SHARE_OF_BEST)
+    halvings = np.clip(np.ceil(0.7 * np.log2(legs.shortfall[near] / loss_mm)), 1, MOST_HALVINGS)
+    counts = np.concatenate([2 ** halvings.astype(np.int64), np.full(len(best), 2)])
+    rows = np.concatenate([near, best])
+    return np.concatenate([legs.one[rows], legs.other[rows]]), np.concatenate([counts, counts])

@@ -1,0 +1,107 @@
+"""What polishing may change of a way's course: corners bent round, the side of a vertex of borders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from router.search.path_search import Way
+from router.search.prepared_layer import Field
+from router.search.sight_graph import Ground, Node
+from router.search.world import XY
+
+_Across = tuple[Node, float, tuple[str, ...]]
+"""A fan that a border is crossed out of, at what cost and meeting what."""
+
+
+def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> list[int]:
+    """Return the corners that a leg is stretched round when its ends are moved, as fans in its order.
+
+    They are those of the convex hull of all corners that the leg sweeps over; none where these lie on both
+    sides of it.
+
+    Parameters
+    ----------
+    field : Field
+    ends, moved : pairs of (x, y)
+        The leg's two ends, where it is free, and where they are to be moved to. [mm]
+    """
+    corners = {bend[:2]: fan for fan, bend in enumerate(field.bends) if bend is not None}
+    places = np.array(list(corners)).reshape(-1, 2)
+    swept = shapely.convex_hull(shapely.multipoints([*ends, *moved]))
+    inside = places[shapely.intersects_xy(swept, places[:, 0], places[:, 1])]
+    hull = shapely.convex_hull(shapely.multipoints([*moved, *inside]))
+    ring = shapely.get_coordinates(hull).tolist()[:-1] if hull.geom_type == "Polygon" else []
+    start, end = list(moved[0]), list(moved[1])
+    if start not in ring or end not in ring:
+        return []
+    ring = ring[ring.index(start) :] + ring[: ring.index(start)]
+    if ring[1] == end:
+        ring = [start, *ring[:0:-1]]
+    return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
+
+
+def ways_round(ground: Ground, way: Way) -> Iterator[Way]:
+    """Give the ways that pass one vertex, where they cross several borders, on its other side.
+
+    Only those that meet the same in the same order. They cost what this one does, but for tolls.
+    """
+    for first, last in _stands(way):
+        round_it = _other_way_round(ground, way.nodes[first], way.nodes[last], way.nodes[last - 1])
+        keys = [key for step in way.steps[first:last] for key in step.keys]
+        if not round_it or [key for _, _, met in round_it for key in met] != keys:
+            continue
+        before_mm = sum(_cost_mm(ground, way, number) for number in range(first, last))
+        more_mm = sum(cost_mm for _, cost_mm, _ in round_it) - before_mm
+        yield Way(
+            (
+                *way.steps[:first],
+                *(replace(way.steps[first], keys=met) for _, _, met in round_it),
+                *way.steps[last:],
+            ),
+            way.effort_mm + more_mm,
+            (*way.nodes[:first], *(node for node, _, _ in round_it), *way.nodes[last:]),
+        )
+
+
+def _stands(way: Way) -> Iterator[tuple[int, int]]:
+    """Give the first and the last step of those that stand on one vertex and cross several borders there."""
+    first = 0
+    for number in range(1, len(way.nodes) + 1):
+        if number < len(way.nodes) and _is_crossing(way, number):
+            continue
+        if number - 1 - first > 1:
+            yield first, number - 1
+        first = number
+
+
+def _is_crossing(way: Way, number: int) -> bool:
+    """Return whether a step stands where the one before it does, both of them on fans."""
+    here, before = way.steps[number], way.steps[number - 1]
+    are_fans = way.nodes[number][0] == way.nodes[number - 1][0] == "fan"
+    return are_fans and (here.sheet, here.x, here.y) == (before.sheet, before.x, before.y)
+
+
+def _cost_mm(ground: Ground, way: Way, number: int) -> float:
+    moves = ground.moves_into(way.nodes[number + 1], None)
+    return min(move[1] for move in moves if move[0] == way.nodes[number])
+
+
+def _other_way_round(ground: Ground, start: Node, end: Node, known: Node) -> list[_Across]:
+    """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
+    found: list[_Across] = []
+    here, came_from = end, known
+    while here != start:
+        borders = [
+            (origin, cost_mm, keys)
+            for origin, cost_mm, _, _, keys in ground.steps_into(here)
+            if origin[0] == "fan" and origin not in (came_from, end)
+        ]
+        if len(borders) != 1:
+            return []
+        found += borders
+        here, came_from = borders[0][0], here
+    return found[::-1]

@@ -1,0 +1,172 @@
+"""The best way through a world: a best-first search from place to place in sight. No vehicle words.
+
+States are places of the ground, each with the number of `via` keys met so far. With one factor everywhere
+it is the exact shortest way, because then only corners matter and all of them are there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import count
+from typing import Protocol, TypeAlias
+
+from router.search.sight_graph import Ground, Move, Node
+from router.search.world import XY
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One question: from which site to which, using and avoiding which keys."""
+
+    start: int
+    goal: int
+    via: tuple[str, ...] = ()
+    avoid: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One place of a way: where it is, and how the way goes on from here to the next place.
+
+    `rail` is the rail ridden to the next place, `link` the link taken to it, `keys` what is met on the
+    way to it; None and () where the way goes straight through free space.
+    """
+
+    sheet: int
+    x: float
+    y: float
+    rail: int | None
+    link: str | None
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """An answer: its places in order, and its effort in mm."""
+
+    steps: tuple[Step, ...]
+    effort_mm: float
+    nodes: tuple[Node, ...]
+    """What the search stood on at each step."""
+
+
+class Placing(Protocol):
+    """Who knows where places are: a ground, or one with more on it."""
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+
+
+State: TypeAlias = tuple[Node, int]
+Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
+"""How a way goes on: by which move, to which place, and how from there."""
+
+
+Settled: TypeAlias = tuple[Node, int, float, Trail | None]
+"""A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
+
+
+def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
+    """Return the best way that answers a question, or None where there is none of so little effort."""
+    found = search_back(ground, ask, at_most_mm)
+    if not found.settled or found.settled[-1][:2] != (("site", 0, ask.start, 0), 0):
+        return None
+    begin, _, effort_mm, trail = found.settled[-1]
+    return make_way(ground, begin, effort_mm + found.entry_mm, trail)
+
+
+@dataclass(frozen=True, slots=True)
+class Searched:
+    """What a search back from a goal has found."""
+
+    settled: Sequence[Settled]
+    """The most promising first; if no more than the best way is asked for, it ends with the start."""
+    most_mm: float
+    """Ways that take less than this go by what is settled only."""
+    at_least: Mapping[Node, float]
+    """By place: what a way to it from the start costs at least."""
+    entry_mm: float
+    """The tolls of the zones that the start lies in; no effort here has them."""
+
+
+def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0) -> Searched:
+    """Search from a question's goal back to its start, first where the way to the start is short.
+
+    Parameters
+    ----------
+    ground : Ground
+    ask : Ask
+    at_most_mm : float
+        What takes more effort is not looked for.
+    little_more : float
+        The search goes on until everything is found that takes no more than the best by this share of it.
+    """
+    entry_mm, entry_keys = ground.entry_mm(ask.start)
+    is_open = ground.is_free(ask.start) and ground.is_free(ask.goal)
+    if not (is_open and ask.avoid.isdisjoint(entry_keys)):
+        return Searched((), 0.0, {}, 0.0)
+    ground.open_site(ask.start)
+    begin: Node = ("site", 0, ask.start, 0)
+    end: Node = ("site", 0, ask.goal, 0)
+    ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
+    best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
+    best[-1][end] = 0.0
+    ticket = count()
+    queue: list[tuple[float, int, float, Node, int, Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
+    settled: list[Settled] = []
+    most_mm = at_most_mm - entry_mm
+    while queue:
+        _, _, here_mm, node, met, trail = heappop(queue)
+        if here_mm > best[met][node]:
+            continue
+        settled.append((node, met, here_mm, trail))
+        if node == begin and met == 0:
+            if little_more <= 0.0:
+                break
+            continue
+        for move in ground.moves_into(node, goes_on_to(ground, trail)):
+            origin, cost_mm, _, _, keys = move
+            if keys and not avoid.isdisjoint(keys):
+                continue
+            effort_mm = here_mm + cost_mm
+            before = met_before(via, met, keys) if keys else met
+            if effort_mm >= best[before].get(origin, most_mm):
+                continue
+            at_least_mm = effort_mm + ahead[origin]
+            if at_least_mm >= most_mm or ground.is_shut(origin, node):
+                continue
+            if before == 0 and origin == begin:
+                most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
+            best[before][origin] = effort_mm
+            heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
+    return Searched(settled, most_mm, ahead, entry_mm)
+
+
+def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
+    """Return how many of `via` are still to be met before a move, when `met` are after it."""
+    while met > 0 and via[met - 1] in keys:
+        met -= 1
+    return met
+
+
+def goes_on_to(ground: Ground, trail: Trail | None) -> XY | None:
+    """Return where the straight leg that a way goes on by leads; None where it goes on otherwise."""
+    if trail is None:
+        return None
+    (_, _, rail, link, _), after, _ = trail
+    return ground.position(after)[1:] if rail is None and link is None else None
+
+
+def make_way(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
+    """Return a trail over a ground written as a way."""
+    steps, nodes, node = [], [begin], begin
+    while trail is not None:
+        (_, _, rail, link, keys), after, trail = trail
+        steps.append(Step(*ground.position(node), rail, link, keys))
+        nodes.append(after)
+        node = after
+    steps.append(Step(*ground.position(node), None, None, ()))
+    return Way(tuple(steps), effort_mm, tuple(nodes))

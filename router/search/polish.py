@@ -1,0 +1,330 @@
+"""Slide the places where a found way crosses a border or joins a rail to where they are best.
+
+For a fixed order of borders the effort is convex in the crossing points, so a shrinking grid of positions
+with dynamic programming over neighbours finds them. A leg that would leave its region is ruled out; the
+found way itself is always among the candidates, so polishing never makes a way worse. Bends that the moved
+places need no more are left out, and where a corner keeps a place from sliding on, the leg is bent round it;
+the rest is slid again. Where the found way crosses several borders in one vertex, it is tried on either side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import pairwise
+from operator import attrgetter
+from typing import Any, TypeAlias
+
+import numpy as np
+import shapely
+
+from router.search.crossing_points import Contact, border_slides, contacts_of, opened
+from router.search.other_sides import corners_between, ways_round
+from router.search.path_search import Step, Way
+from router.search.sight_graph import Ground, Node
+from router.search.world import XY
+
+SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
+"""Positions tried round the present one, as shares of the reach of a round."""
+SHRINK = 0.3
+AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
+"""Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
+HOPEFUL, MOST_HOPEFUL = 0.01, 4
+"""Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
+CLOSE_MM = 1.0
+"""Ways that take roughly so much more than the best of some are still slid to where they are best."""
+TIMES = 12
+"""How often at most places are led on to the next vertex, and bends left out or added."""
+
+_Offset: TypeAlias = tuple[int, float]
+_Position: TypeAlias = tuple[float, float, float]
+_Layer: TypeAlias = list[tuple[_Offset, _Position]]
+_Leg: TypeAlias = tuple[int, ...]
+"""Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
+
+
+def polish(ground: Ground, way: Way) -> Way:
+    """Return the way with its free places where they are best; it meets the same, with no more effort."""
+    return polish_best(ground, [way])
+
+
+def polish_best(ground: Ground, ways: Iterable[Way]) -> Way:
+    """Return the best of some ways, one at least, once their free places are where they are best."""
+    sliding = [_Sliding(ground, each) for way in ways for each in (way, *ways_round(ground, way))]
+    if len(sliding) > 1:
+        glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
+        most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
+        sliding = [sliding[number] for mm, number in glances[:MOST_HOPEFUL] if mm <= most_mm]
+    for each in sliding:
+        each.settle(ROUGHLY)
+    least_mm = min(each.effort_mm for each in sliding)
+    close = [each for each in sliding if each.effort_mm <= least_mm + CLOSE_MM]
+    for each in close:
+        each.settle(FINELY)
+    return min(close, key=attrgetter("effort_mm")).way()
+
+
+class _Sliding:
+    """A way whose places are slid, and the best that was found for it so far."""
+
+    def __init__(self, ground: Ground, found: Way) -> None:
+        self._ground, self._found = ground, found
+        self._way = opened(found)
+        self._contacts = contacts_of(ground, self._way)
+        self._offsets = [(0, 0.0)] * len(self._contacts)
+        self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
+        self._best_mm = self.before_mm
+        self._best: tuple[list[Contact], list[_Position]] | None = None
+        self._tried: set[Node] = set()
+
+    @property
+    def effort_mm(self) -> float:
+        """Return the effort of the best found so far."""
+        return self._found.effort_mm - self.before_mm + self._best_mm
+
+    def glance_mm(self) -> float:
+        """Return the effort that is left after a first try."""
+        _, spots, _ = _settled(self._contacts, self._offsets, AT_A_GLANCE)
+        gain_mm = self.before_mm - _effort(self._contacts, spots)
+        return self._found.effort_mm - max(0.0, gain_mm)
+
+    def settle(self, rounds: range) -> None:
+        """Slide places on, leave bends out and add them until nothing changes."""
+        contacts, offsets = self._contacts, self._offsets
+        for _ in range(TIMES):
+            offsets[:], spots, is_hindered = _settled(contacts, offsets, rounds)
+            changed = _led_on(self._ground, contacts, offsets)
+            while (idle := _idle_bend(contacts, spots)) is not None:
+                for items in (contacts, offsets, spots):
+                    del items[idle]
+                changed = True
+            effort_mm = _effort(contacts, spots)
+            if effort_mm < self._best_mm:
+                self._best_mm, self._best = effort_mm, (list(contacts), spots)
+            may_bend = is_hindered and rounds is ROUGHLY
+            if not changed and not (
+                may_bend and _bent(self._ground, self._way, contacts, offsets, spots, self._tried)
+            ):
+                break
+
+    def way(self) -> Way:
+        """Return the best way found."""
+        if self._best is None:
+            return self._found
+        return _moved(self._way, *self._best, self.effort_mm)
+
+
+def _bent(
+    ground: Ground,
+    way: Way,
+    contacts: list[Contact],
+    offsets: list[_Offset],
+    spots: list[_Position],
+    tried: set[Node],
+) -> bool:
+    """Bend the legs that keep places from sliding on round what is in their way; tell if any was."""
+    _, wanted, _ = _settled(contacts, offsets, ROUGHLY, is_free=True)
+    changed = False
+    for number in reversed(range(len(contacts) - 1)):
+        contact = contacts[number]
+        ends, moved = ([places[n][:2] for n in (number, number + 1)] for places in (spots, wanted))
+        if contact.area is None or moved == ends or shapely.covers(contact.area, shapely.LineString(moved)):
+            continue
+        sheet = way.steps[contact.last].sheet
+        fans = corners_between(ground.fields[sheet], ends, moved)
+        nodes: list[Node] = [("fan", sheet, fan, 0) for fan in fans]
+        places = [ground.position(node)[1:] for node in nodes]
+        line = shapely.LineString([ends[0], *places, ends[1]])
+        if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(contact.area, line):
+            continue
+        tried.update(nodes)
+        here = slice(number + 1, number + 1)
+        contacts[here] = [_bend_after(contact, node, at) for node, at in zip(nodes, places, strict=True)]
+        offsets[here] = [(0, 0.0)] * len(nodes)
+        changed = True
+    return changed
+
+
+def _bend_after(contact: Contact, node: Node, at: XY) -> Contact:
+    return replace(contact, first=contact.last, at=at, slides=(), is_bend=True, nodes=(node,))
+
+
+def _led_on(ground: Ground, contacts: list[Contact], offsets: list[_Offset]) -> bool:
+    """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
+    changed = False
+    for number, (contact, (slide, at_mm)) in enumerate(zip(contacts, offsets, strict=True)):
+        fans = contact.slides[slide].fans if contact.slides else None
+        if fans is None or at_mm < contact.slides[slide].far_mm:
+            continue
+        field = ground.fields[contact.nodes[0][1]]
+        slides = border_slides(field, *fans)
+        if slides:
+            vertex = field.mesh.fan_vertex(fans[0])
+            nodes = tuple(("fan", node[1], fan, 0) for node, fan in zip(contact.nodes, fans, strict=True))
+            at = (field.mesh.x[vertex], field.mesh.y[vertex])
+            contacts[number] = replace(contact, at=at, slides=slides, nodes=nodes)
+            offsets[number] = (0, 0.0)
+            changed = True
+    return changed
+
+
+def _settled(
+    contacts: list[Contact], offsets: list[_Offset], rounds: range, *, is_free: bool = False
+) -> tuple[list[_Offset], list[_Position], bool]:
+    """Return where the places are best, by grids that shrink round by round, and if a leg keeps them there.
+
+    `is_free`: where they would be best if legs might leave their regions.
+    """
+    for number in rounds:
+        offsets, spots, is_hindered = _improve(contacts, offsets, SHRINK**number, is_free)
+    return offsets, spots, is_hindered
+
+
+def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
+    """Return a plain bend that the places beside it, where they are now, need no more, else None."""
+    bends = [
+        number
+        for number in range(1, len(contacts) - 1)
+        if contacts[number].is_bend and contacts[number].area is not None
+        if contacts[number - 1].area is contacts[number].area
+    ]
+    if not bends:
+        return None
+    legs = shapely.linestrings([[spots[n - 1][:2], spots[n + 1][:2]] for n in bends])
+    idle = shapely.covers([contacts[n].area for n in bends], legs)
+    return bends[int(idle.argmax())] if idle.any() else None
+
+
+def _positions(contact: Contact, offset: _Offset, reach: float) -> _Layer:
+    """Return candidate offsets of a contact round its present one, with their places."""
+    offsets = [offset]
+    own, own_mm = offset
+    for number, slide in enumerate(contact.slides):
+        centre_mm = own_mm if number == own else -own_mm  # the other slide begins where this one does
+        at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
+        offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != own_mm]
+    return [(each, _place(contact, each)) for each in offsets]
+
+
+def _place(contact: Contact, offset: _Offset) -> _Position:
+    number, at_mm = offset
+    if not contact.slides:
+        return (*contact.at, 0.0)
+    slide = contact.slides[number]
+    return contact.at[0] + slide.ux * at_mm, contact.at[1] + slide.uy * at_mm, slide.rate * at_mm
+
+
+def _improve(
+    contacts: list[Contact], offsets: list[_Offset], reach: float, is_free: bool
+) -> tuple[list[_Offset], list[_Position], bool]:
+    """Return the best offsets on this round's grid, their places, and if a leg was ruled out.
+
+    A leg is where it leaves its region, unless that is free.
+    """
+    layers = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
+    ruled_out: set[_Leg] = set()
+    judged: set[int] = set()
+    while True:
+        picks = _cheapest(contacts, layers, ruled_out)
+        bad = set() if is_free else _strays(contacts, layers, picks, judged)
+        if not bad:
+            chosen = [layer[pick] for layer, pick in zip(layers, picks, strict=True)]
+            return [offset for offset, _ in chosen], [place for _, place in chosen], bool(ruled_out)
+        ruled_out |= bad
+
+
+def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg]) -> list[int]:
+    """Return which position of each layer the cheapest way through all of them goes by."""
+    hypot, costs = math.hypot, [place[2] for _, place in layers[0]]
+    back: list[list[int]] = []
+    ruled_layers = {k for k, _, _ in ruled_out}
+    for k in range(1, len(layers)):
+        if len(layers[k - 1]) == len(layers[k]) == 1:  # nothing to choose
+            back.append([0])
+            continue
+        factor = contacts[k - 1].factor or 0.0
+        ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
+        starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, layers[k - 1], strict=True)]
+        following, pointers = [], []
+        for j, (_, (bx, by, extra)) in enumerate(layers[k]):
+            totals = [cost + factor * hypot(bx - ax, by - ay) for cost, ax, ay in starts]
+            if ride is not None or k in ruled_layers:
+                for i, (_, ax, ay) in enumerate(starts):
+                    turns = ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0
+                    if turns or (k, i, j) in ruled_out:
+                        totals[i] = math.inf
+            best = min(totals)
+            following.append(best + extra)
+            pointers.append(totals.index(best))
+        costs = following
+        back.append(pointers)
+    picks = [min(range(len(costs)), key=costs.__getitem__)]
+    for pointers in reversed(back):
+        picks.append(pointers[picks[-1]])
+    return picks[::-1]
+
+
+def _strays(contacts: list[Contact], layers: list[_Layer], picks: list[int], judged: set[int]) -> set[_Leg]:
+    """Return the legs that leave their region; one between unmoved places is known to stay inside.
+
+    Where a leg does, all others between the same two contacts are judged with it, for they come next.
+    """
+    legs = [
+        (k, i, j)
+        for k, (i, j) in enumerate(pairwise(picks), start=1)
+        if (i, j) != (0, 0) and contacts[k - 1].area is not None and k not in judged
+    ]
+    if not legs:
+        return set()
+    lines = shapely.linestrings([[layers[k - 1][i][1][:2], layers[k][j][1][:2]] for k, i, j in legs])
+    bad = set()
+    for number in np.flatnonzero(~shapely.covers([contacts[k - 1].area for k, _, _ in legs], lines)).tolist():
+        k, _, _ = legs[number]
+        judged.add(k)
+        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, layers[k - 1], layers[k])}
+    return bad
+
+
+def _outside(area: Any, before: _Layer, after: _Layer) -> list[list[int]]:
+    """Return the pairs of numbers of places between which the straight leg leaves an area."""
+    starts = np.array([place[:2] for _, place in before])
+    stops = np.array([place[:2] for _, place in after])
+    legs = np.empty((len(starts), len(stops), 2, 2))
+    legs[:, :, 0], legs[:, :, 1] = starts[:, None], stops[None]
+    outside = ~shapely.covers(area, shapely.linestrings(legs))
+    outside[0, 0] = False
+    found: list[list[int]] = np.argwhere(outside).tolist()
+    return found
+
+
+def _effort(contacts: list[Contact], spots: list[_Position]) -> float:
+    total_mm = sum(extra for _, _, extra in spots)
+    for contact, a, b in zip(contacts, spots, spots[1:], strict=False):
+        if contact.factor is not None:
+            total_mm += contact.factor * math.dist(a[:2], b[:2])
+    return total_mm
+
+
+def _moved(way: Way, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Way:
+    steps: list[Step] = []
+    nodes: list[Node] = []
+    for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
+        group = range(contact.first, contact.last + 1)
+        steps_here = [replace(way.steps[n], x=x, y=y) for n in group]
+        own = list(zip(steps_here, contact.nodes, strict=True))
+        if extra_mm > 0.0:
+            own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
+        steps += [step for step, _ in own]
+        nodes += [node for _, node in own]
+    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)
+
+
+def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:
+    """Keep the stop from which a join was moved outward: a rail may turn there, and is ridden past it."""
+    number = next(n for n, (_, node) in enumerate(own) if node[0] == "stop")
+    step, node = own[number]
+    if number > 0:  # joins: rides from its new place through the old one
+        return [*own[:number], (replace(step, keys=()), node), (replace(step, x=at[0], y=at[1]), node)]
+    kept = replace(step, x=at[0], y=at[1], rail=ridden, keys=())
+    return [(kept, node), *own]

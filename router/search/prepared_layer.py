@@ -1,0 +1,200 @@
+"""One sheet made ready for the search: cut into regions of one cost, meshed, with its bends and its rails."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any, TypeAlias
+
+import numpy as np
+import shapely
+
+from router.plane import (
+    SIDE_ERROR,
+    Mesh,
+    Watch,
+    build_mesh,
+    faces_of,
+    make_fans,
+    mark_edge,
+    split_edge,
+    triangles_holding,
+    vertices_on,
+)
+from router.search.rail_stops import END_ON_LINE_MM, RailStop, clear_of_tolls, lay_rails
+from router.search.world import XY, Sheet
+
+Bend: TypeAlias = tuple[float, float, float, float, float, float]
+"""A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
+GATE_SHARE = 5.0
+"""How much nearer together the vertices of gates lie: gates are short, and a way bends close to them."""
+BESIDE_MM = 1e-7
+"""How far a leg may stray over the edge of its region by rounding."""
+
+
+@dataclass(slots=True)
+class Field:
+    """One sheet made ready for the search: its mesh, what regions cost, and the stops of its rails."""
+
+    sheet: Sheet
+    mesh: Mesh
+    zones_of: list[frozenset[int]]
+    """By region: the zones it lies in."""
+    factor: list[float]
+    """By region."""
+    watch: Watch
+    bends: list[Bend | None]
+    """By fan: where a way may bend round it, else None."""
+    stops: list[tuple[RailStop, ...]]
+    stops_at: dict[int, tuple[tuple[int, int], ...]]
+    """By fan: the (rail, stop) that may be joined there."""
+    faces: Any
+    face_regions: list[int]
+    areas: dict[int, Any]
+
+    def region_area(self, region: int) -> Any:
+        """Return the whole of a region, a hair larger, made ready for tests of legs."""
+        if region not in self.areas:
+            own = self.faces[np.asarray(self.face_regions) == region]
+            self.areas[region] = shapely.buffer(shapely.union_all(own), BESIDE_MM, quad_segs=1)
+            shapely.prepare(self.areas[region])
+        return self.areas[region]
+
+    def entry_mm(self, region: int) -> float:
+        """Return the tolls of the zones that a region lies in."""
+        return sum(self.sheet.zones[zone].toll_mm for zone in self.zones_of[region])
+
+    def region_at(self, x: float, y: float) -> int:
+        """Return the region of a free point."""
+        return self.mesh.region[triangles_holding(self.mesh, x, y)[0]]
+
+
+def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[int] = frozenset()) -> Field:
+    """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails.
+
+    `fixed` are the numbers of those sites that never move.
+    """
+    sheet = replace(sheet, rails=tuple(clear_of_tolls(sheet, rail) for rail in sheet.rails))
+    lines = [zone.area.boundary for zone in sheet.zones]
+    lines += [gate.line for gate in sheet.gates]
+    for rail in sheet.rails:
+        lines += [_lengthened(rail.line), *shapely.get_parts(rail.join)]
+    faces = faces_of(sheet.free, lines)
+    zones_of, regions = _regions(sheet, faces)
+    mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
+    if lines:
+        _mark_rails(mesh, sheet)
+        _split_long_edges(mesh, step_mm)
+    return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
+
+
+def _finish_field(
+    sheet: Sheet,
+    mesh: Mesh,
+    zones_of: list[frozenset[int]],
+    faces: Any,
+    regions: list[int],
+    sites: list[XY],
+    fixed: frozenset[int],
+) -> Field:
+    make_fans(mesh)
+    stops, stops_at = lay_rails(sheet, mesh)
+    bends, wanted = _bends_and_crossings(mesh, stops_at)
+    factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
+    watch = Watch(mesh, wanted, sites, fixed)
+    return Field(sheet, mesh, zones_of, factor, watch, bends, stops, stops_at, faces, regions, {})
+
+
+def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
+    """Return the line with both ends carried on straight, so that it cuts faces and never dangles."""
+    points = shapely.get_coordinates(line)
+    head, tail = points[0] - points[1], points[-1] - points[-2]
+    head = points[0] + head / np.hypot(*head) * by_mm
+    tail = points[-1] + tail / np.hypot(*tail) * by_mm
+    return shapely.linestrings([head, *points, tail])
+
+
+def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
+    inside = shapely.point_on_surface(faces)
+    member = np.zeros((len(faces), len(sheet.zones)), dtype=bool)
+    for number, zone in enumerate(sheet.zones):
+        shapely.prepare(zone.area)
+        member[:, number] = shapely.contains_xy(zone.area, shapely.get_x(inside), shapely.get_y(inside))
+    numbers: dict[frozenset[int], int] = {}
+    regions = [numbers.setdefault(frozenset(np.flatnonzero(row).tolist()), len(numbers)) for row in member]
+    return list(numbers), regions
+
+
+def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
+    """Mark the edges at which some rail may be joined."""
+    if not sheet.rails:
+        return
+    vertices = np.column_stack([mesh.x, mesh.y])
+    triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
+    a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
+    for rail in sheet.rails:
+        if rail.join.is_empty:
+            continue
+        on = vertices_on(vertices, rail.line)
+        both = np.flatnonzero(on[a] & on[b])
+        middle = shapely.points((vertices[a[both]] + vertices[b[both]]) / 2)
+        for corner in both[shapely.dwithin(middle, rail.join, END_ON_LINE_MM)].tolist():
+            mark_edge(mesh, corner)
+
+
+def _split_long_edges(mesh: Mesh, step_mm: float) -> None:
+    """Put a vertex on every step of borders, gates and joinable rails."""
+    across = np.asarray(mesh.across, dtype=np.int64)
+    is_line = np.asarray(mesh.opaque, dtype=bool) & (across >= 0) | np.asarray(mesh.marked, dtype=bool)
+    old = len(across)
+    for corner in np.flatnonzero(is_line & (across > np.arange(old))).tolist():
+        _split_evenly(mesh, corner, step_mm)
+    corner = old
+    while corner < len(mesh.corner_vertex):  # edges that a split has given another number
+        _split_evenly(mesh, corner, step_mm)
+        corner += 1
+
+
+def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
+    if mesh.across[corner] < 0 or not (mesh.opaque[corner] or mesh.marked[corner]):
+        return
+    first = corner - corner % 3
+    a, b = mesh.corner_vertex[first + (corner + 1) % 3], mesh.corner_vertex[first + (corner + 2) % 3]
+    length_mm = math.hypot(mesh.x[b] - mesh.x[a], mesh.y[b] - mesh.y[a])
+    count = math.ceil(length_mm * (GATE_SHARE if mesh.gate[corner] >= 0 else 1.0) / step_mm)
+    for k in range(1, count):
+        split_edge(mesh, corner, (count - k) / (count - k + 1))
+
+
+def _bends_and_crossings(
+    mesh: Mesh, stops_at: dict[int, tuple[tuple[int, int], ...]]
+) -> tuple[list[Bend | None], list[bool]]:
+    """Return by fan the bend where it is a plain one, and whether a way may turn there.
+
+    A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
+    stops of rails, and at vertices of borders, which have no wall on at least one side.
+    """
+    first, last, across, vertex = (  # whole numbers and truths even where nothing is free: none of them
+        np.asarray(numbers, dtype=np.int64)
+        for numbers in (mesh.fans, mesh.fan_left, mesh.across, mesh.corner_vertex)
+    )
+    goes_round = np.asarray(mesh.fan_round, dtype=bool)
+    right_side, left_side = _turned(first, 2), _turned(last, 1)
+    right, left, v = vertex[_turned(first, 1)], vertex[_turned(last, 2)], vertex[first]
+    is_crossing = ~goes_round & ((across[right_side] >= 0) | (across[left_side] >= 0))
+    x, y = np.asarray(mesh.x), np.asarray(mesh.y)
+    one = (x[v] - x[right]) * (y[left] - y[right])
+    two = (y[v] - y[right]) * (x[left] - x[right])
+    is_open = one - two > SIDE_ERROR * (np.abs(one) + np.abs(two))
+    is_bend = is_open & (first != last) & ~is_crossing & ~goes_round
+    stops = list(stops_at)
+    is_bend[stops], is_crossing[stops] = False, True
+    told = np.array([x[v], y[v], x[right] - x[v], y[right] - y[v], x[left] - x[v], y[left] - y[v]])
+    bends: list[Bend | None] = [None] * len(first)
+    for fan, *bend in zip(np.flatnonzero(is_bend).tolist(), *told[:, is_bend].tolist(), strict=True):
+        bends[fan] = tuple(bend)
+    return bends, (is_bend | is_crossing).tolist()
+
+
+def _turned(corners: Any, steps: int) -> Any:
+    return corners - corners % 3 + (corners + steps) % 3

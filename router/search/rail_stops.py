@@ -1,0 +1,142 @@
+"""The stops of a sheet's rails: where they may be joined and left, and what riding between them costs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import shapely
+
+from router.plane import Mesh, vertices_on
+from router.search.world import Rail, Sheet
+
+END_ON_LINE_MM = 5e-6
+TOLL_MM = 1.0
+"""How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
+
+
+@dataclass(frozen=True, slots=True)
+class RailStop:
+    """One vertex of a rail: where it lies, the fans that it may be left into, and its two pieces' costs.
+
+    `forward_mm` and `backward_mm` are the efforts to the next and to the previous stop, infinite where
+    the rail may not be ridden; `blocked` keys make those pieces unusable when avoided.
+    """
+
+    x: float
+    y: float
+    fans: tuple[int, ...]
+    forward_mm: float
+    backward_mm: float
+    forward_keys: tuple[str, ...]
+    backward_keys: tuple[str, ...]
+
+
+def clear_of_tolls(sheet: Sheet, rail: Rail) -> Rail:
+    """Return the rail with nothing to join close by a toll, so that no toll is ever stepped round."""
+    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(sheet)])
+    parts = shapely.get_parts(shapely.difference(rail.join, tolled))
+    lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
+    return replace(rail, join=shapely.MultiLineString(lines))
+
+
+def lay_rails(
+    sheet: Sheet, mesh: Mesh
+) -> tuple[list[tuple[RailStop, ...]], dict[int, tuple[tuple[int, int], ...]]]:
+    """Return the stops of every rail in order, and by fan the (rail, stop) that may be joined there."""
+    stops = []
+    stops_at: dict[int, list[tuple[int, int]]] = {}
+    tolled = _tolled_lines(sheet)
+    vertices = np.column_stack([mesh.x, mesh.y]) if sheet.rails else None
+    for number, rail in enumerate(sheet.rails):
+        laid = _lay_rail(sheet, mesh, rail, vertices, tolled)
+        stops.append(laid)
+        for index, stop in enumerate(laid):
+            for fan in stop.fans:
+                stops_at.setdefault(fan, []).append((number, index))
+    return stops, {fan: tuple(found) for fan, found in stops_at.items()}
+
+
+def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
+    """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
+    own = np.flatnonzero(vertices_on(vertices, rail.line))
+    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in sheet.zones)])
+    places = np.vstack([vertices[own], shapely.get_coordinates([rail.ride, rail.line, *crossed])])
+    vertex = np.full(len(places), -1)
+    vertex[: len(own)] = own
+    at_mm = shapely.line_locate_point(rail.line, shapely.points(places))
+    order = np.argsort(at_mm, kind="stable")
+    same_as_before = np.diff(at_mm[order], prepend=-1.0) <= 2 * END_ON_LINE_MM
+    place = np.cumsum(~same_as_before)
+    order = order[np.lexsort((-vertex[order], place))]  # of places that are one, a vertex of the mesh
+    kept = order[~same_as_before]
+    lengths = np.diff(at_mm[kept])
+    middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
+    rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
+    inside = _found_by([zone.area for zone in sheet.zones], middles, shapely.contains)
+    spots = shapely.points(places[kept])
+    gates = _found_by([gate.line for gate in sheet.gates], spots, _reaches)
+    joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
+    for line in tolled:
+        joinable &= ~_reaches(line, spots)
+    stops = []
+    for i, (x, y) in enumerate(places[kept].tolist()):
+        forward = _piece(sheet, rail, lengths, rides, inside, gates, i, 1)
+        backward = _piece(sheet, rail, lengths, rides, inside, gates, i, -1)
+        at = int(vertex[kept[i]])
+        fans = tuple(mesh.fans_at[at]) if at >= 0 and joinable[i] else ()
+        stops.append(RailStop(x, y, fans, forward[0], backward[0], forward[1], backward[1]))
+    return tuple(stops)
+
+
+def _reaches(line: Any, points: Any) -> Any:
+    return shapely.dwithin(line, points, END_ON_LINE_MM)
+
+
+def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -> list[frozenset[int]]:
+    """Return for each point the numbers of the places that pass a test with it."""
+    found: list[set[int]] = [set() for _ in points]
+    for number, place in enumerate(places):
+        for point in np.flatnonzero(test(place, points)).tolist():
+            found[point].add(number)
+    return [frozenset(numbers) for numbers in found]
+
+
+def _piece(
+    sheet: Sheet,
+    rail: Rail,
+    lengths: Any,
+    rides: Any,
+    inside: list[frozenset[int]],
+    gates: list[frozenset[int]],
+    stop: int,
+    step: int,
+) -> tuple[float, tuple[str, ...]]:
+    """Return effort and keys of the piece from a stop to the next one (step 1) or the one before (-1).
+
+    A zone's toll falls on the first piece inside it, a gate's on the piece that arrives at it; nobody
+    joins a rail at either, so each is paid once a crossing.
+    """
+    piece = stop if step > 0 else stop - 1
+    if not 0 <= piece < len(rides) or not rides[piece]:
+        return float("inf"), ()
+    factor = rail.factor
+    for zone in inside[piece]:
+        factor *= sheet.zones[zone].factor
+    cost = float(lengths[piece]) * factor
+    before = piece - step
+    keys = [rail.key]
+    if 0 <= before < len(rides) and rides[before]:
+        for zone in inside[piece] - inside[before]:
+            cost += sheet.zones[zone].toll_mm
+            keys.append(sheet.zones[zone].key)
+    for gate in gates[stop + step]:
+        cost += sheet.gates[gate].toll_mm
+        keys.append(sheet.gates[gate].key)
+    return cost, tuple(keys)
+
+
+def _tolled_lines(sheet: Sheet) -> list[Any]:
+    return [zone.area.boundary for zone in sheet.zones if zone.toll_mm] + [g.line for g in sheet.gates]

@@ -1,0 +1,154 @@
+"""Why the runs go as they do, how else they could go, and where the plan is tightest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from router.facts import keep_out_tags, way_in_words
+from router.model.plan import Alternative, ClearanceCheck, Plan, RunPlan, WayReason
+from router.sheet.figures import metres, millimetres, percent, sentence, station, to_spare
+from router.sheet.markup import Html, element, folded, group, joined, listed, table, tick
+
+_EFFORT = (
+    "The best way is the one of least effort: its length, where a metre along a support or under a cover "
+    "counts less and a metre beside hot parts or in spray counts more; and so much on top for every opening, "
+    "crossmember and cover to pass."
+)
+LED_ASIDE = 0.02
+"""A gap beyond this is no matter of proof: the run goes another way than its own best."""
+
+
+def ways_section(plan: Plan) -> Html:
+    """Return, run by run, what makes it go so and its other ways; folded, every bend of it."""
+    runs = (_why(plan, run) for run in plan.runs)
+    return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
+
+
+def tightest_places(plan: Plan) -> Html:
+    """Return the least margins of the whole plan, lettered as on the map, to be measured when it is fixed."""
+    tags = keep_out_tags(plan.profile)
+    rows = [
+        (tick(letter), *_tightest_row(check, tags), "_" * 8)
+        for letter, check in zip("abcde", plan.tightest(), strict=False)
+    ]
+    heads = ("On the map", "Where", "Keep-out", "Keep at least", "As planned", "Spare", "Measured")
+    return table("The tightest places, from the outside of the loom: measure them", heads, rows, (3, 4, 5))
+
+
+def clearances(plan: Plan) -> Html:
+    """Return, folded, every keep-out near every run, with the rule that keeps it away."""
+    tags = keep_out_tags(plan.profile)
+    checks = sorted(
+        (check for run in plan.runs for check in run.clearances),
+        key=lambda check: (check.margin_mm, check.keep_out),
+    )
+    rows = [
+        (*_tightest_row(check, tags), check.rule.name if check.rule else "the keep-out's own clearance")
+        for check in checks
+    ]
+    heads = ("Where", "Keep-out", "Keep at least", "As planned", "Spare", "Rule")
+    shown = table("Clearances, the tightest first", heads, rows, (2, 3, 4))
+    return folded("Every keep-out near a run", shown)
+
+
+def _tightest_row(check: ClearanceCheck, tags: Mapping[str, str]) -> tuple[str, ...]:
+    return (
+        f"{check.run} {station(check.station_mm)} m",
+        f"{tags[check.keep_out]} {check.keep_out} ({check.hazard})",
+        millimetres(check.required_mm),
+        millimetres(check.actual_mm),
+        to_spare(check.required_mm, check.actual_mm),
+    )
+
+
+def _why(plan: Plan, run: RunPlan) -> Html:
+    main = [reason for reason in run.reasons if _is_main(reason)]
+    heads = ("Station", "What makes it go so")
+    every = [
+        (_stretch(reason), sentence(reason.why), reason.rule.name if reason.rule else "")
+        for reason in run.reasons
+    ]
+    rows = [(_stretch(reason), sentence(reason.why)) for reason in main]
+    return joined(
+        [
+            element("h3", f"{run.name}: {metres(run.length.routed_mm)}"),
+            element("p", _how_good(plan, run), class_="lead"),
+            table(f"Why {run.name} goes this way", heads, rows, is_narrow=True),
+            folded(
+                f"{run.name}: every turn, with its rule",
+                table(f"Every turn of {run.name}", (*heads, "Rule"), every, is_narrow=False),
+            ),
+            _other_ways(run),
+        ]
+    )
+
+
+def _how_good(plan: Plan, run: RunPlan) -> str:
+    """Say how good a run's way is proven to be; where it leaves its own best for a loom with others, why."""
+    gap = run.route.gap
+    if gap < 0.00005:
+        return "Proven: no way takes less effort."
+    beside = {name for loom in plan.looms if run.name in loom.runs for name in loom.runs} - {run.name}
+    saved_mm = plan.apart_effort_mm - plan.effort_mm
+    if not beside or gap <= LED_ASIDE or saved_mm <= 0.0:
+        return f"Proven: at most {percent(gap)} more effort than the best there can be."
+    names = ", ".join(other.name for other in plan.runs if other.name in beside)
+    return (
+        f"It goes in one loom with {names}, as the whole job then takes {metres(saved_mm)} less effort than "
+        "with each run on its own best way. By itself this run could take at most "
+        f"{percent(gap / (1.0 + gap))} less."
+    )
+
+
+def _is_main(reason: WayReason) -> bool:
+    """Tell whether a thing of the vehicle makes the run go so, not a metre that counts less or more."""
+    return bool(reason.keep_out or reason.opening or (reason.member and reason.rule))
+
+
+def _other_ways(run: RunPlan) -> Html:
+    heading = element("p", element("b", "Other ways, and why not"), class_="lead")
+    if not run.alternatives:
+        words = "No other way that really differs takes less than twice the effort."
+        return joined([heading, element("p", words)])
+    items = (
+        element("li", element("b", sentence(_briefly(each.differs))), f" {_worse(each)}")
+        for each in run.alternatives
+    )
+    details = folded(f"The other ways for {run.name} in full", listed(_in_full(run), "ol"))
+    return joined([heading, element("ol", joined(items), class_="keep"), details])
+
+
+def _briefly(differs: Sequence[str]) -> str:
+    """Return what differs first along the way, and how much else does."""
+    more = len(differs) - 1
+    words = differs[0] if differs else "Another way"
+    return f"{words}, and {more} more {'difference' if more == 1 else 'differences'}" if more > 0 else words
+
+
+def _in_full(run: RunPlan) -> Iterator[Html]:
+    for each in run.alternatives:
+        route = each.route
+        tight = f" Tightest: {_tightest(each)}." if each.clearances else ""
+        way = f"{metres(route.routed_mm)} long: {way_in_words(route)}."
+        yield element("p", f"{sentence('; '.join(each.differs))} {way}{tight}")
+
+
+def _stretch(reason: WayReason) -> str:
+    start, end = station(reason.station_mm), station(reason.to_station_mm)
+    return f"{start} m" if end == start else f"{start} to {end} m"
+
+
+def _worse(alternative: Alternative) -> str:
+    more_mm = alternative.more_effort_mm
+    more = "As much effort as the chosen way"
+    if abs(more_mm) >= 1.0:
+        more = f"{millimetres(abs(more_mm))} {'more' if more_mm > 0.0 else 'less'} effort for the whole job"
+    return f"{more}: {', '.join(alternative.worse)}." if alternative.worse else f"{more}."
+
+
+def _tightest(alternative: Alternative) -> str:
+    return "; ".join(
+        f"{check.keep_out}, {millimetres(check.actual_mm)} of {millimetres(check.required_mm)} "
+        f"at {station(check.station_mm)} m"
+        for check in alternative.clearances
+    )

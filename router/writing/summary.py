@@ -1,0 +1,175 @@
+"""A plan in words that fit one screen of 80 by 24: ways, lengths, conductors, fixings, what to look at."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Sequence
+from pathlib import Path
+
+from router.facts import own_fixings, way_in_words
+from router.model.plan import ASSUMED, Finding, Plan, RunPlan, Severity
+from router.units import tape_m
+
+WIDTH = 80
+HEIGHT = 23
+"""One line less than the screen has: the prompt needs it."""
+
+_ENDS = (re.compile(r"[;.] "), re.compile(r'[;.] |: (?=[^"]*(?:"[^"]*"[^"]*)*$)'))
+"""Where a sentence ends; and where it is said, too, what to do about it, which the sheet says as well."""
+_LEAST_FINDINGS = 2
+"""Findings that are always shown, where there are any."""
+
+
+def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
+    """Return what a plan says, in lines of at most 80 characters, at most 23 of them.
+
+    Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
+    runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
+    """
+    head = [_headline(plan), ""]
+    tail = [*_assumed(plan.findings), *_written(written), *_broken(plan.findings)]
+    room = HEIGHT - len(head) - len(tail)
+    findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
+    runs = _fitting(
+        room - findings_room,
+        [line for run in plan.runs for line in _full(plan, run, is_cut=False)],
+        [line for run in plan.runs for line in _full(plan, run, is_cut=True)],
+        [_short(plan, run) for run in plan.runs],
+    )
+    findings = _findings(plan.findings, room - len(runs))
+    return "\n".join(_cut(line) for line in head + runs + findings + tail)
+
+
+def _headline(plan: Plan) -> str:
+    profile = plan.profile
+    variant = f", {profile.variant}" if profile.variant else ""
+    return f"{plan.job.name}: {profile.name}{variant}, revision {profile.revision}"
+
+
+def _fitting(room: int, *forms: list[str]) -> list[str]:
+    """Return the first form that has room; where none has, as much as possible of the last one."""
+    for lines in forms:
+        if len(lines) <= room:
+            return lines
+    lines = forms[-1]
+    return [*lines[: room - 1], f"... and {len(lines) - room + 1} more runs"]
+
+
+def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
+    length = run.length
+    facts = [
+        ("way", way_in_words(run.route)),
+        ("length", f"{_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}"),
+        ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
+        ("fixings", f"{_fixings(plan, run)}; {_tightest(run)}"),
+    ]
+    lines = [f"{run.name}: {run.start} to {run.end}"]
+    for name, words in facts:
+        line = f"  {name:<12}{words}"
+        lines += [_cut(line)] if is_cut else textwrap.wrap(line, WIDTH, subsequent_indent=" " * 14)
+    return lines
+
+
+def _short(plan: Plan, run: RunPlan) -> str:
+    lengths = f"{_m(run.length.routed_mm)}, cut {_m(run.length.cut_mm)}"
+    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(own_fixings(plan, run))} fixings"
+
+
+def _fixings(plan: Plan, run: RunPlan) -> str:
+    """Return how many fixings a run adds, as the sheet counts them, and how many earlier runs have for it."""
+    own = len(own_fixings(plan, run))
+    shared = len(run.fixings) - own
+    return f"{own}, and {shared} shared" if shared else f"{own}"
+
+
+def _conductors(run: RunPlan) -> str:
+    return ", ".join(f"{choice.name} {choice.size} {choice.colour}" for choice in run.conductors)
+
+
+def _fuse(run: RunPlan) -> str:
+    return f"fuse {run.fuse.rating_a:g} A at {_m(run.fuse.station_mm)}" if run.fuse else "no fuse"
+
+
+def _tightest(run: RunPlan) -> str:
+    """Say which clearance has the least margin; the margin is rounded down, never up."""
+    if not run.clearances:
+        return "no keep-out near"
+    check = min(run.clearances, key=lambda check: check.actual_mm - check.required_mm)
+    required, actual = f"{check.required_mm:.0f}", f"{check.actual_mm:.0f}"
+    return f"tightest: {check.keep_out}, {actual} mm of {required} mm, at {_m(check.station_mm)}"
+
+
+def _findings(findings: Sequence[Finding], room: int) -> list[str]:
+    if not findings:
+        return ["findings: none"]
+    counts = ", ".join(
+        f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
+    )
+    listed = [finding for finding in findings if finding.kind != ASSUMED]
+    wrapped = [line for finding in listed for line in _wrapped(_finding(finding))]
+    if len(wrapped) >= room:
+        wrapped = _first_sentences(listed, room - 1)
+    return [f"findings: {len(findings)} ({counts})", *wrapped]
+
+
+def _first_sentences(findings: Sequence[Finding], room: int) -> list[str]:
+    """Return as many findings as have room, each a whole sentence, and how many more there are."""
+    for end in _ENDS:
+        lines, shown = _shown(findings, room, end)
+        if shown == len(findings):
+            return lines
+    if not shown:
+        lines, shown = [_cut(_finding(findings[0]))], 1
+    left = len(findings) - shown
+    return [*lines, f"  and {left} more: see sheet.html"] if left else lines
+
+
+def _shown(findings: Sequence[Finding], room: int, end: re.Pattern[str]) -> tuple[list[str], int]:
+    """Return the lines of the findings that have room beside a line for the others, and how many they are."""
+    lines: list[str] = []
+    for shown, finding in enumerate(findings):
+        words = _wrapped(_finding(finding, end))
+        if len(lines) + len(words) + (shown + 1 < len(findings)) > room:
+            return lines, shown
+        lines += words
+    return lines, len(findings)
+
+
+def _wrapped(line: str) -> list[str]:
+    return textwrap.wrap(line, WIDTH, subsequent_indent=" " * 4)
+
+
+def _finding(finding: Finding, end: re.Pattern[str] | None = None) -> str:
+    where = "" if finding.station_mm is None else f" at {_m(finding.station_mm)}"
+    run = f" {finding.run}{where}:" if finding.run else ""
+    what = end.split(finding.what, maxsplit=1)[0] if end else finding.what
+    return f"  {finding.severity}:{run} {what}"
+
+
+def _assumed(findings: Sequence[Finding]) -> list[str]:
+    """Return why cables are thick where nobody measured it, in full: what follows from it is dear."""
+    words = [finding.what for finding in findings if finding.kind == ASSUMED]
+    return [line for each in words for line in textwrap.wrap(f"note: {each}", WIDTH, subsequent_indent="  ")]
+
+
+def _written(paths: Sequence[Path]) -> list[str]:
+    if not paths:
+        return []
+    return [f"written into {paths[0].parent}: {', '.join(path.name for path in paths)}"]
+
+
+def _broken(findings: Sequence[Finding]) -> list[str]:
+    count = sum(finding.severity is Severity.MUST for finding in findings)
+    if not count:
+        return []
+    rules = "1 MUST-RULE IS" if count == 1 else f"{count} MUST-RULES ARE"
+    return [f"{rules} BROKEN: put it right before anything is fitted"]
+
+
+def _m(length_mm: float) -> str:
+    return f"{tape_m(length_mm)} m"
+
+
+def _cut(line: str) -> str:
+    return line if len(line) <= WIDTH else f"{line[: WIDTH - 3]}..."

@@ -1,0 +1,448 @@
+"""A small plan made by hand: the invented Plover van, a supply and its earth, with all a map can show."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from router.model import job as jobs
+from router.model import plan as plans
+from router.model import vehicle as vehicles
+from router.model.practice import Practice, Rule, Status
+from router.model.vehicle import Edge, Fix, Hazard, Shape, ShapeKind
+
+
+def rule(group: str, key: str, value: float, unit: str = "mm") -> Rule:
+    return Rule(group, key, value, unit, "made up for this sample", Status.SHOP_RULE)
+
+
+def line(*points: tuple[float, float], width: float) -> Shape:
+    return Shape(ShapeKind.LINE, points, width / 2)
+
+
+def disc(x: float, y: float, radius: float) -> Shape:
+    return Shape(ShapeKind.DISC, ((x, y),), radius)
+
+
+def area(*points: tuple[float, float]) -> Shape:
+    return Shape(ShapeKind.AREA, points, 0.0)
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def keep_out(
+    name: str,
+    hazard: Hazard,
+    shape: Shape,
+    low: float,
+    high: float,
+    space: str = "underfloor",
+    *,
+    shielded: bool = False,
+) -> vehicles.KeepOut:
+    return vehicles.KeepOut(name, space, hazard, shape, (low, high), shielded, None)
+
+
+SPACES = (
+    vehicles.Space("engine bay", 720.0, rectangle(-620, -560, 180, 560)),
+    vehicles.Space(
+        "underfloor",
+        340.0,
+        (
+            (180, -560),
+            (420, -660),
+            (2900, -660),
+            (3050, -560),
+            (3050, 560),
+            (2900, 660),
+            (420, 660),
+            (180, 560),
+        ),
+    ),
+    vehicles.Space("load area", 560.0, rectangle(1300, -620, 3020, 620)),
+)
+KEEP_OUTS = (
+    keep_out("exhaust manifold", Hazard.HOT, area(*rectangle(-250, 60, 20, 260)), 500, 760, "engine bay"),
+    keep_out("cooling fan", Hazard.MOVING, disc(-520, 60, 190), 450, 800, "engine bay"),
+    keep_out(
+        "steering shaft", Hazard.MOVING, line((-100, 330), (160, 360), width=40), 400, 700, "engine bay"
+    ),
+    keep_out(
+        "engine block",
+        Hazard.SOLID,
+        area((-300, -220), (40, -220), (40, 50), (-300, 50)),
+        400,
+        800,
+        "engine bay",
+    ),
+    keep_out(
+        "brake master cylinder", Hazard.BRAKE, area(*rectangle(60, 420, 170, 520)), 700, 800, "engine bay"
+    ),
+    keep_out("exhaust front pipe", Hazard.HOT, line((200, 150), (700, 180), width=50), 200, 280),
+    keep_out("catalyst", Hazard.HOT, line((700, 180), (1050, 180), width=130), 180, 310, shielded=True),
+    keep_out("exhaust mid pipe", Hazard.HOT, line((1050, 180), (1700, 250), (2250, 300), width=50), 220, 290),
+    keep_out("silencer", Hazard.HOT, area((2250, 180), (2750, 180), (2750, 430), (2250, 430)), 180, 360),
+    keep_out("exhaust tail", Hazard.HOT, line((2750, 330), (3040, 330), width=50), 220, 290),
+    keep_out("propshaft", Hazard.MOVING, line((350, 0), (2350, 0), width=70), 240, 330),
+    keep_out(
+        "left rear swing arm",
+        Hazard.MOVING,
+        area((2080, -520), (2420, -480), (2420, -390), (2080, -430)),
+        150,
+        420,
+    ),
+    keep_out(
+        "right rear swing arm",
+        Hazard.MOVING,
+        area((2080, 520), (2420, 490), (2420, 460), (2080, 450)),
+        150,
+        420,
+    ),
+    keep_out("rear differential", Hazard.MOVING, disc(2420, 0, 150), 150, 400),
+    keep_out(
+        "fuel tank", Hazard.FUEL, area((1200, -400), (1950, -400), (1950, -120), (1200, -120)), 200, 380
+    ),
+    keep_out("fuel feed line", Hazard.FUEL, line((230, -300), (1200, -300), width=10), 320, 340),
+    keep_out(
+        "left brake line", Hazard.BRAKE, line((230, -420), (600, -460), (2050, -470), width=8), 330, 345
+    ),
+    keep_out("right brake line", Hazard.BRAKE, line((230, 480), (2050, 480), width=8), 330, 345),
+    keep_out("left front jacking point", Hazard.LIFTING, disc(520, -600, 40), 0, 340),
+    keep_out("left rear jacking point", Hazard.LIFTING, disc(2000, -620, 40), 0, 340),
+    keep_out("right front jacking point", Hazard.LIFTING, disc(520, 600, 40), 0, 340),
+    keep_out("right rear jacking point", Hazard.LIFTING, disc(2000, 620, 40), 0, 340),
+    keep_out("seat mount edge", Hazard.SHARP, line((900, -560), (1150, -560), width=20), 300, 360),
+    keep_out("traction cable", Hazard.HIGH_VOLTAGE, line((300, 350), (1900, 350), width=40), 280, 330),
+    keep_out(
+        "belt-tensioner lead", Hazard.AIRBAG, line((1350, 300), (1700, 300), width=12), 540, 580, "load area"
+    ),
+    keep_out(
+        "wheel arch left", Hazard.SOLID, area(*rectangle(2050, -620, 2700, -450)), 500, 800, "load area"
+    ),
+    keep_out("wheel arch right", Hazard.SOLID, area(*rectangle(2050, 450, 2700, 620)), 500, 800, "load area"),
+)
+MEMBERS = (
+    vehicles.Member(
+        "front crossmember",
+        "underfloor",
+        ((430, -640), (430, 640)),
+        80.0,
+        (vehicles.OverPass((430, -600), (430, -380), 45.0),),
+    ),
+    vehicles.Member(
+        "seat crossmember",
+        "underfloor",
+        ((1150, -650), (1150, 650)),
+        70.0,
+        (vehicles.ThroughPass((1150, -520), 30.0, Edge.BARE),),
+    ),
+    vehicles.Member(
+        "rear crossmember",
+        "underfloor",
+        ((2020, -650), (2020, 650)),
+        90.0,
+        (
+            vehicles.OverPass((2020, -580), (2020, -500), 50.0),
+            vehicles.OverPass((2020, 360), (2020, 560), 50.0),
+        ),
+    ),
+)
+SUPPORTS = (
+    vehicles.Support(
+        "bulkhead loom", "engine bay", "existing loom", ((-300, -480), (120, -500)), 700.0, Fix.TIE
+    ),
+    vehicles.Support(
+        "left sill flange", "underfloor", "flange", ((300, -545), (1080, -520), (2600, -540)), 320.0, Fix.TIE
+    ),
+    vehicles.Support("right sill flange", "underfloor", "flange", ((300, 560), (2800, 560)), 320.0, Fix.TIE),
+    vehicles.Support(
+        "rear stud row", "underfloor", "stud row", ((2600, -540), (2960, -540)), 335.0, Fix.CLIP
+    ),
+    vehicles.Support(
+        "left brake line", "underfloor", "line", ((230, -420), (600, -460), (2050, -470)), 335.0, Fix.NEVER
+    ),
+    vehicles.Support("left side rail", "load area", "rail", ((1350, -420), (3000, -420)), 620.0, Fix.TIE),
+)
+COVERS = (
+    vehicles.Cover("left floor panel", "underfloor", rectangle(560, -640, 1900, -250), 7),
+    vehicles.Cover("engine undertray", "engine bay", rectangle(-560, -300, 100, 300), 9),
+)
+EXPOSED = (vehicles.ExposedArea("behind the left wheel", "underfloor", rectangle(2450, -650, 2880, -400)),)
+OPENINGS = (
+    vehicles.Opening("bulkhead plug", ("engine bay", "underfloor"), (180, -500), 430.0, 38.0, Edge.RUBBER),
+    vehicles.Opening("load floor plug", ("underfloor", "load area"), (2780, -470), 450.0, 38.0, Edge.BARE),
+)
+TERMINALS = (
+    vehicles.Terminal("battery positive", "engine bay", (-380, -430), 780.0, "M6"),
+    vehicles.Terminal("battery negative", "engine bay", (-220, -430), 780.0, "M6"),
+    vehicles.Terminal("cool box", "load area", (1620, -330), 600.0, None),
+    vehicles.Terminal("rear earth stud", "load area", (2900, -560), 570.0, "M8"),
+    vehicles.Terminal("left rear lamp", "underfloor", (2990, -480), 420.0, None),
+)
+
+
+def sample_profile(**changes: object) -> vehicles.Profile:
+    profile = vehicles.Profile(
+        key="plover",
+        name="Plover small van",
+        revision=2,
+        measured_on="2026-05-20",
+        tolerance_mm=10.0,
+        datum="front axle, centre line, workshop floor",
+        variant="cool box",
+        variants=("cool box",),
+        spaces=SPACES,
+        keep_outs=KEEP_OUTS,
+        members=MEMBERS,
+        supports=SUPPORTS,
+        covers=COVERS,
+        exposed=EXPOSED,
+        openings=OPENINGS,
+        terminals=TERMINALS,
+    )
+    return replace(profile, **changes)
+
+
+# space, x, y, z, support followed from here on
+SUPPLY_WAY = (
+    ("engine bay", -380, -430, 780, None),
+    ("engine bay", -380, -430, 700, None),
+    ("engine bay", -300, -480, 700, "bulkhead loom"),
+    ("engine bay", 120, -500, 700, None),
+    ("engine bay", 180, -500, 720, None),
+    ("engine bay", 180, -500, 430, None),
+    ("underfloor", 180, -500, 430, None),
+    ("underfloor", 180, -500, 320, None),
+    ("underfloor", 300, -545, 320, "left sill flange"),
+    ("underfloor", 385, -542.3, 320, "left sill flange"),
+    ("underfloor", 385, -542.3, 365, None),
+    ("underfloor", 475, -539.4, 365, None),
+    ("underfloor", 475, -539.4, 320, "left sill flange"),
+    ("underfloor", 1080, -520, 320, "left sill flange"),
+    ("underfloor", 1150, -521, 320, "left sill flange"),
+    ("underfloor", 1970, -532, 320, None),
+    ("underfloor", 1970, -532, 370, None),
+    ("underfloor", 2070, -533, 370, None),
+    ("underfloor", 2070, -533, 320, "left sill flange"),
+    ("underfloor", 2600, -540, 335, "rear stud row"),
+    ("underfloor", 2720, -540, 335, None),
+    ("underfloor", 2780, -470, 335, None),
+    ("underfloor", 2780, -470, 450, None),
+    ("load area", 2780, -470, 450, None),
+    ("load area", 2780, -470, 620, None),
+    ("load area", 2740, -420, 620, "left side rail"),
+    ("load area", 1700, -420, 620, None),
+    ("load area", 1620, -330, 600, None),
+)
+EARTH_WAY = (
+    ("load area", 1620, -330, 600, None),
+    ("load area", 1700, -420, 620, "left side rail"),
+    ("load area", 2740, -420, 620, "left side rail"),
+    ("load area", 2840, -420, 620, None),
+    ("load area", 2900, -560, 570, None),
+)
+
+
+def route(
+    run: str,
+    way: tuple[tuple[str, float, float, float, str | None], ...],
+    passages: tuple[plans.Passage, ...],
+) -> plans.Route:
+    points, station = [], 0.0
+    for number, (space, x, y, z, along) in enumerate(way):
+        if number:
+            station += math.dist((x, y, z), way[number - 1][1:4])
+        points.append(plans.RoutePoint(space, float(x), float(y), float(z), station, along))
+    return plans.Route(run, tuple(points), passages, station, 0.0)
+
+
+def passages_of_supply() -> tuple[plans.Passage, ...]:
+    plain = route("supply", SUPPLY_WAY, ())
+    at = [point.station_mm for point in plain.points]
+    return (
+        plans.Passage(plans.PassageKind.OPENING, "bulkhead plug", at[5], at[5]),
+        plans.Passage(plans.PassageKind.OVER_MEMBER, "front crossmember", at[9], at[12]),
+        plans.Passage(plans.PassageKind.COVER, "left floor panel", at[12] + 85, at[15] - 70),
+        plans.Passage(plans.PassageKind.THROUGH_MEMBER, "seat crossmember", at[14] - 35, at[14] + 35),
+        plans.Passage(plans.PassageKind.OVER_MEMBER, "rear crossmember", at[15], at[18]),
+        plans.Passage(plans.PassageKind.EXPOSED, "behind the left wheel", at[19] - 150, at[21]),
+        plans.Passage(plans.PassageKind.OPENING, "load floor plug", at[22], at[22]),
+    )
+
+
+def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -> tuple[plans.Fixing, ...]:
+    from router.facts.along_route import positions_at
+
+    count = math.ceil(route.routed_mm / every_mm)
+    stations = tuple(60 + (route.routed_mm - 120) * number / count for number in range(count + 1))
+    kinds = {Fix.TIE: plans.FixingKind.TIE, Fix.CLIP: plans.FixingKind.CLIP}
+    fixings = []
+    for number, (station, place) in enumerate(
+        zip(stations, positions_at(route, stations), strict=True), start=1
+    ):
+        kind = kinds[profile.support(place.along).fix] if place.along else plans.FixingKind.P_CLIP
+        why = "end" if number in (1, count + 1) else "span"
+        fixings.append(
+            plans.Fixing(
+                number, station, kind, place.along, place.space, place.x_mm, place.y_mm, place.z_mm, why
+            )
+        )
+    return tuple(fixings)
+
+
+def clearance(
+    run: str, name: str, hazard: Hazard, required: float, actual: float, station: float
+) -> plans.ClearanceCheck:
+    return plans.ClearanceCheck(
+        run, name, hazard, required, actual, station, rule("clearance", str(hazard), required - 10)
+    )
+
+
+def conductor(
+    run: str, name: str, colour: str, length: float, load: float, drop: float
+) -> plans.ConductorChoice:
+    reasons = (
+        plans.Reason(
+            f"least area for a drop of 3 % over {length / 1000:.2f} m: 2.1 mm2",
+            "made up for this sample",
+            "shop rule",
+        ),
+        plans.Reason("ampacity at 50 degC: 24 A, enough for 9 A", "33 CFR 183.425 table 5", "published"),
+    )
+    choice = plans.ConductorChoice(
+        run, name, colour, "2.5 mm2", 2.5, 3.0, length, load, 24.0, drop, drop / 12, "drop", 0.13, reasons
+    )
+    return replace(choice, load_drop_v=drop, when="every load on") if name == "supply" else choice
+
+
+def run_plan(
+    route_: plans.Route,
+    cut: float,
+    clearances: tuple[plans.ClearanceCheck, ...],
+    conductors: tuple[plans.ConductorChoice, ...],
+    ends: tuple[str, str],
+    fuse: plans.FuseChoice | None,
+    sleeves: tuple[plans.HeatSleeve, ...],
+    profile: vehicles.Profile,
+) -> plans.RunPlan:
+    allowances = (
+        plans.Allowance("end make-up, both ends, twice over", 240.0, rule("length", "end make-up", 40)),
+        plans.Allowance("service loop", 100.0, rule("length", "service loop", 100)),
+    )
+    length = plans.RunLength(route_.run, route_.routed_mm, allowances, 26.0, 90.0, cut)
+    stations = [plans.Station(0.0, "start", ends[0])]
+    stations += [plans.Station(p.from_station_mm, str(p.kind), p.name) for p in route_.passages]
+    stations += [plans.Station(route_.routed_mm, "end", ends[1])]
+    return plans.RunPlan(
+        route_.run,
+        *ends,
+        route_,
+        length,
+        tuple(stations),
+        fixings_of(route_, profile, 290.0),
+        clearances,
+        conductors,
+        fuse,
+        sleeves,
+    )
+
+
+def sample_job() -> jobs.Job:
+    supply = jobs.Conductor("supply", "red", 9.0, jobs.Duty.CONTINUOUS, None, (), None)
+    earth = jobs.Conductor("earth", "black", 0.0, jobs.Duty.CONTINUOUS, None, ("supply",), None)
+    runs = (
+        jobs.Run("supply", "battery positive", "cool box", (supply,), jobs.Fuse(None), (), ()),
+        jobs.Run("earth", "cool box", "rear earth stud", (earth,), None, (), ()),
+    )
+    return jobs.Job(
+        "cool-box",
+        "Cool box supply",
+        "plover",
+        "cool box",
+        None,
+        jobs.Source(12.0, 12.6, "battery positive"),
+        jobs.Series.METRIC,
+        105.0,
+        runs,
+        jobs.Limits(0.03, {}),
+    )
+
+
+def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = None) -> plans.Plan:
+    profile, job = profile or sample_profile(), job or sample_job()
+    supply, earth = route("supply", SUPPLY_WAY, passages_of_supply()), route("earth", EARTH_WAY, ())
+    near = (
+        clearance("supply", "left brake line", Hazard.BRAKE, 61, 62.1, 2210),
+        clearance("supply", "fuel feed line", Hazard.FUEL, 61, 210, 1180),
+        clearance("supply", "left front jacking point", Hazard.LIFTING, 85, 88.4, 830),
+        clearance("supply", "seat mount edge", Hazard.SHARP, 20, 24.5, 1430),
+        clearance("supply", "left rear swing arm", Hazard.MOVING, 35, 47.0, 2420),
+        clearance("supply", "fuel tank", Hazard.FUEL, 61, 118, 1850),
+        clearance("supply", "left rear jacking point", Hazard.LIFTING, 85, 91, 2350),
+        clearance("supply", "wheel arch left", Hazard.SOLID, 20, 26, 4500),
+        clearance("supply", "catalyst", Hazard.HOT, 210, 560, 1400),
+    )
+    fuse_reasons = (
+        plans.Reason("next rating from 1.25 x 9 A = 11.3 A: 15 A", "NEC 210.20(A)", "from memory"),
+    )
+    fuse = plans.FuseChoice("supply", "supply", 15.0, "blue", 120.0, 178.0, fuse_reasons)
+    sleeve = (plans.HeatSleeve("supply", 300.0, 620.0, "exhaust manifold"),)
+    runs = (
+        run_plan(
+            supply,
+            6050.0,
+            near,
+            (conductor("supply", "supply", "red", 6050, 9.0, 0.29),),
+            ("battery positive", "cool box"),
+            fuse,
+            sleeve,
+            profile,
+        ),
+        run_plan(
+            earth,
+            2000.0,
+            (clearance("earth", "wheel arch left", Hazard.SOLID, 20, 24, 700),),
+            (conductor("earth", "earth", "black", 2000, 0.0, 0.09),),
+            ("cool box", "rear earth stud"),
+            None,
+            (),
+            profile,
+        ),
+    )
+    findings = (
+        plans.Finding(
+            "bend",
+            plans.Severity.SHOULD,
+            "supply",
+            4870.0,
+            "The bend is tighter than the cable likes.",
+            "30 mm",
+            "24 mm",
+            rule("bend", "least radius", 10, "ratio"),
+        ),
+        plans.Finding(
+            "cover", plans.Severity.NOTE, None, None, "The left floor panel must come down.", "", "", None
+        ),
+    )
+    bill = (
+        plans.BillLine("conductor", "2.5 mm2 red", 6.05, "m", "supply"),
+        plans.BillLine("conductor", "2.5 mm2 black", 2.0, "m", "earth"),
+        plans.BillLine("loom", "split loom NW10", 5.6, "m", "supply"),
+        plans.BillLine("tie", "200 mm, black, UV-proof", 26, "piece", "supply and earth"),
+        plans.BillLine("grommet", "38 mm bore", 1, "piece", "load floor plug"),
+        plans.BillLine("fuse", "blade, 15 A, blue", 1, "piece", "supply, station 0.12 m"),
+    )
+    looms = (
+        plans.Loom(
+            ("supply",), 60.0, supply.routed_mm - 60, ("supply",), 3.0, "split loom NW7.5", 7.2, 10.1, 5600.0
+        ),
+        plans.Loom(
+            ("earth",), 60.0, earth.routed_mm - 60, ("earth",), 3.0, "split loom NW7.5", 7.2, 10.1, 1500.0
+        ),
+    )
+    practice = Practice(
+        "Sample practice", None, {("spacing", "any space"): rule("spacing", "any space", 300.0)}
+    )
+    return plans.Plan(job, profile, practice, 10.1, runs, looms, bill, findings)

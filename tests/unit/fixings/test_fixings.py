@@ -1,0 +1,394 @@
+"""Fixings: every rule kept, never one too many (brute force), and findings where a rule cannot be kept."""
+
+from __future__ import annotations
+
+import itertools
+import random
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import pytest
+from hand_made import a_profile, a_route, default_practice, practice_with
+
+from router.facts.along_route import positions_at
+from router.fixings import place_fixings, spans_along
+from router.fixings.fewest import Wish, fewest_stations
+from router.fixings.needs import Spans, sharp_bends
+from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
+from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support
+
+LOOM_MM = 13.1
+BARE = "nothing to fix to"
+
+
+def place(
+    route: Route, profile: Profile | None = None, **changes: float
+) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
+    """Return fixings, and findings but for those of P-clips, which have tests of their own."""
+    practice = practice_with({("fixing", key.replace("_", " ")): value for key, value in changes.items()})
+    fixings, findings = place_fixings(route, profile or a_profile(), practice, LOOM_MM)
+    return fixings, tuple(finding for finding in findings if finding.kind != BARE)
+
+
+def straight(length_mm: float, **parts: object) -> Route:
+    return a_route([(0, 0, 410), (length_mm, 0, 410)], **parts)  # type: ignore[arg-type]
+
+
+def support(
+    name: str, fix: Fix, y_mm: float = 0.0, from_x: float = 0.0, to_x: float = 5000.0, z: float = 410.0
+) -> Support:
+    return Support(name, "underfloor", "flange", ((from_x, y_mm), (to_x, y_mm)), z, fix)
+
+
+def block(from_x: float, to_x: float, heights: tuple[float, float] | None = (100.0, 200.0)) -> KeepOut:
+    area = Shape(ShapeKind.AREA, ((from_x, -300), (to_x, -300), (to_x, 300), (from_x, 300)), 0.0)
+    return KeepOut("fuel tank", "underfloor", Hazard.FUEL, area, heights, False, None)
+
+
+def spans_mm(fixings: Sequence[Fixing], route: Route) -> list[float]:
+    held = [0.0, *(fixing.station_mm for fixing in fixings), route.routed_mm]
+    return [after - before for before, after in itertools.pairwise(held)]
+
+
+# The rules
+
+
+def test_straight_run_is_held_at_its_ends_and_at_every_span() -> None:
+    route = straight(2000)
+    fixings, findings = place(route)
+    assert findings == ()
+    assert fixings[0].station_mm <= 100
+    assert route.routed_mm - fixings[-1].station_mm <= 100
+    assert max(spans_mm(fixings, route)) <= 300
+    assert len(fixings) == 7  # from 100 to 1900 mm at most 300 apart: no fewer will do
+    assert [fixing.number for fixing in fixings] == [1, 2, 3, 4, 5, 6, 7]
+    assert [fixing.why for fixing in fixings] == ["end", "span", "span", "span", "span", "span", "end"]
+
+
+def test_spans_are_even() -> None:
+    """15 spans of 1900 mm from end to end cannot be all equal on a 5 mm grid, but nearly."""
+    route = straight(1950)
+    spans = spans_mm(place(route)[0], route)
+    assert max(spans[1:-1]) - min(spans[1:-1]) <= 5
+
+
+def test_stricter_space_decides_a_span_across_the_border() -> None:
+    points = [(0, 0, 410), (1000, 0, 410), (1000, 0, 410), (2000, 0, 410)]
+    names = ["underfloor", "underfloor", "load area", "load area"]
+    through = (Passage(PassageKind.OPENING, "plug", 1000.0, 1000.0),)
+    route = a_route(points, spaces=names, passages=through)
+    fixings, findings = place(route)
+    assert findings == ()
+    across = [
+        (before.station_mm, after.station_mm)
+        for before, after in itertools.pairwise(fixings)
+        if before.station_mm < 1000 < after.station_mm
+    ]
+    assert len(across) == 1
+    assert across[0][0] >= 900
+    assert across[0][1] <= 1100
+    spans = Spans.of(route, default_practice())
+    assert (spans.longest_mm(990, 1010), spans.longest_mm(1000, 1010), spans.longest_mm(0, 1000)) == (
+        300,
+        457,
+        300,
+    )
+    late = [f.station_mm for f in fixings if f.station_mm > 1000]
+    assert max(b - a for a, b in itertools.pairwise(late)) > 300  # 457 mm in the load area
+    assert {"opening plug"} <= {fixing.why for fixing in fixings}
+
+
+@pytest.mark.parametrize("kind", [PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER])
+def test_member_is_held_on_both_sides_and_never_fixed_in(kind: PassageKind) -> None:
+    fixings, _ = place(straight(1200, passages=(Passage(kind, "rear crossmember", 550.0, 650.0),)))
+    stations = [fixing.station_mm for fixing in fixings]
+    assert any(450 <= station <= 540 for station in stations)
+    assert any(660 <= station <= 750 for station in stations)
+    assert not any(540 < station < 660 for station in stations)
+
+
+def test_sharp_bend_is_held_at_the_bend_or_on_both_sides() -> None:
+    sharp = a_route([(0, 0, 410), (330, 0, 410), (330, 300, 410)])
+    stations = [fixing.station_mm for fixing in place(sharp)[0]]
+    assert any(230 <= station <= 330 for station in stations)
+    assert any(330 <= station <= 430 for station in stations)
+
+
+def test_bend_in_a_members_hole_is_held_on_both_sides_of_the_member() -> None:
+    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 250.0, 450.0),)
+    fixings, findings = place(a_route([(0, 0, 410), (350, 0, 410), (350, 500, 410)], passages=hole))
+    assert findings == ()
+    assert any(150 <= fixing.station_mm <= 240 for fixing in fixings)
+    assert any(460 <= fixing.station_mm <= 550 for fixing in fixings)
+
+
+@pytest.mark.parametrize(
+    ("dy_mm", "count"), [(990.0, 0), (1000.0, 0), (1010.0, 1)]
+)  # 44.7, 45 and 45.3 degrees
+def test_a_bend_is_sharp_above_45_degrees(dy_mm: float, count: int) -> None:
+    route = a_route([(0, 0, 410), (1000, 0, 410), (2000, dy_mm, 410)])
+    assert len(sharp_bends(route, default_practice())) == count
+
+
+def test_tight_arc_is_one_bend_and_a_short_rise_is_none() -> None:
+    corners = [(1000, 0, 410), (1015, 4, 410), (1026, 15, 410), (1030, 30, 410)]  # radius 30 mm, four corners
+    assert len(sharp_bends(a_route([(0, 0, 410), *corners, (1030, 900, 410)]), default_practice())) == 1
+    step = a_route([(0, 0, 410), (1000, 0, 410), (1000, 0, 340), (2000, 0, 340)])
+    assert sharp_bends(step, default_practice()) == ()
+    wall = a_route([(0, 0, 410), (1000, 0, 410), (1000, 0, 810), (2000, 0, 810)])
+    assert len(sharp_bends(wall, default_practice())) == 2
+
+
+def test_very_short_run_is_held_by_its_ends() -> None:
+    assert place(straight(15)) == ((), ())
+    assert len(place(straight(60))[0]) == 1
+
+
+# What a span rests on
+
+
+def test_every_span_names_what_it_rests_on() -> None:
+    """Along a flange to 600 mm, free to 800, over a member to 900, free to the end; four fixings."""
+    passed = (Passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
+    points = [(0, 0, 410), (600, 0, 410), (1200, 0, 410)]
+    route = a_route(points, along={0: "left sill flange"}, passages=passed)
+    spans = spans_along(route, (100.0, 400.0, 700.0, 1100.0), default_practice())
+    assert [(span.from_station_mm, span.to_station_mm) for span in spans] == [
+        (0, 100), (100, 400), (400, 700), (700, 1100), (1100, 1200),
+    ]  # fmt: skip
+    assert [span.rests_on for span in spans] == [
+        ("left sill flange",),
+        ("left sill flange",),
+        ("left sill flange", "nothing"),
+        ("nothing", "over rear crossmember"),
+        ("nothing",),
+    ]
+    assert [span.length_mm for span in spans] == [100, 300, 300, 400, 100]
+    assert {span.rule.name for span in spans} == {"spacing: underfloor"}
+
+
+def test_a_span_in_a_members_hole_and_one_without_any_fixing() -> None:
+    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 40.0, 60.0),)
+    (only,) = spans_along(straight(100, passages=hole), (), default_practice())
+    assert only.rests_on == ("nothing", "hole of left side member")
+
+
+def test_spans_of_placed_fixings_keep_to_their_rule_and_fill_the_run() -> None:
+    route = straight(2000, along={0: "rail"})
+    fixings, _ = place(route, a_profile(supports=(support("rail", Fix.TIE),)))
+    spans = spans_along(route, [fixing.station_mm for fixing in fixings], default_practice())
+    assert len(spans) == len(fixings) + 1
+    assert sum(span.length_mm for span in spans) == pytest.approx(route.routed_mm)
+    assert all(span.length_mm <= span.rule.value and span.rests_on == ("rail",) for span in spans)
+
+
+# Kinds
+
+
+def test_kind_goes_by_the_support() -> None:
+    route = straight(600, along={0: "left sill flange"})
+    tied, _ = place(route, a_profile(supports=(support("left sill flange", Fix.TIE),)))
+    assert {(fixing.kind, fixing.support) for fixing in tied} == {(FixingKind.TIE, "left sill flange")}
+    clipped, _ = place(route, a_profile(supports=(support("left sill flange", Fix.CLIP),)))
+    assert {fixing.kind for fixing in clipped} == {FixingKind.CLIP}
+
+
+def test_support_counts_within_reach_in_space() -> None:
+    route = straight(600)
+    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=12, z=426),))  # 12 across, 16 up: 20 mm
+    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=12.1, z=426),))
+    assert {fixing.kind for fixing in place(route, near)[0]} == {FixingKind.TIE}
+    assert {fixing.kind for fixing in place(route, far)[0]} == {FixingKind.P_CLIP}
+
+
+def test_followed_support_is_used_before_a_better_one_near_by() -> None:
+    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=15)))
+    fixings, _ = place(straight(600, along={0: "stud row"}), both)
+    assert {fixing.support for fixing in fixings} == {"stud row"}
+    assert {fixing.support for fixing in place(straight(600), both)[0]} == {"rail"}
+
+
+def test_brake_line_is_never_a_fixing_and_no_hole_is_made_beside_it() -> None:
+    lines = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=10),))
+    fixings, findings = place(straight(600), lines)
+    assert fixings == ()
+    assert {finding.kind for finding in findings} == {"span", "fixing missing"}
+    further = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=40),))
+    assert {fixing.kind for fixing in place(straight(600), further)[0]} == {FixingKind.P_CLIP}
+
+
+def test_no_hole_over_a_tank_and_the_missing_support_is_a_finding() -> None:
+    route = straight(2000)
+    fixings, findings = place(route, a_profile(keep_outs=(block(800, 1300),)))
+    assert not any(790 < fixing.station_mm < 1310 for fixing in fixings)
+    assert [finding.kind for finding in findings] == ["span"]
+    assert "a support is missing near x 10" in findings[0].what
+    assert findings[0].rule is not None
+    assert findings[0].rule.name == "spacing: underfloor"
+    held, none = place(route, a_profile(keep_outs=(block(800, 1300),), supports=(support("rail", Fix.TIE),)))
+    assert none == ()
+    assert max(spans_mm(held, route)) <= 300
+
+
+def test_support_inside_a_keep_out_is_no_fixing() -> None:
+    rail = support("rail", Fix.TIE)
+    through = a_profile(supports=(rail,), keep_outs=(block(800, 1300, (400.0, 420.0)),))
+    fixings, findings = place(straight(2000), through)
+    assert not any(800 <= fixing.x_mm <= 1300 for fixing in fixings)
+    assert len(findings) == 1
+
+
+def test_ties_are_chosen_before_screws_where_the_count_is_the_same() -> None:
+    short_rail = a_profile(supports=(support("rail", Fix.TIE, from_x=160, to_x=180),))
+    fixings, _ = place(straight(500), short_rail, near_an_end=200, reach=1)
+    assert [fixing.kind for fixing in fixings] == [FixingKind.TIE, FixingKind.P_CLIP]
+
+
+def test_need_that_cannot_be_met_is_a_finding() -> None:
+    fixings, findings = place(straight(600), a_profile(keep_outs=(block(-50, 250),)))
+    assert findings[0].required == "a fixing within 100 mm of the end"
+    assert fixings[-1].why == "end"
+
+
+def test_runs_in_one_trunk_share_their_fixings() -> None:
+    trunk = straight(1500)
+    branch = a_route([(0, 0, 410), (1000, 0, 410), (1000, 700, 410)], run="lamp")
+    first, _ = place(trunk)
+    alone, _ = place_fixings(branch, a_profile(), default_practice(), LOOM_MM)
+    second, findings = place_fixings(branch, a_profile(), default_practice(), LOOM_MM, placed=first)
+    assert [finding.kind for finding in findings] == [BARE]
+    shared = {(f.x_mm, f.y_mm, f.z_mm) for f in first} & {(f.x_mm, f.y_mm, f.z_mm) for f in second}
+    assert len(second) - len(shared) < len(alone) - 2
+    assert max(spans_mm(second, branch)) <= 300
+
+
+# Nothing measured to fix to
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.17, 0.31, 0.443, 0.77, 1.37])
+def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(slope: float) -> None:
+    """Shared by three runs, 100 mm from where they end: whatever rounding says, nothing is doubled."""
+    there = (811.3, slope * 811.3, 410.0)
+    first = a_route([(0, 0, 410), there])
+    back = a_route([there, (0, 0, 410)], run="earth")
+    placed, _ = place_fixings(first, a_profile(), default_practice(), LOOM_MM)
+    edge_mm = first.routed_mm - 100.0
+    kept = tuple(f for f in placed if f.station_mm < edge_mm - 1.0)
+    at = positions_at(first, (edge_mm,))[0]
+    last = Fixing(9, edge_mm, FixingKind.P_CLIP, None, at.space, at.x_mm, at.y_mm, at.z_mm, "end")
+    earth, _ = place_fixings(back, a_profile(), default_practice(), LOOM_MM, placed=(*kept, last))
+    branch, _ = place_fixings(
+        replace(back, run="lamp"), a_profile(), default_practice(), LOOM_MM, placed=(*kept, last, *earth)
+    )
+    assert len(earth) == len(branch) == len(kept) + 1
+    for found in (earth, branch):
+        assert found[0].station_mm == pytest.approx(100.0, abs=1e-9)
+        assert {(round(f.x_mm), round(f.y_mm)) for f in found} == {
+            (round(f.x_mm), round(f.y_mm)) for f in (*kept, last)
+        }
+
+
+def bare_findings(route: Route, profile: Profile, placed: tuple[Fixing, ...] = ()) -> list[Finding]:
+    _, findings = place_fixings(route, profile, default_practice(), LOOM_MM, placed)
+    return [finding for finding in findings if finding.kind == BARE]
+
+
+def test_p_clips_with_nothing_measured_under_them_are_one_finding_with_their_stations() -> None:
+    """A rail of 300 mm, then 900 mm of nothing: every fixing there, and none on the rail, is told."""
+    route, profile = straight(1200), a_profile(supports=(support("rail", Fix.TIE, to_x=300),))
+    fixings, _ = place(route, profile)
+    off_rail = [fixing.station_mm for fixing in fixings if fixing.station_mm > 320]  # reach: 20 mm
+    assert 1 < len(off_rail) < len(fixings)
+    (finding,) = bare_findings(route, profile)
+    assert finding.severity is Severity.SHOULD
+    assert (finding.run, finding.station_mm) == ("supply", off_rail[0])
+    assert finding.what.startswith(
+        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at "
+    )
+    told_mm = [1000 * float(number) for number in re.findall(r"\d+\.\d+", finding.what)]
+    assert told_mm == pytest.approx(off_rail, abs=2.5 + 1e-9)  # to the nearest 5 mm
+    assert finding.required == "a support within 20 mm of the loom"
+    for fixing in fixings:
+        assert (fixing.on == "bracket or panel, not measured") == (fixing.station_mm in off_rail)
+
+
+def test_a_single_one_is_told_once() -> None:
+    (finding,) = bare_findings(straight(600), a_profile(supports=(support("rail", Fix.TIE, to_x=300),)))
+    assert finding.what.endswith(
+        "add a support to the profile, or make a bracket"
+    )  # its station stands beside
+
+
+def test_a_run_held_by_supports_alone_has_no_such_finding() -> None:
+    assert bare_findings(straight(600), a_profile(supports=(support("rail", Fix.CLIP),))) == []
+
+
+def test_a_p_clip_of_an_earlier_run_is_told_once() -> None:
+    fixings, _ = place(straight(600))
+    assert bare_findings(straight(600), a_profile()) != []
+    assert bare_findings(straight(600, run="lamp"), a_profile(), fixings) == []
+
+
+# The fewest: brute force over every subset
+
+
+def is_good(
+    chosen: Sequence[float],
+    needs: Sequence[tuple[float, float]],
+    end: float,
+    longest: Callable[[float, float], float],
+) -> bool:
+    held = [0.0, *chosen, end]
+    in_span = all(b - a <= longest(a, b) + 1e-6 for a, b in itertools.pairwise(held))
+    return in_span and all(any(a <= s <= b for s in chosen) for a, b in needs)
+
+
+def brute_force(
+    wishes: Sequence[Wish],
+    needs: Sequence[tuple[float, float]],
+    end: float,
+    longest: Callable[[float, float], float],
+) -> tuple[int, int, float] | None:
+    best = None
+    for size in range(len(wishes) + 1):
+        for some in itertools.combinations(wishes, size):
+            stations = [wish.station_mm for wish in some]
+            if is_good(stations, needs, end, longest):
+                uneven = sum((b - a) ** 2 for a, b in itertools.pairwise([0.0, *stations, end]))
+                cost = (sum(w.count for w in some), sum(w.dislike for w in some), uneven)
+                best = cost if best is None else min(best, cost)
+    return best
+
+
+def test_no_set_of_fixings_is_better_brute_force() -> None:
+    dice = random.Random(20260314)
+    solved = 0
+    for _ in range(400):
+        end = dice.randint(40, 110)
+        stations = sorted(dice.sample(range(1, end), dice.randint(3, 9)))
+        wishes = []
+        for station in stations:
+            count = dice.choice([1, 1, 1, 0])
+            wishes.append(Wish(float(station), count, count * dice.randint(0, 2)))
+        starts = [dice.randint(0, end) for _ in range(dice.randint(0, 3))]
+        needs = [(float(a), float(a + dice.randint(0, 30))) for a in starts]
+        needs = [need for need in needs if any(need[0] <= s <= need[1] for s in stations)]
+        border, loose, tight = dice.randint(0, end), dice.randint(20, 60), dice.randint(15, 40)
+
+        def longest(
+            a: float, b: float, border: float = border, loose: int = loose, tight: int = tight
+        ) -> float:
+            limits = [loose] * (a < border) + [tight] * (b > border)
+            return float(min(limits))
+
+        best = brute_force(wishes, needs, float(end), longest)
+        if best is None:
+            continue
+        solved += 1
+        chosen = [wishes[i] for i in fewest_stations(wishes, needs, float(end), longest)]
+        found = [wish.station_mm for wish in chosen]
+        assert is_good(found, needs, float(end), longest)
+        uneven = sum((b - a) ** 2 for a, b in itertools.pairwise([0.0, *found, float(end)]))
+        assert (sum(w.count for w in chosen), sum(w.dislike for w in chosen), uneven) == best
+    assert solved > 100

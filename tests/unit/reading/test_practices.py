@@ -1,0 +1,123 @@
+"""Practice files: the default one, and a shop's on top of it."""
+
+from pathlib import Path
+
+import pytest
+
+import router.tables
+from router.errors import UnreadableError
+from router.model.practice import Status
+from router.reading import check_file, read_practice
+from router.tables import load_table
+
+DEFAULT = Path(router.tables.__file__).parent / "practice.yaml"
+
+
+@pytest.fixture
+def shop(tmp_path):
+    def read(rules):
+        path = tmp_path / "house.yaml"
+        path.write_text(f"practice: House rules\nbased-on: default\n{rules}")
+        return read_practice(path)
+
+    return read
+
+
+def test_every_value_of_the_default_file_arrives_with_its_source():
+    practice = read_practice()
+    written = {
+        (group, key): rule
+        for group, rules in load_table("practice").items()
+        if isinstance(rules, dict)
+        for key, rule in rules.items()
+    }
+    assert len(written) > 50
+    assert set(practice.rules) == set(written)
+    for name, rule in practice.rules.items():
+        assert (rule.source, rule.status) == (written[name]["source"], Status(written[name]["status"]))
+
+
+@pytest.mark.parametrize(
+    ("group", "key", "value", "unit"),
+    [
+        ("clearance", "hot", 200.0, "mm"),
+        ("conductor", "drop", 0.03, "ratio"),
+        ("conductor", "connection", 0.001, "ohm"),
+        ("fixing", "sharp bend", 45.0, "deg"),
+        ("length", "re-terminations", 2.0, "count"),
+        ("ambient", "engine bay", 85.0, "degC"),
+    ],
+)
+def test_values_are_in_the_insides_unit(group, key, value, unit):
+    """As the file says them: 200 mm, 3 %, 0.001 ohm, 45 deg, 2 count, 85 degC."""
+    rule = read_practice().rule(group, key)
+    assert (rule.value, rule.unit) == (value, unit)
+
+
+def test_the_default_file_is_a_file_like_others():
+    assert check_file(DEFAULT) == "practice"
+    assert read_practice(DEFAULT).based_on is None
+
+
+def test_a_shop_gives_only_what_differs(shop):
+    practice, default = shop("clearance: {hot: 10 in}\n"), read_practice()
+    assert (practice.name, practice.based_on) == ("House rules", "Default practice")
+    rule = practice.rule("clearance", "hot")
+    assert (rule.value, rule.source, rule.status) == (254.0, "House rules", Status.SHOP_RULE)
+    assert practice.rule("clearance", "fuel") == default.rule("clearance", "fuel")
+    assert set(practice.rules) == set(default.rules)
+
+
+def test_a_shop_gives_a_source(shop):
+    practice = shop("clearance: {hot: {value: 0 mm, source: maker's sheet 4, status: published}}\n")
+    rule = practice.rule("clearance", "hot")
+    assert (rule.value, rule.source, rule.status) == (0.0, "maker's sheet 4", Status.PUBLISHED)
+
+
+def test_spaces_of_its_own(shop):
+    practice = shop("spacing: {cab: 250 mm}\nambient: {cab: -20 degC}\n")
+    assert practice.by_space("spacing", "cab").value == 250
+    assert practice.by_space("ambient", "cab").value == -20
+    assert practice.by_space("spacing", "roof") == read_practice().by_space("spacing", "any space")
+
+
+def test_a_plain_number_will_do_for_a_ratio_or_a_count_only(shop):
+    practice = shop("factor: {open: 1, exposed: 1.5}\nlength: {re-terminations: 3}\n")
+    assert practice.value("factor", "exposed") == 1.5
+    assert practice.value("length", "re-terminations") == 3
+    for rules in ("conductor: {drop: 3}\n", "clearance: {hot: 200}\n", "factor: {open: true}\n"):
+        with pytest.raises(UnreadableError):
+            shop(rules)
+
+
+@pytest.mark.parametrize(("name", "drop"), [("law", 0.1), ("voluntary", 0.03)])
+def test_a_shop_builds_on_a_rule_set_that_comes_along(tmp_path, name, drop):
+    """46 CFR 183.340(p): 10 %; ABYC E-11, as quoted in trade literature: 3 %."""
+    path = tmp_path / "house.yaml"
+    path.write_text(f"practice: House rules\nbased-on: {name}\nclearance: {{hot: 250 mm}}\n")
+    practice = read_practice(path)
+    assert practice.based_on == read_practice(name).name
+    assert (practice.value("clearance", "hot"), practice.value("conductor", "drop")) == (250, drop)
+
+
+def test_every_rule_set_that_comes_along_is_a_file_without_faults():
+    for name in ("default", "law", "voluntary"):
+        assert read_practice(name).rules.keys() == read_practice().rules.keys()
+    for path in DEFAULT.parent.glob("practice*.yaml"):
+        assert check_file(path) == "practice"
+
+
+def test_a_rule_set_must_say_where_its_values_come_from(tmp_path, monkeypatch):
+    from router.reading.practice import practices
+
+    path = tmp_path / "practice-law.yaml"
+    path.write_text("practice: Law\nbased-on: default\nconductor: {drop: 10 %}\n")
+    monkeypatch.setitem(practices.SHIPPED_FILES, "law", path)
+    with pytest.raises(UnreadableError, match="drop has no source or no status"):
+        read_practice("law")
+
+
+def test_tables_are_read_once():
+    assert load_table("practice") is load_table("practice")
+    with pytest.raises(FileNotFoundError):
+        load_table("no such table")

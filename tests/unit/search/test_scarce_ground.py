@@ -1,0 +1,96 @@
+"""Worlds of which sheets have no free ground, a sliver of it, or pieces that only touch."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+import pytest
+import shapely
+from shapely import LineString, MultiLineString, Polygon, box
+
+from router.search.bound.distances import Bounds
+from router.search.bound.proof import prove
+from router.search.path_search import Ask, find_way
+from router.search.reach import is_reached
+from router.search.sight_graph import Ground
+from router.search.world import Gate, Link, Rail, Sheet, World, Zone
+
+ROOM = box(0, 0, 1000, 600)
+NOTHING = (
+    Polygon(),
+    shapely.MultiPolygon(),
+    shapely.GeometryCollection(),
+    shapely.difference(ROOM, box(-1, -1, 1001, 601)),
+)
+
+
+def scarce(rng: Random) -> Any:
+    x, thin_mm = rng.uniform(0, 900), rng.choice([1e-7, 1e-6, 1e-5, 1e-3, 0.1])
+    kind = rng.choice(["nothing", "nothing", "upright", "level", "needle", "pieces", "corner", "whole"])
+    cuts = [box(at, -1, at + rng.choice([1e-6, 1.0, 50.0]), 601) for at in (x, rng.uniform(0, 900))]
+    return {
+        "nothing": rng.choice(NOTHING),
+        "upright": box(x, 0, x + thin_mm, 600),
+        "level": box(0, x / 2, 1000, x / 2 + thin_mm),
+        "needle": Polygon([(x, 0), (x + thin_mm, 0), (x, 600)]),
+        "pieces": ROOM.difference(shapely.union_all(cuts)),
+        "corner": shapely.union_all([box(0, 0, 400, 300), box(400, 300, 1000, 600)]),
+        "whole": ROOM,
+    }[kind]
+
+
+def a_sheet(rng: Random, name: str, free: Any) -> Sheet:
+    x, y = rng.uniform(100, 800), rng.uniform(50, 450)
+    zone = Zone(f"zone {name}", box(x, y, x + 200, y + 100), rng.choice([0.8, 1.5]), rng.choice([0, 300]))
+    gate = Gate(f"gate {name}", LineString([(x, 100), (x, 500)]), 300.0)
+    line = LineString([(100, y), (900, y)])
+    ride = MultiLineString([line])
+    on_free = shapely.get_parts(shapely.intersection(line, free))
+    lines = [p for p in on_free if p.geom_type == "LineString" and not p.is_empty]
+    rail = Rail(f"rail {name}", line, ride, MultiLineString(rng.choice([lines, []])), 0.7, 30.0)
+    return Sheet(
+        name, free, (zone,) * rng.randint(0, 1), (gate,) * rng.randint(0, 1), (rail,) * rng.randint(0, 1)
+    )
+
+
+def a_place(rng: Random) -> tuple[float, float]:
+    return rng.choice([50.0, 950.0, rng.uniform(0, 1000)]), rng.choice([50.0, rng.uniform(0, 600)])
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
+    """There is a way where parts hang together and only there: neither of the two knows of the other."""
+    rng = Random(seed)
+    count = rng.randint(1, 3)
+    sheets = tuple(a_sheet(rng, str(number), scarce(rng)) for number in range(count))
+    links = tuple(
+        Link(f"link {n}", (n, n + 1), (place, place), 300.0)
+        for n in range(count - 1)
+        for place in [a_place(rng)]
+    )
+    sites = ((0, a_place(rng)), (count - 1, a_place(rng)))
+    ask = Ask(0, 1)
+    ground = Ground(World(sheets, links), sites, rng.choice([200.0, 1000.0]))
+    way = find_way(ground, ask)
+    ground.bounds = Bounds(ground)
+    bounded = find_way(ground, ask)
+    assert (way is not None) == is_reached(ground.world, sites, ask)
+    assert (bounded is None) == (way is None)
+    if way:
+        assert 0.0 <= prove(ground, ask, way, 0.01, 3) <= way.effort_mm * (1.0 + 1e-9)
+
+
+@pytest.mark.parametrize("free", NOTHING, ids=lambda free: free.geom_type)
+def test_a_sheet_beside_the_way_may_be_full(free):
+    """The way from (100, 100) to (900, 100) is straight, 800 mm, whatever another sheet is like."""
+    rng = Random(1)
+    rail = Rail("rail", LineString([(0, 300), (9, 300)]), MultiLineString(), MultiLineString(), 0.7, 0.0)
+    full = Sheet("full", free, (Zone("zone", ROOM, 1.5, 0.0),), (), (rail,))
+    world = World((Sheet("free", ROOM, (), (), ()), full, a_sheet(rng, "also full", free)), ())
+    ground = Ground(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
+    ground.bounds = Bounds(ground)
+    way = find_way(ground, Ask(0, 1))
+    assert way is not None
+    assert way.effort_mm == pytest.approx(800.0)
+    assert prove(ground, Ask(0, 1), way, 0.01, 3) == pytest.approx(800.0)

@@ -1,0 +1,59 @@
+"""The rules of the tree in DEVELOPERS.md that no import contract can hold: faces, and one file a name."""
+
+import ast
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[2] / "router"
+FILES = sorted(PACKAGE.rglob("*.py"))
+PACKAGES = sorted(path.parent for path in FILES if path.name == "__init__.py" and path.parent != PACKAGE)
+OPEN = ("model",)
+"""Records are imported by their file, so that an import says which they are."""
+
+
+def router_imports(path):
+    """Return the dotted modules of this package that a file imports from, each with its line."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return [
+        (node.module, node.lineno)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("router.")
+    ]
+
+
+def past_a_face(path):
+    """Return the imports of a file that reach into another package beside its face."""
+    own = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    return [
+        f"{path.relative_to(PACKAGE)}:{line}: {module}"
+        for module, line in router_imports(path)
+        for _, package, *inside in [module.split(".")]
+        if inside and package != own and package not in OPEN
+    ]
+
+
+def test_there_is_a_house_to_look_at():
+    assert len(FILES) > 200
+    assert len(PACKAGES) > 20
+    assert sum(len(router_imports(path)) for path in FILES) > 1000
+
+
+def test_other_packages_import_faces_only():
+    assert [fault for path in FILES for fault in past_a_face(path)] == []
+
+
+def test_one_basename_one_file():
+    names = Counter(path.name for path in FILES if not path.name.startswith("__"))
+    assert [name for name, count in names.items() if count > 1] == []
+
+
+@pytest.mark.parametrize("package", PACKAGES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_a_face_holds_words_and_imports_only(package):
+    tree = ast.parse((package / "__init__.py").read_text(encoding="utf-8"))
+    assert ast.get_docstring(tree)
+    allowed = (ast.Import, ast.ImportFrom, ast.Assign, ast.If)
+    assert [ast.unparse(node) for node in tree.body[1:] if not isinstance(node, allowed)] == []
+    assigned = {ast.unparse(node.targets[0]) for node in tree.body if isinstance(node, ast.Assign)}
+    assert assigned <= {"__all__", "_HOMES", "__getattr__"}

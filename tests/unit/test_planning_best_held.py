@@ -1,0 +1,64 @@
+"""Of plans that take nearly the same effort, one that can be held comes before one that cannot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hand_made import default_practice
+from star_jobs import a_random_job
+
+import router.planning
+from router.explaining import find_routes_or_explain
+from router.model.plan import Finding, Severity
+from router.planning import make_plan
+
+SEED = 1
+"""A job of two runs for which several ways of branching are found."""
+NOTHING = "there is nothing at all to fix to here"
+
+
+@pytest.fixture
+def question():
+    profile, job = a_random_job(SEED)
+    return replace(job, source=replace(job.source, at="post")), profile, default_practice()
+
+
+@pytest.fixture
+def found(question):
+    """What is found for the looms that the plan has, the least effort first."""
+    plan = make_plan(*question)
+    first = find_routes_or_explain(*question, {run.name: run.loom_diameter_mm for run in plan.runs})
+    assert first.effort_mm == pytest.approx(plan.effort_mm) and len(first.runners_up) > 1
+    return first, *first.runners_up
+
+
+def refusing(monkeypatch, refused):
+    """Let nothing be held along the first route of each of these."""
+    ways = {tuple((p.x_mm, p.y_mm) for p in each.routes[0].points) for each in refused}
+    place = router.planning.place_fixings
+
+    def place_some(route, *others):
+        fixings, findings = place(route, *others)
+        if tuple((p.x_mm, p.y_mm) for p in route.points) not in ways:
+            return fixings, findings
+        nothing = Finding("fixing missing", Severity.MUST, route.run, 0.0, NOTHING, "one", "none", None)
+        return fixings, (*findings, nothing)
+
+    monkeypatch.setattr("router.planning.place_fixings", place_some)
+
+
+def test_the_next_best_is_taken_where_the_best_cannot_be_held(question, found, monkeypatch):
+    first, second, *_ = found
+    assert first.effort_mm < second.effort_mm <= 1.03 * first.effort_mm
+    refusing(monkeypatch, [first])
+    plan = make_plan(*question)
+    assert plan.effort_mm == pytest.approx(second.effort_mm)
+    assert NOTHING not in {finding.what for finding in plan.findings}
+
+
+def test_where_none_can_be_held_the_best_stays_and_says_so(question, found, monkeypatch):
+    refusing(monkeypatch, found)
+    plan = make_plan(*question)
+    assert plan.effort_mm == pytest.approx(found[0].effort_mm)
+    assert NOTHING in {finding.what for finding in plan.findings}
