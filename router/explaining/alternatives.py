@@ -25,7 +25,14 @@ from router.model.job import Run
 from router.model.plan import Alternative, Passage, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Member, OverPass, Profile
-from router.routing import Need, core_of, job_effort_mm, make_route, plan_reach_mm, required_clearance
+from router.routing import (
+    LoomOnVehicle,
+    core_of,
+    job_effort_mm,
+    make_route,
+    plan_reach_mm,
+    required_clearance,
+)
 from router.search import XY, Ask, Ground, Node, Sheet, Way, World, find_way, polish
 
 MOST = 3
@@ -88,13 +95,13 @@ def _turn(a: XY, b: XY, c: XY) -> float:
 
 
 def find_alternatives(
-    need: Need, ground: Ground, run: Run, ends: tuple[int, int], chosen: Route
+    loom: LoomOnVehicle, ground: Ground, run: Run, ends: tuple[int, int], chosen: Route
 ) -> tuple[Alternative, ...]:
     """Return up to three other ways, the least effort first; their clearances are left for the review.
 
     Parameters
     ----------
-    need : Need
+    loom : LoomOnVehicle
     ground : Ground
         The ground that the chosen way was found on.
     run : Run
@@ -105,14 +112,14 @@ def find_alternatives(
     made: list[Alternative] = []
     shut_for: list[_Shut] = []
     for base, known in _bases(chosen, made, shut_for):
-        for shut, way in _ways_without(need, ground, run, ends, known, base, chosen.effort_mm):
+        for shut, way in _ways_without(loom, ground, run, ends, known, base, chosen.effort_mm):
             if len(made) == MOST:
                 break
-            route = make_route(need, ground.world, run, polish(ground, way), 0.0)
-            differs = _really_differs(need, run, chosen, route, made)
+            route = make_route(loom, ground.world, run, polish(ground, way), 0.0)
+            differs = _really_differs(loom, run, chosen, route, made)
             if differs:
                 more_mm = route.effort_mm - chosen.effort_mm
-                made.append(Alternative(route, more_mm, differs, tell_worse(need, chosen, route), ()))
+                made.append(Alternative(route, more_mm, differs, tell_worse(loom, chosen, route), ()))
                 shut_for.append(shut)
     return tuple(sorted(made, key=lambda alternative: alternative.more_effort_mm))
 
@@ -129,24 +136,30 @@ def _bases(chosen: Route, made: list[Alternative], shut_for: list[_Shut]) -> Ite
 
 
 def _really_differs(
-    need: Need, run: Run, chosen: Route, route: Route, made: list[Alternative]
+    loom: LoomOnVehicle, run: Run, chosen: Route, route: Route, made: list[Alternative]
 ) -> tuple[str, ...]:
     """Return in words how a way differs from the chosen one; nothing where it is not one to show."""
     if not _names_used(route).isdisjoint(run.avoid):
         return ()
-    differs = tell_differences(need, chosen, route)
-    return differs if all(tell_differences(need, other.route, route) for other in made) else ()
+    differs = tell_differences(loom, chosen, route)
+    return differs if all(tell_differences(loom, other.route, route) for other in made) else ()
 
 
 def _ways_without(
-    need: Need, ground: Ground, run: Run, ends: tuple[int, int], known: Route, base: _Shut, best_mm: float
+    loom: LoomOnVehicle,
+    ground: Ground,
+    run: Run,
+    ends: tuple[int, int],
+    known: Route,
+    base: _Shut,
+    best_mm: float,
 ) -> Iterator[tuple[_Shut, Way]]:
     """Give the best ways without one thing of a known way each: the best of each kind of thing first.
 
     So that three ways that only take the next hole in a member do not hide the one by another opening.
     """
     found: dict[tuple[XY, ...], tuple[_Shut, Way]] = {}
-    for thing in _things_to_shut(need, ground, run, known):
+    for thing in _things_to_shut(loom, ground, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
         walled = _WalledGround(ground, shut.walls) if shut.walls else ground
@@ -195,14 +208,14 @@ def weigh_together(
 # --- what to shut ------------------------------------------------------------------------------------
 
 
-def _things_to_shut(need: Need, ground: Ground, run: Run, chosen: Route) -> Iterator[_Shut]:
+def _things_to_shut(loom: LoomOnVehicle, ground: Ground, run: Run, chosen: Route) -> Iterator[_Shut]:
     """Give everything of the chosen way that may be done without, one at a time."""
     for kind, key in dict.fromkeys(_keys_used(chosen)):
         if key not in run.via:
             yield _Shut(kind, frozenset({key}), ())
     numbers = {sheet.key: number for number, sheet in enumerate(ground.world.sheets)}
     for passage in chosen.passages:
-        for space, wall in _pass_walls(need.profile, chosen, passage):
+        for space, wall in _pass_walls(loom.profile, chosen, passage):
             yield _Shut("pass", frozenset(), ((numbers[space], wall),))
     gaps = [
         (math.dist(*wall), number, wall)
@@ -324,12 +337,12 @@ def _first_met(places: Any, ways: Any, rings: list[Any]) -> tuple[Any, Any]:
 # --- whether and how two ways differ -----------------------------------------------------------------
 
 
-def tell_differences(need: Need, chosen: Route, other: Route) -> tuple[str, ...]:
+def tell_differences(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, ...]:
     """Return in words what another way does in place of the chosen one; nothing where they are alike."""
     words = [
         *_other_openings(chosen, other),
-        *_other_passes(need.profile, chosen, other),
-        *_other_sides(need, chosen, other),
+        *_other_passes(loom.profile, chosen, other),
+        *_other_sides(loom, chosen, other),
     ]
     words += _other_supports(chosen, other, is_needed=not words)
     return tuple(words)
@@ -385,17 +398,17 @@ def _side(y_mm: float) -> str:
     return f"{abs(y_mm):.0f} mm {'right' if y_mm > 0.0 else 'left'} of the middle"
 
 
-def _other_sides(need: Need, chosen: Route, other: Route) -> Iterator[str]:
+def _other_sides(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[str]:
     """Give words for the keep-outs that the two ways pass on different sides."""
     sides: dict[str, list[str]] = {}
-    for space in need.profile.spaces:
+    for space in loom.profile.spaces:
         line, other_line = lines_in(chosen, space.name), lines_in(other, space.name)
         if len(line) != 1 or len(other_line) != 1 or not _same_ends(line[0], other_line[0]):
             continue
         loop = [*line[0].coords, *reversed(other_line[0].coords)]
         outline = shapely.Polygon(space.outline)
-        for keep_out in need.profile.keep_outs:
-            if keep_out.space != space.name or not _blocks(need, keep_out, space.height_mm):
+        for keep_out in loom.profile.keep_outs:
+            if keep_out.space != space.name or not _blocks(loom, keep_out, space.height_mm):
                 continue
             inner = shapely.intersection(core_of(keep_out.shape), outline)
             place = shapely.point_on_surface(inner)
@@ -414,9 +427,9 @@ def _same_ends(line: Any, other: Any) -> bool:
     )
 
 
-def _blocks(need: Need, keep_out: Any, height_mm: float) -> bool:
-    clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-    return plan_reach_mm(keep_out, clearance_mm, height_mm, height_mm, need.radius_mm) > 0.0
+def _blocks(loom: LoomOnVehicle, keep_out: Any, height_mm: float) -> bool:
+    clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+    return plan_reach_mm(keep_out, clearance_mm, height_mm, height_mm, loom.radius_mm) > 0.0
 
 
 def _windings(loop: list[XY], place: XY) -> int:
@@ -465,9 +478,9 @@ def _apart_mm(chosen: Route, other: Route) -> float:
 # --- what makes a way worse --------------------------------------------------------------------------
 
 
-def tell_worse(need: Need, chosen: Route, other: Route) -> tuple[str, ...]:
+def tell_worse(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, ...]:
     """Return in words what another way costs more, the weightiest first: "900 mm less under covers"."""
-    value = need.practice.value
+    value = loom.practice.value
     lengths = [
         ("{} mm longer", other.routed_mm - chosen.routed_mm, value("factor", "open")),
         (
@@ -496,7 +509,7 @@ def tell_worse(need: Need, chosen: Route, other: Route) -> tuple[str, ...]:
         for text, more_mm, rate in lengths
         if more_mm >= TELL_MM and rate > 0.0
     ]
-    words += _counted(need, chosen, other)
+    words += _counted(loom, chosen, other)
     return tuple(text for _, text in sorted(words, key=lambda word: -word[0]))
 
 
@@ -508,7 +521,7 @@ def _more(kind: PassageKind, chosen: Route, other: Route) -> float:
     return second - first
 
 
-def _counted(need: Need, chosen: Route, other: Route) -> Iterator[tuple[float, str]]:
+def _counted(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[tuple[float, str]]:
     members = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for kinds, key, one, many in (
         ((PassageKind.OPENING,), "opening", "one more opening", "{} more openings"),
@@ -517,7 +530,7 @@ def _counted(need: Need, chosen: Route, other: Route) -> Iterator[tuple[float, s
     ):
         more = _count(kinds, other) - _count(kinds, chosen)
         if more > 0:
-            yield more * need.practice.value("amount", key), one if more == 1 else many.format(more)
+            yield more * loom.practice.value("amount", key), one if more == 1 else many.format(more)
 
 
 def _count(kinds: Iterable[PassageKind], route: Route) -> int:

@@ -25,10 +25,10 @@ def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     explained, known_mm = [], dict[tuple[object, ...], float]()
     for run, laid in zip(job.runs, routing.laid, strict=True):
         others = tuple(route for route in routing.routes if route.run != run.name)
-        reasons = explain_way(laid.need, laid.ground.world, run, laid.route, others)
-        found = find_alternatives(laid.need, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
+        reasons = explain_way(laid.loom, laid.ground.world, run, laid.route, others)
+        found = find_alternatives(laid.loom, laid.ground, run, (laid.ask.start, laid.ask.goal), laid.route)
         weighed = weigh_together(
-            found, routing.routes, worlds, laid.need.practice, routing.effort_mm, known_mm
+            found, routing.routes, worlds, laid.loom.practice, routing.effort_mm, known_mm
         )
         explained.append(Explained(reasons, weighed))
     return tuple(explained)

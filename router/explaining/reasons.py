@@ -22,7 +22,7 @@ from router.model.practice import Rule
 from router.model.vehicle import KeepOut, Member, OverPass, Support
 from router.routing import (
     WARM,
-    Need,
+    LoomOnVehicle,
     band_half_mm,
     blocked_each,
     core_of,
@@ -63,13 +63,13 @@ class _Leg:
 
 
 def explain_way(
-    need: Need, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
+    loom: LoomOnVehicle, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
 ) -> tuple[WayReason, ...]:
     """Return why a route goes as it does, in the order of its stations.
 
     Parameters
     ----------
-    need : Need
+    loom : LoomOnVehicle
     world : World
         The ground that it was planned on, for its areas of other effort.
     run : Run
@@ -84,12 +84,12 @@ def explain_way(
         each bend off the supports; neighbouring bends with one and the same reason are one.
     """
     legs = _legs(route)
-    reasons = [reason for passage in route.passages for reason in _at_passage(need, route, passage)]
+    reasons = [reason for passage in route.passages for reason in _at_passage(loom, route, passage)]
     for before, after in pairwise([None, *legs, None]):
-        reasons += _at_supports(need, run, route, legs, before, after)
+        reasons += _at_supports(loom, run, route, legs, before, after)
         if before and after and _is_free_bend(route, before, after):
-            special = _by_wish(need, run, after) or _with_others(need, others, before, after)
-            reasons.append(special or _at_bend(need, world, before, after))
+            special = _by_wish(loom, run, after) or _with_others(loom, others, before, after)
+            reasons.append(special or _at_bend(loom, world, before, after))
     reasons.sort(key=lambda reason: (reason.station_mm, reason.to_station_mm))
     return tuple(_merged(reasons))
 
@@ -150,11 +150,11 @@ def _merged(reasons: Iterable[WayReason]) -> list[WayReason]:
 # --- openings and members ----------------------------------------------------------------------------
 
 
-def _at_passage(need: Need, route: Route, passage: Passage) -> Iterator[WayReason]:
+def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator[WayReason]:
     if passage.kind is PassageKind.OPENING:
-        opening = need.profile.opening(passage.name)
+        opening = loom.profile.opening(passage.name)
         others = [
-            o for o in need.profile.openings if set(o.joins) == set(opening.joins) and opening_fits(need, o)
+            o for o in loom.profile.openings if set(o.joins) == set(opening.joins) and opening_fits(loom, o)
         ]
         spaces = " and ".join(opening.joins)
         among = (
@@ -162,17 +162,17 @@ def _at_passage(need: Need, route: Route, passage: Passage) -> Iterator[WayReaso
         )
         why = f"goes through {passage.name}: {among} between {spaces} with room for this loom"
         yield _reason(
-            passage.from_station_mm, why, need.practice.rule("amount", "opening"), opening=passage.name
+            passage.from_station_mm, why, loom.practice.rule("amount", "opening"), opening=passage.name
         )
     if passage.kind in _MEMBERS:
-        member = need.profile.member(passage.name)
+        member = loom.profile.member(passage.name)
         verb = "over" if passage.kind is PassageKind.OVER_MEMBER else "through the hole in"
         places = len(member.passes)
         only = "its only place to cross" if places == 1 else f"one of its {places} places to cross"
         square = ", square to it" if passage.kind is PassageKind.THROUGH_MEMBER else ""
         why = f"crosses {verb} {passage.name} at {only}{square}"
         reason = _reason(
-            passage.from_station_mm, why, need.practice.rule("amount", "member"), member=passage.name
+            passage.from_station_mm, why, loom.practice.rule("amount", "member"), member=passage.name
         )
         yield replace(reason, to_station_mm=passage.to_station_mm)
 
@@ -181,7 +181,7 @@ def _at_passage(need: Need, route: Route, passage: Passage) -> Iterator[WayReaso
 
 
 def _at_supports(
-    need: Need, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
+    loom: LoomOnVehicle, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
 ) -> Iterator[WayReason]:
     """Give why a support is left, and why the next one is joined, between two legs."""
     left, joined = before.along if before else None, after.along if after else None
@@ -189,16 +189,16 @@ def _at_supports(
     if is_one_place and left == joined:
         return
     if before and left:
-        reason = _leaving(need, run, route, before, after)
+        reason = _leaving(loom, run, route, before, after)
         yield replace(reason, to_station_mm=after.station_mm) if after and is_one_place else reason
     if after and joined:
-        reason = _joining(need, legs, after)
+        reason = _joining(loom, legs, after)
         yield replace(reason, station_mm=before.end_station_mm) if before and is_one_place else reason
 
 
-def _joining(need: Need, legs: list[_Leg], leg: _Leg) -> WayReason:
+def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> WayReason:
     name = str(leg.along)
-    rule = need.practice.rule("factor", "along a support")
+    rule = loom.practice.rule("factor", "along a support")
     following = legs[legs.index(leg) :]
     last = leg
     for each in following:
@@ -206,25 +206,25 @@ def _joining(need: Need, legs: list[_Leg], leg: _Leg) -> WayReason:
             break
         last = each
     why = f"follows {name}: a metre along a support counts as {rule.value:g} m"
-    stop = _what_stops(need, need.profile.support(name), leg, leg.start, -1.0)
+    stop = _what_stops(loom, loom.profile.support(name), leg, leg.start, -1.0)
     if stop and stop.after_mm < NEAR_MM and stop.name:
         why += f", from where {stop.name} leaves it free"
     return replace(_reason(leg.station_mm, why, rule, support=name), to_station_mm=last.end_station_mm)
 
 
-def _leaving(need: Need, run: Run, route: Route, leg: _Leg, after: _Leg | None) -> WayReason:
+def _leaving(loom: LoomOnVehicle, run: Run, route: Route, leg: _Leg, after: _Leg | None) -> WayReason:
     name = str(leg.along)
     station_mm = leg.end_station_mm
-    stop = _what_stops(need, need.profile.support(name), leg, leg.end, 1.0)
+    stop = _what_stops(loom, loom.profile.support(name), leg, leg.end, 1.0)
     if stop is None:
-        why = f"leaves {name} for {_next_thing(need, run, route, station_mm, after)}: less effort from here"
-        return _reason(station_mm, why, need.practice.rule("factor", "open"), support=name)
+        why = f"leaves {name} for {_next_thing(loom, run, route, station_mm, after)}: less effort from here"
+        return _reason(station_mm, why, loom.practice.rule("factor", "open"), support=name)
     where = "here" if stop.after_mm < NEAR_MM else f"{stop.after_mm:.0f} mm further on"
     why = f"leaves {name}, which {stop.what} {where}"
     return _reason(station_mm, f"{why}{stop.detail}", stop.rule, support=name, **stop.thing)
 
 
-def _next_thing(need: Need, run: Run, route: Route, station_mm: float, after: _Leg | None) -> str:
+def _next_thing(loom: LoomOnVehicle, run: Run, route: Route, station_mm: float, after: _Leg | None) -> str:
     if after and after.along:
         return after.along
     passages = [
@@ -252,56 +252,56 @@ class _Stop:
     rule: Rule | None
 
 
-def _what_stops(need: Need, support: Support, leg: _Leg, at: XY, way: float) -> _Stop | None:
+def _what_stops(loom: LoomOnVehicle, support: Support, leg: _Leg, at: XY, way: float) -> _Stop | None:
     """Return what stops a support soonest, ahead of a place on it (way 1) or behind it (way -1)."""
     line = shapely.LineString(support.along)
     forward = line.project(shapely.Point(leg.end)) >= line.project(shapely.Point(leg.start))
     at_mm = line.project(shapely.Point(at))
     to_mm = at_mm + (way if forward else -way) * AHEAD_MM
     ahead = shapely.ops.substring(line, at_mm, min(max(to_mm, 0.0), line.length))
-    stops = [*_blocking(need, support, ahead), *_edges(need, support, ahead)]
+    stops = [*_blocking(loom, support, ahead), *_edges(loom, support, ahead)]
     if not 0.0 <= to_mm <= line.length:
         stops.append(_Stop(ahead.length, "ends", "", "", {}, None))
     stop = min(stops, key=lambda stop: stop.after_mm, default=None)
     return None if stop and stop.what == "ends" and stop.after_mm > ENDS_MM else stop
 
 
-def _blocking(need: Need, support: Support, ahead: Any) -> Iterator[_Stop]:
+def _blocking(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_Stop]:
     height_mm = support.height_mm
-    space = need.profile.space(support.space)
-    for keep_out, area in blocked_each(need, support.space, height_mm, height_mm, ahead):
+    space = loom.profile.space(support.space)
+    for keep_out, area in blocked_each(loom, support.space, height_mm, height_mm, ahead):
         after_mm = _first_mm(ahead, area)
         if after_mm is not None:
-            required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+            required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
             what = f"{keep_out.name} ({keep_out.hazard.value}) blocks"
             detail = f": at its height of {height_mm:.0f} mm the loom needs {required_mm:.0f} mm from there"
             yield _Stop(after_mm, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
     low_mm, high_mm = sorted((height_mm, space.height_mm))
     if ahead.length > 0.0 and low_mm < high_mm:
-        for keep_out, area in blocked_each(need, support.space, low_mm, high_mm, ahead):
+        for keep_out, area in blocked_each(loom, support.space, low_mm, high_mm, ahead):
             after_mm = _first_mm(ahead, area)
             if after_mm is not None:
-                required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+                required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
                 what = f"cannot be left beside {keep_out.name} ({keep_out.hazard.value}), which begins"
                 detail = f": the step between the heights needs {required_mm:.0f} mm from it"
                 yield _Stop(after_mm + 1e-3, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
 
 
-def _edges(need: Need, support: Support, ahead: Any) -> Iterator[_Stop]:
-    for member in need.profile.members:
+def _edges(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_Stop]:
+    for member in loom.profile.members:
         if member.space == support.space:
             band = shapely.LineString(member.along).buffer(
-                band_half_mm(member, need.radius_mm), cap_style="flat"
+                band_half_mm(member, loom.radius_mm), cap_style="flat"
             )
             for over in member.passes:
                 if isinstance(over, OverPass):
-                    band = shapely.difference(band, corridor(member, over, need.radius_mm))
+                    band = shapely.difference(band, corridor(member, over, loom.radius_mm))
             after_mm = _first_mm(ahead, band)
             if after_mm is not None:
                 yield _Stop(
                     after_mm, f"{member.name} crosses", "", member.name, {"member": member.name}, None
                 )
-    outside = shapely.difference(ahead, shapely.Polygon(need.profile.space(support.space).outline))
+    outside = shapely.difference(ahead, shapely.Polygon(loom.profile.space(support.space).outline))
     after_mm = _first_mm(ahead, outside)
     if after_mm is not None:
         yield _Stop(after_mm, f"leaves the {support.space}", "", "", {}, None)
@@ -318,20 +318,20 @@ def _first_mm(line: Any, area: Any) -> float | None:
 # --- bends -------------------------------------------------------------------------------------------
 
 
-def _at_bend(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason:
+def _at_bend(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason:
     """Return what a bend off the supports goes round."""
     for found in (_round_keep_out, _round_pass, _at_edge, _at_border):
-        reason = found(need, world, before, after)
+        reason = found(loom, world, before, after)
         if reason is not None:
             return reason
     why = "turns so that the bends before and after it have room for the least radius"
-    return _reason(after.station_mm, why, need.practice.rule("bend", "least radius"))
+    return _reason(after.station_mm, why, loom.practice.rule("bend", "least radius"))
 
 
-def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
+def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> WayReason | None:
     """Return the support that the way only touches because the job asks for it."""
     place = shapely.Point(leg.start)
-    for support in need.profile.supports:
+    for support in loom.profile.supports:
         is_there = support.space == leg.space and shapely.LineString(support.along).distance(place) <= NEAR_MM
         if support.name in run.via and is_there:
             why = f"goes by {support.name}, as the job asks"
@@ -339,9 +339,11 @@ def _by_wish(need: Need, run: Run, leg: _Leg) -> WayReason | None:
     return None
 
 
-def _with_others(need: Need, others: tuple[Route, ...], before: _Leg, after: _Leg) -> WayReason | None:
+def _with_others(
+    loom: LoomOnVehicle, others: tuple[Route, ...], before: _Leg, after: _Leg
+) -> WayReason | None:
     """Return the run whose loom is joined or left at a bend."""
-    rule = need.practice.rule("factor", "shared")
+    rule = loom.practice.rule("factor", "shared")
     for other in others:
         was_in, is_in = _lies_in(before, other), _lies_in(after, other)
         if is_in and not was_in:
@@ -362,16 +364,16 @@ def _lies_in(leg: _Leg, other: Route) -> bool:
     )
 
 
-def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
     """Return the keep-out whose clearance is used up at the bend, on its inner side where there is one."""
     place = shapely.Point(after.start)
-    heights = tuple(_heights_at(need, after, place))
+    heights = tuple(_heights_at(loom, after, place))
     found = []
-    for keep_out in need.profile.keep_outs:
+    for keep_out in loom.profile.keep_outs:
         if keep_out.space != after.space:
             continue
-        required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, need.radius_mm) for each in heights)
+        required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, loom.radius_mm) for each in heights)
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
         if reach_mm > 0.0 and spare_mm <= (OUTSIDE - 1.0) * reach_mm + NEAR_MM:
             is_outer = not _is_inside(keep_out, place, before, after)
@@ -379,7 +381,7 @@ def _round_keep_out(need: Need, world: World, before: _Leg, after: _Leg) -> WayR
     if not found:
         return None
     _, _, name, required_mm, rule = min(found, key=lambda each: each[:3])
-    hazard = need.profile.keep_out(name).hazard.value
+    hazard = loom.profile.keep_out(name).hazard.value
     why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
     return _reason(after.station_mm, why, rule, keep_out=name)
 
@@ -394,51 +396,51 @@ def _is_inside(keep_out: KeepOut, place: Any, before: _Leg, after: _Leg) -> bool
     return bool(inner[0] * (x - place.x) + inner[1] * (y - place.y) > 0.0)
 
 
-def _heights_at(need: Need, leg: _Leg, place: Any) -> Iterator[tuple[float, float]]:
+def _heights_at(loom: LoomOnVehicle, leg: _Leg, place: Any) -> Iterator[tuple[float, float]]:
     """Give the heights between which a loom lies at a place: its space's, and those of the passes there."""
-    height_mm = need.profile.space(leg.space).height_mm
+    height_mm = loom.profile.space(leg.space).height_mm
     yield height_mm, height_mm
-    for member in need.profile.members:
+    for member in loom.profile.members:
         for over in member.passes:
             if not isinstance(over, OverPass) or member.space != leg.space:
                 continue
-            if corridor(member, over, need.radius_mm).distance(place) <= NEAR_MM:
+            if corridor(member, over, loom.radius_mm).distance(place) <= NEAR_MM:
                 yield height_mm, height_mm + over.rise_mm
 
 
-def _round_pass(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
     place = shapely.Point(after.start)
-    for member in need.profile.members:
+    for member in loom.profile.members:
         if member.space != after.space:
             continue
-        band = shapely.LineString(member.along).buffer(band_half_mm(member, need.radius_mm) * OUTSIDE)
+        band = shapely.LineString(member.along).buffer(band_half_mm(member, loom.radius_mm) * OUTSIDE)
         if band.distance(place) <= NEAR_MM:
             why = f"goes round the end of the place where {member.name} may be crossed"
-            if not member.passes or not _by_pass(need, member, place):
+            if not member.passes or not _by_pass(loom, member, place):
                 why = f"goes round the end of {member.name}"
             return _reason(after.station_mm, why, None, member=member.name)
     return None
 
 
-def _by_pass(need: Need, member: Member, place: Any) -> bool:
+def _by_pass(loom: LoomOnVehicle, member: Member, place: Any) -> bool:
     return any(
-        corridor(member, over, need.radius_mm).distance(place) <= NEAR_MM
+        corridor(member, over, loom.radius_mm).distance(place) <= NEAR_MM
         for over in member.passes
         if isinstance(over, OverPass)
     )
 
 
-def _at_edge(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
-    ring = shapely.LinearRing(need.profile.space(after.space).outline)
+def _at_edge(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+    ring = shapely.LinearRing(loom.profile.space(after.space).outline)
     if ring.distance(shapely.Point(after.start)) > NEAR_MM:
         return None
     return _reason(after.station_mm, f"goes round a corner of the edge of the {after.space}", None)
 
 
-def _at_border(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
     """Return the area of other effort at whose border the way bends, as light does at glass."""
     place = shapely.Point(after.start)
-    covers = {cover.name for cover in need.profile.covers}
+    covers = {cover.name for cover in loom.profile.covers}
     for sheet in world.sheets:
         if sheet.key != after.space:
             continue
@@ -446,7 +448,7 @@ def _at_border(need: Need, world: World, before: _Leg, after: _Leg) -> WayReason
             if zone.area.boundary.distance(place) <= NEAR_MM:
                 key = "sheltered" if zone.key in covers else "warm" if zone.key == WARM else "exposed"
                 what = {"warm": "the warm surroundings of hot parts"}.get(key, zone.key)
-                rule = need.practice.rule("factor", key)
+                rule = loom.practice.rule("factor", key)
                 why = f"bends at the border of {what}, where a metre counts as {rule.value:g} m"
                 return _reason(after.station_mm, why, rule)
     return None

@@ -3,7 +3,7 @@
 from router.routing.effort import job_effort_mm
 from router.routing.free_space import (
     WARM,
-    Need,
+    LoomOnVehicle,
     band_half_mm,
     blocked_each,
     core_of,
@@ -23,7 +23,7 @@ from router.routing.wide_bends import with_wide_bends
 
 __all__ = [
     "WARM",
-    "Need",
+    "LoomOnVehicle",
     "NoPathError",
     "Routing",
     "band_half_mm",

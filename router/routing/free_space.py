@@ -46,7 +46,7 @@ WARM_STEPS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class LoomOnVehicle:
     """What one loom needs of one vehicle."""
 
     profile: Profile
@@ -111,21 +111,21 @@ def _grown(shape: Shape, reach_mm: float) -> Any:
     return grow_outside(core_of(shape), reach_mm)
 
 
-def blocked(need: Need, space: str, low_mm: float, high_mm: float, near: Any = None) -> Any:
+def blocked(loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None) -> Any:
     """Return what those keep-outs that reach `near` (None: all) take from a loom between two heights."""
-    return shapely.union_all([area for _, area in blocked_each(need, space, low_mm, high_mm, near)])
+    return shapely.union_all([area for _, area in blocked_each(loom, space, low_mm, high_mm, near)])
 
 
 def blocked_each(
-    need: Need, space: str, low_mm: float, high_mm: float, near: Any = None
+    loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None
 ) -> Iterable[tuple[KeepOut, Any]]:
     """Return each keep-out of a space with the area that it takes from a loom between two heights."""
-    for keep_out in need.profile.keep_outs:
+    for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        share = need.share_of(keep_out)
-        reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, need.radius_mm * share)
+        clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        share = loom.share_of(keep_out)
+        reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
         if reach_mm <= 0.0:
             continue
         core = core_of(keep_out.shape)
@@ -164,98 +164,98 @@ def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
     return shapely.LineString([over.start, over.end]).buffer(half_mm, cap_style="flat")
 
 
-def make_world(need: Need) -> World:
+def make_world(loom: LoomOnVehicle) -> World:
     """Return the ground of a vehicle for one loom: a sheet a space, links at openings and holes."""
-    sheets = tuple(_sheet(need, space) for space in need.profile.spaces)
-    links = [*_opening_links(need), *_hole_links(need, sheets)]
+    sheets = tuple(_sheet(loom, space) for space in loom.profile.spaces)
+    links = [*_opening_links(loom), *_hole_links(loom, sheets)]
     return World(sheets, tuple(links))
 
 
-def free_between(need: Need, space: Space, low_mm: float, high_mm: float) -> Any:
+def free_between(loom: LoomOnVehicle, space: Space, low_mm: float, high_mm: float) -> Any:
     """Return where a centre line may lie between two heights of a space, passes over members included."""
-    free = shapely.difference(shapely.Polygon(space.outline), blocked(need, space.name, low_mm, high_mm))
-    return shapely.difference(free, _member_bands(need, space.name, high_mm))
+    free = shapely.difference(shapely.Polygon(space.outline), blocked(loom, space.name, low_mm, high_mm))
+    return shapely.difference(free, _member_bands(loom, space.name, high_mm))
 
 
-def pass_bands(need: Need, space: str, *, are_level: bool = True) -> Any:
+def pass_bands(loom: LoomOnVehicle, space: str, *, are_level: bool = True) -> Any:
     """Return where a loom would lie on a member of a space; without `are_level`, only where it rises."""
     return shapely.union_all(
         [
-            pass_band(member, over, need.radius_mm)
-            for member in need.profile.members
+            pass_band(member, over, loom.radius_mm)
+            for member in loom.profile.members
             for over in member.passes
             if member.space == space and isinstance(over, OverPass) and (are_level or over.rise_mm > 0.0)
         ]
     )
 
 
-def _sheet(need: Need, space: Space) -> Sheet:
+def _sheet(loom: LoomOnVehicle, space: Space) -> Sheet:
     outline = shapely.Polygon(space.outline)
-    free = free_between(need, space, space.height_mm, space.height_mm)
-    supports = [s for s in need.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
-    bands = cache(partial(_member_bands, need, space.name))  # many supports lie at one height
-    rails = [_rail(need, space, support, bands(support.height_mm), outline, free) for support in supports]
+    free = free_between(loom, space, space.height_mm, space.height_mm)
+    supports = [s for s in loom.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
+    bands = cache(partial(_member_bands, loom, space.name))  # many supports lie at one height
+    rails = [_rail(loom, space, support, bands(support.height_mm), outline, free) for support in supports]
     return Sheet(
         key=space.name,
         free=free,
-        zones=_zones(need, space),
-        gates=_gates(need, space),
+        zones=_zones(loom, space),
+        gates=_gates(loom, space),
         rails=tuple(rail for rail in rails if not rail.join.is_empty),
     )
 
 
-def _member_bands(need: Need, space: str, height_mm: float) -> Any:
+def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
     """Return what members take from a loom at a height: their bands, less the free part of passes."""
     taken = []
-    for member in need.profile.members:
+    for member in loom.profile.members:
         if member.space != space:
             continue
-        band = grow_outside(shapely.LineString(member.along), band_half_mm(member, need.body_radius_mm))
+        band = grow_outside(shapely.LineString(member.along), band_half_mm(member, loom.body_radius_mm))
         for over in member.passes:
             if isinstance(over, OverPass):
-                way = corridor(member, over, need.radius_mm)
-                above = blocked(need, space, height_mm, height_mm + over.rise_mm, way)
+                way = corridor(member, over, loom.radius_mm)
+                above = blocked(loom, space, height_mm, height_mm + over.rise_mm, way)
                 band = shapely.difference(band, way)
                 taken.append(shapely.intersection(above, way))
         taken.append(band)
     return shapely.union_all(taken)
 
 
-def _zones(need: Need, space: Space) -> tuple[Zone, ...]:
-    factor, amount = need.practice.value, need.practice.value("amount", "cover")
+def _zones(loom: LoomOnVehicle, space: Space) -> tuple[Zone, ...]:
+    factor, amount = loom.practice.value, loom.practice.value("amount", "cover")
     zones = [
         Zone(cover.name, shapely.Polygon(cover.area), factor("factor", "sheltered"), amount)
-        for cover in need.profile.covers
+        for cover in loom.profile.covers
         if cover.space == space.name
     ]
     zones += [
         Zone(area.name, shapely.Polygon(area.area), factor("factor", "exposed"), 0.0)
-        for area in need.profile.exposed
+        for area in loom.profile.exposed
         if area.space == space.name
     ]
-    warm = shapely.union_all(list(_warm_areas(need, space)))
+    warm = shapely.union_all(list(_warm_areas(loom, space)))
     zones += [Zone(WARM, part, factor("factor", "warm"), 0.0) for part in shapely.get_parts(warm)]
     return tuple(zone for zone in zones if not zone.area.is_empty)
 
 
-def _warm_areas(need: Need, space: Space) -> Iterable[Any]:
-    band_mm = need.practice.value("warm", "band")
-    for keep_out in need.profile.keep_outs:
+def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
+    band_mm = loom.practice.value("warm", "band")
+    for keep_out in loom.profile.keep_outs:
         if keep_out.space != space.name or keep_out.hazard is not Hazard.HOT:
             continue
-        clearance_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+        clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
         reach_mm = plan_reach_mm(
-            keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, need.radius_mm
+            keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, loom.radius_mm
         )
         if reach_mm > 0.0:
             yield shapely.buffer(core_of(keep_out.shape), reach_mm, quad_segs=WARM_STEPS)
 
 
-def _gates(need: Need, space: Space) -> tuple[Gate, ...]:
-    amount_mm = need.practice.value("amount", "member")
+def _gates(loom: LoomOnVehicle, space: Space) -> tuple[Gate, ...]:
+    amount_mm = loom.practice.value("amount", "member")
     return tuple(
         Gate(member.name, line, amount_mm + 2.0 * rise_mm)
-        for member in need.profile.members
+        for member in loom.profile.members
         if member.space == space.name
         for line, rise_mm in _pass_lines(member)
     )
@@ -290,22 +290,22 @@ def _stretched(
     return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
 
 
-def _rail(need: Need, space: Space, support: Support, bands: Any, outline: Any, free: Any) -> Rail:
+def _rail(loom: LoomOnVehicle, space: Space, support: Support, bands: Any, outline: Any, free: Any) -> Rail:
     """Return a support as a rail; `bands` is what members take at its height."""
     height_mm = support.height_mm
     line = shapely.LineString(support.along)
-    taken = shapely.union(blocked(need, space.name, height_mm, height_mm, line), bands)
+    taken = shapely.union(blocked(loom, space.name, height_mm, height_mm, line), bands)
     ride = shapely.difference(shapely.intersection(line, outline), taken)
     low_mm, high_mm = sorted((height_mm, space.height_mm))
-    step = blocked(need, space.name, low_mm, high_mm, line)
+    step = blocked(loom, space.name, low_mm, high_mm, line)
     join = shapely.difference(shapely.intersection(ride, free), step)
     return Rail(
         key=support.name,
         line=line,
         ride=_only_lines(ride),
         join=_only_lines(join),
-        factor=need.practice.value("factor", "along a support"),
-        join_mm=(high_mm - low_mm) * need.practice.value("factor", "open"),
+        factor=loom.practice.value("factor", "along a support"),
+        join_mm=(high_mm - low_mm) * loom.practice.value("factor", "open"),
     )
 
 
@@ -316,59 +316,61 @@ def _only_lines(geometry: Any) -> Any:
     )
 
 
-def opening_fits(need: Need, opening: Opening) -> bool:
+def opening_fits(loom: LoomOnVehicle, opening: Opening) -> bool:
     """Return whether the loom goes through an opening, with the grommet that a bare edge needs."""
-    return _bore_fits(need, opening.bore_mm, opening.edge)
+    return _bore_fits(loom, opening.bore_mm, opening.edge)
 
 
-def _bore_fits(need: Need, bore_mm: float, edge: Edge) -> bool:
-    wall_mm = need.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
-    return bore_mm - 2.0 * wall_mm >= 2.0 * need.body_radius_mm
+def _bore_fits(loom: LoomOnVehicle, bore_mm: float, edge: Edge) -> bool:
+    wall_mm = loom.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
+    return bore_mm - 2.0 * wall_mm >= 2.0 * loom.body_radius_mm
 
 
-def upright_is_free(need: Need, space: Space, at: tuple[float, float], height_mm: float) -> bool:
+def upright_is_free(loom: LoomOnVehicle, space: Space, at: tuple[float, float], height_mm: float) -> bool:
     """Return whether a rise or drop from a space's lying height to another height is clear at a place."""
     low_mm, high_mm = sorted((space.height_mm, height_mm))
     point = shapely.Point(at)
-    return not shapely.intersects(blocked(need, space.name, low_mm, high_mm, point), point)
+    return not shapely.intersects(blocked(loom, space.name, low_mm, high_mm, point), point)
 
 
-def _opening_links(need: Need) -> Iterable[Link]:
-    numbers = {space.name: number for number, space in enumerate(need.profile.spaces)}
-    for opening in need.profile.openings:
-        spaces = [need.profile.space(name) for name in opening.joins]
-        fits = opening_fits(need, opening)
-        if fits and all(upright_is_free(need, s, opening.at, opening.height_mm) for s in spaces):
+def _opening_links(loom: LoomOnVehicle) -> Iterable[Link]:
+    numbers = {space.name: number for number, space in enumerate(loom.profile.spaces)}
+    for opening in loom.profile.openings:
+        spaces = [loom.profile.space(name) for name in opening.joins]
+        fits = opening_fits(loom, opening)
+        if fits and all(upright_is_free(loom, s, opening.at, opening.height_mm) for s in spaces):
             climb_mm = sum(abs(s.height_mm - opening.height_mm) for s in spaces)
-            cost_mm = need.practice.value("amount", "opening") + climb_mm
+            cost_mm = loom.practice.value("amount", "opening") + climb_mm
             ends = (numbers[opening.joins[0]], numbers[opening.joins[1]])
             yield Link(opening.name, ends, (opening.at, opening.at), cost_mm)
 
 
-def _hole_links(need: Need, sheets: tuple[Sheet, ...]) -> Iterable[Link]:
-    for number, space in enumerate(need.profile.spaces):
-        for member in need.profile.members:
+def _hole_links(loom: LoomOnVehicle, sheets: tuple[Sheet, ...]) -> Iterable[Link]:
+    for number, space in enumerate(loom.profile.spaces):
+        for member in loom.profile.members:
             if member.space != space.name:
                 continue
             for hole in member.passes:
-                if isinstance(hole, ThroughPass) and _bore_fits(need, hole.bore_mm, hole.edge):
-                    yield from _hole_link(need, number, sheets[number], member, hole)
+                if isinstance(hole, ThroughPass) and _bore_fits(loom, hole.bore_mm, hole.edge):
+                    yield from _hole_link(loom, number, sheets[number], member, hole)
 
 
-def _hole_link(need: Need, number: int, sheet: Sheet, member: Member, hole: ThroughPass) -> Iterable[Link]:
-    height_mm = need.profile.spaces[number].height_mm
-    ends = hole_ends(member, hole, need.radius_mm)
+def _hole_link(
+    loom: LoomOnVehicle, number: int, sheet: Sheet, member: Member, hole: ThroughPass
+) -> Iterable[Link]:
+    height_mm = loom.profile.spaces[number].height_mm
+    ends = hole_ends(member, hole, loom.radius_mm)
     straight = shapely.LineString(ends)
-    taken = blocked(need, sheet.key, height_mm, height_mm, straight)
+    taken = blocked(loom, sheet.key, height_mm, height_mm, straight)
     other_bands = shapely.union_all(
         [
-            grow_outside(shapely.LineString(other.along), band_half_mm(other, need.body_radius_mm))
-            for other in need.profile.members
+            grow_outside(shapely.LineString(other.along), band_half_mm(other, loom.body_radius_mm))
+            for other in loom.profile.members
             if other.space == sheet.key and other.name != member.name
         ]
     )
     if not shapely.intersects(shapely.union(taken, other_bands), straight):
-        cost_mm = need.practice.value("amount", "member") + straight.length
+        cost_mm = loom.practice.value("amount", "member") + straight.length
         yield Link(member.name, (number, number), ends, cost_mm)
 
 

@@ -35,7 +35,7 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    ground, profile = laid.ground, laid.need.profile
+    ground, profile = laid.ground, laid.loom.profile
     relaxed = ground.bounds.relaxed() if isinstance(ground.bounds, Bounds) else None
     climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - climbs_mm

@@ -14,7 +14,7 @@ import shapely
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
-from router.routing.free_space import KEPT_SHAPES, WARM, Need, pass_band
+from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
 from router.search import XY, Way, World, may_meet
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
@@ -40,27 +40,29 @@ class _Place:
     """How far above z it lies, over members."""
 
 
-def make_route(need: Need, world: World, run: Run, way: Way, gap: float) -> Route:
+def make_route(loom: LoomOnVehicle, world: World, run: Run, way: Way, gap: float) -> Route:
     """Return a way as a route in space between its run's terminals.
 
     Heights are those of the model: the space's, the support's while one is followed, the previous one
     and the rise over a member, the terminal's or opening's own at the ends; a change of height at one
     place is a rise or drop of its own.
     """
-    profile = need.profile
+    profile = loom.profile
     places = _level_places(profile, world, way)
-    places = _over_members(need, places)
+    places = _over_members(loom, places)
     places = [*_end_places(profile, run.start, places[0], True), *places]
     places = [*places, *_end_places(profile, run.end, places[-1], False)]
     points = tuple(_stationed(_without_idle(places)))
     climb_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
-    passages = tuple(_passages(need, points, world, way))
+    passages = tuple(_passages(loom, points, world, way))
     return Route(run.name, points, passages, way.effort_mm + climb_mm, gap)
 
 
-def redrawn(need: Need, world: World, way: Way, route: Route, points: tuple[RoutePoint, ...]) -> Route:
+def redrawn(
+    loom: LoomOnVehicle, world: World, way: Way, route: Route, points: tuple[RoutePoint, ...]
+) -> Route:
     """Return a route along other points: what it passes is found again; its effort is left as it was."""
-    return replace(route, points=points, passages=tuple(_passages(need, points, world, way)))
+    return replace(route, points=points, passages=tuple(_passages(loom, points, world, way)))
 
 
 def end_climb_mm(profile: Profile, terminal_name: str) -> float:
@@ -95,12 +97,12 @@ def _level_places(profile: Profile, world: World, way: Way) -> list[_Place]:
     return places
 
 
-def _over_members(need: Need, places: list[_Place]) -> list[_Place]:
+def _over_members(loom: LoomOnVehicle, places: list[_Place]) -> list[_Place]:
     """Raise what lies in a member's pass by its rise; where passes of several overlap, by the highest."""
-    for member in need.profile.members:
+    for member in loom.profile.members:
         for over in member.passes:
             if isinstance(over, OverPass):
-                way = pass_band(member, over, need.radius_mm)
+                way = pass_band(member, over, loom.radius_mm)
                 places = list(_raised(places, member.space, way, over.rise_mm))
     return [replace(place, z=place.z + place.lift, lift=0.0) if place.lift else place for place in places]
 
@@ -184,8 +186,10 @@ def _stationed(places: list[_Place]) -> Iterable[RoutePoint]:
         yield RoutePoint(place.space, place.x, place.y, place.z, station_mm, place.along)
 
 
-def _passages(need: Need, points: tuple[RoutePoint, ...], world: World, way: Way) -> Iterable[Passage]:
-    profile = need.profile
+def _passages(
+    loom: LoomOnVehicle, points: tuple[RoutePoint, ...], world: World, way: Way
+) -> Iterable[Passage]:
+    profile = loom.profile
     found = []
     for before, after in itertools.pairwise(points):
         if before.space != after.space:
@@ -197,7 +201,7 @@ def _passages(need: Need, points: tuple[RoutePoint, ...], world: World, way: Way
             for a, b in itertools.pairwise(points)
             if a.space == b.space == sheet.key
         ]
-        for kind, name, area in _areas(need, sheet.key, sheet.zones, way):
+        for kind, name, area in _areas(loom, sheet.key, sheet.zones, way):
             for start_mm, end_mm in _stations_inside(legs, area):
                 found.append(Passage(kind, name, start_mm, end_mm))
     return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))
@@ -210,27 +214,29 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
     raise LookupError(f"no opening at {before}")
 
 
-def _areas(need: Need, space: str, zones: Iterable[Any], way: Way) -> Iterable[tuple[PassageKind, str, Any]]:
-    covers = {cover.name for cover in need.profile.covers}
+def _areas(
+    loom: LoomOnVehicle, space: str, zones: Iterable[Any], way: Way
+) -> Iterable[tuple[PassageKind, str, Any]]:
+    covers = {cover.name for cover in loom.profile.covers}
     for zone in zones:
         if zone.key in covers:  # what only runs along its edge is not under it
             yield PassageKind.COVER, zone.key, _well_inside(zone.area)
         else:
             yield PassageKind.WARM if zone.key == WARM else PassageKind.EXPOSED, zone.key, zone.area
     holes = {step.link for step in way.steps}
-    for member in need.profile.members:
+    for member in loom.profile.members:
         if member.space != space:
             continue
         for over in member.passes:
             if isinstance(over, OverPass):
-                yield PassageKind.OVER_MEMBER, member.name, pass_band(member, over, need.radius_mm)
+                yield PassageKind.OVER_MEMBER, member.name, pass_band(member, over, loom.radius_mm)
         if member.name in holes:
             band = shapely.LineString(member.along).buffer(
-                member.width_mm / 2.0 + need.radius_mm, cap_style="flat"
+                member.width_mm / 2.0 + loom.radius_mm, cap_style="flat"
             )
             for over in member.passes:
                 if isinstance(over, OverPass):
-                    band = shapely.difference(band, pass_band(member, over, need.radius_mm))
+                    band = shapely.difference(band, pass_band(member, over, loom.radius_mm))
             yield PassageKind.THROUGH_MEMBER, member.name, band
 
 

@@ -9,7 +9,7 @@ import shapely
 
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, OverPass
-from router.routing.free_space import Need, band_half_mm, blocked_each, corridor
+from router.routing.free_space import LoomOnVehicle, band_half_mm, blocked_each, corridor
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,28 +22,28 @@ class ShutEnd:
     """From the lower to the higher of the terminal and the lying height of its space."""
 
 
-def first_shut_end(need: Need, run: Run) -> ShutEnd | None:
+def first_shut_end(loom: LoomOnVehicle, run: Run) -> ShutEnd | None:
     """Return the first of a run's terminals that it cannot leave; None where it can leave both."""
     for name in (run.start, run.end):
-        terminal = need.profile.terminal(name)
-        space = need.profile.space(terminal.space)
+        terminal = loom.profile.terminal(name)
+        space = loom.profile.space(terminal.space)
         low_mm, high_mm = sorted((space.height_mm, terminal.height_mm))
         point = shapely.Point(terminal.at)
-        for keep_out, area in blocked_each(need, space.name, low_mm, high_mm, point):
+        for keep_out, area in blocked_each(loom, space.name, low_mm, high_mm, point):
             if area.intersects(point):
                 return ShutEnd(name, keep_out, (low_mm, high_mm))
-        for member in need.profile.members:
-            if member.space == space.name and _lies_on(need, member, point):
+        for member in loom.profile.members:
+            if member.space == space.name and _lies_on(loom, member, point):
                 return ShutEnd(name, member, (low_mm, high_mm))
     return None
 
 
-def _lies_on(need: Need, member: Member, point: Any) -> bool:
+def _lies_on(loom: LoomOnVehicle, member: Member, point: Any) -> bool:
     """Return whether a loom that ends at a place would lie on a member, beside its passes."""
-    if shapely.LineString(member.along).distance(point) >= band_half_mm(member, need.radius_mm):
+    if shapely.LineString(member.along).distance(point) >= band_half_mm(member, loom.radius_mm):
         return False
     return not any(
-        corridor(member, over, need.radius_mm).intersects(point)
+        corridor(member, over, loom.radius_mm).intersects(point)
         for over in member.passes
         if isinstance(over, OverPass)
     )

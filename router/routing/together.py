@@ -28,7 +28,7 @@ from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
-from router.routing.free_space import Need, make_world
+from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.kept_apart import looms_kept_out
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
@@ -77,7 +77,7 @@ MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
 class Laid:
     """A run's way, and the ground that it was found on."""
 
-    need: Need
+    loom: LoomOnVehicle
     ground: Ground
     ask: Ask
     """What the run asks of that ground."""
@@ -297,9 +297,11 @@ class NoPathError(Exception):
     `apart_mm` holds by name how far it must stay from those runs that were laid and kept it away.
     """
 
-    def __init__(self, run: Run, need: Need, ask: Ask, sites: Sites, apart_mm: Mapping[str, float]) -> None:
+    def __init__(
+        self, run: Run, loom: LoomOnVehicle, ask: Ask, sites: Sites, apart_mm: Mapping[str, float]
+    ) -> None:
         super().__init__(run.name)
-        self.run, self.need, self.ask, self.sites, self.apart_mm = run, need, ask, sites, apart_mm
+        self.run, self.loom, self.ask, self.sites, self.apart_mm = run, loom, ask, sites, apart_mm
 
 
 class Table:
@@ -311,7 +313,7 @@ class Table:
         self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
         self.share = practice.value("factor", "shared")
         self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
-        self._grounds: dict[tuple[object, ...], tuple[Need, Ground]] = {}
+        self._grounds: dict[tuple[object, ...], tuple[LoomOnVehicle, Ground]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
@@ -320,7 +322,7 @@ class Table:
         self._known: dict[int, Known] = {}
         self._kept: list[object] = []
 
-    def ground(self, run: Run, others: Plan) -> tuple[Need, Ground]:
+    def ground(self, run: Run, others: Plan) -> tuple[LoomOnVehicle, Ground]:
         """Return the ground for a run: by its diameter, without the looms that it must stay apart from."""
         diameter_mm = self.diameters_mm[run.name]
         apart = {
@@ -332,11 +334,11 @@ class Table:
         if key not in self._grounds:
             kept_out = tuple(looms_kept_out(self.job, run, apart, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
-            need = Need(profile, self.practice, diameter_mm / 2.0)
+            loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
             self._kept.append(apart)
-            ground = Ground(make_world(need), self._sites(), STEP_MM)
+            ground = Ground(make_world(loom), self._sites(), STEP_MM)
             ground.bounds = Bounds(ground)
-            self._grounds[key] = need, ground
+            self._grounds[key] = loom, ground
         return self._grounds[key]
 
     def _sites(self) -> Sites:
@@ -356,25 +358,25 @@ class Table:
         NoPathError
             There is none.
         """
-        need, ground = self.ground(run, others)
+        loom, ground = self.ground(run, others)
         key = (run.name, id(ground))
         if key not in self._alone:
             ask = self._ask(run)
-            way = best_way(ground, ask) if first_shut_end(need, run) is None else None
+            way = best_way(ground, ask) if first_shut_end(loom, run) is None else None
             if way is None:
-                raise self._no_path(run, need, others)
-            route = make_route(need, ground.world, run, way, 0.0)
-            self._alone[key] = Laid(need, ground, ask, way, way, route)
+                raise self._no_path(run, loom, others)
+            route = make_route(loom, ground.world, run, way, 0.0)
+            self._alone[key] = Laid(loom, ground, ask, way, way, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:
         """Return the effort of a run's best way by itself, in mm."""
         return self.alone(run, {}).route.effort_mm
 
-    def _no_path(self, run: Run, need: Need, others: Plan) -> NoPathError:
+    def _no_path(self, run: Run, loom: LoomOnVehicle, others: Plan) -> NoPathError:
         apart_mm = {name: self.job.apart_mm(run.name, name) for name in others}
         kept_mm = {name: mm for name, mm in apart_mm.items() if mm is not None}
-        return NoPathError(run, need, self._ask(run), self._sites(), kept_mm)
+        return NoPathError(run, loom, self._ask(run), self._sites(), kept_mm)
 
     def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
         """Return a way found beside others, with the effort and the gap that it has by itself.
@@ -387,7 +389,7 @@ class Table:
         return self._found[key]
 
     def _made(self, alone: Laid, run: Run, way: Way) -> Laid:
-        route = make_route(alone.need, alone.ground.world, run, way, 0.0)
+        route = make_route(alone.loom, alone.ground.world, run, way, 0.0)
         effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))

@@ -13,7 +13,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile, Support
 from router.routing.easing import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
-from router.routing.free_space import Need, free_between, pass_bands
+from router.routing.free_space import LoomOnVehicle, free_between, pass_bands
 from router.routing.job_routes import Routing
 from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
@@ -30,7 +30,7 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
 
     Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
     """
-    needs = {id(laid.need): _LoomRoom(laid.need) for laid in routing.laid}
+    needs = {id(laid.loom): _LoomRoom(laid.loom) for laid in routing.laid}
     room = _SharedRoom(tuple(needs.values()))
     before = tuple(route.points for route in routing.routes)
     factor = practice.value("factor", "along a support")
@@ -40,8 +40,8 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))
     routes = tuple(own.route for own in laid)
     for run, own, route in zip(job.runs, routing.laid, routes, strict=True):
-        asked = _goes_by(own.route, own.need.profile).intersection(run.via)
-        if not asked <= _goes_by(route, own.need.profile):
+        asked = _goes_by(own.route, own.loom.profile).intersection(run.via)
+        if not asked <= _goes_by(route, own.loom.profile):
             return routing
     worlds = {own.route.run: own.ground.world for own in laid}
     return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
@@ -65,7 +65,7 @@ def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> 
     if points == laid.route.points:
         return laid
     world, before = laid.ground.world, laid.route
-    after = redrawn(laid.need, world, laid.way, before, points)
+    after = redrawn(laid.loom, world, laid.way, before, points)
     longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
     effort_mm = before.effort_mm + longer_mm
     gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0
@@ -75,14 +75,14 @@ def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> 
 class _LoomRoom:
     """Where one loom may lie beside a found way: clear of everything, and not on members."""
 
-    def __init__(self, need: Need) -> None:
-        self._need = need
+    def __init__(self, loom: LoomOnVehicle) -> None:
+        self._loom = loom
         self._known: dict[tuple[str, float, float, bool], Any] = {}
         self._bands: dict[str, Any] = {}
 
     def level_mm(self, space: str) -> float:
         """Return the height at which a loom lies in a space."""
-        return self._need.profile.space(space).height_mm
+        return self._loom.profile.space(space).height_mm
 
     def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
         """Return where a centre line may lie between two heights, in plan, clear of members.
@@ -91,9 +91,9 @@ class _LoomRoom:
         """
         key = (space, low_mm, high_mm, is_over)
         if key not in self._known:
-            own = self._need.profile.space(space)
-            free = free_between(self._need, own, low_mm, high_mm)
-            free = shapely.difference(free, pass_bands(self._need, space, are_level=not is_over))
+            own = self._loom.profile.space(space)
+            free = free_between(self._loom, own, low_mm, high_mm)
+            free = shapely.difference(free, pass_bands(self._loom, space, are_level=not is_over))
             self._known[key] = shapely.buffer(free, BESIDE_MM, quad_segs=1)
             shapely.prepare(self._known[key])
         return self._known[key]
@@ -101,7 +101,7 @@ class _LoomRoom:
     def is_on_member(self, space: str, line: Any) -> bool:
         """Return whether a line in plan lies on a member, in a pass."""
         if space not in self._bands:
-            self._bands[space] = pass_bands(self._need, space)
+            self._bands[space] = pass_bands(self._loom, space)
         return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
 
 

@@ -39,7 +39,7 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 
 from router.planning import make_plan
 from router.reading import read_question
-from router.routing.free_space import Need, make_world
+from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.routes import make_route
 from router.routing.together import STEP_MM
 from router.search.k_best import best_way
@@ -311,10 +311,10 @@ def drag(_: argparse.Namespace) -> None:
     print(f"\nDragging an end: {question.profile.name}, example {name}, {_things(question.profile)} things")
     run = max(question.job.runs, key=lambda r: _apart_mm(question.profile, r))
     plan = make_plan(question.job, question.profile, question.practice)
-    need = Need(question.profile, question.practice, plan.loom_diameter_mm / 2.0)
-    ground = _ground(need, run)
+    loom = LoomOnVehicle(question.profile, question.practice, plan.loom_diameter_mm / 2.0)
+    ground = _ground(loom, run)
     places = _path(question.profile.terminal(run.end).at)
-    drawn = [timed(lambda at=at: _drag_to(need, run, ground, at)) for at in places]
+    drawn = [timed(lambda at=at: _drag_to(loom, run, ground, at)) for at in places]
     answered = [ms for ms, route in drawn if route is not None]
     print(
         f"  way, polish and route in space at {len(answered)} of {len(drawn)} places; the others are not free"
@@ -336,10 +336,10 @@ def _apart_mm(profile: Any, run: Any) -> float:
     return math.dist(profile.terminal(run.start).at, profile.terminal(run.end).at)
 
 
-def _ground(need: Need, run: Any) -> Ground:
-    spaces = [space.name for space in need.profile.spaces]
-    terminals = [need.profile.terminal(name) for name in (run.start, run.end)]
-    return Ground(make_world(need), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
+def _ground(loom: LoomOnVehicle, run: Any) -> Ground:
+    spaces = [space.name for space in loom.profile.spaces]
+    terminals = [loom.profile.terminal(name) for name in (run.start, run.end)]
+    return Ground(make_world(loom), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
 
 
 def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
@@ -348,13 +348,13 @@ def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
     return [(end[0] + 5.0 * i * math.cos(turn), end[1] + 5.0 * i * math.sin(turn)) for i, turn in turns]
 
 
-def _drag_to(need: Need, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
+def _drag_to(loom: LoomOnVehicle, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
     ground.move_site(1, *at)
     way = find_way(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
     if way is None:
         return None
-    terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in need.profile.terminals)
-    moved = replace(need, profile=replace(need.profile, terminals=terminals))
+    terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in loom.profile.terminals)
+    moved = replace(loom, profile=replace(loom.profile, terminals=terminals))
     return make_route(moved, ground.world, run, polish(ground, way), 0.0)
 
 

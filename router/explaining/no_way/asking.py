@@ -44,7 +44,7 @@ def _explained(no_path: NoPathError) -> NoRouteError:
     from router.explaining.no_way.pinch import no_route  # noqa: PLC0415 - large, and most jobs have a way
 
     run, ask = no_path.run, no_path.ask
-    error = no_route(no_path.need, run, (ask.start, ask.goal), no_path.sites)
+    error = no_route(no_path.loom, run, (ask.start, ask.goal), no_path.sites)
     apart = [f'{mm:g} mm from run "{name}"' for name, mm in no_path.apart_mm.items()]
     if not apart:
         return error

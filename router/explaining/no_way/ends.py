@@ -11,7 +11,7 @@ import shapely
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, Terminal
 from router.routing import (
-    Need,
+    LoomOnVehicle,
     blocked_each,
     core_of,
     first_shut_end,
@@ -25,28 +25,28 @@ FURTHER_MM = (0.0, 1.0, 2.0, 5.0, 10.0, 20.0)
 """How far beyond the border of free ground a place in whole mm is looked for."""
 
 
-def explain_end(need: Need, run: Run) -> str | None:
+def explain_end(loom: LoomOnVehicle, run: Run) -> str | None:
     """Return why a run cannot even leave one of its terminals, or None where it can."""
-    shut = first_shut_end(need, run)
+    shut = first_shut_end(loom, run)
     if shut is None:
         return None
-    terminal = need.profile.terminal(shut.terminal)
+    terminal = loom.profile.terminal(shut.terminal)
     if isinstance(shut.by, Member):
         why = f'run "{run.name}": terminal "{terminal.name}" lies on "{shut.by.name}"'
-        return f"{why}; no {_loom_words(need)} can end there"
-    full = _full_text(need, run, terminal)
-    return full or _end_text(need, run, terminal, shut.by, shut.heights_mm)
+        return f"{why}; no {_loom_words(loom)} can end there"
+    full = _full_text(loom, run, terminal)
+    return full or _end_text(loom, run, terminal, shut.by, shut.heights_mm)
 
 
-def _loom_words(need: Need) -> str:
-    return f"loom of {2.0 * need.radius_mm:.0f} mm"
+def _loom_words(loom: LoomOnVehicle) -> str:
+    return f"loom of {2.0 * loom.radius_mm:.0f} mm"
 
 
-def _full_text(need: Need, run: Run, terminal: Terminal) -> str | None:
+def _full_text(loom: LoomOnVehicle, run: Run, terminal: Terminal) -> str | None:
     """Say that keep-outs leave nothing of a terminal's space, and which; None where they leave something."""
-    space = need.profile.space(terminal.space)
+    space = loom.profile.space(terminal.space)
     outline = shapely.Polygon(space.outline)
-    taken = list(blocked_each(need, space.name, space.height_mm, space.height_mm))
+    taken = list(blocked_each(loom, space.name, space.height_mm, space.height_mm))
 
     def is_full(some: list[tuple[KeepOut, Any]]) -> bool:
         left = shapely.difference(outline, shapely.union_all([area for _, area in some]))
@@ -58,18 +58,18 @@ def _full_text(need: Need, run: Run, terminal: Terminal) -> str | None:
     for each in taken if alone is None else ():
         fewer = [other for other in taken if other is not each]
         taken = fewer if is_full(fewer) else taken
-    words = [_keep_out_words(need, keep_out) for keep_out, _ in alone or taken]
+    words = [_keep_out_words(loom, keep_out) for keep_out, _ in alone or taken]
     one = len(words) == 1
     return (
-        f'run "{run.name}": no {_loom_words(need)} can end at terminal "{terminal.name}"; nothing of space '
+        f'run "{run.name}": no {_loom_words(loom)} can end at terminal "{terminal.name}"; nothing of space '
         f'"{space.name}" is left free for it at {space.height_mm:.0f} mm: keep-out{"s" * (not one)} '
         f"{' and '.join(words)} take{'s' * one} all of it; write only as far in plan and in heights as "
         f"{'it was' if one else 'they were'} measured"
     )
 
 
-def _keep_out_words(need: Need, keep_out: KeepOut) -> str:
-    required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+def _keep_out_words(loom: LoomOnVehicle, keep_out: KeepOut) -> str:
+    required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
     lies = "at any height"
     if keep_out.heights_mm is not None:
         lies = f"from {keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
@@ -77,12 +77,12 @@ def _keep_out_words(need: Need, keep_out: KeepOut) -> str:
 
 
 def _end_text(
-    need: Need, run: Run, terminal: Terminal, keep_out: KeepOut, heights_mm: tuple[float, float]
+    loom: LoomOnVehicle, run: Run, terminal: Terminal, keep_out: KeepOut, heights_mm: tuple[float, float]
 ) -> str:
-    required_mm, rule = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+    required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
     core = core_of(keep_out.shape)
     plan_mm = core.distance(shapely.Point(terminal.at)) - keep_out.shape.reach_mm
-    beside_mm = max(0.0, plan_mm - need.radius_mm)
+    beside_mm = max(0.0, plan_mm - loom.radius_mm)
     why = f"rule {rule.name}" if rule else "its own clearance"
     low_mm, high_mm = heights_mm
     lies = f"at {low_mm:.0f} mm" if low_mm == high_mm else f"from {low_mm:.0f} to {high_mm:.0f} mm"
@@ -90,12 +90,12 @@ def _end_text(
     if keep_out.heights_mm is not None:
         heights = f"{keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
     mends = [
-        _place_text(need, run, terminal, heights_mm, is_on_it=plan_mm <= 0.0),
-        _heights_text(need, terminal, keep_out, required_mm),
+        _place_text(loom, run, terminal, heights_mm, is_on_it=plan_mm <= 0.0),
+        _heights_text(loom, terminal, keep_out, required_mm),
     ]
     mends = [mend for mend in mends if mend]
     return (
-        f'run "{run.name}": a {_loom_words(need)} at terminal "{terminal.name}" would lie '
+        f'run "{run.name}": a {_loom_words(loom)} at terminal "{terminal.name}" would lie '
         f'{beside_mm:.0f} mm in plan from keep-out "{keep_out.name}" ({keep_out.hazard.value}), '
         f"which needs {required_mm:.0f} mm with the measuring tolerance ({why}); no such loom can end there"
         f"; the loom's middle lies {lies} there, the keep-out {'at' if heights == 'any height' else 'from'} "
@@ -104,16 +104,16 @@ def _end_text(
 
 
 def _place_text(
-    need: Need, run: Run, terminal: Terminal, heights_mm: tuple[float, float], *, is_on_it: bool
+    loom: LoomOnVehicle, run: Run, terminal: Terminal, heights_mm: tuple[float, float], *, is_on_it: bool
 ) -> str:
     """Say where the terminal would have to be: the nearest place from which the way can go on."""
-    places = list(_free_places(need, terminal, heights_mm))
+    places = list(_free_places(loom, terminal, heights_mm))
     if not places:
         return ""
-    numbers = {space.name: number for number, space in enumerate(need.profile.spaces)}
-    other = need.profile.terminal(run.end if terminal.name == run.start else run.start)
+    numbers = {space.name: number for number, space in enumerate(loom.profile.spaces)}
+    other = loom.profile.terminal(run.end if terminal.name == run.start else run.start)
     goal = (numbers[other.space], other.at)
-    world = make_world(need)
+    world = make_world(loom)
     here = numbers[terminal.space]
     x, y = next((at for at in places if is_reached(world, ((here, at), goal), Ask(0, 1))), places[0])
     where = " where its cable leaves what it stands on," if is_on_it else ""
@@ -121,10 +121,10 @@ def _place_text(
     return f"put the terminal{where} {far_mm} mm further in plan, at x {x:.0f}, y {y:.0f}"
 
 
-def _free_places(need: Need, terminal: Terminal, heights_mm: tuple[float, float]) -> Iterator[XY]:
+def _free_places(loom: LoomOnVehicle, terminal: Terminal, heights_mm: tuple[float, float]) -> Iterator[XY]:
     """Give in whole mm the place of each piece of free ground that is nearest to a terminal, in order."""
     point = shapely.Point(terminal.at)
-    free = free_between(need, need.profile.space(terminal.space), *heights_mm)
+    free = free_between(loom, loom.profile.space(terminal.space), *heights_mm)
     for part in sorted(shapely.get_parts(free), key=point.distance):
         if part.geom_type != "Polygon" or part.is_empty:
             continue
@@ -137,12 +137,12 @@ def _free_places(need: Need, terminal: Terminal, heights_mm: tuple[float, float]
             yield float(place[0]), float(place[1])
 
 
-def _heights_text(need: Need, terminal: Terminal, keep_out: KeepOut, required_mm: float) -> str:
+def _heights_text(loom: LoomOnVehicle, terminal: Terminal, keep_out: KeepOut, required_mm: float) -> str:
     """Say the least height at which a loom passes above a keep-out, and what would have to lie there."""
     if keep_out.heights_mm is None:
         return "measure the keep-out's heights too and write heights: [.., ..]"
-    least_mm = math.ceil(keep_out.heights_mm[1] + required_mm + need.radius_mm)
-    space = need.profile.space(terminal.space)
+    least_mm = math.ceil(keep_out.heights_mm[1] + required_mm + loom.radius_mm)
+    space = loom.profile.space(terminal.space)
     low = [f'terminal "{terminal.name}"'] * (terminal.height_mm < least_mm)
     lifts = ""
     if space.height_mm < least_mm:

@@ -35,7 +35,7 @@ from router.explaining.no_way.relaxations import (
 from router.model.job import Run
 from router.model.vehicle import Edge, KeepOut, Member, OverPass, ThroughPass
 from router.routing import (
-    Need,
+    LoomOnVehicle,
     band_half_mm,
     core_of,
     corridor,
@@ -67,24 +67,24 @@ MOST_SUSPECTS = 4
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
-def no_route(need: Need, run: Run, numbers: tuple[int, int], sites: Sites) -> NoRouteError:
+def no_route(loom: LoomOnVehicle, run: Run, numbers: tuple[int, int], sites: Sites) -> NoRouteError:
     """Return the error that says why a run has no way: its pinch, or what is not joined at all."""
-    end = explain_end(need, run)
+    end = explain_end(loom, run)
     if end is not None:
-        thinnest = replace(need, radius_mm=LEAST_LOOM_MM / 2.0)
+        thinnest = replace(loom, radius_mm=LEAST_LOOM_MM / 2.0)
         return NoRouteError(end, run=run.name, is_for_any_loom=explain_end(thinnest, run) is not None)
     ask = Ask(*numbers, run.via, frozenset(run.avoid))
-    shares = _widest_shares(need, sites, ask)
-    found = _find_pinch(need, sites, ask, *shares) if shares else None
+    shares = _widest_shares(loom, sites, ask)
+    found = _find_pinch(loom, sites, ask, *shares) if shares else None
     if found is None:
-        return _unpinched(need, run, sites, ask, shares)
-    suspects, members = _suspects(need, found)
-    relaxations = find_relaxations(need, sites, ask, suspects[:MOST_SUSPECTS], members)
-    opens = _opens_text(need, sites, ask, suspects, relaxations)
+        return _unpinched(loom, run, sites, ask, shares)
+    suspects, members = _suspects(loom, found)
+    relaxations = find_relaxations(loom, sites, ask, suspects[:MOST_SUSPECTS], members)
+    opens = _opens_text(loom, sites, ask, suspects, relaxations)
     names = tuple(side.name for side in found.sides)
-    space = need.profile.spaces[found.sheet].name
+    space = loom.profile.spaces[found.sheet].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
-    return _error(_pinch_text(need, run, pinch, found) + opens, pinch)
+    return _error(_pinch_text(loom, run, pinch, found) + opens, pinch)
 
 
 def _error(why: str, pinch: Pinch) -> NoRouteError:
@@ -94,30 +94,30 @@ def _error(why: str, pinch: Pinch) -> NoRouteError:
 
 
 def _unpinched(
-    need: Need, run: Run, sites: Sites, ask: Ask, shares: tuple[float, float] | None
+    loom: LoomOnVehicle, run: Run, sites: Sites, ask: Ask, shares: tuple[float, float] | None
 ) -> NoRouteError:
     """Return the error for a way without a narrow place: what stands across, and near which place."""
-    alone = each_in_the_way(need, sites, ask)
-    named = alone or fewest_in_the_way(need, sites, ask)
-    suspects = tuple(k.name for k in need.profile.keep_outs if k.name in named)[-MOST_SUSPECTS:]
-    members = tuple(m.name for m in need.profile.members if m.name in named)
-    relaxations = find_relaxations(need, sites, ask, suspects, members)
+    alone = each_in_the_way(loom, sites, ask)
+    named = alone or fewest_in_the_way(loom, sites, ask)
+    suspects = tuple(k.name for k in loom.profile.keep_outs if k.name in named)[-MOST_SUSPECTS:]
+    members = tuple(m.name for m in loom.profile.members if m.name in named)
+    relaxations = find_relaxations(loom, sites, ask, suspects, members)
     eased = {relaxation.name for relaxation in relaxations}
     alone = tuple(sorted(alone, key=lambda name: name in eased))  # last, and told first: what need only give
     standing = alone[-1:] or named
     if relaxations and not shares:
         standing = ()  # it is what the job asks for that shuts the way, not the vehicle
-    across = _across(need, sites, ask, standing)
+    across = _across(loom, sites, ask, standing)
     why = (
-        f"{_share_text(run, across, alone)}{_short_text(need, sites, ask, shares[0])}"
+        f"{_share_text(run, across, alone)}{_short_text(loom, sites, ask, shares[0])}"
         if shares
-        else _not_joined(need, run, across)
+        else _not_joined(loom, run, across)
     )
     sheet, at = (across[0].sheet, across[0].at) if across else (None, None)
-    space = None if sheet is None else need.profile.spaces[sheet].name
+    space = None if sheet is None else loom.profile.spaces[sheet].name
     pinch = Pinch(run.name, space, at, standing, None, None, relaxations)
     if across or relaxations or shares:
-        why += _opens_text(need, sites, ask, suspects, relaxations)
+        why += _opens_text(loom, sites, ask, suspects, relaxations)
     return _error(why, pinch)
 
 
@@ -130,13 +130,13 @@ class _Across:
     at: XY
 
 
-def _across(need: Need, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple[_Across, ...]:
+def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple[_Across, ...]:
     """Return where a way that is open without some things would meet each of them."""
-    without = without_them(need, names)
+    without = without_them(loom, names)
     way = find_way(Ground(make_world(without), sites, COARSE_MM), ask) if names else None
     if way is None:
         return ()
-    profile = need.profile
+    profile = loom.profile
     things = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
     things += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
     found = []
@@ -150,16 +150,16 @@ def _across(need: Need, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple
     return tuple(found)
 
 
-def _widest_shares(need: Need, sites: Sites, ask: Ask) -> tuple[float, float] | None:
+def _widest_shares(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[float, float] | None:
     """Return the largest share of every clearance with a way, and one just without; None: not even at 0."""
     low, high = NOTHING, 1.0
-    if is_reached(make_world(need), sites, ask) or not is_reached(
-        make_world(replace(need, ease=low)), sites, ask
+    if is_reached(make_world(loom), sites, ask) or not is_reached(
+        make_world(replace(loom, ease=low)), sites, ask
     ):
         return None
     for _ in range(STEPS):
         middle = (low + high) / 2.0
-        if is_reached(make_world(replace(need, ease=middle)), sites, ask):
+        if is_reached(make_world(replace(loom, ease=middle)), sites, ask):
             low = middle
         else:
             high = middle
@@ -188,10 +188,10 @@ class _Found:
     way: Way
 
 
-def _find_pinch(need: Need, sites: Sites, ask: Ask, wide: float, shut: float) -> _Found | None:
+def _find_pinch(loom: LoomOnVehicle, sites: Sites, ask: Ask, wide: float, shut: float) -> _Found | None:
     """Return where the widest way is the first to be shut when a little less is eased."""
-    eased = replace(need, ease=wide)
-    world, tighter = make_world(eased), make_world(replace(need, ease=shut))
+    eased = replace(loom, ease=wide)
+    world, tighter = make_world(eased), make_world(replace(loom, ease=shut))
     way = find_way(Ground(world, sites, COARSE_MM), ask)
     if way is None:
         return None
@@ -199,14 +199,14 @@ def _find_pinch(need: Need, sites: Sites, ask: Ask, wide: float, shut: float) ->
     pieces = _parting(world, way, parts) or list(_pieces(world, way, parts))
     for piece in pieces:
         if piece.step.link is not None and not _has_link(tighter, piece.step):
-            return _at_link(replace(need, ease=shut), need, way, piece.step)
+            return _at_link(replace(loom, ease=shut), loom, way, piece.step)
     for piece in pieces:
         if piece.rail is not None and piece.group is None and piece.line.length > NEAR_MM:
-            return _on_support(need, way, piece)
+            return _on_support(loom, way, piece)
     free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
-    found = _narrowest(need, eased, way, free) if free else _at_step(need, way, pieces)
+    found = _narrowest(loom, eased, way, free) if free else _at_step(loom, way, pieces)
     links = [piece.step for piece in pieces if piece.step.link is not None]
-    return found or next((_at_link(replace(need, ease=shut), need, way, step) for step in links), None)
+    return found or next((_at_link(replace(loom, ease=shut), loom, way, step) for step in links), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,62 +277,68 @@ def _has_link(world: World, step: Step) -> bool:
     )
 
 
-def _at_link(shut: Need, need: Need, way: Way, step: Step) -> _Found | None:
+def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, way: Way, step: Step) -> _Found | None:
     """Return what stops a way at an opening or a hole: its bore, or what stands too near to it."""
-    profile, name = need.profile, str(step.link)
+    profile, name = loom.profile, str(step.link)
     at = (step.x, step.y)
     opening = next((o for o in profile.openings if o.name == name), None)
     if opening is not None:
         if not opening_fits(shut, opening):
-            return _bore(need, way, step, name, opening.bore_mm, opening.edge)
+            return _bore(loom, way, step, name, opening.bore_mm, opening.edge)
         found = []
         for space_name in opening.joins:
             sheet = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
             low_mm, high_mm = sorted((profile.spaces[sheet].height_mm, opening.height_mm))
             side = _Side(name)
-            found.append(_beside(need, way, sheet, shapely.Point(at), (low_mm, high_mm), side))
+            found.append(_beside(loom, way, sheet, shapely.Point(at), (low_mm, high_mm), side))
         return min((f for f in found if f), key=lambda f: f.width_mm - f.needed_mm, default=None)
     member = profile.member(name)
     holes = [hole for hole in member.passes if isinstance(hole, ThroughPass)]
     hole = min(holes, key=lambda hole: math.dist(hole.at, at))
     if not _bore_is_wide(shut, hole.bore_mm, hole.edge):
-        return _bore(need, way, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
+        return _bore(loom, way, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
     after = way.steps[way.steps.index(step) + 1]
     height_mm = profile.spaces[step.sheet].height_mm
     straight = shapely.LineString([at, (after.x, after.y)])
     side = _Side(f"the hole in {name}", member=name)
-    return _beside(need, way, step.sheet, straight, (height_mm, height_mm), side)
+    return _beside(loom, way, step.sheet, straight, (height_mm, height_mm), side)
 
 
-def _wall_mm(need: Need, edge: Edge) -> float:
-    return need.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
+def _wall_mm(loom: LoomOnVehicle, edge: Edge) -> float:
+    return loom.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
 
 
-def _bore_is_wide(need: Need, bore_mm: float, edge: Edge) -> bool:
-    return bore_mm - 2.0 * _wall_mm(need, edge) >= 2.0 * need.body_radius_mm
+def _bore_is_wide(loom: LoomOnVehicle, bore_mm: float, edge: Edge) -> bool:
+    return bore_mm - 2.0 * _wall_mm(loom, edge) >= 2.0 * loom.body_radius_mm
 
 
 def _bore(
-    need: Need, way: Way, step: Step, name: str, bore_mm: float, edge: Edge, member: str | None = None
+    loom: LoomOnVehicle,
+    way: Way,
+    step: Step,
+    name: str,
+    bore_mm: float,
+    edge: Edge,
+    member: str | None = None,
 ) -> _Found:
-    clear_mm = bore_mm - 2.0 * _wall_mm(need, edge)
+    clear_mm = bore_mm - 2.0 * _wall_mm(loom, edge)
     sides = (_Side(name, member=member),)
-    return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * need.radius_mm, way)
+    return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, way)
 
 
-def _on_support(need: Need, way: Way, piece: _Piece) -> _Found | None:
+def _on_support(loom: LoomOnVehicle, way: Way, piece: _Piece) -> _Found | None:
     """Return what stops a way along a support: at the support's height, or where it steps there."""
-    support = need.profile.support(str(piece.rail))
-    low_mm, high_mm = sorted((support.height_mm, need.profile.space(support.space).height_mm))
+    support = loom.profile.support(str(piece.rail))
+    low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
     level = (support.height_mm, support.height_mm)
-    along = _beside(need, way, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
+    along = _beside(loom, way, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
     step = _Side(f"the step to {support.name}")
-    return along or _beside(need, way, piece.step.sheet, piece.line, (low_mm, high_mm), step)
+    return along or _beside(loom, way, piece.step.sheet, piece.line, (low_mm, high_mm), step)
 
 
-def _at_step(need: Need, way: Way, pieces: list[_Piece]) -> _Found | None:
+def _at_step(loom: LoomOnVehicle, way: Way, pieces: list[_Piece]) -> _Found | None:
     """Return what stops a way where it steps from one height to another to join or leave a support."""
-    rails = [(piece, need.profile.support(piece.rail)) for piece in pieces if piece.rail is not None]
+    rails = [(piece, loom.profile.support(piece.rail)) for piece in pieces if piece.rail is not None]
     if not rails:
         return None
     piece, support = rails[0]
@@ -340,21 +346,21 @@ def _at_step(need: Need, way: Way, pieces: list[_Piece]) -> _Found | None:
     at = shapely.Point(piece.step.x, piece.step.y)
     if ends:
         at = shapely.shortest_line(piece.line, ends[0]).interpolate(0.0)
-    low_mm, high_mm = sorted((support.height_mm, need.profile.space(support.space).height_mm))
-    return _beside(need, way, piece.step.sheet, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
+    low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
+    return _beside(loom, way, piece.step.sheet, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
 
 
 def _beside(
-    need: Need, way: Way, sheet: int, place: Any, heights_mm: tuple[float, float], side: _Side
+    loom: LoomOnVehicle, way: Way, sheet: int, place: Any, heights_mm: tuple[float, float], side: _Side
 ) -> _Found | None:
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
-    space = need.profile.spaces[sheet].name
+    space = loom.profile.spaces[sheet].name
     found = []
-    for keep_out in need.profile.keep_outs:
+    for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, need.radius_mm)
+        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         core = core_of(keep_out.shape)
         if reach_mm > 0.0 and core.distance(place) < reach_mm:
             found.append((core.distance(place) - reach_mm, keep_out.name, keep_out, core, reach_mm))
@@ -364,11 +370,11 @@ def _beside(
     at = shapely.shortest_line(place, core).coords[0]
     body_mm = keep_out.shape.reach_mm
     width_mm = max(0.0, core.distance(place) - body_mm)
-    return _Found(sheet, at, (_keep_out_side(need, keep_out), side), width_mm, reach_mm - body_mm, way)
+    return _Found(sheet, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, way)
 
 
-def _keep_out_side(need: Need, keep_out: KeepOut) -> _Side:
-    required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
+def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _Side:
+    required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
     return _Side(keep_out.name, f'{required_mm:.0f} mm from "{keep_out.name}"', keep_out=keep_out.name)
 
 
@@ -390,13 +396,13 @@ class _Thing:
     within: Any = None
 
 
-def _narrowest(need: Need, eased: Need, way: Way, pieces: list[_Piece]) -> _Found | None:
+def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, way: Way, pieces: list[_Piece]) -> _Found | None:
     """Return the place on some pieces of a way where two things on opposite sides leave it the least room."""
     best: tuple[float, _Found] | None = None
     for piece in pieces:
         sheet = piece.step.sheet
         near = [
-            t for t in _things(need, eased, sheet) if t.core.distance(piece.line) <= t.eased_mm + TOUCHING_MM
+            t for t in _things(loom, eased, sheet) if t.core.distance(piece.line) <= t.eased_mm + TOUCHING_MM
         ]
         for place in _places_on(piece.line):
             found = _squeezed(near, place)
@@ -451,45 +457,47 @@ def _is_short(one: _Near, other: _Near) -> bool:
     return width_mm < needed_mm
 
 
-def _things(need: Need, eased: Need, sheet: int) -> list[_Thing]:
-    space = need.profile.spaces[sheet]
+def _things(loom: LoomOnVehicle, eased: LoomOnVehicle, sheet: int) -> list[_Thing]:
+    space = loom.profile.spaces[sheet]
     ring = shapely.LinearRing(space.outline)
     found = [_Thing(_Side(f"the edge of the {space.name}"), ring, 0.0, 0.0, 0.0)]
     level = (space.height_mm, space.height_mm)
-    found += _keep_out_things(need, eased, space.name, level, None)
-    for member in need.profile.members:
+    found += _keep_out_things(loom, eased, space.name, level, None)
+    for member in loom.profile.members:
         if member.space == space.name:
-            found += _member_things(need, eased, member, space.height_mm)
+            found += _member_things(loom, eased, member, space.height_mm)
     return found
 
 
 def _keep_out_things(
-    need: Need, eased: Need, space: str, heights_mm: tuple[float, float], within: Any
+    loom: LoomOnVehicle, eased: LoomOnVehicle, space: str, heights_mm: tuple[float, float], within: Any
 ) -> Iterator[_Thing]:
-    for keep_out in need.profile.keep_outs:
+    for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, need.radius_mm)
+        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         share = eased.share_of(keep_out)
-        eased_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, need.radius_mm * share)
+        eased_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)
         if full_mm > 0.0:
-            side, core = _keep_out_side(need, keep_out), core_of(keep_out.shape)
+            side, core = _keep_out_side(loom, keep_out), core_of(keep_out.shape)
             yield _Thing(side, core, eased_mm, full_mm, keep_out.shape.reach_mm, within)
 
 
-def _member_things(need: Need, eased: Need, member: Member, height_mm: float) -> Iterator[_Thing]:
+def _member_things(
+    loom: LoomOnVehicle, eased: LoomOnVehicle, member: Member, height_mm: float
+) -> Iterator[_Thing]:
     """Give a member's faces beside its passes, and, on a pass, its ends and what stands above or below it."""
     side = _Side(member.name, member=member.name)
     overs = [over for over in member.passes if isinstance(over, OverPass)]
-    corridors = [corridor(member, over, need.radius_mm) for over in overs]
+    corridors = [corridor(member, over, loom.radius_mm) for over in overs]
     solid = shapely.LineString(member.along).buffer(member.width_mm / 2.0, cap_style="flat")
     beside = shapely.buffer(shapely.union_all(corridors), BESIDE_MM, quad_segs=1)
     outside = shapely.difference(shapely.buffer(solid, ACROSS_MM), beside)
     solid = shapely.difference(solid, shapely.union_all(corridors))
     if not solid.is_empty:
-        yield _Thing(side, solid, eased.body_radius_mm, need.radius_mm, 0.0, outside)
-    half_mm = band_half_mm(member, need.radius_mm)
+        yield _Thing(side, solid, eased.body_radius_mm, loom.radius_mm, 0.0, outside)
+    half_mm = band_half_mm(member, loom.radius_mm)
     for over, free in zip(overs, corridors, strict=True):
         ends = _Side(f"an end of the place to cross {member.name}", member=member.name)
         (ax, ay), (bx, by) = over.start, over.end
@@ -498,24 +506,24 @@ def _member_things(need: Need, eased: Need, member: Member, height_mm: float) ->
         lines = [[(x - nx, y - ny), (x + nx, y + ny)] for x, y in (over.start, over.end)]
         yield _Thing(ends, shapely.MultiLineString(lines), 0.0, 0.0, 0.0, free)
         raised = (height_mm, height_mm + over.rise_mm)
-        yield from _keep_out_things(need, eased, member.space, raised, free)
+        yield from _keep_out_things(loom, eased, member.space, raised, free)
 
 
 # --- words -------------------------------------------------------------------------------------------
 
 
-def _suspects(need: Need, found: _Found) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what is worth trying changed: keep-outs and members at the pinch or too near to the way."""
     here = [side.keep_out for side in found.sides if side.keep_out]
     short: list[tuple[float, str]] = []
-    for keep_out in need.profile.keep_outs:
-        sheet = next(n for n, space in enumerate(need.profile.spaces) if space.name == keep_out.space)
+    for keep_out in loom.profile.keep_outs:
+        sheet = next(n for n, space in enumerate(loom.profile.spaces) if space.name == keep_out.space)
         line = _line_on(found.way, sheet)
         if line is None or keep_out.name in here:
             continue
-        height_mm = need.profile.spaces[sheet].height_mm
-        required_mm, _ = required_clearance(keep_out, need.practice, need.profile.tolerance_mm)
-        reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, need.radius_mm)
+        height_mm = loom.profile.spaces[sheet].height_mm
+        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
         distance_mm = core_of(keep_out.shape).distance(line)
         if distance_mm < reach_mm:
             short.append((distance_mm - reach_mm, keep_out.name))
@@ -529,7 +537,7 @@ def _line_on(way: Way, sheet: int) -> Any:
     return shapely.LineString(points) if len(points) >= 2 else None
 
 
-def _pinch_text(need: Need, run: Run, pinch: Pinch, found: _Found) -> str:
+def _pinch_text(loom: LoomOnVehicle, run: Run, pinch: Pinch, found: _Found) -> str:
     """Say where the widest way is stopped, between what, and how wide it is and should be there."""
     text = f'run "{run.name}": no way from "{run.start}" to "{run.end}"; the widest one is pinched at '
     text += f"x {found.at[0]:.0f}, y {found.at[1]:.0f} in the {pinch.space} "
@@ -537,7 +545,7 @@ def _pinch_text(need: Need, run: Run, pinch: Pinch, found: _Found) -> str:
         text += f"by the bore of {pinch.between[0]}"
     else:
         text += " and ".join(f"{word}" for word in _quoted(found.sides)).join(["between ", ""])
-    loom_mm = 2.0 * need.radius_mm
+    loom_mm = 2.0 * loom.radius_mm
     text += f": {_down(found.width_mm)} mm wide, where this loom ({loom_mm:.0f} mm) needs "
     text += f"{math.ceil(found.needed_mm)} mm"
     wants = " and ".join(side.wants for side in found.sides if side.wants)
@@ -545,20 +553,24 @@ def _pinch_text(need: Need, run: Run, pinch: Pinch, found: _Found) -> str:
 
 
 def _opens_text(
-    need: Need, sites: Sites, ask: Ask, suspects: tuple[str, ...], relaxations: tuple[Relaxation, ...]
+    loom: LoomOnVehicle,
+    sites: Sites,
+    ask: Ask,
+    suspects: tuple[str, ...],
+    relaxations: tuple[Relaxation, ...],
 ) -> str:
     """Say which single changes open a way, or which clearances stand against it where none does."""
     if relaxations:
         return f". One of these opens a way: {'; '.join(relaxation.what for relaxation in relaxations)}"
     text = ". No single change that was tried opens a way"
-    shields = fewest_shields(need, sites, ask, suspects)
+    shields = fewest_shields(loom, sites, ask, suspects)
     if shields:
         text += f"; shields on all of these do: {', '.join(shields)}"
-    together = fewest_let_go(need, sites, ask, suspects)
+    together = fewest_let_go(loom, sites, ask, suspects)
     if not together:
         return text
-    left = "; ".join(clearances_left(need, sites, ask, together))
-    hazards = dict.fromkeys(need.profile.keep_out(name).hazard for name in together)
+    left = "; ".join(clearances_left(loom, sites, ask, together))
+    hazards = dict.fromkeys(loom.profile.keep_out(name).hazard for name in together)
     dangers = "; ".join(DANGERS[hazard] for hazard in hazards if hazard in DANGERS) or NO_ADVICE
     text += f". No advice, only what it would take: {left} ({dangers})"
     return f"{text}; look for another end or another way first"
@@ -579,11 +591,11 @@ def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -
     return f"{text}; without {others} alone there would be one too" if others else text
 
 
-def _short_text(need: Need, sites: Sites, ask: Ask, share: float) -> str:
+def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str:
     """Say how near the loom would come to what on the widest way, and how near it may come."""
-    world = make_world(replace(need, ease=share))
+    world = make_world(replace(loom, ease=share))
     way = find_way(Ground(world, sites, COARSE_MM), ask)
-    short = sorted(_short_of(need, world, way)) if way else []
+    short = sorted(_short_of(loom, world, way)) if way else []
     words = [
         f'{_down(kept_mm)} mm of {asked_mm:.0f} mm from "{name}"' for _, name, kept_mm, asked_mm in short
     ]
@@ -592,11 +604,11 @@ def _short_text(need: Need, sites: Sites, ask: Ask, share: float) -> str:
     return f"; on the widest way the loom would keep {', '.join(words[:MOST_SUSPECTS])}"
 
 
-def _short_of(need: Need, world: World, way: Way) -> Iterator[tuple[float, str, float, float]]:
+def _short_of(loom: LoomOnVehicle, world: World, way: Way) -> Iterator[tuple[float, str, float, float]]:
     """Give by how much the loom would keep too little from what on a way: share, name, kept and asked."""
-    profile = need.profile
+    profile = loom.profile
     for keep_out in profile.keep_outs:
-        asked_mm, _ = required_clearance(keep_out, need.practice, profile.tolerance_mm)
+        asked_mm, _ = required_clearance(keep_out, loom.practice, profile.tolerance_mm)
         core = core_of(keep_out.shape)
         kept_mm = math.inf
         for step, after in zip(way.steps, way.steps[1:], strict=False):
@@ -606,9 +618,9 @@ def _short_of(need: Need, world: World, way: Way) -> Iterator[tuple[float, str, 
             rail = None if step.rail is None else world.sheets[step.sheet].rails[step.rail].key
             height_mm = space.height_mm if rail is None else profile.support(rail).height_mm
             line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
-            beside_mm = max(0.0, core.distance(line) - keep_out.shape.reach_mm - need.radius_mm)
+            beside_mm = max(0.0, core.distance(line) - keep_out.shape.reach_mm - loom.radius_mm)
             low_mm, high_mm = keep_out.heights_mm or (height_mm, height_mm)
-            above_mm = max(0.0, low_mm - height_mm - need.radius_mm, height_mm - need.radius_mm - high_mm)
+            above_mm = max(0.0, low_mm - height_mm - loom.radius_mm, height_mm - loom.radius_mm - high_mm)
             kept_mm = min(kept_mm, math.hypot(beside_mm, above_mm))
         if kept_mm < asked_mm - BESIDE_MM:
             yield kept_mm / asked_mm, keep_out.name, kept_mm, asked_mm
@@ -619,32 +631,32 @@ def _across_text(across: tuple[_Across, ...]) -> str:
     return f"in the way stand{'s' if len(across) == 1 else ''} {words}"
 
 
-def _not_joined(need: Need, run: Run, across: tuple[_Across, ...]) -> str:
+def _not_joined(loom: LoomOnVehicle, run: Run, across: tuple[_Across, ...]) -> str:
     """Say what keeps the two ends apart although every clearance were let go: what stands across."""
-    start, end = need.profile.terminal(run.start), need.profile.terminal(run.end)
-    small = [o.name for o in need.profile.openings if not opening_fits(need, o)]
+    start, end = loom.profile.terminal(run.start), loom.profile.terminal(run.end)
+    small = [o.name for o in loom.profile.openings if not opening_fits(loom, o)]
     text = f'run "{run.name}": no way from "{run.start}" ({start.space}) to "{run.end}" ({end.space})'
     text += " even with every clearance let go: "
     if across:
         text += _across_text(across)
     else:
         text += "no member's pass and no opening joins them"
-        text += "" if _are_joined(need, start.space, end.space) else _opening_text(start.space, end.space)
+        text += "" if _are_joined(loom, start.space, end.space) else _opening_text(start.space, end.space)
     if run.avoid or run.via:
         text += "; it was told to " + " and ".join(
             [f"avoid {', '.join(run.avoid)}"] * bool(run.avoid)
             + [f"use {', '.join(run.via)}"] * bool(run.via)
         )
     if small:
-        text += f"; too small for a loom of {2.0 * need.radius_mm:.0f} mm: {', '.join(small)}"
+        text += f"; too small for a loom of {2.0 * loom.radius_mm:.0f} mm: {', '.join(small)}"
     return text
 
 
-def _are_joined(need: Need, start: str, end: str) -> bool:
+def _are_joined(loom: LoomOnVehicle, start: str, end: str) -> bool:
     """Return whether openings lead from one space to another, whatever their bores."""
     reached = {start}
-    for _ in need.profile.spaces:
-        reached |= {name for o in need.profile.openings if reached & set(o.joins) for name in o.joins}
+    for _ in loom.profile.spaces:
+        reached |= {name for o in loom.profile.openings if reached & set(o.joins) for name in o.joins}
     return end in reached
 
 

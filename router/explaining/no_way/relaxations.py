@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from router.errors import Relaxation
 from router.model.vehicle import Edge, Hazard, KeepOut, Member, OverPass, Profile, ThroughPass
-from router.routing import Need, make_world, required_clearance
+from router.routing import LoomOnVehicle, make_world, required_clearance
 from router.search import XY, Ask, is_reached
 
 LEAST_LOOM_MM = 1.0
@@ -38,13 +38,13 @@ DANGERS = {
 
 
 def find_relaxations(
-    need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str], members: Sequence[str]
+    loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str], members: Sequence[str]
 ) -> tuple[Relaxation, ...]:
     """Return the single changes that open a way.
 
     Parameters
     ----------
-    need : Need
+    loom : LoomOnVehicle
     sites : the places that can be asked for
     ask : Ask
         The question that has no answer.
@@ -52,20 +52,20 @@ def find_relaxations(
         What stands in the way: what is changed one at a time.
     """
 
-    def opens(changed: Need) -> bool:
+    def opens(changed: LoomOnVehicle) -> bool:
         return is_reached(make_world(changed), sites, ask)
 
-    found = [*_asked_otherwise(need, sites, ask)]
+    found = [*_asked_otherwise(loom, sites, ask)]
     for name in keep_outs:
-        found += _about_keep_out(need, need.profile.keep_out(name), opens)
+        found += _about_keep_out(loom, loom.profile.keep_out(name), opens)
     for name in members:
-        found += _longer_passes(need, need.profile.member(name), opens)
-    found += _larger_bores(need, opens)
-    found += _smaller_loom(need, opens)
+        found += _longer_passes(loom, loom.profile.member(name), opens)
+    found += _larger_bores(loom, opens)
+    found += _smaller_loom(loom, opens)
     return tuple(sorted(found, key=lambda each: LAST.get(each.kind, 0)))
 
 
-def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+def fewest_let_go(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
     """Return keep-outs none of which can stay as it is, with all others let go; none where that is no help.
 
     They are let go down to the measuring tolerance, the loom still may not lie on them.
@@ -73,45 +73,45 @@ def fewest_let_go(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) 
 
     def opens(names: tuple[str, ...]) -> bool:
         changed = tuple(
-            replace(k, clearance_mm=0.0) if k.name in names else k for k in need.profile.keep_outs
+            replace(k, clearance_mm=0.0) if k.name in names else k for k in loom.profile.keep_outs
         )
-        eased = replace(need, profile=replace(need.profile, keep_outs=changed))
+        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
         return is_reached(make_world(eased), sites, ask)
 
     return _fewest(tuple(keep_outs), opens)
 
 
-def fewest_shields(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+def fewest_shields(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
     """Return hot keep-outs that open a way once all of them have a shield; none where that is no help."""
-    bare = tuple(name for name in keep_outs if _takes_shield(need.profile.keep_out(name)))
+    bare = tuple(name for name in keep_outs if _takes_shield(loom.profile.keep_out(name)))
 
     def opens(names: tuple[str, ...]) -> bool:
         changed = tuple(
-            replace(k, is_shielded=True) if k.name in names else k for k in need.profile.keep_outs
+            replace(k, is_shielded=True) if k.name in names else k for k in loom.profile.keep_outs
         )
-        eased = replace(need, profile=replace(need.profile, keep_outs=changed))
+        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
         return is_reached(make_world(eased), sites, ask)
 
     return _fewest(bare, opens) if bare else ()
 
 
-def clearances_left(need: Need, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+def clearances_left(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
     """Return in words what is left of clearances that all shrink by one share, the least that opens a way."""
     now_mm = {
-        name: required_clearance(need.profile.keep_out(name), need.practice, 0.0)[0] for name in keep_outs
+        name: required_clearance(loom.profile.keep_out(name), loom.practice, 0.0)[0] for name in keep_outs
     }
 
     def opens(share: float) -> bool:
         changed = tuple(
             replace(k, clearance_mm=share * now_mm[k.name]) if k.name in now_mm else k
-            for k in need.profile.keep_outs
+            for k in loom.profile.keep_outs
         )
-        eased = replace(need, profile=replace(need.profile, keep_outs=changed))
+        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
         return is_reached(make_world(eased), sites, ask)
 
     percent = _most(100.0, lambda each: opens(each / 100.0)) or 0.0
     return tuple(
-        less_room(need.profile.keep_out(name), mm, math.floor(mm * percent / 100.0))
+        less_room(loom.profile.keep_out(name), mm, math.floor(mm * percent / 100.0))
         for name, mm in now_mm.items()
     )
 
@@ -125,33 +125,33 @@ def _takes_shield(keep_out: KeepOut) -> bool:
     return keep_out.hazard is Hazard.HOT and not keep_out.is_shielded and keep_out.clearance_mm is None
 
 
-def each_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
+def each_in_the_way(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[str, ...]:
     """Return keep-outs and members each of which opens a way if it alone were gone."""
-    return tuple(name for name in _movable(need) if _opens_without(need, sites, ask, (name,)))
+    return tuple(name for name in _movable(loom) if _opens_without(loom, sites, ask, (name,)))
 
 
-def fewest_in_the_way(need: Need, sites: Sites, ask: Ask) -> tuple[str, ...]:
+def fewest_in_the_way(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[str, ...]:
     """Return keep-outs and members that would have to be gone altogether; none where that is no help."""
-    return _fewest(_movable(need), lambda names: _opens_without(need, sites, ask, names))
+    return _fewest(_movable(loom), lambda names: _opens_without(loom, sites, ask, names))
 
 
-def _movable(need: Need) -> tuple[str, ...]:
-    members = (member.name for member in need.profile.members)
-    return (*members, *(keep_out.name for keep_out in need.profile.keep_outs))
+def _movable(loom: LoomOnVehicle) -> tuple[str, ...]:
+    members = (member.name for member in loom.profile.members)
+    return (*members, *(keep_out.name for keep_out in loom.profile.keep_outs))
 
 
-def _opens_without(need: Need, sites: Sites, ask: Ask, names: tuple[str, ...]) -> bool:
-    return is_reached(make_world(without_them(need, names)), sites, ask)
+def _opens_without(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...]) -> bool:
+    return is_reached(make_world(without_them(loom, names)), sites, ask)
 
 
-def without_them(need: Need, names: tuple[str, ...]) -> Need:
+def without_them(loom: LoomOnVehicle, names: tuple[str, ...]) -> LoomOnVehicle:
     """Return the need on a vehicle that has no keep-outs and members of these names."""
     profile = replace(
-        need.profile,
-        keep_outs=tuple(k for k in need.profile.keep_outs if k.name not in names),
-        members=tuple(m for m in need.profile.members if m.name not in names),
+        loom.profile,
+        keep_outs=tuple(k for k in loom.profile.keep_outs if k.name not in names),
+        members=tuple(m for m in loom.profile.members if m.name not in names),
     )
-    return replace(need, profile=profile)
+    return replace(loom, profile=profile)
 
 
 def _fewest(names: tuple[str, ...], opens: Callable[[tuple[str, ...]], bool]) -> tuple[str, ...]:
@@ -168,13 +168,13 @@ def _fewest(names: tuple[str, ...], opens: Callable[[tuple[str, ...]], bool]) ->
     return names
 
 
-_Opens = Callable[[Need], bool]
+_Opens = Callable[[LoomOnVehicle], bool]
 
 
-def _asked_otherwise(need: Need, sites: Sites, ask: Ask) -> Iterator[Relaxation]:
+def _asked_otherwise(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> Iterator[Relaxation]:
     if not (ask.avoid or ask.via):
         return
-    world = make_world(need)
+    world = make_world(loom)
     for name in sorted(ask.avoid):
         if is_reached(world, sites, replace(ask, avoid=ask.avoid - {name})):
             yield Relaxation("allow", name, None, None, f"not to avoid {name}")
@@ -183,20 +183,20 @@ def _asked_otherwise(need: Need, sites: Sites, ask: Ask) -> Iterator[Relaxation]
             yield Relaxation("without via", name, None, None, f"not to go by {name}")
 
 
-def _about_keep_out(need: Need, keep_out: KeepOut, opens: _Opens) -> Iterator[Relaxation]:
-    def with_it(changed: KeepOut) -> Need:
-        all_of_them = tuple(changed if k.name == keep_out.name else k for k in need.profile.keep_outs)
-        return replace(need, profile=replace(need.profile, keep_outs=all_of_them))
+def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> Iterator[Relaxation]:
+    def with_it(changed: KeepOut) -> LoomOnVehicle:
+        all_of_them = tuple(changed if k.name == keep_out.name else k for k in loom.profile.keep_outs)
+        return replace(loom, profile=replace(loom.profile, keep_outs=all_of_them))
 
-    now_mm = required_clearance(keep_out, need.practice, 0.0)[0]
+    now_mm = required_clearance(keep_out, loom.practice, 0.0)[0]
     shielded = replace(keep_out, is_shielded=True)
     if _takes_shield(keep_out):
-        then_mm = required_clearance(shielded, need.practice, 0.0)[0]
+        then_mm = required_clearance(shielded, loom.practice, 0.0)[0]
         if then_mm < now_mm and opens(with_it(shielded)):
             yield Relaxation("shield", keep_out.name, now_mm, then_mm, f"a shield on {keep_out.name}")
     if keep_out.clearance_mm is not None:
         usual = replace(keep_out, clearance_mm=None)
-        then_mm = required_clearance(usual, need.practice, 0.0)[0]
+        then_mm = required_clearance(usual, loom.practice, 0.0)[0]
         if then_mm < now_mm and opens(with_it(usual)):
             what = (
                 f"the practice's {then_mm:.0f} mm in place of the {now_mm:.0f} mm that {keep_out.name} asks"
@@ -222,14 +222,14 @@ def _most(above_mm: float, is_enough: Callable[[float], bool], least_mm: float =
     return float(low)
 
 
-def _longer_passes(need: Need, member: Member, opens: _Opens) -> Iterator[Relaxation]:
-    def with_longer(number: int, by_mm: float) -> Need:
+def _longer_passes(loom: LoomOnVehicle, member: Member, opens: _Opens) -> Iterator[Relaxation]:
+    def with_longer(number: int, by_mm: float) -> LoomOnVehicle:
         passes = list(member.passes)
         over = passes[number]
         if isinstance(over, OverPass):
             passes[number] = _lengthened(over, by_mm)
         changed = replace(member, passes=tuple(passes))
-        return replace(need, profile=_with_member(need.profile, changed))
+        return replace(loom, profile=_with_member(loom.profile, changed))
 
     for number, over in enumerate(member.passes):
         if not isinstance(over, OverPass):
@@ -254,32 +254,32 @@ def _with_member(profile: Profile, changed: Member) -> Profile:
     return replace(profile, members=members)
 
 
-def _larger_bores(need: Need, opens: _Opens) -> Iterator[Relaxation]:
+def _larger_bores(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
     """Try every opening and hole that is too small for the loom, made just large enough."""
-    for opening in need.profile.openings:
-        wanted_mm = bore_needed_mm(need, opening.edge)
+    for opening in loom.profile.openings:
+        wanted_mm = bore_needed_mm(loom, opening.edge)
         if opening.bore_mm < wanted_mm:
             larger = replace(opening, bore_mm=wanted_mm)
-            openings = tuple(larger if o.name == opening.name else o for o in need.profile.openings)
-            if opens(replace(need, profile=replace(need.profile, openings=openings))):
+            openings = tuple(larger if o.name == opening.name else o for o in loom.profile.openings)
+            if opens(replace(loom, profile=replace(loom.profile, openings=openings))):
                 yield _larger("bore", opening.name, opening.bore_mm, wanted_mm)
-    for member in need.profile.members:
+    for member in loom.profile.members:
         for number, hole in enumerate(member.passes):
             if not isinstance(hole, ThroughPass):
                 continue
-            wanted_mm = bore_needed_mm(need, hole.edge)
+            wanted_mm = bore_needed_mm(loom, hole.edge)
             if hole.bore_mm < wanted_mm:
                 passes = list(member.passes)
                 passes[number] = replace(hole, bore_mm=wanted_mm)
-                changed = _with_member(need.profile, replace(member, passes=tuple(passes)))
-                if opens(replace(need, profile=changed)):
+                changed = _with_member(loom.profile, replace(member, passes=tuple(passes)))
+                if opens(replace(loom, profile=changed)):
                     yield _larger("bore", member.name, hole.bore_mm, wanted_mm)
 
 
-def bore_needed_mm(need: Need, edge: Edge) -> float:
+def bore_needed_mm(loom: LoomOnVehicle, edge: Edge) -> float:
     """Return the least bore that the loom goes through, in whole mm, with the grommet of a bare edge."""
-    wall_mm = need.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
-    return float(math.ceil(2.0 * need.radius_mm + 2.0 * wall_mm))
+    wall_mm = loom.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
+    return float(math.ceil(2.0 * loom.radius_mm + 2.0 * wall_mm))
 
 
 def _larger(kind: str, name: str, now_mm: float, then_mm: float) -> Relaxation:
@@ -287,9 +287,9 @@ def _larger(kind: str, name: str, now_mm: float, then_mm: float) -> Relaxation:
     return Relaxation(kind, name, now_mm, then_mm, what)
 
 
-def _smaller_loom(need: Need, opens: _Opens) -> Iterator[Relaxation]:
-    now_mm = 2.0 * need.radius_mm
-    then_mm = _most(now_mm, lambda mm: opens(replace(need, radius_mm=mm / 2.0)), LEAST_LOOM_MM)
+def _smaller_loom(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
+    now_mm = 2.0 * loom.radius_mm
+    then_mm = _most(now_mm, lambda mm: opens(replace(loom, radius_mm=mm / 2.0)), LEAST_LOOM_MM)
     if then_mm is not None:
         what = f"a loom of at most {then_mm:.0f} mm in place of {now_mm:.0f} mm"
         yield Relaxation("loom", "", now_mm, then_mm, what)

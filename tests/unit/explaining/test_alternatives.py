@@ -33,7 +33,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing.free_space import Need
+from router.routing.free_space import LoomOnVehicle
 from router.sheet.job_sheet import make_sheet
 from router.writing.outputs import plan_json
 
@@ -214,13 +214,13 @@ def test_more_than_twice_the_effort_is_no_choice():
 def test_on_the_examples_they_are_few_different_in_order_and_safe(name):
     plan = example_plan(name)
     assert any(run.alternatives for run in plan.runs)
-    need = Need(plan.profile, plan.practice, plan.loom_diameter_mm / 2.0)
+    loom = LoomOnVehicle(plan.profile, plan.practice, plan.loom_diameter_mm / 2.0)
     for run in plan.runs:
         efforts = [other.more_effort_mm for other in run.alternatives]
         assert len(efforts) <= 3
         assert efforts == sorted(efforts)
         ways = [run.route, *(other.route for other in run.alternatives)]
-        assert all(tell_differences(need, one, two) for one, two in combinations(ways, 2))
+        assert all(tell_differences(loom, one, two) for one, two in combinations(ways, 2))
         for other in run.alternatives:
             assert other.worse
             assert other.clearances == tuple(sorted(other.clearances, key=lambda check: check.margin_mm))

@@ -30,7 +30,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing.free_space import Need, make_world
+from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.path_search import Ask, find_way
 from router.search.reach import is_reached
 from router.search.sight_graph import Ground
@@ -392,7 +392,7 @@ def test_there_is_a_way_where_parts_hang_together_and_only_there():
         rng = Random(seed)
         profile = random_vehicle(rng)
         (run,) = random_job(rng, profile).runs
-        world = make_world(Need(profile, default_practice(), 8.0))
+        world = make_world(LoomOnVehicle(profile, default_practice(), 8.0))
         numbers = {space.name: number for number, space in enumerate(profile.spaces)}
         ends = [profile.terminal(name) for name in (run.start, run.end)]
         sites = tuple((numbers[each.space], each.at) for each in ends)

@@ -29,7 +29,7 @@ from router.planning import make_plan
 from router.reading import read_question
 from router.review import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing.effort import job_effort_mm
-from router.routing.free_space import Need, make_world
+from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.branches import best_meeting
 
 SHARE = 0.3
@@ -151,7 +151,7 @@ def test_small_jobs_against_every_tree_tried(small_jobs, capsys):
     """
     gaps = []
     for profile, job, routing in small_jobs.values():
-        free = make_world(Need(profile, default_practice(), LOOM_MM / 2)).sheets[0].free
+        free = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2)).sheets[0].free
         places = [profile.terminal(run.end).at for run in job.runs]
         best_mm = best_tree_mm(free, profile.terminal("post").at, places, SHARE, GRID_MM)
         gaps.append(routing.effort_mm / best_mm - 1.0)
@@ -344,7 +344,7 @@ def test_examples_share_trunks_and_every_loom_fits_as_thick_as_it_is(name):
 def test_a_stretch_gone_twice_is_paid_twice_and_a_further_run_pays_its_share():
     """By hand: out and back over 1000 mm, of which a second run goes 400 mm: 600 x 2 + 400 x (2 + 0.3)."""
     profile = a_floor(ends={"post": (0.0, 0.0), "lamp": (400.0, 0.0)})
-    world = make_world(Need(profile, default_practice(), LOOM_MM / 2.0))
+    world = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2.0))
     places = [(0.0, 0.0, 0.0), (1000.0, 0.0, 0.0), (0.0, 0.0, 0.0)]
     there_and_back = a_route(places, run="one", spaces="floor")
     beside = a_route([(0.0, 0.0, 0.0), (400.0, 0.0, 0.0)], run="two", spaces="floor")
