@@ -13,14 +13,14 @@ from router.plane.mesh import (
 from router.plane.near import core_of, distances_to
 from router.plane.offsets import grow_outside
 from router.plane.panorama import Viewpoints, from_edges, from_fans, from_points, look_round, turned
-from router.plane.sight import Seen, Watch, look_from_fan, look_from_point, side, triangles_holding
+from router.plane.sight import Seen, VisibilityIndex, look_from_fan, look_from_point, side, triangles_holding
 
 __all__ = [
     "SIDE_ERROR",
     "Mesh",
     "Seen",
     "Viewpoints",
-    "Watch",
+    "VisibilityIndex",
     "build_mesh",
     "core_of",
     "distances_to",

@@ -43,7 +43,7 @@ _Step: TypeAlias = tuple[float, float, int, int, int]
 
 
 @dataclass(slots=True)
-class Watch:
+class VisibilityIndex:
     """A mesh made ready for looking: which fans and sites are worth reporting.
 
     `wanted` marks fans by number; `sites` holds points, `sites_in` their numbers by triangle. Looks from
@@ -104,36 +104,38 @@ def _contains(mesh: Mesh, triangle: int, x: float, y: float) -> bool:
     return True
 
 
-def look_from_fan(watch: Watch, fan: int, came_from: tuple[float, float] | None = None) -> Seen:
+def look_from_fan(
+    visibility: VisibilityIndex, fan: int, came_from: tuple[float, float] | None = None
+) -> Seen:
     """Return what is seen from a fan's vertex, through that fan; of the sites, only the fixed ones.
 
     Parameters
     ----------
-    watch : Watch
+    visibility : VisibilityIndex
     fan : int
     came_from : (x, y) or None
         Where the way that bends here comes from; then only what a taut way could go on to: between
         straight on and the wall that it bends round. None: everything.
     """
-    mesh = watch.mesh
+    mesh = visibility.mesh
     corner = mesh.fans[fan]
     start = (mesh.corner_x[corner], mesh.corner_y[corner])
     if came_from is None:
         cones = _cones_leftward(mesh, fan, start, None)
     else:
         cones = _taut_cones(mesh, fan, start, came_from)
-    return _push(watch, start, cones, watch.fixed_in)
+    return _push(visibility, start, cones, visibility.fixed_in)
 
 
-def look_from_point(watch: Watch, x: float, y: float, triangles: Sequence[int]) -> Seen:
+def look_from_point(visibility: VisibilityIndex, x: float, y: float, triangles: Sequence[int]) -> Seen:
     """Return what is seen from a free point that lies in (or on the edge of) `triangles`."""
     cones = []
     for triangle in triangles:
         for corner in range(3 * triangle, 3 * triangle + 3):
-            cone = _cone(watch.mesh, corner, (x, y))
+            cone = _cone(visibility.mesh, corner, (x, y))
             if _side_of(cone[2], cone[1]) > 0.0:
                 cones.append(cone)
-    return _push(watch, (x, y), cones, watch.sites_in)
+    return _push(visibility, (x, y), cones, visibility.sites_in)
 
 
 _Cone = tuple[int, tuple[float, float], tuple[float, float]]
@@ -205,19 +207,19 @@ def _cones_rightward(mesh: Mesh, fan: int, at: tuple[float, float], on: tuple[fl
 
 
 def _push(
-    watch: Watch, root: tuple[float, float], cones: list[_Cone], sites_in: dict[int, list[int]]
+    visibility: VisibilityIndex, root: tuple[float, float], cones: list[_Cone], sites_in: dict[int, list[int]]
 ) -> Seen:
     """Push the cones through the mesh. The first triangle's own vertices count as seen where inside.
 
     This is where a search spends its time: plain floats, a full error bound only where a side test is
     nearly zero, and no calls.
     """
-    mesh, sure, beyond = watch.mesh, watch.mesh.sure, watch.beyond
+    mesh, sure, beyond = visibility.mesh, visibility.mesh.sure, visibility.beyond
     fans: dict[int, None] = {}
     sites: dict[int, float] = {}
     rx, ry = root
     for cone in cones:
-        _see_first(watch, root, cone, sites_in, fans, sites)
+        _see_first(visibility, root, cone, sites_in, fans, sites)
     stack = [
         (mesh.across[corner], lx, ly, qx, qy)
         for corner, (lx, ly), (qx, qy) in cones
@@ -227,7 +229,7 @@ def _push(
         corner, lx, ly, qx, qy = stack.pop()
         while corner >= 0:
             if sites_in and corner // 3 in sites_in:
-                _see_sites(watch, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
+                _see_sites(visibility, root, sites_in[corner // 3], (lx, ly), (qx, qy), sites)
             wx, wy, to_left, to_right, fan = beyond[corner]
             wx -= rx
             wy -= ry
@@ -254,7 +256,7 @@ def _push(
 
 
 def _see_first(
-    watch: Watch,
+    visibility: VisibilityIndex,
     root: tuple[float, float],
     cone: _Cone,
     sites_in: dict[int, list[int]],
@@ -262,20 +264,20 @@ def _see_first(
     sites: dict[int, float],
 ) -> None:
     """See the far edge's two vertices, and the sites, of the triangle that a cone starts in."""
-    mesh = watch.mesh
+    mesh = visibility.mesh
     corner, left, right = cone
     first = corner - corner % 3
     for other in (first + (corner + 1) % 3, first + (corner + 2) % 3):
-        if watch.shown[other] >= 0:
+        if visibility.shown[other] >= 0:
             point = (mesh.corner_x[other] - root[0], mesh.corner_y[other] - root[1])
             if point in (left, right) or _side_of(left, point) <= 0.0 <= _side_of(right, point):
-                fans[watch.shown[other]] = None
+                fans[visibility.shown[other]] = None
     if corner // 3 in sites_in:
-        _see_sites(watch, root, sites_in[corner // 3], left, right, sites)
+        _see_sites(visibility, root, sites_in[corner // 3], left, right, sites)
 
 
 def _see_sites(
-    watch: Watch,
+    visibility: VisibilityIndex,
     root: tuple[float, float],
     numbers: list[int],
     left: tuple[float, float],
@@ -283,7 +285,7 @@ def _see_sites(
     sites: dict[int, float],
 ) -> None:
     for site in numbers:
-        x, y = watch.sites[site]
+        x, y = visibility.sites[site]
         point = (x - root[0], y - root[1])
         if site not in sites and _side_of(left, point) <= 0.0 <= _side_of(right, point):
             sites[site] = math.hypot(*point)

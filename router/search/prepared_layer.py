@@ -12,7 +12,7 @@ import shapely
 from router.plane import (
     SIDE_ERROR,
     Mesh,
-    Watch,
+    VisibilityIndex,
     build_mesh,
     faces_of,
     make_fans,
@@ -42,7 +42,7 @@ class Field:
     """By region: the zones it lies in."""
     factor: list[float]
     """By region."""
-    watch: Watch
+    visibility: VisibilityIndex
     bends: list[Bend | None]
     """By fan: where a way may bend round it, else None."""
     stops: list[tuple[RailStop, ...]]
@@ -101,8 +101,8 @@ def _finish_field(
     stops, stops_at = lay_rails(sheet, mesh)
     bends, wanted = _bends_and_crossings(mesh, stops_at)
     factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
-    watch = Watch(mesh, wanted, sites, fixed)
-    return Field(sheet, mesh, zones_of, factor, watch, bends, stops, stops_at, faces, regions, {})
+    visibility = VisibilityIndex(mesh, wanted, sites, fixed)
+    return Field(sheet, mesh, zones_of, factor, visibility, bends, stops, stops_at, faces, regions, {})
 
 
 def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:

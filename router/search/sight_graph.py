@@ -84,7 +84,7 @@ class Ground:
         """Put one of the given sites somewhere else on its sheet; nothing but what it sees is made again."""
         sheet = self.sites[site][0]
         self.sites[site] = (sheet, (x, y))
-        self.fields[sheet].watch.move_site(self._local_of[sheet][site], x, y)
+        self.fields[sheet].visibility.move_site(self._local_of[sheet][site], x, y)
         for node in self._opened.pop(site, ()):
             del self._from_sites[node][site]
         self._looked_from.clear()
@@ -207,14 +207,14 @@ class Ground:
         triangles = self._triangles_at(site) if site >= 0 else triangles_holding(field.mesh, x, y)
         for region in sorted({field.mesh.region[t] for t in triangles}):
             own = [t for t in triangles if field.mesh.region[t] == region]
-            yield from self._legs(sheet, look_from_point(field.watch, x, y, own), at, region, site)
+            yield from self._legs(sheet, look_from_point(field.visibility, x, y, own), at, region, site)
 
     def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[Move]:
         field = self.fields[sheet]
         mesh = field.mesh
         corner = mesh.fans[fan]
         at = (mesh.corner_x[corner], mesh.corner_y[corner])
-        seen = look_from_fan(field.watch, fan, None if goes_to == at else goes_to)
+        seen = look_from_fan(field.visibility, fan, None if goes_to == at else goes_to)
         legs = self._legs(sheet, seen, at, mesh.fan_region(fan), -1)
         return legs if field.bends[fan] is not None else [*self._steps_to_fan(sheet, fan), *legs]
 
@@ -317,7 +317,7 @@ class Ground:
 
     def _triangles_at(self, site: int) -> tuple[int, ...]:
         sheet = self.sites[site][0]
-        return self.fields[sheet].watch.triangles_of[self._local_of[sheet][site]]
+        return self.fields[sheet].visibility.triangles_of[self._local_of[sheet][site]]
 
 
 class _Ahead(dict[Node, float]):

@@ -37,9 +37,9 @@ def lines(mesh):
 @pytest.mark.parametrize("seed", range(6))
 def test_fans_seen_are_those_that_each_fan_sees_by_itself(seed):
     _, field, _ = random_field(seed)
-    seen = look_round(field.mesh, field.watch.shown, lines(field.mesh), from_fans(field.mesh))
+    seen = look_round(field.mesh, field.visibility.shown, lines(field.mesh), from_fans(field.mesh))
     together = {(a, b) for a, b in zip(seen.fan_place.tolist(), seen.fan.tolist(), strict=True)}
-    alone = {(a, b) for a in range(len(field.bends)) for b in look_from_fan(field.watch, a).fans}
+    alone = {(a, b) for a in range(len(field.bends)) for b in look_from_fan(field.visibility, a).fans}
     assert together == alone
 
 
@@ -48,8 +48,8 @@ def test_the_seen_part_of_an_edge_holds_all_that_shapely_sees(seed):
     """Where a straight line keeps a hair of free space on both sides until it is near, it is told as seen."""
     _, field, points = random_field(seed)
     mesh, rng = field.mesh, np.random.default_rng(seed)
-    views = from_points(mesh, points, field.watch.triangles_of)
-    seen = look_round(mesh, field.watch.shown, lines(mesh), views)
+    views = from_points(mesh, points, field.visibility.triangles_of)
+    seen = look_round(mesh, field.visibility.shown, lines(mesh), views)
     shares = rng.uniform(0.02, 0.98, 12)
     missed, found = 0, 0
     for place, at in enumerate(points):

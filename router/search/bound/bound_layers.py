@@ -125,13 +125,13 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     fans = len(own.bends)
     sites = sorted(ground.local_sites(sheet).items(), key=lambda pair: pair[1])
     points = [ground.sites[site][1] for site, _ in sites]
-    triangles = [own.watch.triangles_of[local] for _, local in sites]
+    triangles = [own.visibility.triangles_of[local] for _, local in sites]
     views = _joined(from_fans(mesh), from_points(mesh, points, triangles))
-    seen = look_round(mesh, own.watch.shown, lines.number >= 0, views)
+    seen = look_round(mesh, own.visibility.shown, lines.number >= 0, views)
     on_lines = np.zeros(fans, dtype=bool)
     on_lines[lines.ends.reshape(-1)] = True
     is_bend = np.array([bend is not None for bend in own.bends], dtype=bool)
-    is_spot = is_bend | (np.asarray(own.watch.wanted, dtype=bool) & ~on_lines)
+    is_spot = is_bend | (np.asarray(own.visibility.wanted, dtype=bool) & ~on_lines)
     is_spot = np.concatenate([is_spot, np.ones(len(sites), dtype=bool)])
     wall, spare = _openings(mesh)
     grazed = np.concatenate([spare, np.full(len(sites), -1.0)])
@@ -201,8 +201,8 @@ def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sigh
 def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
     """Return sites amid an edge as if they saw it where they lie: who lies on an edge does not look at it."""
     mesh, rows = own.mesh, []
-    for local, (x, y) in enumerate(own.watch.sites):
-        for corner in (3 * triangle + k for triangle in own.watch.triangles_of[local] for k in range(3)):
+    for local, (x, y) in enumerate(own.visibility.sites):
+        for corner in (3 * triangle + k for triangle in own.visibility.triangles_of[local] for k in range(3)):
             a, b = turned(corner, 1), turned(corner, 2)
             ax, ay, bx, by = mesh.corner_x[a], mesh.corner_y[a], mesh.corner_x[b], mesh.corner_y[b]
             if lines.number[corner] < 0 or side(ax, ay, bx, by, x, y) != 0.0:
@@ -226,11 +226,11 @@ def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -
     fans = len(own.bends)
     place, fan, cost = straight_legs(own, at, *seen)
     extra = []
-    for local in range(len(own.watch.sites)):
-        x, y = own.watch.sites[local]
-        for region_at in sorted({own.mesh.region[t] for t in own.watch.triangles_of[local]}):
-            held = [t for t in own.watch.triangles_of[local] if own.mesh.region[t] == region_at]
-            for other, length_mm in look_from_point(own.watch, x, y, held).sites:
+    for local in range(len(own.visibility.sites)):
+        x, y = own.visibility.sites[local]
+        for region_at in sorted({own.mesh.region[t] for t in own.visibility.triangles_of[local]}):
+            held = [t for t in own.visibility.triangles_of[local] if own.mesh.region[t] == region_at]
+            for other, length_mm in look_from_point(own.visibility, x, y, held).sites:
                 extra.append((fans + local, fans + other, length_mm * own.factor[region_at]))
     a, b, c = (np.array(column) for column in zip(*extra, strict=True)) if extra else (place[:0],) * 3
     return np.concatenate([place, a]), np.concatenate([fan, b]), np.concatenate([cost, c])

@@ -175,7 +175,7 @@ def narrow(relaxed: Relaxed, sheet: int, is_alive: Any, parts: Any) -> None:
         own = relaxed.ground.fields[sheet]
         line, share = (np.array(column) for column in zip(*new, strict=True))
         views = from_edges(scene.mesh, scene.lines.corner[line], share)
-        seen = look_round(scene.mesh, own.watch.shown, scene.lines.number >= 0, views)
+        seen = look_round(scene.mesh, own.visibility.shown, scene.lines.number >= 0, views)
         more = numbered(scene.lines, seen.edge_place + count, seen.edge, seen.low, seen.high)
         at, sights = np.concatenate([at, np.column_stack([views.x, views.y])]), sights.and_also(more)
         straight = straight_legs(own, at, seen.fan_place + count, seen.fan)

@@ -15,10 +15,10 @@ import shapely
 from random_worlds import free_space, random_free_points, random_keep_outs
 
 from router.plane.mesh import build_mesh, faces_of, make_fans
-from router.plane.sight import Watch, look_from_fan, look_from_point, side, triangles_holding
+from router.plane.sight import VisibilityIndex, look_from_fan, look_from_point, side, triangles_holding
 
 
-def random_watch(seed: int):
+def random_visibility(seed: int):
     """Return a free space, points in it, and a watch over its corners and those points."""
     rng = Random(seed)
     keep_outs = random_keep_outs(rng, rng.randint(2, 14))
@@ -27,7 +27,7 @@ def random_watch(seed: int):
     faces = faces_of(free, [])
     mesh = build_mesh(faces, [0] * len(faces), [])
     make_fans(mesh)
-    return free, points, Watch(mesh, [True] * len(mesh.fans), points, frozenset(range(len(points))))
+    return free, points, VisibilityIndex(mesh, [True] * len(mesh.fans), points, frozenset(range(len(points))))
 
 
 def pinches(free) -> set[tuple[float, float]]:
@@ -51,10 +51,10 @@ def slips(line, points) -> bool:
 
 @pytest.mark.parametrize("seed", range(25))
 def test_a_corner_is_seen_from_a_point_exactly_when_the_line_is_free(seed):
-    free, points, watch = random_watch(seed)
-    mesh, doubled = watch.mesh, pinches(free)
+    free, points, visibility = random_visibility(seed)
+    mesh, doubled = visibility.mesh, pinches(free)
     for x, y in points:
-        seen = look_from_point(watch, x, y, triangles_holding(mesh, x, y))
+        seen = look_from_point(visibility, x, y, triangles_holding(mesh, x, y))
         found = set(seen.fans)
         for fan in range(len(mesh.fans)):
             v = mesh.fan_vertex(fan)
@@ -66,12 +66,12 @@ def test_a_corner_is_seen_from_a_point_exactly_when_the_line_is_free(seed):
 
 @pytest.mark.parametrize("seed", range(25, 50))
 def test_corners_and_points_seen_from_a_corner(seed):
-    free, points, watch = random_watch(seed)
-    mesh, doubled = watch.mesh, pinches(free)
+    free, points, visibility = random_visibility(seed)
+    mesh, doubled = visibility.mesh, pinches(free)
     rng = Random(seed)
     for fan in rng.sample(range(len(mesh.fans)), 12):
         at = (mesh.x[mesh.fan_vertex(fan)], mesh.y[mesh.fan_vertex(fan)])
-        seen = look_from_fan(watch, fan)
+        seen = look_from_fan(visibility, fan)
         for site, point in enumerate(points):
             if not slips(shapely.LineString([at, point]), doubled):
                 assert (site in dict(seen.sites)) in answers(free, at, point), (seed, at, point)
@@ -83,9 +83,9 @@ def test_corners_and_points_seen_from_a_corner(seed):
 
 @pytest.mark.parametrize("seed", range(50, 60))
 def test_points_see_each_other_both_ways(seed):
-    free, points, watch = random_watch(seed)
+    free, points, visibility = random_visibility(seed)
     for number, (x, y) in enumerate(points):
-        seen = dict(look_from_point(watch, x, y, triangles_holding(watch.mesh, x, y)).sites)
+        seen = dict(look_from_point(visibility, x, y, triangles_holding(visibility.mesh, x, y)).sites)
         for other, point in enumerate(points):
             if other != number:
                 assert (other in seen) in answers(free, (x, y), point)
