@@ -40,7 +40,7 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review import measure_clearances, review_apart, review_route, review_stretch
+from router.reviewing import measure_clearances, review_apart, review_route, review_stretch
 from router.routing import Routing, with_proven_gaps, with_wide_bends
 
 DETOUR = 1.3

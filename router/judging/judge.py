@@ -39,7 +39,7 @@ from router.model.review import (
     Judgement,
 )
 from router.model.vehicle import OverPass, Profile
-from router.review import (
+from router.reviewing import (
     KINDS,
     LENGTH_TOLERANCE_MM,
     changes_of,

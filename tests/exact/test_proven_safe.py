@@ -1,6 +1,6 @@
 """Whatever is planned, the independent review finds nothing wrong with it: 0 violations at 1e-6 mm.
 
-The review (router/review) shares no code with the planner: it measures with shapely's `distance()` on the
+The review (router/reviewing) shares no code with the planner: it measures with shapely's `distance()` on the
 shapes as they were drawn. Spans and fixings belong to another trade (so does a way out to a `via` and back
 again, which is a loose loop until something holds it), and a bend that does not fit is a finding by right;
 everything else counts. The full study:
@@ -24,8 +24,8 @@ from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
 from router.planning import make_plan
 from router.reading import read_question
-from router.review import review_route
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM
+from router.reviewing import review_route
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM
 from router.routing import free_space as sheets
 from router.routing import with_wide_bends
 

@@ -25,8 +25,8 @@ from router.explaining import find_routes_or_explain
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, OverPass, Profile, Shape, ShapeKind, Space, Terminal
-from router.review import review_route
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM
+from router.reviewing import review_route
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM
 
 EXACT = 1e-9
 NEAR = 1e-3

@@ -11,7 +11,7 @@ from fault_study import EXAMPLES, Good, example_goods, is_found, random_goods, s
 
 from router.judging import judge_route
 from router.lessons.broken import WAYS_TO_BREAK
-from router.review import KINDS
+from router.reviewing import KINDS
 
 QUICK = (2, 5, 6, 9, 12, 13, 15, 21, 23, 25)
 """Seeds of vehicles that plan in a moment and have a place for every kind of fault."""

@@ -14,9 +14,9 @@ from random_vehicles import LOOMS_MM, random_job, random_vehicle
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Support, Terminal
-from router.review import review_route
-from router.review.bends import tight_bends
-from router.review.route_pieces import pieces_of
+from router.reviewing import review_route
+from router.reviewing.bends import tight_bends
+from router.reviewing.route_pieces import pieces_of
 from router.routing import with_wide_bends
 from router.routing.easing import tight_legs
 

@@ -12,7 +12,7 @@ from hand_made import a_job, a_profile, a_run, default_practice
 
 from router.explaining import find_routes_or_explain
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Terminal
-from router.review import review_route
+from router.reviewing import review_route
 from router.routing import with_wide_bends
 from router.routing.rounding import sweep
 

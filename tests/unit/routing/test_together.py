@@ -27,7 +27,7 @@ from router.model.vehicle import (
 )
 from router.planning import make_plan
 from router.reading import read_question
-from router.review import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
+from router.reviewing import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing.effort import job_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.branches import best_meeting

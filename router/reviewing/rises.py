@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from router.model.plan import Finding, Severity
 from router.model.vehicle import OverPass, Profile
-from router.review.crossings import Crossing, passes_at
-from router.review.finding import found
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
+from router.reviewing.crossings import Crossing, passes_at
+from router.reviewing.finding import found
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
 
 NEAR_MM = 300.0
 """How far before what it passes over a loom may begin to rise."""

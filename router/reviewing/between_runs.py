@@ -18,8 +18,8 @@ from router.model.job import Job, Run
 from router.model.plan import Finding, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
-from router.review.finding import found, told_apart
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, pieces_of
+from router.reviewing.finding import found, told_apart
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, pieces_of
 
 _Place = npt.NDArray[np.float64]
 

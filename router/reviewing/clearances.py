@@ -20,8 +20,8 @@ from shapely.ops import nearest_points
 from router.model.plan import ClearanceCheck, Finding, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
-from router.review.finding import found, told_apart
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece
+from router.reviewing.finding import found, told_apart
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece
 
 NEAR_MM = 300.0
 """Keep-outs further from the loom than this are not listed."""

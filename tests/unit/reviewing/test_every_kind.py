@@ -35,7 +35,7 @@ from test_review import (
 from router.model.job import Apart
 from router.model.plan import FixingKind, Passage, PassageKind, Severity, SpareLoop
 from router.model.vehicle import Edge, Hazard, OverPass, Terminal
-from router.review import KINDS, review_apart, review_route
+from router.reviewing import KINDS, review_apart, review_route
 from router.sheet.finding_list import KIND_WORDS
 
 LOOM_MM = 10.0

@@ -15,11 +15,11 @@ stretches    does a trunk fit that is thicker than the rest?
 requirements is it whole, between the right terminals, by what was asked and not by what was forbidden?
 """
 
-from router.review.between_runs import review_apart
-from router.review.crossings import changes_of, crossings_of, passes_at
-from router.review.reviewing import KINDS, measure_clearances, review_route
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, pieces_of
-from router.review.stretches import review_stretch
+from router.reviewing.between_runs import review_apart
+from router.reviewing.crossings import changes_of, crossings_of, passes_at
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, pieces_of
+from router.reviewing.route_review import KINDS, measure_clearances, review_route
+from router.reviewing.stretches import review_stretch
 
 __all__ = [
     "CLEARANCE_TOLERANCE_MM",

@@ -19,8 +19,8 @@ from dataclasses import dataclass, replace
 
 from router.model.plan import Finding, Severity
 from router.model.practice import Practice
-from router.review.finding import found, told_apart
-from router.review.route_pieces import LENGTH_TOLERANCE_MM, Piece
+from router.reviewing.finding import found, told_apart
+from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, Piece
 
 RADIUS_TOLERANCE = 0.01
 """Share of the radius: the chords of an arc drawn in steps of 16 degrees lie 1 % inside it."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from router.model.plan import Finding, Passage, PassageKind, Severity
 from router.model.vehicle import OverPass, Profile, ThroughPass
-from router.review.crossings import Change, Crossing, passes_at
-from router.review.finding import found
-from router.review.route_pieces import Piece
+from router.reviewing.crossings import Change, Crossing, passes_at
+from router.reviewing.finding import found
+from router.reviewing.route_pieces import Piece
 
 _WORDS = {
     PassageKind.OPENING: "through",

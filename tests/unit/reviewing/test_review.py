@@ -34,9 +34,9 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.review import CLEARANCE_TOLERANCE_MM, KINDS, review_route
-from router.review.bends import tight_bends
-from router.review.route_pieces import pieces_of
+from router.reviewing import CLEARANCE_TOLERANCE_MM, KINDS, review_route
+from router.reviewing.bends import tight_bends
+from router.reviewing.route_pieces import pieces_of
 
 LOOM_MM = 10.0
 WIRE_MM = 3.0  # least bend radius 30 mm: 10 x the largest wire, US Army TM 1-1500-204-23-4
@@ -750,13 +750,13 @@ def test_the_review_imports_nothing_of_the_planner():
     import ast
     from pathlib import Path
 
-    import router.review
+    import router.reviewing
 
     names = set()
-    for file in Path(router.review.__file__).parent.glob("*.py"):
+    for file in Path(router.reviewing.__file__).parent.glob("*.py"):
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom):
                 names.add(node.module)
     own = {name for name in names if name and name.startswith("router.")}
-    assert {name for name in own if not name.startswith(("router.model.", "router.review."))} == set()
+    assert {name for name in own if not name.startswith(("router.model.", "router.reviewing."))} == set()
     assert len(own) > 5

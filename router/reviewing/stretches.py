@@ -7,9 +7,9 @@ from dataclasses import replace
 from router.model.plan import ClearanceCheck, Finding, Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review.clearances import check_clearances
-from router.review.crossings import check_changes, check_members
-from router.review.route_pieces import LENGTH_TOLERANCE_MM, part_between, pieces_of
+from router.reviewing.clearances import check_clearances
+from router.reviewing.crossings import check_changes, check_members
+from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, part_between, pieces_of
 
 
 def review_stretch(

@@ -16,9 +16,9 @@ from collections.abc import Iterator
 from router.model.plan import Finding, Fixing, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
-from router.review.clearances import nearest_place, required_clearance
-from router.review.finding import found, told_apart
-from router.review.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
+from router.reviewing.clearances import nearest_place, required_clearance
+from router.reviewing.finding import found, told_apart
+from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
 
 
 def swing_mm(span_mm: float, spare_mm: float) -> float:

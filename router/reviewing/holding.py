@@ -14,9 +14,9 @@ from shapely import Point as Spot
 from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Fix, Member, Profile, Support
-from router.review.crossings import Change, Crossing
-from router.review.finding import found, told_apart
-from router.review.route_pieces import LENGTH_TOLERANCE_MM, Piece
+from router.reviewing.crossings import Change, Crossing
+from router.reviewing.finding import found, told_apart
+from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, Piece
 
 _TAKES = {
     Fix.TIE: (FixingKind.TIE,),

@@ -6,21 +6,21 @@ from router.model.job import Run
 from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Route, Severity, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.review.bends import check_bends
-from router.review.clearances import check_clearances
-from router.review.crossings import (
+from router.reviewing.bends import check_bends
+from router.reviewing.clearances import check_clearances
+from router.reviewing.crossings import (
     changes_of,
     check_changes,
     check_members,
     check_outlines,
     crossings_of,
 )
-from router.review.declared import check_said
-from router.review.holding import check_places, check_reach, check_spans, check_supports
-from router.review.loops import check_loops
-from router.review.requirements import check_continuity, check_ends, check_followed, check_wishes
-from router.review.rises import check_rises
-from router.review.route_pieces import pieces_of
+from router.reviewing.declared import check_said
+from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
+from router.reviewing.loops import check_loops
+from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
+from router.reviewing.rises import check_rises
+from router.reviewing.route_pieces import pieces_of
 
 KINDS = (
     "clearance",
