@@ -25,7 +25,7 @@ from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
 from small_fleets import write_fleet  # noqa: E402
 
