@@ -255,6 +255,8 @@ _Gradient = tuple[float, float, float]
 def _gradients(route: Route) -> list[tuple[RoutePoint, _Gradient]]:
     """Return each corner with the change of length when it moves: direction in, less direction out."""
     pieces = pieces_of(route)
+    if not pieces:
+        return []  # both ends are one place
     nothing = (0.0, 0.0, 0.0)
     ways_in = (nothing, *(piece.direction() for piece in pieces))
     ways_out = (*(piece.direction() for piece in pieces), nothing)
@@ -269,7 +271,7 @@ def _places(
     gradients: list[tuple[RoutePoint, _Gradient]],
 ) -> Iterator[list[tuple[RoutePoint, _Gradient]]]:
     """Yield the corners that stand for one measured place together."""
-    numbers = [0]
+    numbers = [0] * bool(gradients)
     for (before, _), (here, _) in pairwise(gradients):
         is_next = math.dist((before.x_mm, before.y_mm), (here.x_mm, here.y_mm)) >= ONE_PLACE_MM
         numbers.append(numbers[-1] + is_next)

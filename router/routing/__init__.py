@@ -18,13 +18,14 @@ from router.routing.gaps import with_proven_gaps
 from router.routing.job_routes import Routing, find_routes
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
-from router.routing.together import NoPathError
+from router.routing.together import NoPathError, OnePlaceError
 from router.routing.wide_bends import with_wide_bends
 
 __all__ = [
     "WARM",
     "LoomOnVehicle",
     "NoPathError",
+    "OnePlaceError",
     "Routing",
     "band_half_mm",
     "blocked_each",

@@ -304,6 +304,10 @@ class NoPathError(Exception):
         self.run, self.loom, self.ask, self.sites, self.apart_mm = run, loom, ask, sites, apart_mm
 
 
+class OnePlaceError(NoPathError):
+    """A run's two terminals are at one place, so that nothing goes between them."""
+
+
 class Table:
     """Everything that is asked again and again while the runs of one job are laid."""
 
@@ -366,6 +370,8 @@ class Table:
             if way is None:
                 raise self._no_path(run, loom, others)
             route = make_route(loom, ground.world, run, way, 0.0)
+            if not route.routed_mm:
+                raise OnePlaceError(run, loom, ask, self._sites(), {})
             self._alone[key] = Laid(loom, ground, ask, way, way, route)
         return self._alone[key]
 

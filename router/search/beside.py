@@ -12,10 +12,9 @@ from __future__ import annotations
 import heapq
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
-from typing import cast
 
 import shapely
 
@@ -155,6 +154,10 @@ class Shared:
         if node[0] == "stop" and (node[1], node[2]) in self._stretches:
             return [*extra, *(move for move in known if move[0][0] == "fan")]
         return [self._with_paid(move) if move[4] else move for move in known] + extra
+
+    def steps_into(self, node: Node) -> Iterable[Move]:
+        """Return the moves of the ground by itself that end at a node and are no straight leg."""
+        return (self._with_paid(move) if move[4] else move for move in self.ground.steps_into(node))
 
     def _with_paid(self, move: Move) -> Move:
         origin, cost_mm, rail, link, keys = move
@@ -476,14 +479,13 @@ def smooth(shared: Shared, way: Way) -> Way:
 
     What is laid stays as it is: the way is parted wherever it goes from laid place to laid place.
     """
-    ground = cast(Ground, shared)  # all that polishing asks for is `fields`
     laid = [node[0] == "laid" for node in way.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
         Way(way.steps[first:end], 0.0, way.nodes[first:end])
         for first, end in pairwise([*starts, len(way.steps)])
     ]
-    parts = [polish(ground, part) if _can_slide(part) else part for part in parts]
+    parts = [polish(shared, part) if _can_slide(part) else part for part in parts]
     return Way(
         tuple(step for part in parts for step in part.steps),
         way.effort_mm + sum(part.effort_mm for part in parts),

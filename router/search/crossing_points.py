@@ -9,7 +9,7 @@ from typing import Any
 from router.plane import Mesh
 from router.search.path_search import Step, Way
 from router.search.prepared_layer import Field
-from router.search.sight_graph import Ground, Node
+from router.search.sight_graph import Floor, Node
 from router.search.world import XY
 
 
@@ -65,7 +65,7 @@ def opened(way: Way) -> Way:
     return replace(way, steps=tuple(steps), nodes=tuple(nodes))
 
 
-def contacts_of(ground: Ground, way: Way) -> list[Contact]:
+def contacts_of(ground: Floor, way: Way) -> list[Contact]:
     """Return the places of a way whose borders are taken apart (`opened`), in order."""
     groups: list[list[int]] = []
     for number, step in enumerate(way.steps):
@@ -82,7 +82,7 @@ def _same_place(a: Step, b: Step) -> bool:
     return (a.sheet, a.x, a.y) == (b.sheet, b.x, b.y)
 
 
-def _contact(ground: Ground, way: Way, group: list[int]) -> Contact:
+def _contact(ground: Floor, way: Way, group: list[int]) -> Contact:
     first, last = group[0], group[-1]
     step = way.steps[last]
     factor, area = None, None
@@ -106,7 +106,7 @@ def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
     return field.region_at(to.x, to.y)
 
 
-def _slides(ground: Ground, way: Way, group: list[int]) -> tuple[Slide, ...]:
+def _slides(ground: Floor, way: Way, group: list[int]) -> tuple[Slide, ...]:
     nodes = [way.nodes[i] for i in group]
     fans = [n[2] for n in nodes if n[0] == "fan"]
     stops = [n for n in nodes if n[0] == "stop"]

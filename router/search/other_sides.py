@@ -10,7 +10,7 @@ import shapely
 
 from router.search.path_search import Way
 from router.search.prepared_layer import Field
-from router.search.sight_graph import Ground, Node
+from router.search.sight_graph import Floor, Node
 from router.search.world import XY
 
 _Across = tuple[Node, float, tuple[str, ...]]
@@ -44,7 +44,7 @@ def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> li
     return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
 
 
-def ways_round(ground: Ground, way: Way) -> Iterator[Way]:
+def ways_round(ground: Floor, way: Way) -> Iterator[Way]:
     """Give the ways that pass one vertex, where they cross several borders, on its other side.
 
     Only those that meet the same in the same order. They cost what this one does, but for tolls.
@@ -85,12 +85,12 @@ def _is_crossing(way: Way, number: int) -> bool:
     return are_fans and (here.sheet, here.x, here.y) == (before.sheet, before.x, before.y)
 
 
-def _cost_mm(ground: Ground, way: Way, number: int) -> float:
+def _cost_mm(ground: Floor, way: Way, number: int) -> float:
     moves = ground.moves_into(way.nodes[number + 1], None)
     return min(move[1] for move in moves if move[0] == way.nodes[number])
 
 
-def _other_way_round(ground: Ground, start: Node, end: Node, known: Node) -> list[_Across]:
+def _other_way_round(ground: Floor, start: Node, end: Node, known: Node) -> list[_Across]:
     """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
     found: list[_Across] = []
     here, came_from = end, known

@@ -22,7 +22,7 @@ import shapely
 from router.search.crossing_points import Contact, border_slides, contacts_of, opened
 from router.search.other_sides import corners_between, ways_round
 from router.search.path_search import Step, Way
-from router.search.sight_graph import Ground, Node
+from router.search.sight_graph import Floor, Node
 from router.search.world import XY
 
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
@@ -44,12 +44,12 @@ _Leg: TypeAlias = tuple[int, ...]
 """Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
 
 
-def polish(ground: Ground, way: Way) -> Way:
+def polish(ground: Floor, way: Way) -> Way:
     """Return the way with its free places where they are best; it meets the same, with no more effort."""
     return polish_best(ground, [way])
 
 
-def polish_best(ground: Ground, ways: Iterable[Way]) -> Way:
+def polish_best(ground: Floor, ways: Iterable[Way]) -> Way:
     """Return the best of some ways, one at least, once their free places are where they are best."""
     sliding = [_Sliding(ground, each) for way in ways for each in (way, *ways_round(ground, way))]
     if len(sliding) > 1:
@@ -68,7 +68,7 @@ def polish_best(ground: Ground, ways: Iterable[Way]) -> Way:
 class _Sliding:
     """A way whose places are slid, and the best that was found for it so far."""
 
-    def __init__(self, ground: Ground, found: Way) -> None:
+    def __init__(self, ground: Floor, found: Way) -> None:
         self._ground, self._found = ground, found
         self._way = opened(found)
         self._contacts = contacts_of(ground, self._way)
@@ -116,7 +116,7 @@ class _Sliding:
 
 
 def _bent(
-    ground: Ground,
+    ground: Floor,
     way: Way,
     contacts: list[Contact],
     offsets: list[_Offset],
@@ -150,7 +150,7 @@ def _bend_after(contact: Contact, node: Node, at: XY) -> Contact:
     return replace(contact, first=contact.last, at=at, slides=(), is_bend=True, nodes=(node,))
 
 
-def _led_on(ground: Ground, contacts: list[Contact], offsets: list[_Offset]) -> bool:
+def _led_on(ground: Floor, contacts: list[Contact], offsets: list[_Offset]) -> bool:
     """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
     changed = False
     for number, (contact, (slide, at_mm)) in enumerate(zip(contacts, offsets, strict=True)):

@@ -30,6 +30,23 @@ class Bounding(Protocol):
         """Return the least efforts from a start."""
 
 
+class Floor(Protocol):
+    """What a found way is polished on: a ground, by itself or with other ways laid on it."""
+
+    @property
+    def fields(self) -> Sequence[Field]:
+        """Return the sheets, each made ready for questions."""
+
+    def position(self, node: Node) -> tuple[int, float, float]:
+        """Return the sheet and the coordinates of a node."""
+
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
+        """Return every move that ends at a node."""
+
+    def steps_into(self, node: Node) -> Iterable[Move]:
+        """Return those of them that are no straight leg."""
+
+
 class Ground:
     """A world made ready for questions between given sites.
 

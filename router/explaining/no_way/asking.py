@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from router.errors import NoRouteError
-from router.model.job import Job
+from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing import NoPathError, Routing, find_routes
+from router.routing import NoPathError, OnePlaceError, Routing, find_routes
 
 
 def find_routes_or_explain(
@@ -36,8 +36,17 @@ def find_routes_or_explain(
     """
     try:
         return find_routes(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+    except OnePlaceError as no_path:
+        words = one_place_words(no_path.run)
+        raise NoRouteError(words, run=no_path.run.name, is_for_any_loom=True) from None
     except NoPathError as no_path:
         raise _explained(no_path) from None
+
+
+def one_place_words(run: Run) -> str:
+    """Return why a run that begins and ends at one place is none."""
+    ends = f'terminals "{run.start}" and "{run.end}" are at one place'
+    return f'run "{run.name}": {ends}, so that no cable goes between them; put each where it was measured'
 
 
 def _explained(no_path: NoPathError) -> NoRouteError:
