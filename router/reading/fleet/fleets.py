@@ -25,7 +25,7 @@ from router.reading.profile.known_names import names_in
 from router.reading.profile.profiles import find_profile, make_profile, read_profile_document, unknown_variant
 from router.reading.questions import Question, job_key
 from router.reading.yaml.documents import Document, read_document
-from router.reading.yaml.structure import structure_faults
+from router.reading.yaml.structure import sound, structure_faults
 from router.reading.yaml.wording import Path
 from router.units import parse_size
 
@@ -281,5 +281,5 @@ def _kind(document: Document) -> str:
 
 def _own_faults(document: Document) -> tuple[Fault, ...]:
     found = [*document.faults, *structure_faults(document, FleetFile)]
-    found += fleet_name_faults(document)
+    found += fleet_name_faults(sound(document, FleetFile))
     return tuple(sorted(set(found)))

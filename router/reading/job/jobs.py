@@ -13,7 +13,7 @@ from router.reading.job.leads import lead_conductor, lead_faults, returns_of
 from router.reading.job.names_in_job import apart_faults, conductor_faults, profile_name_faults, run_faults
 from router.reading.profile.known_names import KnownNames
 from router.reading.yaml.documents import Document
-from router.reading.yaml.structure import structure_faults
+from router.reading.yaml.structure import sound, structure_faults
 from router.units import parse_quantity
 
 JOB_FILE = "job.yaml"
@@ -29,17 +29,18 @@ def job_file(path: FilePath) -> FilePath:
 def own_faults(document: Document) -> tuple[Fault, ...]:
     """Return the faults that a job file has by itself, in its order."""
     found = [*document.faults, *structure_faults(document, JobFile)]
-    found += run_faults(document)
-    found += apart_faults(document)
-    found += conductor_faults(document)
-    found += lead_faults(document)
-    found += _source_faults(document)
+    written = sound(document, JobFile)
+    found += run_faults(written)
+    found += apart_faults(written)
+    found += conductor_faults(written)
+    found += lead_faults(written)
+    found += _source_faults(written)
     return tuple(sorted(set(found)))
 
 
 def faults_against(document: Document, known: KnownNames) -> tuple[Fault, ...]:
     """Return the faults of a job file that only the names of its profile show."""
-    return tuple(sorted(set(profile_name_faults(document, known))))
+    return tuple(sorted(set(profile_name_faults(sound(document, JobFile), known))))
 
 
 def make_job(document: Document, key: str, practice: Practice) -> Job:

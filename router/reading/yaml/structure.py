@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
@@ -86,6 +87,33 @@ def structure_faults(document: Document, model: type[BaseModel]) -> tuple[Fault,
     return tuple(fault for fault in faults if (fault.line, fault.column) not in met)
 
 
+def sound(document: Document, model: type[BaseModel]) -> Document:
+    """Return a document in which nothing stands wherever a value has a fault of structure.
+
+    What is checked after the structure can so rely on it: what is left has the shape that the model says.
+    """
+    try:
+        model.model_validate(document.data)
+    except ValidationError as error:
+        data = document.data
+        for each in error.errors(include_url=False, include_context=False):
+            data = _emptied(data, _place_of(document, each))
+        return replace(document, data=data)
+    return document
+
+
+def _emptied(node: Any, path: Path) -> Any:
+    """Return a node with nothing in place of what stands at a path; as it is where nothing stands there."""
+    if not path:
+        return None
+    step, rest = path[0], path[1:]
+    if isinstance(node, dict) and step in node:
+        return {**node, step: _emptied(node[step], rest)}
+    if isinstance(node, list) and isinstance(step, int):
+        return [_emptied(each, rest) if number == step else each for number, each in enumerate(node)]
+    return node
+
+
 def item_or_none(model: type[Item], data: object) -> Item | None:
     """Return one thing of a file, or None where it has faults (which are reported elsewhere)."""
     try:
@@ -95,17 +123,22 @@ def item_or_none(model: type[Item], data: object) -> Item | None:
 
 
 def _fault(document: Document, model: type[BaseModel], error: ErrorDetails) -> Fault:
-    path, kind, found = tuple(error["loc"]), error["type"], error["input"]
-    if path and path[-1] == "[key]":  # pydantic's word for a faulty key of a mapping
-        path = path[:-1]
-    if kind == "value_error" and path not in document.values:  # a plain quantity that stands for its rule
-        path = path[:-1]
+    path, kind, found = _place_of(document, error), error["type"], error["input"]
     key = describe_path(path, document.data)[1]
     if kind == "extra_forbidden":
         return document.fault(path, _unknown_key(model, path), of_key=True)
     if kind == "missing":
         return document.fault(path, _missing(path))
     return document.fault(path, f"{key} {_words(error, kind, found)}".strip())
+
+
+def _place_of(document: Document, error: ErrorDetails) -> Path:
+    path = tuple(error["loc"])
+    if path and path[-1] == "[key]":  # pydantic's word for a faulty key of a mapping
+        path = path[:-1]
+    if error["type"] == "value_error" and path not in document.values:
+        path = path[:-1]  # a plain quantity that stands for its rule
+    return path
 
 
 def _words(error: ErrorDetails, kind: str, found: Any) -> str:
