@@ -41,6 +41,8 @@ BESIDE_MM = 3.0
 BENT_MM = 1.0
 """How far a corner of the outline may lie from where the map had it, mm of paper."""
 
+_OF_THE_PARSER = (ValueError, TypeError, LookupError, ArithmeticError, AttributeError, RecursionError)
+"""What the library raises on numbers and letters that it did not expect."""
 _DRAWN = frozenset({"path", "polyline", "line", "polygon", "rect", "circle", "ellipse"})
 
 
@@ -137,7 +139,7 @@ def _parsed(svg: SvgFile, elements: Sequence[Element]) -> SVG:
         raise UnreadableError(tuple(faults))
     try:
         return SVG.parse(io.StringIO(tostring(kept, encoding="unicode")), ppi=25.4, reify=True)
-    except (ValueError, TypeError, LookupError, ArithmeticError, AttributeError, RecursionError) as error:
+    except _OF_THE_PARSER as error:
         what = f"cannot be taken apart: {error}; save it again as plain SVG"
         raise UnreadableError((svg.fault(None, what),)) from None
 
@@ -203,7 +205,7 @@ def _views(svg: SvgFile, profile: Profile, shapes: Sequence[tuple[Element, Shape
     for space in profile.spaces:
         if slug(space.name) in outlines:
             element, shape = outlines[slug(space.name)]
-            view = _view(space, [point for line in _lines(shape) for point in line], said.get(space.name))
+            view = _view_by(shape, space, said.get(space.name))
             if view:
                 views[space.name] = view
             else:
@@ -231,23 +233,36 @@ def _metadata(svg: SvgFile, profile: Profile) -> dict[str, View]:
             data: dict[str, Any] = json.loads(element.text or "")
             name = data["profile"]["name"]
             views = {
-                str(view["space"]): View(
-                    str(view["space"]),
-                    (float(view["origin_mm"][0]), float(view["origin_mm"][1])),
-                    float(view["scale"]),
-                    float(view["y_sense"]),
-                    outlines[str(view["space"])],
-                )
+                str(view["space"]): _view_said(view, outlines[str(view["space"])])
                 for view in data["views"]
                 if str(view["space"]) in outlines
             }
-        except (ValueError, KeyError, TypeError, IndexError):
+        except (ValueError, LookupError, TypeError, OverflowError, RecursionError):
             continue  # another program's own
         if name != profile.name:
             words = f'is a map of "{name}", and the job is for "{profile.name}"; draw on a map of that'
             raise UnreadableError((svg.fault(element, words),))
         return views
     return {}
+
+
+def _view_said(said: Mapping[str, Any], outline: tuple[Point, ...]) -> View:
+    """Return how a space lies by the map's own words; ValueError and its like where they are not that."""
+    origin = (float(said["origin_mm"][0]), float(said["origin_mm"][1]))
+    scale, y_sense = float(said["scale"]), float(said["y_sense"])
+    if not (0 < scale < math.inf and y_sense in (-1.0, 1.0) and all(map(math.isfinite, origin))):
+        raise ValueError("no view")
+    return View(str(said["space"]), origin, scale, y_sense, outline)
+
+
+def _view_by(outline: Shape, space: Space, said: View | None) -> View | None:
+    """Return how a space lies on the paper by its outline there; None where that is broken or bent."""
+    try:
+        points = [point for line in _lines(outline) for point in line]
+    except ValueError:
+        return None
+    is_whole = points and all(map(math.isfinite, (value for point in points for value in point)))
+    return _view(space, points, said) if is_whole else None
 
 
 def _view(space: Space, points: Sequence[Point], said: View | None) -> View | None:
@@ -257,7 +272,7 @@ def _view(space: Space, points: Sequence[Point], said: View | None) -> View | No
         corners = corners[:-1]
     (low_x, high_x), (low_y, high_y) = _span(corners, 0), _span(corners, 1)
     (first_x, last_x), (first_y, last_y) = _span(space.outline, 0), _span(space.outline, 1)
-    if high_x - low_x <= 0 or high_y - low_y <= 0:
+    if not (0 < high_x - low_x < math.inf and 0 < high_y - low_y < math.inf):
         return None
     scale = (last_x - first_x) / (high_x - low_x)
     if abs((last_y - first_y) / (high_y - low_y) / scale - 1) > STRETCH:
@@ -283,7 +298,25 @@ def _span(points: Sequence[Point], axis: int) -> tuple[float, float]:
 
 
 def _lines(shape: Shape) -> list[list[Point]]:
-    """Return a shape as lines of points on paper, one for each piece of it; curves in short steps."""
+    """Return a shape as lines of points on paper, one for each piece of it; curves in short steps.
+
+    Raises
+    ------
+    ValueError
+        Says in words that its numbers cannot be read, or that there are too many of them.
+    """
+    try:
+        with np.errstate(all="ignore"):  # what is not finite is refused where it is looked at
+            lines = _read_lines(shape)
+    except _OF_THE_PARSER:
+        raise ValueError("has numbers that cannot be read; draw it again") from None
+    if sum(map(len, lines)) > MOST_POINTS:
+        raise ValueError(f"has more than {MOST_POINTS} points; simplify it")
+    return [line for line in lines if len(line) > 1]
+
+
+def _read_lines(shape: Shape) -> list[list[Point]]:
+    """Return the pieces of a shape; what comes after too many points is left out."""
     lines: list[list[Point]] = []
     for segment in Path(shape):
         if isinstance(segment, Move):
@@ -294,8 +327,8 @@ def _lines(shape: Shape) -> list[list[Point]]:
         else:
             lines[-1] += [(float(x), float(y)) for x, y in segment.npoint(_SHARES)]
         if sum(map(len, lines[-1:])) > MOST_POINTS:
-            raise ValueError(f"has more than {MOST_POINTS} points; simplify it")
-    return [line for line in lines if len(line) > 1]
+            break
+    return lines
 
 
 def _on_the_vehicle(

@@ -16,9 +16,12 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import XMLParser
 
 from router.errors import Fault, UnreadableError
+from router.reading.files import plain_bytes
 
 MOST_BYTES = 20_000_000
 MOST_ELEMENTS = 200_000
+DEEPEST = 100
+"""Groups within groups; drawing programs need a dozen."""
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -51,13 +54,22 @@ class _PlacedParser(XMLParser):  # type: ignore[misc]  # comes without types
     def __init__(self) -> None:
         super().__init__(forbid_dtd=False, forbid_entities=True, forbid_external=True)
         self.placed: dict[Element, tuple[int, int]] = {}
+        self._depth = 0
 
     def _start(self, tag: str, attributes: Any) -> Element:
         element: Element = super()._start(tag, attributes)
         if len(self.placed) >= MOST_ELEMENTS:
             raise ValueError(f"holds more than {MOST_ELEMENTS} elements; it is no drawing of a route")
+        self._depth += 1
+        if self._depth > DEEPEST:
+            raise ValueError(f"has elements in each other more than {DEEPEST} deep; ungroup them")
         self.placed[element] = (self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1)
         return element
+
+    def _end(self, tag: str) -> Element:
+        self._depth -= 1
+        ended: Element = super()._end(tag)
+        return ended
 
 
 def read_svg(path: FilePath) -> SvgFile:
@@ -114,12 +126,11 @@ def _unwanted(element: Element) -> str | None:
 def _content(path: FilePath) -> bytes:
     shown = str(path)
     try:
-        with path.open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
+        content = plain_bytes(path, MOST_BYTES)
     except FileNotFoundError:
         raise _refused(shown, "there is no such file") from None
-    except OSError as error:
-        raise _refused(shown, f"cannot be read: {error.strerror or error}") from None
+    except (OSError, ValueError) as error:
+        raise _refused(shown, f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
     if len(content) > MOST_BYTES:
         raise _refused(shown, f"is larger than {MOST_BYTES // 1_000_000} MB; take pictures out of it")
     return content

@@ -1,4 +1,4 @@
-"""Any drawing and any table of lengths, broken anywhere: read, or refused with the place; never anything else."""
+"""Any drawing, any table of lengths, broken anywhere: read, or refused with its place; nothing else."""
 
 from __future__ import annotations
 
@@ -15,22 +15,82 @@ from router.drawing import draw_map
 from router.errors import UnreadableError
 from router.model.job import Job
 from router.model.vehicle import Profile
-from router.plan import make_plan
+from router.planning import make_plan
 from router.reading import read_question, read_route, read_used_lengths
 
 LINE = re.compile(r"[^\n]+:[1-9][0-9]*:[1-9][0-9]*: [^\n]+")
 SVG = "http://www.w3.org/2000/svg"
 USED = "vehicle,run,used\n17,supply,5.42 m\n18,supply,5.5 m\n18,earth,1 ft 6 in\n"
 VALUES = (
-    "", " ", "0", "-1", "nan", "inf", "1e999", "-1e308 1e308", "1e-320", "x", "100%", "0 0", "0 0 0 0", "9" * 400,
-    "M", "M 1", "z", "L 1 1", "M 0 0 L", "M 0 0 L nan nan", "M 1 1 A 0 0 0 0 0 1 1", "M 10,10 C 1 1", "1,1 2,2 3",
-    "M 0 0 m 1 1 z z z l 2 2", "M1e400 0L0 1e400", "A 1 1 0 1 1 5 5", "m 5 5 h 1e400", "10 10, 20 20", "url(#a)",
-    "matrix(0 0 0 0 0 0)", "matrix(1e999 0 0 1 0 0)", "scale(0)", "rotate()", "translate(1", "skewX(90)", "foo(1)",
-    "matrix(1 2)", "rotate(1 2)", "scale(1e200) scale(1e200)", "draw-underfloor", "space-underfloor", "sheet-1",
-    "12mm", "5 parsecs", "1em", "é\u2028", "a&b",
-)  # fmt: skip
-NAMES = ("d", "points", "transform", "viewBox", "width", "height", "x", "y", "cx", "r", "rx", "x1", "id", "style",
-         "class", "href", "display", "preserveAspectRatio", "data-number")  # fmt: skip
+    "",
+    " ",
+    "0",
+    "-1",
+    "nan",
+    "inf",
+    "1e999",
+    "-1e308 1e308",
+    "1e-320",
+    "x",
+    "100%",
+    "0 0",
+    "0 0 0 0",
+    "9" * 400,
+    "M",
+    "M 1",
+    "z",
+    "L 1 1",
+    "M 0 0 L",
+    "M 0 0 L nan nan",
+    "M 1 1 A 0 0 0 0 0 1 1",
+    "M 10,10 C 1 1",
+    "1,1 2,2 3",
+    "M 0 0 m 1 1 z z z l 2 2",
+    "M1e400 0L0 1e400",
+    "A 1 1 0 1 1 5 5",
+    "m 5 5 h 1e400",
+    "10 10, 20 20",
+    "url(#a)",
+    "matrix(0 0 0 0 0 0)",
+    "matrix(1e999 0 0 1 0 0)",
+    "scale(0)",
+    "rotate()",
+    "translate(1",
+    "skewX(90)",
+    "foo(1)",
+    "matrix(1 2)",
+    "rotate(1 2)",
+    "scale(1e200) scale(1e200)",
+    "draw-underfloor",
+    "space-underfloor",
+    "sheet-1",
+    "12mm",
+    "5 parsecs",
+    "1em",
+    "é\u2028",
+    "a&b",
+)
+NAMES = (
+    "d",
+    "points",
+    "transform",
+    "viewBox",
+    "width",
+    "height",
+    "x",
+    "y",
+    "cx",
+    "r",
+    "rx",
+    "x1",
+    "id",
+    "style",
+    "class",
+    "href",
+    "display",
+    "preserveAspectRatio",
+    "data-number",
+)
 
 
 PROFILE = """\
@@ -79,7 +139,8 @@ def asked(tmp_path_factory) -> tuple[Job, Profile, str]:
     at = paper("underfloor", (700, 0)).replace(",", '" cy="')
     drawn = (
         f'<g id="layer1"><path id="feed" d="M {paper("underfloor", (100, -200), (290, 0), (1300, 0))} '
-        f'{paper("underfloor", (1600, 200))} C {paper("underfloor", (1700, 200), (1800, 200), (2500, 200))}"/>'
+        f"{paper('underfloor', (1600, 200))} "
+        f'C {paper("underfloor", (1700, 200), (1800, 200), (2500, 200))}"/>'
         f'<g id="draw-load-area" transform="translate(3 4) translate(-3 -4)"><polyline id="feed" '
         f'points="{paper("load area", (2500, 200), (2560, 300), (3800, 300))}"/></g>'
         f'<circle cx="{at}" r="0.5"/></g></svg>'
@@ -118,8 +179,10 @@ def _break(element: ET.Element, around: dict[ET.Element, ET.Element], rng: Rando
         element.tag = f"{{{SVG}}}" + rng.choice(
             ["path", "line", "circle", "rect", "g", "svg", "use", "text", "a"]
         )
-    elif way == 2 and "metadata" in element.tag:
-        element.text = rng.choice(["[]", "{}", '{"profile": 1}', "1e999", "nan"])
+    elif "metadata" in element.tag:
+        numbers = re.findall(r"-?[0-9.]+", element.text or "0")
+        put = rng.choice(["0", "-1", "NaN", "Infinity", "null", '"x"', "[]", "1e-300", "1e300", "[" * 5000])
+        element.text = (element.text or "").replace(rng.choice(numbers or ["0"]), put)
     else:
         element.set(rng.choice([*element.attrib, *NAMES]), rng.choice(VALUES))
 
@@ -160,6 +223,14 @@ def test_the_drawing_itself_is_read(asked, tmp_path):
     job, profile, text = asked
     (tmp_path / "drawn.svg").write_text(text)
     assert [run.route.run for run in read_route(tmp_path / "drawn.svg", job, profile).runs] == ["feed"]
+
+
+def test_groups_in_groups_without_end_are_refused(asked, tmp_path):
+    job, profile, text = asked
+    path = tmp_path / "drawn.svg"
+    path.write_text(text.replace("</svg>", "<g>" * 5000 + "</g>" * 5000 + "</svg>"))
+    with pytest.raises(UnreadableError, match=r"svg:1:1: has elements in each other more than 100 deep"):
+        read_route(path, job, profile)
 
 
 def test_a_broken_drawing_is_read_or_refused(asked, tmp_path):
