@@ -1,6 +1,14 @@
-"""`python -m router` is the `underbody` command."""
+"""`underbody` and `python -m router`: the command, which a key press ends in a line from its very start."""
 
-from router.cli import main
+import sys
+
+try:
+    from router.signals import end_at_stops
+
+    end_at_stops()
+    from router.cli import main
+except KeyboardInterrupt:  # before stops had a handler
+    sys.exit(130)
 
 if __name__ == "__main__":
     main()

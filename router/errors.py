@@ -10,6 +10,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
+def shown(text: str) -> str:
+    r"""Return a text, such as a file's name, with what would spoil its line written as an escape.
+
+    >>> shown("van 17\n.yaml")
+    'van 17\\x0a.yaml'
+    """
+    return "".join(f"\\x{ord(sign):02x}" if _breaks_a_line(ord(sign)) else sign for sign in text)
+
+
+def _breaks_a_line(sign: int) -> bool:
+    """Tell whether a character is a control, a line's or paragraph's end, or half of one."""
+    return sign < 0x20 or 0x7F <= sign < 0xA0 or sign in (0x2028, 0x2029) or 0xD800 <= sign <= 0xDFFF
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
     """One thing wrong in one file: `file:line:column: where: what was found; what to write`."""
@@ -21,7 +35,7 @@ class Fault:
     what: str
 
     def __str__(self) -> str:
-        place = f"{self.file}:{self.line}:{self.column}: "
+        place = f"{shown(self.file)}:{self.line}:{self.column}: "
         return place + (f"{self.where}: {self.what}" if self.where else self.what)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import gc
 import importlib
 import os
@@ -12,8 +11,10 @@ from collections.abc import Sequence
 import click
 
 from router import __version__
-from router.cli.terminal import DONE, INTERRUPTED, NO_ANSWER, OWN_FAULT, UNREADABLE, one_line
-from router.errors import NoAnswerError, UnreadableError
+from router.cli.streams import keep_streams, words_lost
+from router.cli.terminal import DONE, INTERRUPTED, NO_ANSWER, OWN_FAULT, UNREADABLE, Refusal, one_line
+from router.errors import NoAnswerError, UnreadableError, shown
+from router.signals import Stopped, stopped
 
 COMMANDS = {
     "plan": "Plan a job: map, sheet, bill and data.",
@@ -36,26 +37,36 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command and leave with its exit code; whatever happens, no traceback."""
     gc.set_threshold(COLLECT_AFTER)  # most of what a command makes it keeps to its end
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them slows every start
-    for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(AttributeError, ValueError):
-            stream.reconfigure(errors="replace")  # type: ignore[union-attr]  # a narrow code page is no error
-    sys.exit(_run(arguments))
+    keep_streams()
+    code = _run(arguments)
+    if code == DONE and (why := words_lost()):
+        click.echo(f"underbody: cannot write to stdout: {why}", err=True)
+        code = UNREADABLE
+    sys.exit(code)
 
 
 def _run(arguments: Sequence[str] | None) -> int:
     try:
+        arguments = sys.argv[1:] if arguments is None else arguments
+        _refuse_odd(arguments)
         code = commands.main(arguments, prog_name="underbody", standalone_mode=False)
         sys.stdout.flush()
     except click.ClickException as error:
         error.show()
         return error.exit_code
-    except (BrokenPipeError, SystemExit):  # click turns the first into the second, and nothing else
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # who read it has left; so do we
-        return DONE
-    except (KeyboardInterrupt, Exception) as error:  # the last resort too: a line, never a traceback
-        words, code = _refusal(error)
+    except (Stopped, KeyboardInterrupt, Exception) as error:  # the last resort too: a line, never a traceback
+        stop = stopped()
+        words, code = (str(stop), stop.code) if stop else _refusal(error)
         click.echo(words, err=True)
     return code if isinstance(code, int) else DONE
+
+
+def _refuse_odd(arguments: Sequence[str]) -> None:
+    """Refuse characters that would break the lines in which what was typed is named again."""
+    for each in map(str, arguments):
+        if each != shown(each):
+            words = "has a character that is no part of a line; write it without, or rename the file"
+            raise Refusal(f'argument "{shown(each)}" {words}')
 
 
 def _refusal(error: BaseException) -> tuple[str, int]:
@@ -67,8 +78,8 @@ def _refusal(error: BaseException) -> tuple[str, int]:
             return f"no answer: {error.why}", NO_ANSWER
         case click.Abort() | KeyboardInterrupt():
             return "underbody: stopped", INTERRUPTED
-        case OSError():
-            return f"underbody: {one_line(str(error))}", UNREADABLE
+        case OSError() | MemoryError():
+            return f"underbody: {one_line(str(error)) or 'there is not enough memory'}", UNREADABLE
     what = one_line(f"{type(error).__name__}: {error}")
     return f"underbody: this is a fault of the program, please report it: {what}", OWN_FAULT
 

@@ -4,7 +4,6 @@ content     the key of a plan, made from all that goes into it
 working     one question in, rows and files out, wherever it is worked out
 executors   in this process, on all cores, or on machines that dask knows
 store       fleet.sqlite, and the folders of plans; tables names its tables
-sweeping    what a killed writer left behind
 running     a few questions at a time, kept as they are answered
 kits cuts ordering outliers     what a fleet comes to, from the store
 report fleet_page charts lists fleet_text    how that is told

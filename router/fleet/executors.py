@@ -15,6 +15,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
 
+from router.signals import raised
+
 _P = ParamSpec("_P")
 _T = TypeVar("_T")
 KINDS = "serial, processes, or the address of a dask scheduler, e.g. tcp://10.0.0.5:8786"
@@ -81,16 +83,17 @@ def open_executor(named: str, workers: int | None = None) -> Iterator[Workforce]
         count = workers or len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else "1")
         spawn = multiprocessing.get_context("spawn")  # a fork would take threads and locks along
         pool = _Processes(count, spawn, initializer=end_with_parent)
-        try:
-            yield Workforce(pool, count)
-        except BaseException:
-            for child in multiprocessing.active_children():  # what they are at, nobody wants any more
-                child.terminate()
-            raise
-        finally:
-            pool.shutdown(cancel_futures=True)
+        with raised():
+            try:
+                yield Workforce(pool, count)
+            except BaseException:
+                for child in multiprocessing.active_children():  # what they are at, nobody wants any more
+                    child.terminate()
+                raise
+            finally:
+                pool.shutdown(cancel_futures=True)
     elif named.startswith(_SCHEMES):
-        with _dask(named) as workforce:
+        with raised(), _dask(named) as workforce:
             yield workforce
     else:
         raise ExecutorError(f'"{named}" is no executor; write {KINDS}')

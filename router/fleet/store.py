@@ -20,7 +20,7 @@ from router.fleet.content import program
 from router.fleet.tables import OF_A_PLAN, OF_THE_FLEET, VERSION, count_columns, own, shared
 from router.fleet.working import Outcome
 from router.model.fleet import Fleet
-from router.writing import NAMES, Content, write_whole
+from router.writing import NAMES, Content, sweep_temporaries, write_whole
 
 FILE = "fleet.sqlite"
 PLANS = "plans"
@@ -115,6 +115,12 @@ class Store:
         return int(self.rows("select count(distinct plan) from temp.wanted")[0][0])
 
     # Plans
+
+    def sweep(self) -> None:
+        """Remove what killed writers left in the folders of plans."""
+        place = self.folder / PLANS
+        for folder in place.iterdir() if place.is_dir() else ():
+            sweep_temporaries(folder)
 
     def is_kept(self, key: str) -> bool:
         """Return whether a plan is finished: its rows are here, and its files are there in full."""

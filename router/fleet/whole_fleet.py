@@ -12,7 +12,6 @@ from router.fleet.lists import cuts_csv, kits_csv, order_csv
 from router.fleet.report import Report, make_report
 from router.fleet.running import Progress, Slip, make_plans, read_wanted
 from router.fleet.store import Store
-from router.fleet.sweeping import alone_at_first
 from router.reading import FleetReader
 
 
@@ -64,10 +63,10 @@ def plan_fleet(
         raise
     try:
         store.describe(reader.fleet)
-        with alone_at_first(folder):
-            with open_executor(executor, workers) as workforce:
-                slips = make_plans(reader, store, look, workforce, tell)
-            return (None, slips) if slips else (_finish(reader, store), ())
+        store.sweep()
+        with open_executor(executor, workers) as workforce:
+            slips = make_plans(reader, store, look, workforce, tell)
+        return (None, slips) if slips else (_finish(reader, store), ())
     finally:
         store.close()
 

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
         route_yaml,
     )
     from router.writing.summary import summarise
+    from router.writing.temporaries import sweep_temporaries
 
 __all__ = [
     "NAMES",
@@ -53,6 +54,7 @@ __all__ = [
     "review_words",
     "route_yaml",
     "summarise",
+    "sweep_temporaries",
     "write_whole",
 ]
 
@@ -84,6 +86,7 @@ _HOMES = {
         "route_yaml",
     ),
     "summary": ("summarise",),
+    "temporaries": ("sweep_temporaries",),
 }
 
 __getattr__ = lazy_names(__name__, _HOMES)

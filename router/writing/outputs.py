@@ -7,7 +7,6 @@ import csv
 import io
 import json
 import os
-import secrets
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain
 from pathlib import Path
@@ -37,6 +36,8 @@ from router.model.plan import (
     WayReason,
 )
 from router.model.practice import Practice, Rule
+from router.signals import held
+from router.writing.temporaries import Temporaries, sweep_temporaries
 
 Content: TypeAlias = bytes | Iterable[bytes]
 """Of a file; in parts where it may be long."""
@@ -135,30 +136,31 @@ def write_whole(files: Mapping[Path, Content]) -> None:
 
     Everything is first written beside its place under a temporary name and flushed to the disk, which is
     where a full disk or a read-only folder shows; only then do the files take their names, one after the
-    other. Where that fails half-way, those already changed are put back.
+    other. Where that fails half-way, those already changed are put back. A key press waits for the end. What
+    a killed writer has left in these folders is removed.
 
     Raises
     ------
     OSError
         With a message of one line that names the file.
     """
-    made = [folder for path in files for folder in _make_folder(path.parent)]
-    temporaries: dict[Path, Path] = {}
-    try:
-        for path, content in files.items():
-            if path.is_dir():
-                raise IsADirectoryError(f"cannot write {path}: it is a folder")
-            temporaries[path] = _temporary_beside(path)
-            _write(temporaries[path], content)
-        _take_names(temporaries)
-    except OSError as error:
-        raise _one_line(error, files) from error
-    finally:
-        for temporary in temporaries.values():
-            temporary.unlink(missing_ok=True)
-        _remove_if_empty(made)
-    for folder in {path.parent for path in files}:
-        _sync_folder(folder)
+    with held():
+        made = [folder for path in files for folder in _make_folder(path.parent)]
+        folders = {path.parent: None for path in files}
+        try:
+            for path in files:
+                if path.exists() and not path.is_file():
+                    raise OSError(f"cannot write {path}: it is {'a folder' if path.is_dir() else 'no file'}")
+            for folder in folders:
+                sweep_temporaries(folder)
+            with Temporaries(folders) as temporaries:
+                _take_names({path: _written(temporaries, path, files[path]) for path in files}, temporaries)
+        except OSError as error:
+            raise _one_line(error, files) from error
+        finally:
+            _remove_if_empty(made)
+        for folder in folders:
+            _sync_folder(folder)
 
 
 def _run(run: RunPlan) -> dict[str, Any]:
@@ -433,41 +435,35 @@ def _remove_if_empty(folders: list[Path]) -> None:
             folder.rmdir()  # refuses where something is in it
 
 
-def _temporary_beside(path: Path) -> Path:
-    return path.with_name(f".{path.name}.{secrets.token_hex(6)}.tmp")
-
-
-def _write(path: Path, content: Content) -> None:
-    with path.open("xb") as file:
+def _written(temporaries: Temporaries, path: Path, content: Content) -> Path:
+    """Return the temporary file beside a place that now holds its content."""
+    temporary = temporaries.name_in(path.parent)
+    with temporary.open("xb") as file:
         for part in (content,) if isinstance(content, bytes) else content:
             file.write(part)
         file.flush()
         os.fsync(file.fileno())
+    return temporary
 
 
-def _take_names(temporaries: Mapping[Path, Path]) -> None:
-    before = {path: path.read_bytes() if path.exists() else None for path in temporaries}
+def _take_names(written: Mapping[Path, Path], temporaries: Temporaries) -> None:
+    before = {path: path.read_bytes() if path.exists() else None for path in written}
     taken: list[Path] = []
     try:
-        for path, temporary in temporaries.items():
+        for path, temporary in written.items():
             temporary.replace(path)
             taken.append(path)
-    except OSError:
+    except BaseException:
         for path in taken:
-            _put_back(path, before[path])
+            _put_back(path, before[path], temporaries)
         raise
 
 
-def _put_back(path: Path, content: bytes | None) -> None:
+def _put_back(path: Path, content: bytes | None, temporaries: Temporaries) -> None:
     if content is None:
         path.unlink(missing_ok=True)
-        return
-    temporary = _temporary_beside(path)
-    try:
-        _write(temporary, content)
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
+    else:
+        _written(temporaries, path, content).replace(path)
 
 
 def _one_line(error: OSError, files: Mapping[Path, Content]) -> OSError:
