@@ -7,20 +7,21 @@ from typing import Any
 
 import click
 
-from router.cli.options import json_option
+from router.cli.options import PATH, json_option, trust_option
 from router.cli.terminal import DONE, UNREADABLE, print_json
 from router.errors import UnreadableError
 
 
 @click.command()
-@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE...")
+@click.argument("files", nargs=-1, type=PATH, metavar="FILE...")
 @click.option(
     "--schema",
     type=click.Choice(["profile", "job", "practice", "route", "fleet"]),
     help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
 )
+@trust_option
 @json_option
-def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
+def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_json: bool) -> int:
     """Read each FILE (profile, job, practice, route or fleet) and list every fault in it.
 
     A fault reads file:line:column: where: what was found; what to write. The names in a route are looked up
@@ -42,11 +43,11 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
         return DONE
     if not files:
         raise click.UsageError("name at least one file, or --schema")
-    results = {path: _checked(path) for path in files}
+    results = {path: _checked(path, None, trusts_paths) for path in files}
     jobs = [path for path in files if results[path]["kind"] == "job"]
     adrift = [path for path in files if results[path]["kind"] in (None, "route") and _names_no_job(path)]
     if len(jobs) == 1:
-        results |= {path: _checked(path, jobs[0]) for path in adrift}
+        results |= {path: _checked(path, jobs[0], trusts_paths) for path in adrift}
         adrift = []
     if as_json:
         print_json(list(results.values()))
@@ -60,11 +61,11 @@ def check(files: tuple[Path, ...], schema: str | None, as_json: bool) -> int:
     return UNREADABLE if any(result["faults"] for result in results.values()) else DONE
 
 
-def _checked(path: Path, job: Path | None = None) -> dict[str, Any]:
+def _checked(path: Path, job: Path | None, trusts_paths: bool) -> dict[str, Any]:
     from router.reading import check_file
 
     try:
-        return {"file": str(path), "kind": check_file(path, job), "faults": []}
+        return {"file": str(path), "kind": check_file(path, job, trusts_paths=trusts_paths), "faults": []}
     except UnreadableError as error:
         return {"file": str(path), "kind": None, "faults": [str(fault) for fault in error.faults]}
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from router.cli.options import drawing_options, json_option
+from router.cli.options import PATH, drawing_options, json_option
 from router.cli.terminal import print_columns, print_json
 from router.errors import Fault, UnreadableError
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.option("--other-variant", metavar="NAME", help="Take this variant of AFTER.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FILE",
     help="Draw AFTER with all that differs: gone, new, moved and by how much.",
 )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from router.cli.options import drawing_options, json_option, practice_option
+from router.cli.options import PATH, drawing_options, json_option, practice_option, trust_option
 from router.cli.terminal import DONE, NO_ANSWER, OWN_FAULT, UNREADABLE, print_json, progress
 
 if TYPE_CHECKING:
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("fleet", metavar="FLEET", type=click.Path(path_type=Path))
+@click.argument("fleet", metavar="FLEET", type=PATH)
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="DIR",
     help="Folder for the files; without it, one beside the fleet: fleet for a fleet.yaml, else NAME-fleet.",
 )
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 @click.option("--workers", type=click.IntRange(1, 1024), help="How many processes.  [default: one a core]")
 @drawing_options
 @practice_option
+@trust_option
 @json_option
 def fleet(
     fleet: Path,
@@ -44,6 +45,7 @@ def fleet(
     seen_from: str,
     paper: str,
     practice_path: Path | None,
+    trusts_paths: bool,
     as_json: bool,
 ) -> int:
     """Plan every job on every vehicle of FLEET: a fleet file, or a folder with a fleet.yaml in it.
@@ -63,7 +65,7 @@ def fleet(
     from router.reading import FleetReader
 
     progress(f"reading {fleet}")
-    reader = FleetReader(fleet, practice_path)
+    reader = FleetReader(fleet, practice_path, trusts_paths=trusts_paths)
     folder = out or _folder_beside(reader.path)
     look = {"seen_from": seen_from, "paper": paper}
     try:

@@ -29,6 +29,7 @@ def mark_folder(
     out: Path | None,
     look: dict[str, Any],
     *,
+    trusts_paths: bool,
     is_way_only: bool,
     as_json: bool,
 ) -> int:
@@ -44,7 +45,7 @@ def mark_folder(
     if not files:
         raise click.UsageError(f"there is no route file and no drawing in {folder}")
     files.sort(key=lambda path: path.name)
-    marked = _marked(files, job, practice_path, is_way_only=is_way_only)
+    marked = _marked(files, job, practice_path, trusts_paths=trusts_paths, is_way_only=is_way_only)
     mistakes = common_mistakes(marked)
     pages = {}
     if out and out.resolve() == folder.resolve():
@@ -78,7 +79,7 @@ def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) ->
     return pages
 
 
-def review_standards(folder: Path, practice_path: Path | None, as_json: bool) -> int:
+def review_standards(folder: Path, practice_path: Path | None, *, trusts_paths: bool, as_json: bool) -> int:
     """Review every route file of a folder, and those further down that name a job; one line each."""
     from router.judging import judge_route
     from router.reading import job_of_route, names_a_job, read_question, read_route
@@ -92,7 +93,8 @@ def review_standards(folder: Path, practice_path: Path | None, as_json: bool) ->
     for path in routes:
         name = path.relative_to(folder).as_posix()
         try:
-            question = read_question(job_of_route(path), practice_path)
+            job = job_of_route(path, trusts_paths=trusts_paths)
+            question = read_question(job, practice_path, trusts_paths=trusts_paths)
             drawn = read_route(path, question.job, question.profile)
         except UnreadableError as error:
             click.echo(str(error), err=True)
@@ -128,7 +130,7 @@ def _standard_routes(folder: Path) -> list[Path]:
 
 
 def _marked(
-    files: list[Path], job: Path, practice_path: Path | None, *, is_way_only: bool
+    files: list[Path], job: Path, practice_path: Path | None, *, trusts_paths: bool, is_way_only: bool
 ) -> list[MarkedRoute]:
     """Return each file marked beside the same plan; one that cannot be read with its faults."""
     from router.judging import judge_route
@@ -136,7 +138,7 @@ def _marked(
     from router.planning import make_plan
     from router.reading import read_question, read_route
 
-    question = read_question(job, practice_path)
+    question = read_question(job, practice_path, trusts_paths=trusts_paths)
     asked = (question.job, question.profile, question.practice)
     planned = None
     progress(f"planning {question.job.name}, to compare with")

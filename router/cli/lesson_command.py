@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from router.cli.options import drawing_options, practice_option
+from router.cli.options import PATH, drawing_options, practice_option, trust_option
 from router.cli.terminal import progress
 from router.errors import UnreadableError
 
@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("profile")
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option("--variant", metavar="NAME", help="Take this variant of PROFILE, not the job's.")
 @click.option(
-    "--out", type=click.Path(path_type=Path), default="lesson", show_default=True, metavar="DIR",
+    "--out", type=PATH, default="lesson", show_default=True, metavar="DIR",
     help="Folder for the sheets.",
 )  # fmt: skip
 @click.option(
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 )
 @drawing_options
 @practice_option
+@trust_option
 def lesson(
     profile: str,
     job: Path,
@@ -51,6 +52,7 @@ def lesson(
     seen_from: str,
     paper: str,
     practice_path: Path | None,
+    trusts_paths: bool,
 ) -> None:
     """Make training sheets about JOB on PROFILE, a name in the library or a file.
 
@@ -66,7 +68,7 @@ def lesson(
 
     Exit code 1: there is no way or no conductor to teach. 2: a file cannot be read or written.
     """
-    question = _question(profile, variant, job, practice_path)
+    question = _question(profile, variant, job, practice_path, trusts_paths=trusts_paths)
 
     from router.lessons import files_of_lesson, make_lesson
     from router.planning import make_plan
@@ -103,14 +105,16 @@ def _too_few(made: Lesson) -> str:
     return "\n  ".join([words, *reasons])
 
 
-def _question(profile: str, variant: str | None, job: Path, practice_path: Path | None) -> Question:
+def _question(
+    profile: str, variant: str | None, job: Path, practice_path: Path | None, *, trusts_paths: bool
+) -> Question:
     """Return the job on that vehicle; in the variant that the job itself names, where it is for that one."""
     from router.reading import read_profile, read_question
 
     vehicle = read_profile(profile, variant)
     if variant is None:
         with contextlib.suppress(UnreadableError):
-            own = read_question(job, practice_path)
+            own = read_question(job, practice_path, trusts_paths=trusts_paths)
             if own.profile.key == vehicle.key:
                 return own
-    return read_question(job, practice_path, vehicle)
+    return read_question(job, practice_path, vehicle, trusts_paths=trusts_paths)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+
+from router.cli.terminal import Refusal
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 _Drawn = TypeVar("_Drawn")
@@ -14,12 +17,33 @@ NARROWEST_ROLL_MM, WIDEST_ROLL_MM = 200, 2000
 LEAST_GAP = 1e-4
 """The smallest gap that may be asked for; rounding and patience end below."""
 
+
+class PathType(click.Path):
+    """A path as somebody types it; none at all is refused, not taken for the folder that we are in."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the path; `Refusal` where it is empty."""
+        if not os.fspath(value):
+            raise Refusal(f"the path for {param.opts[0] if param else 'this'} is empty; write one")
+        return super().convert(value, param, ctx)
+
+
+PATH = PathType()
 practice_option = click.option(
     "--practice",
     "practice_path",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FILE|NAME",
     help="Rules in place of those that the job names: a shop's file, or default, law, voluntary.",
+)
+trust_option = click.option(
+    "--trust-paths",
+    "trusts_paths",
+    is_flag=True,
+    help="Let files name others anywhere; without it, the library and what is near them.",
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON and nothing else.")
 

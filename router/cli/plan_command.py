@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from router.cli.options import day, drawn_as, json_option, look_of, map_options, practice_option, share
+from router.cli.options import (
+    PATH,
+    day,
+    drawn_as,
+    json_option,
+    look_of,
+    map_options,
+    practice_option,
+    share,
+    trust_option,
+)
 from router.cli.terminal import print_json, progress
 from router.errors import NoAnswerError, NoRouteError
 
@@ -19,10 +29,10 @@ BLANK_MAP = "map-blank.svg"
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="DIR",
     help="Folder for the files; without it, one beside the job: plan for a job.yaml, else NAME-plan.",
 )
@@ -48,6 +58,7 @@ BLANK_MAP = "map-blank.svg"
 @click.option("--pdf", "is_pdf", is_flag=True, help="Write the map as a PDF too, a page for every sheet.")
 @map_options
 @practice_option
+@trust_option
 @json_option
 def plan(
     job: Path,
@@ -62,6 +73,7 @@ def plan(
     roll_width_mm: float,
     scale: float | None,
     practice_path: Path | None,
+    trusts_paths: bool,
     as_json: bool,
 ) -> None:
     """Plan JOB: a job file, or a folder with a job.yaml in it.
@@ -83,7 +95,7 @@ def plan(
     from router.reading import read_question
 
     progress(f"reading {job}")
-    question = read_question(job, practice_path)
+    question = read_question(job, practice_path, trusts_paths=trusts_paths)
 
     from router.planning import make_plan
     from router.writing import no_route_json, plan_json, write_whole

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from router.cli.options import (
+    PATH,
     drawn_as,
     for_a_page,
     json_option,
     look_of,
     map_options,
     practice_option,
+    trust_option,
 )
 from router.cli.terminal import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError
@@ -27,17 +29,17 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
-@click.argument("route", type=click.Path(path_type=Path), required=False)
+@click.argument("job", type=PATH)
+@click.argument("route", type=PATH, required=False)
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="DIR",
     help="Folder for review.html and map.svg, or for marks.html and a page a route (in marks, among routes).",
 )
 @click.option(
     "--as-fitted",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="LENGTHS.csv",
     help="Say how far the length allowances are off, by what was used (vehicle,run,used).",
 )
@@ -46,6 +48,7 @@ if TYPE_CHECKING:
 @click.option("--way-only", is_flag=True, help="Leave out of account what holds the loom, for beginners.")
 @map_options
 @practice_option
+@trust_option
 @json_option
 def review(
     job: Path,
@@ -60,6 +63,7 @@ def review(
     roll_width_mm: float,
     scale: float | None,
     practice_path: Path | None,
+    trusts_paths: bool,
     as_json: bool,
 ) -> int:
     """Judge ROUTE, a route file or a drawing, against the vehicle and the rules of JOB.
@@ -89,9 +93,18 @@ def review(
         from router.cli.folders import mark_folder, review_standards
 
         if route is None:
-            return review_standards(job, practice_path, as_json)
+            return review_standards(job, practice_path, trusts_paths=trusts_paths, as_json=as_json)
         look = look_of(seen_from, paper, roll_width_mm, scale)
-        return mark_folder(route, job, practice_path, out, look, is_way_only=way_only, as_json=as_json)
+        return mark_folder(
+            route,
+            job,
+            practice_path,
+            out,
+            look,
+            trusts_paths=trusts_paths,
+            is_way_only=way_only,
+            as_json=as_json,
+        )
     if route is None:
         raise click.UsageError(
             f"name the job, and then its route or a folder of routes: underbody review {_both(job)}"
@@ -100,7 +113,14 @@ def review(
         raise click.UsageError("--approve-by, --approve-on and --out go together")
     if approve_by and way_only:
         raise click.UsageError("a standard route is judged whole, without --way-only")
-    judged = _judged(job, route, practice_path, is_exact=approve_by is not None, is_way_only=way_only)
+    judged = _judged(
+        job,
+        route,
+        practice_path,
+        trusts_paths=trusts_paths,
+        is_exact=approve_by is not None,
+        is_way_only=way_only,
+    )
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
     files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
     if out and approve_by and approve_on and judged.stands:
@@ -119,14 +139,20 @@ def _both(named: Path) -> str:
 
 
 def _judged(
-    job: Path, route: Path, practice_path: Path | None, *, is_exact: bool, is_way_only: bool
+    job: Path,
+    route: Path,
+    practice_path: Path | None,
+    *,
+    trusts_paths: bool,
+    is_exact: bool,
+    is_way_only: bool,
 ) -> Judgement:
     """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
     from router.judging import judge_route
     from router.planning import make_plan
     from router.reading import read_question, read_route
 
-    question = read_question(job, practice_path)
+    question = read_question(job, practice_path, trusts_paths=trusts_paths)
     drawn = replace(read_route(route, question.job, question.profile), is_way_only=is_way_only)
     if is_exact:
         drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))

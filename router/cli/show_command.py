@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from router.cli.options import drawn_as, look_of, map_options
+from router.cli.options import PATH, drawn_as, look_of, map_options
 
 
 @click.command()
@@ -14,7 +14,7 @@ from router.cli.options import drawn_as, look_of, map_options
 @click.option("--variant", metavar="NAME", help="Draw this variant of it.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, allow_dash=True),
+    type=PATH,
     metavar="FILE",
     help="Where to draw it; - for stdout.  [default: the profile's name with .svg, in this folder]",
 )

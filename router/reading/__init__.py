@@ -11,9 +11,10 @@ from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from router.reading.checking import check_file
+    from router.reading.files import library_folder
     from router.reading.fleet.fleets import Asked, FleetReader
     from router.reading.practice.practices import read_practice
-    from router.reading.profile.profiles import library, library_folder, read_profile
+    from router.reading.profile.profiles import library, read_profile
     from router.reading.questions import Question, read_question
     from router.reading.route.drawn_routes import read_route
     from router.reading.route.route_reader import is_route, job_of_route, names_a_job
@@ -43,7 +44,8 @@ _HOMES = {
     "route.drawn_routes": ("read_route",),
     "fleet.fleets": ("Asked", "FleetReader"),
     "practice.practices": ("read_practice",),
-    "profile.profiles": ("library", "library_folder", "read_profile"),
+    "files": ("library_folder",),
+    "profile.profiles": ("library", "read_profile"),
     "questions": ("Question", "read_question"),
     "route.route_reader": ("is_route", "job_of_route", "names_a_job"),
     "schemas": ("json_schema",),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
+from router.reading.files import is_file
 from router.reading.fleet.fleets import FleetReader, fleet_file
 from router.reading.job.jobs import job_file
 from router.reading.practice.practices import practice_faults
@@ -18,7 +19,7 @@ from router.reading.yaml.documents import Document, read_document
 KINDS = ("profile", "job", "practice", "route", "fleet")
 
 
-def check_file(path: str | FilePath, beside: FilePath | None = None) -> str:
+def check_file(path: str | FilePath, beside: FilePath | None = None, *, trusts_paths: bool = False) -> str:
     """Return the kind of a file without faults, one of `KINDS`, which its first key tells.
 
     Parameters
@@ -27,6 +28,8 @@ def check_file(path: str | FilePath, beside: FilePath | None = None) -> str:
         The file, or a folder with a job or a fleet in it.
     beside : pathlib.Path, optional
         The job that a route is for which names none.
+    trusts_paths : bool
+        Whether the file may name others anywhere; see `router.reading.files` for how far it may without.
 
     Raises
     ------
@@ -35,16 +38,16 @@ def check_file(path: str | FilePath, beside: FilePath | None = None) -> str:
         everything it names, and for a route whose job is known those that it has beside it.
     """
     file = job_file(FilePath(path))
-    if not file.exists() and fleet_file(FilePath(path)).is_file():
+    if not is_file(file) and is_file(fleet_file(FilePath(path))):
         file = fleet_file(FilePath(path))
     document = read_document(file)
     kind = next(iter(document.data), "")
     if kind == "job":
-        read_question(file)
+        read_question(file, trusts_paths=trusts_paths)
     elif kind == "route":
-        _check_route(document, file, beside)
+        _check_route(document, file, beside, trusts_paths=trusts_paths)
     elif kind == "fleet":
-        for _ in FleetReader(file).questions():
+        for _ in FleetReader(file, trusts_paths=trusts_paths).questions():
             pass
     elif kind in KINDS:
         faults = profile_faults(document) if kind == "profile" else practice_faults(document)
@@ -57,12 +60,12 @@ def check_file(path: str | FilePath, beside: FilePath | None = None) -> str:
     return kind
 
 
-def _check_route(document: Document, path: FilePath, beside: FilePath | None) -> None:
+def _check_route(document: Document, path: FilePath, beside: FilePath | None, *, trusts_paths: bool) -> None:
     """Refuse a route with all its faults: its own, and where its job is known the job's and of names."""
     faults: set[Fault] = set()
     try:
-        if job := job_named_by(document) or beside:
-            question = read_question(job)
+        if job := job_named_by(document, trusts_paths=trusts_paths) or beside:
+            question = read_question(job, trusts_paths=trusts_paths)
             read_route(path, question.job, question.profile)
     except UnreadableError as error:
         faults.update(error.faults)

@@ -9,6 +9,7 @@ from router.errors import Fault, UnreadableError
 from router.model.job import Job
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.reading.files import is_file
 from router.reading.job.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
 from router.reading.practice.practices import find_practice, read_practice
 from router.reading.profile.known_names import KnownNames, names_in, names_written
@@ -26,7 +27,11 @@ class Question:
 
 
 def read_question(
-    job_path: str | FilePath, practice_path: str | FilePath | None = None, vehicle: Profile | None = None
+    job_path: str | FilePath,
+    practice_path: str | FilePath | None = None,
+    vehicle: Profile | None = None,
+    *,
+    trusts_paths: bool = False,
 ) -> Question:
     """Return a job with its profile and its practice.
 
@@ -38,6 +43,8 @@ def read_question(
         The shop's rules, a path or a shipped name, in place of those that the job names.
     vehicle : Profile, optional
         The vehicle, in place of the one that the job names.
+    trusts_paths : bool
+        Whether the job may name files anywhere; see `router.reading.files` for how far it may without.
 
     Raises
     ------
@@ -48,8 +55,12 @@ def read_question(
     document = read_document(path)
     _refuse_other_kinds(document)
     faults = list(own_faults(document))
-    profile, known = (vehicle, names_in(vehicle)) if vehicle else _profile(document, path.parent, faults)
-    practice = _practice(document, path.parent, practice_path, faults)
+    profile, known = (
+        (vehicle, names_in(vehicle))
+        if vehicle
+        else _profile(document, path.parent, faults, trusts_paths=trusts_paths)
+    )
+    practice = _practice(document, path.parent, practice_path, faults, trusts_paths=trusts_paths)
     if known is not None:
         faults += faults_against(document, known)
     if faults or profile is None or practice is None:
@@ -68,14 +79,14 @@ def _refuse_other_kinds(document: Document) -> None:
 
 
 def _profile(
-    document: Document, folder: FilePath, faults: list[Fault]
+    document: Document, folder: FilePath, faults: list[Fault], *, trusts_paths: bool
 ) -> tuple[Profile | None, KnownNames | None]:
     """Return the vehicle, and the names that it has; these also where its file has faults elsewhere."""
     named, variant = document.data.get("profile"), document.data.get("variant")
     if not isinstance(named, str):
         return None, None
-    found = find_profile(named, folder)
-    if isinstance(found, FilePath) and not found.is_file():
+    found = find_profile(named, folder, trusts_paths=trusts_paths)
+    if isinstance(found, FilePath) and not is_file(found):
         advice = "write a path from the job's folder, or a library name"
         found = f'there is no file "{named}" beside the job; {advice}'
     if isinstance(found, str):
@@ -98,10 +109,16 @@ def _profile(
 
 
 def _practice(
-    document: Document, folder: FilePath, given: str | FilePath | None, faults: list[Fault]
+    document: Document,
+    folder: FilePath,
+    given: str | FilePath | None,
+    faults: list[Fault],
+    *,
+    trusts_paths: bool,
 ) -> Practice | None:
-    named = document.data.get("practice")
-    found = find_practice(named, folder) if given is None and isinstance(named, str) else given
+    named, found = document.data.get("practice"), given
+    if given is None and isinstance(named, str):
+        found = find_practice(named, folder, trusts_paths=trusts_paths)
     if given is None and isinstance(found, str):
         faults.append(document.fault(("practice",), found))
         return None

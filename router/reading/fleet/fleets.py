@@ -16,6 +16,7 @@ from router.errors import Fault, UnreadableError
 from router.model.fleet import Fleet, FleetVehicle, Reel, Stock
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.reading.files import is_file, is_folder, shut_out
 from router.reading.fleet.fleet_file import FleetFile
 from router.reading.fleet.names_in_fleet import fleet_name_faults
 from router.reading.job.jobs import faults_against, job_file, make_job
@@ -38,7 +39,7 @@ FLEET_FILE = "fleet.yaml"
 
 def fleet_file(path: FilePath) -> FilePath:
     """Return a fleet's file, given itself or the folder that holds it as fleet.yaml."""
-    return path / FLEET_FILE if path.is_dir() else path
+    return path / FLEET_FILE if is_folder(path) else path
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,8 @@ class FleetReader:
         The file, or the folder that holds it as fleet.yaml.
     practice_path : str or pathlib.Path, optional
         Rules in place of those that the fleet or its jobs name.
+    trusts_paths : bool
+        Whether the fleet and its jobs may name files anywhere; see `router.reading.files`.
 
     Raises
     ------
@@ -68,7 +71,14 @@ class FleetReader:
         Where the file cannot be taken apart; every other fault comes from `questions`.
     """
 
-    def __init__(self, path: str | FilePath, practice_path: str | FilePath | None = None) -> None:
+    def __init__(
+        self,
+        path: str | FilePath,
+        practice_path: str | FilePath | None = None,
+        *,
+        trusts_paths: bool = False,
+    ) -> None:
+        self._trusts_paths = trusts_paths
         self.path = fleet_file(FilePath(path))
         self._document = read_document(self.path)
         self._given = practice_path
@@ -158,8 +168,8 @@ class FleetReader:
         vehicle = self._document.data["vehicles"][number]
         if vehicle.get("variant") != document.data.get("variant"):
             return False
-        own = find_profile(document.data["profile"], FilePath(document.file).parent)
-        found = find_profile(vehicle["profile"], self.path.parent)
+        own = self._found(document.data["profile"], FilePath(document.file).parent)
+        found = self._found(vehicle["profile"], self.path.parent)
         return isinstance(own, FilePath) and isinstance(found, FilePath) and own.resolve() == found.resolve()
 
     def _raw_vehicles(self) -> Iterator[tuple[int, dict[str, Any]]]:
@@ -194,7 +204,10 @@ class FleetReader:
             if not isinstance(path, str):
                 continue
             found = job_file(self.path.parent / path)
-            if not found.is_file():
+            if words := shut_out(found, self.path.parent, trusts_paths=self._trusts_paths):
+                self._add(self._document.fault(("jobs", name), f'"{path}" {words}'))
+                continue
+            if not is_file(found):
                 words = f'there is no job "{path}" beside the fleet; write a path from the fleet\'s folder'
                 self._add(self._document.fault(("jobs", name), words))
                 continue
@@ -223,10 +236,13 @@ class FleetReader:
             self._add(self._document.fault(("vehicles", number, key), words))
         return None
 
+    def _found(self, profile: str, folder: FilePath) -> FilePath | str:
+        return find_profile(profile, folder, trusts_paths=self._trusts_paths)
+
     def _read_profile(self, named: str, variant: str | None) -> Profile | UnreadableError | tuple[str, str]:
         """Return a profile, the faults in its file, or the key of the fleet that is wrong with the words."""
-        found = find_profile(named, self.path.parent)
-        if isinstance(found, FilePath) and not found.is_file():
+        found = self._found(named, self.path.parent)
+        if isinstance(found, FilePath) and not is_file(found):
             advice = "write a path from the fleet's folder, or a library name"
             found = f'there is no file "{named}" beside the fleet; {advice}'
         if isinstance(found, str):
@@ -253,7 +269,9 @@ class FleetReader:
         if document is not None and "practice" not in self._document.data:
             asked = (document, FilePath(document.file).parent)
         named = asked[0].data.get("practice")
-        found = find_practice(named, asked[1]) if isinstance(named, str) and self._given is None else None
+        found = None
+        if isinstance(named, str) and self._given is None:
+            found = find_practice(named, asked[1], trusts_paths=self._trusts_paths)
         if isinstance(found, str):
             return (asked[0].fault(("practice",), found.replace("the job", _kind(asked[0]))),)
         try:

@@ -8,6 +8,7 @@ from pathlib import Path as FilePath
 from router.errors import Fault
 from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
 from router.model.practice import Practice
+from router.reading.files import is_folder
 from router.reading.job.job_file import ConductorFile, JobFile, RunFile, SourceFile
 from router.reading.job.leads import lead_conductor, lead_faults, returns_of
 from router.reading.job.names_in_job import apart_faults, conductor_faults, profile_name_faults, run_faults
@@ -23,7 +24,7 @@ _LEAST_RESTING, _MOST_RESTING = 0.5, 2.0
 
 def job_file(path: FilePath) -> FilePath:
     """Return a job's file, given itself or the folder that holds it as job.yaml."""
-    return path / JOB_FILE if path.is_dir() else path
+    return path / JOB_FILE if is_folder(path) else path
 
 
 def own_faults(document: Document) -> tuple[Fault, ...]:

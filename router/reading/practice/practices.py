@@ -10,6 +10,7 @@ from typing import Any
 import router.tables
 from router.errors import Fault, UnreadableError
 from router.model.practice import Practice, Rule
+from router.reading.files import is_file, is_folder, shut_out
 from router.reading.practice.practice_file import (
     SHIPPED,
     RuleFile,
@@ -28,10 +29,12 @@ SHIPPED_FILES = {
 """The rule sets that come along, by the name that stands for them."""
 
 
-def find_practice(named: str, folder: FilePath) -> FilePath | str:
+def find_practice(named: str, folder: FilePath, *, trusts_paths: bool) -> FilePath | str:
     """Return the file that a name or path means, seen from a folder; or the words why there is none."""
     beside = folder / named
-    if beside.is_file():
+    if words := shut_out(beside, folder, trusts_paths=trusts_paths):
+        return f'"{named}" {words}'
+    if is_file(beside):
         return beside
     if named in SHIPPED_FILES:
         return SHIPPED_FILES[named]
@@ -52,7 +55,7 @@ def read_practice(named: str | FilePath | None = None) -> Practice:
     UnreadableError
         Every fault of the file.
     """
-    found = find_practice(str(named or "default"), FilePath())
+    found = find_practice(str(named or "default"), FilePath(), trusts_paths=True)
     if isinstance(found, str):
         _refuse_missing(FilePath(str(named)))
     path = found if isinstance(found, FilePath) else FilePath(str(named))
@@ -77,7 +80,7 @@ def practice_faults(document: Document) -> tuple[Fault, ...]:
 
 def _refuse_missing(path: FilePath) -> None:
     """Refuse a name that is no file and no rule set that comes along, with those that are."""
-    if path.exists():
+    if is_folder(path):
         return  # a folder, say: reading it tells
     try:
         read_document(path)
@@ -121,4 +124,4 @@ def _is_default(path: FilePath) -> bool:
 
 
 def _is_same(path: FilePath, other: FilePath) -> bool:
-    return path.exists() and path.samefile(other)
+    return is_file(path) and path.samefile(other)

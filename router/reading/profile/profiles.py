@@ -24,6 +24,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
+from router.reading.files import is_file, library_folder, shut_out
 from router.reading.profile.names_in_profile import name_faults, unknown, variant_faults
 from router.reading.profile.profile_file import (
     CoverFile,
@@ -45,13 +46,6 @@ from router.reading.yaml.structure import item_or_none, structure_faults
 from router.units import parse_quantity
 
 _Item = TypeVar("_Item", bound=FileModel)
-_PACKAGE = FilePath(__file__).parents[2]
-
-
-def library_folder() -> FilePath:
-    """Return the folder of shipped profiles: inside an installed package, else beside it in the sources."""
-    inside = _PACKAGE / "profiles"
-    return inside if inside.is_dir() else _PACKAGE.parent / "profiles"
 
 
 def library() -> tuple[tuple[str, FilePath], ...]:
@@ -59,16 +53,19 @@ def library() -> tuple[tuple[str, FilePath], ...]:
     return tuple((path.stem, path) for path in sorted(library_folder().glob("*.yaml")))
 
 
-def find_profile(named: str, folder: FilePath) -> FilePath | str:
+def find_profile(named: str, folder: FilePath, *, trusts_paths: bool) -> FilePath | str:
     """Return the file that a name or path means, seen from a folder; or the words why there is none.
 
     A name of the library means that; any other the file NAME.yaml in the folder.
     """
-    beside = folder / named
-    if named.endswith((".yaml", ".yml")) or beside.is_file():
+    beside, own = folder / named, folder / f"{named}.yaml"
+    for path in (beside, own):
+        if words := shut_out(path, folder, trusts_paths=trusts_paths):
+            return f'"{named}" {words}'
+    if named.endswith((".yaml", ".yml")) or is_file(beside):
         return beside
     books = dict(library())
-    if named not in books and (own := folder / f"{named}.yaml").is_file():
+    if named not in books and is_file(own):
         return own
     return books.get(named) or unknown("profile", named, books)
 
@@ -88,7 +85,7 @@ def read_profile(named: str | FilePath, variant: str | None = None) -> Profile:
     UnreadableError
         Every fault of the file, in whichever variant it shows.
     """
-    found = find_profile(str(named), FilePath())
+    found = find_profile(str(named), FilePath(), trusts_paths=True)
     if isinstance(found, str):
         raise UnreadableError((Fault(str(named), 1, 1, "", found),))
     document = read_profile_document(found)

@@ -17,6 +17,8 @@ from router.model.job import Job, Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen, UsedThen
 from router.model.vehicle import Profile, Terminal
+from router.reading.files import is_file, is_folder, shut_out
+from router.reading.job.jobs import job_file
 from router.reading.route.names_in_route import route_name_faults
 from router.reading.route.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile
 from router.reading.route.route_fixings import fixings_of, place_faults, with_stations
@@ -77,31 +79,34 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
 
 
-def job_of_route(path: str | FilePath) -> FilePath:
+def job_of_route(path: str | FilePath, *, trusts_paths: bool = False) -> FilePath:
     """Return the job's file or folder that a route file names; UnreadableError where there is none."""
     document = read_document(FilePath(path))
     if faults := own_faults(document):
         raise UnreadableError(faults)
-    found = job_named_by(document)
+    found = job_named_by(document, trusts_paths=trusts_paths)
     if found is None:
         words = 'key "job" is missing; write job: and the path of the job that this route is for'
         raise UnreadableError((document.fault(("job",), words),))
     return found
 
 
-def job_named_by(document: Document) -> FilePath | None:
+def job_named_by(document: Document, *, trusts_paths: bool) -> FilePath | None:
     """Return the job's file or folder that a route says it is for, None where it says none.
 
     Raises
     ------
     UnreadableError
-        There is no such file.
+        There is no such file, or it is further away than a route may look.
     """
     named = document.data.get("job")
     if not isinstance(named, str):
         return None  # where it is something else, that is a fault of structure
-    found = FilePath(document.file).parent / named
-    if not found.exists():
+    folder = FilePath(document.file).parent
+    found = folder / named
+    if words := shut_out(job_file(found), folder, trusts_paths=trusts_paths):
+        raise UnreadableError((document.fault(("job",), f'"{named}" {words}'),))
+    if not (is_file(found) or is_folder(found)):
         words = f'there is no job "{named}" seen from the folder of this route file; was it moved? '
         words += "write job: and the path from this file to its job, e.g. job: ../../jobs/fridge/job.yaml"
         raise UnreadableError((document.fault(("job",), words),))

@@ -7,9 +7,11 @@ from collections.abc import Collection, Mapping
 from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
+from router.reading.files import plain_bytes
 from router.reading.profile.names_in_profile import unknown
 from router.units import parse_quantity
 
+MOST_BYTES = 2_000_000
 COLUMNS = ["vehicle", "run", "used"]
 
 
@@ -24,10 +26,13 @@ def read_used_lengths(path: str | FilePath, runs: Collection[str]) -> Mapping[st
     """
     shown = str(path)
     try:
-        text = FilePath(path).read_text(encoding="utf-8-sig")
-        rows = list(csv.reader(text.splitlines(), strict=True))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise UnreadableError((Fault(shown, 1, 1, "", f"cannot be read: {error}"),)) from None
+        content = plain_bytes(FilePath(path), MOST_BYTES)
+        if len(content) > MOST_BYTES:
+            raise ValueError("it is larger than 2 MB")
+        rows = list(csv.reader(content.decode("utf-8-sig").splitlines(), strict=True))
+    except (OSError, ValueError, csv.Error) as error:
+        words = f"cannot be read: {getattr(error, 'strerror', None) or error}"
+        raise UnreadableError((Fault(shown, 1, 1, "", words),)) from None
     if not rows or [cell.strip() for cell in rows[0]] != COLUMNS:
         words = f"first line is not {','.join(COLUMNS)}; write it so"
         raise UnreadableError((Fault(shown, 1, 1, "", words),))

@@ -18,6 +18,7 @@ from typing import Any
 import yaml
 
 from router.errors import Fault, UnreadableError
+from router.reading.files import plain_bytes
 from router.reading.yaml.wording import Path, describe_path
 
 MOST_BYTES = 2_000_000
@@ -90,8 +91,7 @@ def read_document(path: FilePath, shown: str | None = None) -> Document:
 
 def _text(path: FilePath, shown: str) -> str:
     try:
-        with path.open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
+        content = plain_bytes(path, MOST_BYTES)
     except IsADirectoryError:
         raise _refusal(shown, "is a folder; name a file") from None
     except FileNotFoundError:

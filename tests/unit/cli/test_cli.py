@@ -279,7 +279,7 @@ def test_folder_that_cannot_be_written_is_one_line_and_exit_2(run, tmp_path):
     ],
 )
 def test_whatever_happens_is_one_line(run, monkeypatch, error, code, words):
-    def fail(*_args):
+    def fail(*_args, **_options):
         raise error
 
     monkeypatch.setattr("router.reading.read_question", fail)

@@ -20,6 +20,7 @@ from router.sheet.review_page import make_review
 from router.writing.reviews import planned_route, route_yaml
 
 JOB = EXAMPLES / "fridge-supply"
+TRUST = "--trust-paths"  # the jobs of these routes lie elsewhere
 APPROVAL = ("--approve-by", "A. Warden", "--approve-on", "2026-11-25")
 
 
@@ -61,8 +62,8 @@ def test_a_planned_route_is_without_fault_and_can_be_approved(run, good, tmp_pat
     assert (code, err) == (0, "")
     assert "mark: 100 of 100" in words
     assert sorted(path.name for path in out.iterdir()) == ["map.svg", "review.html", "standard.yaml"]
-    assert run("review", out) == (0, "standard.yaml: stands, 100 of 100\n", "")
-    assert run("check", out / "standard.yaml")[0] == 0
+    assert run("review", out, TRUST) == (0, "standard.yaml: stands, 100 of 100\n", "")
+    assert run("check", out / "standard.yaml", TRUST)[0] == 0
 
 
 def test_a_broken_must_rule_is_exit_code_1_and_never_approved(run, good, bad, tmp_path):
@@ -142,13 +143,13 @@ def test_a_folder_of_standard_routes_has_a_line_for_each(run, good, tmp_path):
     text = (out / "standard.yaml").read_text(encoding="utf-8")
     (out / "fallen.yaml").write_text(text.replace('right stud row"}', 'right brake line"}'), encoding="utf-8")
     (out / "torn.yaml").write_text("route: x\nformat: route/1\n", encoding="utf-8")
-    code, words, err = run("review", out)
+    code, words, err = run("review", out, TRUST)
     assert code == 2 and 'key "runs" is missing' in err
     lines = words.splitlines()
     assert lines[0].startswith("fallen.yaml: FALLS, ") and "(at " in lines[0]
     assert lines[1:] == ["standard.yaml: stands, 100 of 100", "torn.yaml: CANNOT BE READ, 1 fault listed"]
     (out / "torn.yaml").unlink()
-    assert run("review", out)[0] == 1
+    assert run("review", out, TRUST)[0] == 1
 
 
 def test_standard_routes_in_subfolders_are_found_and_plans_among_them_are_not(run, good, tmp_path):
@@ -156,9 +157,9 @@ def test_standard_routes_in_subfolders_are_found_and_plans_among_them_are_not(ru
     assert run("review", JOB, good, "--out", folder / "van" / "fridge", *APPROVAL)[0] == 0
     (folder / "plan").mkdir()
     (folder / "plan" / "route.yaml").write_bytes(good.read_bytes())  # names no job: nobody approved it
-    assert run("review", folder) == (0, "van/fridge/standard.yaml: stands, 100 of 100\n", "")
+    assert run("review", folder, TRUST) == (0, "van/fridge/standard.yaml: stands, 100 of 100\n", "")
     (folder / "van" / "fridge" / "standard.yaml").unlink()
-    code, _, err = run("review", folder)
+    code, _, err = run("review", folder, TRUST)
     assert code == 2 and "there is no route file in" in err
 
 
@@ -172,7 +173,7 @@ def test_a_standard_route_that_was_moved_is_told_where_to_write_its_job(run, goo
     lines = text.splitlines()
     number = next(n for n, line in enumerate(lines, start=1) if line.startswith("job: "))
     named = lines[number - 1].removeprefix('job: "').removesuffix('"')
-    code, words, err = run("review", moved.parent)
+    code, words, err = run("review", moved.parent, TRUST)
     assert (code, words) == (2, "standard.yaml: CANNOT BE READ, 1 fault listed\n")
     assert err == (
         f'{moved}:{number}:6: there is no job "{named}" seen from the folder of this route file; '

@@ -10,6 +10,7 @@ from hand_made import a_job, a_profile, a_run, default_practice
 from random_vehicles import FRONT, FRONT_X, HEIGHTS_MM, REAR, REAR_X, WIDTH_MM, random_vehicle
 
 from router.errors import NoAnswerError, NoRouteError
+from router.explaining import find_routes_or_explain
 from router.model.job import Job, Run
 from router.model.vehicle import (
     Edge,
@@ -29,7 +30,6 @@ from router.model.vehicle import (
 )
 from router.planning import make_plan
 from router.writing import files_of_plan
-from router.explaining import find_routes_or_explain
 
 ROOM = Space("underfloor", 400.0, ((0.0, -700.0), (3000.0, -700.0), (3000.0, 700.0), (0.0, 700.0)))
 NEAR_MM = (0.0, 0.0, 1e-9, 1e-7, 1e-6, 1e-4, 0.01, 0.5)
@@ -97,8 +97,9 @@ def degenerate_vehicle(rng: Random) -> Profile:
         low_x, high_x = FRONT_X if space == FRONT else REAR_X
         if low_x <= x <= high_x and abs(y) <= WIDTH_MM / 2.0 and rng.random() < 0.8:
             height_mm = rng.choice([height_mm, terminal.height_mm])
-            terminal = replace(terminal, space=space, at=(x, y), height_mm=height_mm)
-        ends.append(terminal)
+            ends.append(replace(terminal, space=space, at=(x, y), height_mm=height_mm))
+        else:
+            ends.append(terminal)
     return replace(profile, terminals=tuple(ends))
 
 

@@ -17,7 +17,7 @@ import pytest
 
 from router.errors import UnreadableError
 from router.reading import check_file, read_question
-from router.reading.documents import LONGEST_TEXT, read_document
+from router.reading.yaml.documents import LONGEST_TEXT, read_document
 
 ROOT = Path(__file__).parents[3]
 LINE = re.compile(r"[^\n]+:[1-9][0-9]*:[1-9][0-9]*: [^\n]+")
@@ -97,10 +97,42 @@ class Pairs(list):
 
 
 IN_PLACE = (
-    Pairs(), Pairs([["a", 1]]), Pairs([["name", Pairs([["name", []]])]]), [], [1, "x"], [[]], [None], [Pairs()],
-    None, 0, -1, 3.5, 10**14, True, "", " ", "x", "a" * 201, "a" * (LONGEST_TEXT + 1), "nan mm", "0 mm", "40",
-    "auto", "12 V", "9 A", "ä°²", "..", "/", "~", "a\x00b", "[", "1 1/2 in", "mm", "default", "2026-02-30",
-)  # fmt: skip
+    Pairs(),
+    Pairs([["a", 1]]),
+    Pairs([["name", Pairs([["name", []]])]]),
+    [],
+    [1, "x"],
+    [[]],
+    [None],
+    [Pairs()],
+    None,
+    0,
+    -1,
+    3.5,
+    10**14,
+    True,
+    "",
+    " ",
+    "x",
+    "a" * 201,
+    "a" * (LONGEST_TEXT + 1),
+    "nan mm",
+    "0 mm",
+    "40",
+    "auto",
+    "12 V",
+    "9 A",
+    "ä°²",
+    "..",
+    "/",
+    "~",
+    "a\x00b",
+    "[",
+    "1 1/2 in",
+    "mm",
+    "default",
+    "2026-02-30",
+)
 
 
 @pytest.fixture(scope="module")

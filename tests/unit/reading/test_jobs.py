@@ -32,7 +32,7 @@ def ask(tmp_path):
             (tmp_path / f"{other}.yaml").write_text(content)
         path = tmp_path / name
         path.write_text(text)
-        return read_question(path, practice)
+        return read_question(path, practice, trusts_paths=True)  # the vehicles of other tests
 
     return read
 
@@ -83,7 +83,9 @@ def test_what_a_variant_removes_the_job_cannot_use(ask):
 def test_names_of_outputs(ask, tmp_path):
     assert ask(JOB, name="lamp.yaml").job.key == "lamp"
     assert ask(JOB).job.key == tmp_path.name
-    assert read_question(tmp_path).job.key == tmp_path.name  # a folder stands for its job.yaml
+    assert (
+        read_question(tmp_path, trusts_paths=True).job.key == tmp_path.name
+    )  # a folder stands for its job.yaml
 
 
 def test_practice_of_the_job_and_of_the_command(ask, tmp_path):

@@ -166,6 +166,8 @@ def test_a_name_that_the_library_lacks_is_the_file_beside(tmp_path):
     known, own = "dunlin-lwb", tmp_path / "our-van.yaml"
     own.write_text("profile: Our van\n", encoding="utf-8")
     (tmp_path / f"{known}.yaml").write_text("profile: Not this\n", encoding="utf-8")
-    assert find_profile("our-van", tmp_path) == own
-    assert find_profile(known, tmp_path) == dict(library())[known]  # the library's comes first
-    assert "unknown profile" in str(find_profile("their-van", tmp_path))
+    assert find_profile("our-van", tmp_path, trusts_paths=False) == own
+    assert (
+        find_profile(known, tmp_path, trusts_paths=False) == dict(library())[known]
+    )  # the library's comes first
+    assert "unknown profile" in str(find_profile("their-van", tmp_path, trusts_paths=False))
