@@ -268,7 +268,9 @@ def _short_reason(protection: Protection, short: FarEndShort) -> Reason:
     sources = [(rules["adiabatic"]["source"], rules["adiabatic"]["status"])]
     sources.append((rules["short_time_limit"]["source"], rules["short_time_limit"]["status"]))
     if protection.standard is not None:
-        sources.insert(0, (protection.standard.gates_source, protection.standard.gates_status))
+        sources.insert(
+            0, (protection.standard.clearing_points_source, protection.standard.clearing_points_status)
+        )
     return _joined(words, sources)
 
 

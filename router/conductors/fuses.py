@@ -13,7 +13,7 @@ from router.tables import load_table
 
 
 @dataclass(frozen=True, slots=True)
-class Gate:
+class ClearingPoint:
     """At this multiple of its rating, or more, a fuse clears within so many seconds."""
 
     multiple: float
@@ -29,9 +29,9 @@ class StandardFuse:
     family: str
     source: str
     status: str
-    gates: tuple[Gate, ...]
-    gates_source: str
-    gates_status: str
+    clearing_points: tuple[ClearingPoint, ...]
+    clearing_points_source: str
+    clearing_points_status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +60,11 @@ def standard_fuses() -> tuple[StandardFuse, ...]:
             family=family["name"],
             source=family["source"],
             status=family["status"],
-            gates=tuple(Gate(gate["multiple"], gate["within_s"]) for gate in family["gates"]),
-            gates_source=family["gates_source"],
-            gates_status=family["gates_status"],
+            clearing_points=tuple(
+                ClearingPoint(point["multiple"], point["within_s"]) for point in family["gates"]
+            ),
+            clearing_points_source=family["gates_source"],
+            clearing_points_status=family["gates_status"],
         )
         for family in load_table("fuses")["families"]
         for row in family["ratings"]
@@ -90,14 +92,14 @@ def fuse_rated(rating_a: float) -> StandardFuse | None:
 def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
     """Return the seconds in which a fuse clears a current for certain; None where it need not clear.
 
-    Between two gates the slower one stands. Beyond the last, a fuse lets no more I2t through than there
-    (common practice, no source: melting takes less heat the faster it goes).
+    Between two clearing points the slower one holds. Beyond the last, a fuse lets no more I2t through than
+    there (common practice, no source: melting takes less heat the faster it goes).
     """
-    passed = [gate for gate in fuse.gates if is_within(gate.multiple * fuse.rating_a, current_a)]
+    passed = [point for point in fuse.clearing_points if is_within(point.multiple * fuse.rating_a, current_a)]
     if not passed:
         return None
-    fastest = min(passed, key=lambda gate: gate.within_s)
-    if fastest is not fuse.gates[-1]:
+    fastest = min(passed, key=lambda point: point.within_s)
+    if fastest is not fuse.clearing_points[-1]:
         return fastest.within_s
     return fastest.within_s * min(1.0, fastest.multiple * fuse.rating_a / current_a) ** 2
 

@@ -25,7 +25,7 @@ def test_ladder_and_colours():
 
 def test_what_is_above_the_blade_ladder_says_that_it_is_from_memory():
     assert {fuse.status for fuse in standard_fuses() if fuse.rating_a > 40} == {"from memory"}
-    assert {fuse.gates_status for fuse in standard_fuses()} == {"from memory"}
+    assert {fuse.clearing_points_status for fuse in standard_fuses()} == {"from memory"}
 
 
 @pytest.mark.parametrize("fuse", standard_fuses(), ids=lambda fuse: f"{fuse.rating_a:g} A")
