@@ -5,12 +5,12 @@ import itertools
 import networkx
 import pytest
 import shapely
-from speed.speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
 from router.plane import mesh
-from router.search.path_search import Ask, find_way
+from router.search.path_search import Ask, find_path
 from router.search.sight_graph import Ground
 from router.search.world import Link, Sheet, World
+from tests.speed.speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
 
 def shortest_by_plain_visibility(case, start, end):
@@ -41,8 +41,8 @@ def test_moved_sites_give_the_shortest_ways():
     for start, end in case.pairs:
         ground.move_site(0, *start)
         ground.move_site(1, *end)
-        way = find_way(ground, Ask(0, 1))
-        assert way.effort_mm == pytest.approx(shortest_by_plain_visibility(case, start, end), rel=1e-9)
+        path = find_path(ground, Ask(0, 1))
+        assert path.effort_mm == pytest.approx(shortest_by_plain_visibility(case, start, end), rel=1e-9)
 
 
 def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
@@ -54,8 +54,8 @@ def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
         moved.move_site(0, *start)
         moved.move_site(1, *end)
         for ground in (moved, moved, fresh):  # asked twice: the second time efforts from the start are known
-            assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(
-                find_way(fresh, Ask(0, 1)).effort_mm, rel=1e-12
+            assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(
+                find_path(fresh, Ask(0, 1)).effort_mm, rel=1e-12
             )
 
 
@@ -64,13 +64,13 @@ def test_a_moved_site_is_seen_anew_from_the_ends_of_links():
     sheets = (Sheet("one", room, (), (), ()), Sheet("two", room, (), (), ()))
     world = World(sheets, (Link("door", (0, 1), ((500.0, 500.0), (500.0, 500.0)), 10.0),))
     ground = Ground(world, ((0, (500.0, 100.0)), (1, (900.0, 500.0))), 100.0)
-    assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)
+    assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)
     ground.move_site(0, 500.0, 300.0)
-    assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 400.0)
+    assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 400.0)
     ground.move_site(1, 500.0, 550.0)
     for _ in range(2):
-        assert find_way(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
-        assert find_way(ground, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+        assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+        assert find_path(ground, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
 
 
 def test_free_space_cut_into_strips_gives_the_same_ways(monkeypatch):
@@ -83,4 +83,4 @@ def test_free_space_cut_into_strips_gives_the_same_ways(monkeypatch):
     assert len(strips.fields[0].faces) > len(whole.fields[0].faces)
     for pair in range(10):
         ask = Ask(2 * pair, 2 * pair + 1)
-        assert find_way(strips, ask).effort_mm == pytest.approx(find_way(whole, ask).effort_mm, rel=1e-9)
+        assert find_path(strips, ask).effort_mm == pytest.approx(find_path(whole, ask).effort_mm, rel=1e-9)
