@@ -33,7 +33,7 @@ from router.routing import (
     plan_reach_mm,
     required_clearance,
 )
-from router.search import XY, Ask, Ground, Node, Sheet, Way, World, find_way, polish
+from router.search import XY, Ask, Ground, Node, Path, Sheet, World, find_path, polish
 
 MOST = 3
 """Ways shown beside the chosen one."""
@@ -112,10 +112,10 @@ def find_alternatives(
     made: list[Alternative] = []
     shut_for: list[_Shut] = []
     for base, known in _bases(chosen, made, shut_for):
-        for shut, way in _ways_without(loom, ground, run, ends, known, base, chosen.effort_mm):
+        for shut, path in _paths_without(loom, ground, run, ends, known, base, chosen.effort_mm):
             if len(made) == MOST:
                 break
-            route = make_route(loom, ground.world, run, polish(ground, way), 0.0)
+            route = make_route(loom, ground.world, run, polish(ground, path), 0.0)
             differs = _really_differs(loom, run, chosen, route, made)
             if differs:
                 more_mm = route.effort_mm - chosen.effort_mm
@@ -127,7 +127,7 @@ def find_alternatives(
 def _bases(chosen: Route, made: list[Alternative], shut_for: list[_Shut]) -> Iterator[tuple[_Shut, Route]]:
     """Give the ways to shut something of: the chosen one, and while too few are made, each that was found.
 
-    What is shut for a found way stays shut, so that the way after it is neither of the two.
+    What is shut for a found path stays shut, so that the path after it is neither of the two.
     """
     yield _Shut("", frozenset(), ()), chosen
     for number in range(MOST - 1):
@@ -145,7 +145,7 @@ def _really_differs(
     return differs if all(tell_differences(loom, other.route, route) for other in made) else ()
 
 
-def _ways_without(
+def _paths_without(
     loom: LoomOnVehicle,
     ground: Ground,
     run: Run,
@@ -153,21 +153,21 @@ def _ways_without(
     known: Route,
     base: _Shut,
     best_mm: float,
-) -> Iterator[tuple[_Shut, Way]]:
+) -> Iterator[tuple[_Shut, Path]]:
     """Give the best ways without one thing of a known way each: the best of each kind of thing first.
 
     So that three ways that only take the next hole in a member do not hide the one by another opening.
     """
-    found: dict[tuple[XY, ...], tuple[_Shut, Way]] = {}
+    found: dict[tuple[XY, ...], tuple[_Shut, Path]] = {}
     for thing in _things_to_shut(loom, ground, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
         walled = _WalledGround(ground, shut.walls) if shut.walls else ground
-        way = find_way(walled, ask, MOST_TIMES * best_mm)
-        if way is not None:
-            found.setdefault(tuple((step.x, step.y) for step in way.steps), (shut, way))
+        path = find_path(walled, ask, MOST_TIMES * best_mm)
+        if path is not None:
+            found.setdefault(tuple((step.x, step.y) for step in path.steps), (shut, path))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
-    firsts = {shut.kind: way for shut, way in reversed(ordered)}
+    firsts = {shut.kind: path for shut, path in reversed(ordered)}
     yield from (each for each in ordered if firsts[each[0].kind] is each[1])
     yield from (each for each in ordered if firsts[each[0].kind] is not each[1])
 
@@ -312,9 +312,12 @@ def _gaps_across(sheet: Sheet, rings: list[Any], line: Any) -> Iterator[tuple[tu
     ahead = shapely.get_coordinates(
         shapely.line_interpolate_point(line, np.minimum(at_mm + 1.0, line.length))
     )
-    ways = (ahead - places)[inside]
+    directions = (ahead - places)[inside]
     places = places[inside]
-    across = np.column_stack([-ways[:, 1], ways[:, 0]]) / np.maximum(np.hypot(*ways.T), 1e-9)[:, None]
+    across = (
+        np.column_stack([-directions[:, 1], directions[:, 0]])
+        / np.maximum(np.hypot(*directions.T), 1e-9)[:, None]
+    )
     left, left_ring = _first_met(places, across, rings)
     right, right_ring = _first_met(places, -across, rings)
     for a, b, ring, other in zip(left, right, left_ring, right_ring, strict=True):
@@ -322,16 +325,16 @@ def _gaps_across(sheet: Sheet, rings: list[Any], line: Any) -> Iterator[tuple[tu
         yield (int(pair[0]), int(pair[1])), ((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
 
 
-def _first_met(places: Any, ways: Any, rings: list[Any]) -> tuple[Any, Any]:
+def _first_met(places: Any, directions: Any, rings: list[Any]) -> tuple[Any, Any]:
     """Return where rays from places first meet a ring (a little beyond it), and which ring."""
-    rays = shapely.linestrings(np.stack([places, places + LOOK_MM * ways], axis=1))
+    rays = shapely.linestrings(np.stack([places, places + LOOK_MM * directions], axis=1))
     met = shapely.distance(
         shapely.points(places)[:, None], shapely.intersection(rays[:, None], np.array(rings)[None, :])
     )
     met = np.where(np.isnan(met), LOOK_MM, met)
     ring = met.argmin(axis=1) if len(met) else np.zeros(0, dtype=int)
     far = met.min(axis=1, initial=LOOK_MM) + INTO_MM
-    return places + far[:, None] * ways, ring
+    return places + far[:, None] * directions, ring
 
 
 # --- whether and how two ways differ -----------------------------------------------------------------
@@ -444,7 +447,7 @@ def _windings(loop: list[XY], place: XY) -> int:
 
 def _side_taken(place: Any, line: Any, other: Any) -> str:
     """Return on which side of a place the other way passes, as the vehicle's sides."""
-    near, far = (shapely.get_coordinates(shapely.shortest_line(place, way))[1] for way in (line, other))
+    near, far = (shapely.get_coordinates(shapely.shortest_line(place, each))[1] for each in (line, other))
     dx, dy = far[0] - near[0], far[1] - near[1]
     if abs(dy) >= abs(dx):
         return "right of" if dy > 0.0 else "left of"
@@ -468,10 +471,10 @@ def _apart_mm(chosen: Route, other: Route) -> float:
         here, there = lines_in(chosen, space), lines_in(other, space)
         if not here:
             return math.inf
-        way = shapely.union_all(here)
+        near = shapely.union_all(here)
         for line in there:
             dense = shapely.points(shapely.get_coordinates(shapely.segmentize(line, LOOK_EVERY_MM)))
-            furthest_mm = max(furthest_mm, float(shapely.distance(dense, way).max()))
+            furthest_mm = max(furthest_mm, float(shapely.distance(dense, near).max()))
     return furthest_mm
 
 

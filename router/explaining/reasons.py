@@ -252,12 +252,12 @@ class _Stop:
     rule: Rule | None
 
 
-def _what_stops(loom: LoomOnVehicle, support: Support, leg: _Leg, at: XY, way: float) -> _Stop | None:
+def _what_stops(loom: LoomOnVehicle, support: Support, leg: _Leg, at: XY, direction: float) -> _Stop | None:
     """Return what stops a support soonest, ahead of a place on it (way 1) or behind it (way -1)."""
     line = shapely.LineString(support.along)
     forward = line.project(shapely.Point(leg.end)) >= line.project(shapely.Point(leg.start))
     at_mm = line.project(shapely.Point(at))
-    to_mm = at_mm + (way if forward else -way) * AHEAD_MM
+    to_mm = at_mm + (direction if forward else -direction) * AHEAD_MM
     ahead = shapely.ops.substring(line, at_mm, min(max(to_mm, 0.0), line.length))
     stops = [*_blocking(loom, support, ahead), *_edges(loom, support, ahead)]
     if not 0.0 <= to_mm <= line.length:

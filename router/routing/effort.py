@@ -167,13 +167,13 @@ def _points_on(
     if not pieces:
         return
     spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points]).T
-    start, way = (np.array([spot[1:] for spot in ends]).T[..., None] for ends in zip(*pieces, strict=True))
-    way -= start
-    length_mm = np.sqrt((way**2).sum(0))
-    way /= length_mm
+    start, vector = (np.array([spot[1:] for spot in ends]).T[..., None] for ends in zip(*pieces, strict=True))
+    vector -= start
+    length_mm = np.sqrt((vector**2).sum(0))
+    vector /= length_mm
     apart = at[:, None] - start
-    along_mm = (apart * way).sum(0)
-    aside_mm = np.sqrt(((apart - along_mm * way) ** 2).sum(0))
+    along_mm = (apart * vector).sum(0)
+    aside_mm = np.sqrt(((apart - along_mm * vector) ** 2).sum(0))
     is_on = np.array([a[0] for a, _ in pieces])[:, None] == spaces
     is_on &= (aside_mm <= SAME_MM) & (along_mm >= -SAME_MM) & (along_mm <= length_mm + SAME_MM)
     piece, number = np.nonzero(is_on)

@@ -213,10 +213,10 @@ def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
         band = grow_outside(shapely.LineString(member.along), band_half_mm(member, loom.body_radius_mm))
         for over in member.passes:
             if isinstance(over, OverPass):
-                way = corridor(member, over, loom.radius_mm)
-                above = blocked(loom, space, height_mm, height_mm + over.rise_mm, way)
-                band = shapely.difference(band, way)
-                taken.append(shapely.intersection(above, way))
+                passed = corridor(member, over, loom.radius_mm)
+                above = blocked(loom, space, height_mm, height_mm + over.rise_mm, passed)
+                band = shapely.difference(band, passed)
+                taken.append(shapely.intersection(above, passed))
         taken.append(band)
     return shapely.union_all(taken)
 

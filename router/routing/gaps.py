@@ -22,12 +22,12 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
     job : Job
     routing : Routing
     gap : float
-        The gap wanted for a run's best way by itself, e.g. 0.01. A run that goes a longer way to share a
+        The gap wanted for a run's best path by itself, e.g. 0.01. A run that goes a longer path to share a
         trunk, or to bend gently, is told the larger gap that this makes.
 
     Notes
     -----
-    A route's gap is against the best way that its run has by itself, with its loom's clearances and with
+    A route's gap is against the best path that its run has by itself, with its loom's clearances and with
     the looms that it must stay apart from where they are; `router.search.bound.proof` has the proof.
     """
     laid = tuple(_proven(own, run, gap) for own, run in zip(routing.laid, job.runs, strict=True))

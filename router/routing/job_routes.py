@@ -48,7 +48,7 @@ def find_routes(
     Raises
     ------
     NoPathError
-        A run has no way; it carries what `router.explaining.no_way` needs to say why.
+        A run has no path; it carries what `router.explaining.no_way` needs to say why.
     """
     if not isinstance(loom_diameter_mm, Mapping):
         loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}

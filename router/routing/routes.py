@@ -15,7 +15,7 @@ from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
-from router.search import XY, Way, World, may_meet
+from router.search import XY, Path, World, may_meet
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""
@@ -40,7 +40,7 @@ class _Place:
     """How far above z it lies, over members."""
 
 
-def make_route(loom: LoomOnVehicle, world: World, run: Run, way: Way, gap: float) -> Route:
+def make_route(loom: LoomOnVehicle, world: World, run: Run, path: Path, gap: float) -> Route:
     """Return a way as a route in space between its run's terminals.
 
     Heights are those of the model: the space's, the support's while one is followed, the previous one
@@ -48,21 +48,21 @@ def make_route(loom: LoomOnVehicle, world: World, run: Run, way: Way, gap: float
     place is a rise or drop of its own.
     """
     profile = loom.profile
-    places = _level_places(profile, world, way)
+    places = _level_places(profile, world, path)
     places = _over_members(loom, places)
     places = [*_end_places(profile, run.start, places[0], True), *places]
     places = [*places, *_end_places(profile, run.end, places[-1], False)]
     points = tuple(_stationed(_without_idle(places)))
     climb_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
-    passages = tuple(_passages(loom, points, world, way))
-    return Route(run.name, points, passages, way.effort_mm + climb_mm, gap)
+    passages = tuple(_passages(loom, points, world, path))
+    return Route(run.name, points, passages, path.effort_mm + climb_mm, gap)
 
 
 def redrawn(
-    loom: LoomOnVehicle, world: World, way: Way, route: Route, points: tuple[RoutePoint, ...]
+    loom: LoomOnVehicle, world: World, path: Path, route: Route, points: tuple[RoutePoint, ...]
 ) -> Route:
     """Return a route along other points: what it passes is found again; its effort is left as it was."""
-    return replace(route, points=points, passages=tuple(_passages(loom, points, world, way)))
+    return replace(route, points=points, passages=tuple(_passages(loom, points, world, path)))
 
 
 def end_climb_mm(profile: Profile, terminal_name: str) -> float:
@@ -78,10 +78,10 @@ def _end_places(profile: Profile, terminal_name: str, at: _Place, is_start: bool
     return [_Place(at.space, *terminal.at, height_mm, None) for height_mm in ends]
 
 
-def _level_places(profile: Profile, world: World, way: Way) -> list[_Place]:
+def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
     """Return the places of a way at the heights of their spaces and supports, openings gone through."""
     places: list[_Place] = []
-    for step, following in zip(way.steps, [*way.steps[1:], None], strict=True):
+    for step, following in zip(path.steps, [*path.steps[1:], None], strict=True):
         space = profile.spaces[step.sheet]
         rail = world.sheets[step.sheet].rails[step.rail] if step.rail is not None else None
         height_mm = profile.support(rail.key).height_mm if rail else space.height_mm
@@ -102,13 +102,13 @@ def _over_members(loom: LoomOnVehicle, places: list[_Place]) -> list[_Place]:
     for member in loom.profile.members:
         for over in member.passes:
             if isinstance(over, OverPass):
-                way = pass_band(member, over, loom.radius_mm)
-                places = list(_raised(places, member.space, way, over.rise_mm))
+                band = pass_band(member, over, loom.radius_mm)
+                places = list(_raised(places, member.space, band, over.rise_mm))
     return [replace(place, z=place.z + place.lift, lift=0.0) if place.lift else place for place in places]
 
 
-def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Iterable[_Place]:
-    bounds = way.bounds
+def _raised(places: list[_Place], space: str, band: Any, rise_mm: float) -> Iterable[_Place]:
+    bounds = band.bounds
     for place, following in zip(places, [*places[1:], None], strict=True):
         yield place
         if following is None or place.space != space or following.space != space:
@@ -116,9 +116,9 @@ def _raised(places: list[_Place], space: str, way: Any, rise_mm: float) -> Itera
         if not may_meet((place.x, place.y), (following.x, following.y), bounds):
             continue
         leg = shapely.LineString([(place.x, place.y), (following.x, following.y)])
-        if leg.length < SAME_MM or not leg.intersects(way):
+        if leg.length < SAME_MM or not leg.intersects(band):
             continue
-        inside = shapely.intersection(leg, way)
+        inside = shapely.intersection(leg, band)
         if inside.geom_type != "LineString" or inside.length < SLIVER_MM:
             continue
         (ax, ay), (bx, by) = sorted(
@@ -187,7 +187,7 @@ def _stationed(places: list[_Place]) -> Iterable[RoutePoint]:
 
 
 def _passages(
-    loom: LoomOnVehicle, points: tuple[RoutePoint, ...], world: World, way: Way
+    loom: LoomOnVehicle, points: tuple[RoutePoint, ...], world: World, path: Path
 ) -> Iterable[Passage]:
     profile = loom.profile
     found = []
@@ -201,7 +201,7 @@ def _passages(
             for a, b in itertools.pairwise(points)
             if a.space == b.space == sheet.key
         ]
-        for kind, name, area in _areas(loom, sheet.key, sheet.zones, way):
+        for kind, name, area in _areas(loom, sheet.key, sheet.zones, path):
             for start_mm, end_mm in _stations_inside(legs, area):
                 found.append(Passage(kind, name, start_mm, end_mm))
     return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))
@@ -215,7 +215,7 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
 
 
 def _areas(
-    loom: LoomOnVehicle, space: str, zones: Iterable[Any], way: Way
+    loom: LoomOnVehicle, space: str, zones: Iterable[Any], path: Path
 ) -> Iterable[tuple[PassageKind, str, Any]]:
     covers = {cover.name for cover in loom.profile.covers}
     for zone in zones:
@@ -223,7 +223,7 @@ def _areas(
             yield PassageKind.COVER, zone.key, _well_inside(zone.area)
         else:
             yield PassageKind.WARM if zone.key == WARM else PassageKind.EXPOSED, zone.key, zone.area
-    holes = {step.link for step in way.steps}
+    holes = {step.link for step in path.steps}
     for member in loom.profile.members:
         if member.space != space:
             continue

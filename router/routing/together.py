@@ -38,10 +38,10 @@ from router.search import (
     Bounds,
     Ground,
     Known,
+    Path,
     Shared,
     Step,
-    Way,
-    best_way,
+    best_path,
     branch_places,
     find_beside,
     find_between,
@@ -53,11 +53,11 @@ from router.search import (
 )
 
 STEP_MM = 100.0
-"""Longest piece of a border or support without a vertex before the found way is polished."""
+"""Longest piece of a border or support without a vertex before the found path is polished."""
 WORTH_MM = 0.01
 """A change that gains less effort than this is none."""
 FREE_MM = 1e-6
-"""How far rounding may take a way out of the free ground."""
+"""How far rounding may take a path out of the free ground."""
 NO_RAIL = -1
 ROUNDS = 8
 """How often at most all runs are laid again."""
@@ -66,7 +66,7 @@ MOST_TIMES = 1.5
 LITTLE_MORE = 0.03
 """What is found on the way and takes more effort than the best by more than this share is of no use."""
 MOST_FOUND = 4
-"""How many ways of a job are given at most, the best among them."""
+"""How many paths of a job are given at most, the best among them."""
 ALL_ORDERS = 3
 """Up to this many runs are tried in every order, and branches are pulled from each."""
 MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
@@ -75,22 +75,22 @@ MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A run's way, and the ground that it was found on."""
+    """A run's path, and the ground that it was found on."""
 
     loom: LoomOnVehicle
     ground: Ground
     ask: Ask
     """What the run asks of that ground."""
-    best: Way
-    """The best way that the run has by itself."""
-    way: Way
+    best: Path
+    """The best path that the run has by itself."""
+    path: Path
     route: Route
     """Its effort is the run's own, as if nobody shared it; its gap is to the best that the run has alone."""
 
 
 @dataclass(frozen=True, slots=True)
 class Together:
-    """The ways of all runs, in the job's order, and their effort in mm: together, and each laid by itself."""
+    """The paths of all runs, in the job's order; their effort in mm, together and each laid by itself."""
 
     laid: tuple[Laid, ...]
     effort_mm: float
@@ -109,7 +109,7 @@ def lay_together(
     *,
     is_draft: bool = False,
 ) -> tuple[Together, ...]:
-    """Return the ways of all runs: the best that was found, then others that take little more.
+    """Return the paths of all runs: the best that was found, then others that take little more.
 
     Parameters
     ----------
@@ -122,7 +122,7 @@ def lay_together(
     Raises
     ------
     NoPathError
-        A run has no way, or none that stays apart from another as it must.
+        A run has no path, or none that stays apart from another as it must.
     """
     table = Table(job, profile, practice, dict(diameters_mm))
     for run in job.runs:
@@ -133,7 +133,7 @@ def lay_together(
     if len(job.runs) > ALL_ORDERS:
         settled = [min(settled, key=table.effort_mm)]
     tried: set[object] = set()
-    found = [way for plan in settled for way in _with_branches_pulled(table, plan, tried)]
+    found = [path for plan in settled for path in _with_branches_pulled(table, plan, tried)]
     found.sort(key=table.effort_mm)
     kept = found[:1]
     for plan in found[1:]:
@@ -230,7 +230,7 @@ def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Pla
 def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
     """Give plans in which a bend that only a branch made, and that all runs there go by, is cut short."""
     for run in table.job.runs:
-        own = plan[run.name].way
+        own = plan[run.name].path
         for i in range(1, len(own.steps) - 1):
             if not is_loose(own, i):
                 continue
@@ -238,7 +238,7 @@ def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
             around = [(step.sheet, step.x, step.y) for step in own.steps[i - 1 : i + 2]]
             changed = dict(plan)
             for other in table.job.runs:
-                found = rerouted(plan[other.name].way, around, cut) if cut else None
+                found = rerouted(plan[other.name].path, around, cut) if cut else None
                 if found and table.may_share(run.name, other.name):
                     changed[other.name] = table.relaid(other, plan[other.name], found)
             is_apart = all(table.keeps_apart(changed, each) for each in table.job.runs)
@@ -248,12 +248,12 @@ def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
 
 def _pulls(table: Table, plan: Plan) -> list[tuple[Run, Run, tuple[int, XY]]]:
     """Return which two runs could part better, and where; what promises most first."""
-    ways = [laid.way for laid in plan.values()]
+    paths = [laid.path for laid in plan.values()]
     found = [
         (-gain_mm, place, one, other)
         for one, other in itertools.permutations(table.job.runs, 2)
         if not one.via and table.may_share(one.name, other.name)
-        for gain_mm, place in branch_places(plan[one.name].way, plan[other.name].way, ways, table.share)
+        for gain_mm, place in branch_places(plan[one.name].path, plan[other.name].path, paths, table.share)
     ]
     found.sort(key=lambda pull: (round(pull[0], 3), pull[1]))
     return [(one, other, place) for _, place, one, other in found]
@@ -355,7 +355,7 @@ class Table:
         return Ask(*ends, run.via, frozenset(run.avoid))
 
     def alone(self, run: Run, others: Plan) -> Laid:
-        """Return a run's best way by itself; others only keep it away.
+        """Return a run's best path by itself; others only keep it away.
 
         Raises
         ------
@@ -366,17 +366,15 @@ class Table:
         key = (run.name, id(ground))
         if key not in self._alone:
             ask = self._ask(run)
-            way = best_way(ground, ask) if first_shut_end(loom, run) is None else None
-            if way is None:
+            path = best_path(ground, ask) if first_shut_end(loom, run) is None else None
+            if path is None:
                 raise self._no_path(run, loom, others)
-            route = make_route(loom, ground.world, run, way, 0.0)
-            if not route.routed_mm:
-                raise OnePlaceError(run, loom, ask, self._sites(), {})
-            self._alone[key] = Laid(loom, ground, ask, way, way, route)
+            route = make_route(loom, ground.world, run, path, 0.0)
+            self._alone[key] = Laid(loom, ground, ask, path, path, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:
-        """Return the effort of a run's best way by itself, in mm."""
+        """Return the effort of a run's best path by itself, in mm."""
         return self.alone(run, {}).route.effort_mm
 
     def _no_path(self, run: Run, loom: LoomOnVehicle, others: Plan) -> NoPathError:
@@ -384,22 +382,22 @@ class Table:
         kept_mm = {name: mm for name, mm in apart_mm.items() if mm is not None}
         return NoPathError(run, loom, self._ask(run), self._sites(), kept_mm)
 
-    def _laid(self, alone: Laid, run: Run, way: Way) -> Laid:
-        """Return a way found beside others, with the effort and the gap that it has by itself.
+    def _laid(self, alone: Laid, run: Run, path: Path) -> Laid:
+        """Return a path found beside others, with the effort and the gap that it has by itself.
 
         The same way is the same thing each time: what is remembered goes by identity.
         """
-        key = (run.name, id(alone.ground), way.steps, way.nodes)
+        key = (run.name, id(alone.ground), path.steps, path.nodes)
         if key not in self._found:
-            self._found[key] = self._made(alone, run, way)
+            self._found[key] = self._made(alone, run, path)
         return self._found[key]
 
-    def _made(self, alone: Laid, run: Run, way: Way) -> Laid:
-        route = make_route(alone.loom, alone.ground.world, run, way, 0.0)
+    def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
+        route = make_route(alone.loom, alone.ground.world, run, path, 0.0)
         effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
-        return replace(alone, way=way, route=route)
+        return replace(alone, path=path, route=route)
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -412,7 +410,7 @@ class Table:
         Raises
         ------
         NoPathError
-            It has no way.
+            It has no path.
         """
         key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))
         if key not in self._answers:
@@ -427,12 +425,12 @@ class Table:
         shared, ask = self._shared(run, others, ()), self._ask(run)
         base_mm = self.effort_mm(others)
         alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
-        way = find_beside(shared, ask, alone_adds_mm - WORTH_MM)
-        if way is None:
+        path = find_beside(shared, ask, alone_adds_mm - WORTH_MM)
+        if path is None:
             return alone
-        best = self._laid(alone, run, snapped(shared, smooth(shared, way)))
-        if self.effort_mm({**others, run.name: best}) - base_mm > way.effort_mm + WORTH_MM:
-            unsmoothed = self._laid(alone, run, way)  # sliding went past the end of what is laid
+        best = self._laid(alone, run, snapped(shared, smooth(shared, path)))
+        if self.effort_mm({**others, run.name: best}) - base_mm > path.effort_mm + WORTH_MM:
+            unsmoothed = self._laid(alone, run, path)  # sliding went past the end of what is laid
             best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
         return best
 
@@ -440,37 +438,37 @@ class Table:
         """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
         alone = self.alone(run, others)
         shared = self._shared(run, others, ((sheet, at),))
-        way = find_by_point(shared, self._ask(run), sheet, at, MOST_TIMES * alone.route.effort_mm)
-        return self._laid(alone, run, way) if way else None
+        path = find_by_point(shared, self._ask(run), sheet, at, MOST_TIMES * alone.route.effort_mm)
+        return self._laid(alone, run, path) if path else None
 
-    def cut_short(self, run: Run, here: Step, there: Step) -> Way | None:
-        """Return a run's best way by itself between two places of one sheet."""
+    def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
+        """Return a run's best path by itself between two places of one sheet."""
         ends = ((here.sheet, (here.x, here.y)), (there.sheet, (there.x, there.y)))
         shared = self._shared(run, {}, ends)
         return find_between(shared, *ends, frozenset(run.avoid))
 
-    def relaid(self, run: Run, laid: Laid, way: Way) -> Laid:
+    def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
         """Return a run on another way of the same ground."""
         alone = self._alone[run.name, id(laid.ground)]
-        return self._laid(alone, run, way)
+        return self._laid(alone, run, path)
 
     def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
         _, ground = self.ground(run, others)
         laid = [
-            way
+            path
             for name, other in others.items()
             if self.may_share(run.name, name)
-            for way in _moved(other, ground)
+            for path in _moved(other, ground)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
         known = self._known.setdefault(id(ground), Known())
         return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, known)
 
     def keeps_apart(self, plan: Plan, run: Run) -> bool:
-        """Return whether those that a run must stay apart from still have a ground that their ways lie on."""
+        """Return whether those that a run must stay apart from still have a ground that holds their paths."""
         for name, laid in plan.items():
             if self.job.apart_mm(run.name, name) is not None:
-                others = {other: way for other, way in plan.items() if other != name}
+                others = {other: each for other, each in plan.items() if other != name}
                 _, ground = self.ground(self.job.run(name), others)
                 if len(_moved(laid, ground)) > 1:
                     return False
@@ -496,12 +494,12 @@ class Table:
         return self._efforts[key]
 
 
-def _moved(laid: Laid, ground: Ground) -> list[Way]:
-    """Return what of a way is free on another ground for the same loom, rails by that ground's numbers."""
+def _moved(laid: Laid, ground: Ground) -> list[Path]:
+    """Return what of a path is free on another ground for the same loom, rails by that ground's numbers."""
     if laid.ground is ground:
-        return [laid.way]
+        return [laid.path]
     steps = []
-    for step in laid.way.steps:
+    for step in laid.path.steps:
         rail = step.rail
         if rail is not None:
             key = laid.ground.world.sheets[step.sheet].rails[rail].key
@@ -509,15 +507,15 @@ def _moved(laid: Laid, ground: Ground) -> list[Way]:
             rail = next((n for n, own in enumerate(rails) if own.key == key), NO_RAIL)
         steps.append(replace(step, rail=rail))
     blocked = [i + 1 for i, (a, b) in enumerate(itertools.pairwise(steps)) if not _is_free(a, b, ground)]
-    ways = []
+    paths = []
     for first, end in itertools.pairwise([0, *blocked, len(steps)]):
         part = [*steps[first : end - 1], replace(steps[end - 1], rail=None, link=None, keys=())]
-        ways.append(Way(tuple(part), 0.0, laid.way.nodes[first:end]))
-    return ways
+        paths.append(Path(tuple(part), 0.0, laid.path.nodes[first:end]))
+    return paths
 
 
 def _is_free(here: Step, there: Step, ground: Ground) -> bool:
-    """Return whether what leads from one place of a way to the next is free on a ground."""
+    """Return whether what leads from one place of a path to the next is free on a ground."""
     sheet = ground.world.sheets[here.sheet]
     if here.link is not None:
         return any(link.key == here.link and (here.x, here.y) in link.ends for link in ground.world.links)

@@ -65,7 +65,7 @@ def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> 
     if points == laid.route.points:
         return laid
     world, before = laid.ground.world, laid.route
-    after = redrawn(laid.loom, world, laid.way, before, points)
+    after = redrawn(laid.loom, world, laid.path, before, points)
     longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
     effort_mm = before.effort_mm + longer_mm
     gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0

@@ -16,8 +16,8 @@ from router.search.beside import (
 from router.search.bound.distances import Bounds
 from router.search.bound.proof import prove
 from router.search.branches import branch_places
-from router.search.k_best import best_way
-from router.search.path_search import Ask, Step, Way, find_way
+from router.search.k_best import best_path
+from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
 from router.search.sight_graph import Ground, Node
@@ -34,20 +34,20 @@ __all__ = [
     "Link",
     "Node",
     "Parts",
+    "Path",
     "Rail",
     "Shared",
     "Sheet",
     "Step",
-    "Way",
     "World",
     "Zone",
-    "best_way",
+    "best_path",
     "branch_places",
     "factor_at",
     "find_beside",
     "find_between",
     "find_by_point",
-    "find_way",
+    "find_path",
     "is_loose",
     "is_reached",
     "may_meet",

@@ -1,4 +1,4 @@
-"""The best way for one more run beside ways that are laid already. Pure geometry, no vehicle words.
+"""The best path for one more run beside paths that are laid already. Pure geometry, no vehicle words.
 
 What is laid off the rails is a row of places ("laid" nodes) that may be joined and left anywhere and ridden
 for `share` of its effort; what is laid on a rail cuts the rail's pieces, and those inside cost their share.
@@ -18,7 +18,7 @@ from itertools import count, pairwise
 
 import shapely
 
-from router.search.path_search import Ask, Step, Trail, Way, make_way, met_before
+from router.search.path_search import Ask, Path, Step, Trail, make_path, met_before
 from router.search.polish import polish
 from router.search.rail_stops import RailStop
 from router.search.sight_graph import Ground, Move, Node
@@ -43,7 +43,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class _Cut:
-    """A place on a rail where its pieces are cut: at one of its stops, or where a way joins between two."""
+    """A place on a rail where its pieces are cut: at one of its stops, or where a path joins between two."""
 
     at_mm: float
     node: Node
@@ -85,7 +85,7 @@ class Shared:
     ----------
     ground : Ground
         The ground by itself.
-    laid : sequence of Way
+    laid : sequence of Path
         The other ways, over the same world.
     share : float
         What a further run costs along them, as a share of the effort there.
@@ -94,7 +94,7 @@ class Shared:
     avoid : frozenset of str
         Keys whose pieces are of no use to this run.
     points : sequence of (sheet, (x, y))
-        Free places that a way may be asked to go by.
+        Free places that a path may be asked to go by.
     known : Known, optional
         What is known of this ground, kept by who asks again and again.
     """
@@ -102,7 +102,7 @@ class Shared:
     def __init__(
         self,
         ground: Ground,
-        laid: Sequence[Way],
+        laid: Sequence[Path],
         share: float,
         paid: Mapping[str, float],
         avoid: frozenset[str] = frozenset(),
@@ -117,8 +117,8 @@ class Shared:
         self._stretches: dict[tuple[int, int], list[tuple[float, float]]] = {}
         self._joints: dict[tuple[int, int], list[tuple[XY, Node]]] = {}
         self._blind: set[Node] = set()
-        for way in laid:
-            self._lay(way)
+        for path in laid:
+            self._lay(path)
         for sheet, at in points:
             self._node(sheet, *at)
         self._cut_stops: dict[Node, XY] = {}
@@ -178,19 +178,19 @@ class Shared:
             self.places.append(place)
         return ("laid", sheet, self._numbers[place], 0)
 
-    def _lay(self, way: Way) -> None:
-        """Lay a way: on rails as stretches, elsewhere as places tied together."""
-        rails = [step.rail for step in way.steps]
-        for i, (here, there) in enumerate(pairwise(way.steps)):
+    def _lay(self, path: Path) -> None:
+        """Lay a path: on rails as stretches, elsewhere as places tied together."""
+        rails = [step.rail for step in path.steps]
+        for i, (here, there) in enumerate(pairwise(path.steps)):
             before = rails[i - 1] if i else None
             if here.rail is not None:
                 self._lay_on_rail(here, there, here.rail)
                 if before is None:
-                    self._join(here, here.rail, _side(way.nodes[i]))
+                    self._join(here, here.rail, _side(path.nodes[i]))
             elif before is not None:
-                self._join(here, before, _side(way.nodes[i + 1]))
+                self._join(here, before, _side(path.nodes[i + 1]))
             elif rails[i + 1] is None or not _is_one_place(here, there):
-                self._lay_leg(here, there, _side(way.nodes[i]), _side(way.nodes[i + 1]))
+                self._lay_leg(here, there, _side(path.nodes[i]), _side(path.nodes[i + 1]))
 
     def _lay_on_rail(self, here: Step, there: Step, rail: int) -> None:
         first, last = sorted(self._along_mm(here.sheet, rail, (step.x, step.y)) for step in (here, there))
@@ -217,9 +217,9 @@ class Shared:
         length_mm = math.dist((here.x, here.y), (there.x, there.y))
         cost_mm = self.share * self._factor_at(here.sheet, middle) * length_mm
         pieces = math.ceil(length_mm / STEP_MM)
-        ways = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
+        between = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
                 for k in range(1, pieces)]  # fmt: skip
-        row = [a, *(self._node(here.sheet, *at) for at in ways), b]
+        row = [a, *(self._node(here.sheet, *at) for at in between), b]
         for one, other in pairwise(row):
             self._tie(one, other, cost_mm / pieces, None, ())
 
@@ -269,17 +269,17 @@ class Shared:
         base = -1
         for one, other in pairwise(cuts):
             base += one.node not in self._cut_stops
-            for way, (a, b, own) in enumerate(((one, other, base), (other, one, base + 1))):
+            for direction, (a, b, own) in enumerate(((one, other, base), (other, one, base + 1))):
                 stop = stops[own]
                 whole_mm, keys = (
                     (stop.forward_mm, stop.forward_keys)
-                    if way == 0
+                    if direction == 0
                     else (stop.backward_mm, stop.backward_keys)
                 )
                 cost_mm = self._part_mm(
                     sheet, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
                 )
-                costs[own][way] += cost_mm
+                costs[own][direction] += cost_mm
                 if cost_mm < math.inf and self.avoid.isdisjoint(keys):
                     self._extra[b.node].append((a.node, cost_mm, rail, None, keys))
         return tuple(
@@ -339,7 +339,8 @@ class Shared:
         """Return a node's name outside of here.
 
         A laid place goes by its side. A cut between two stops goes by the stop beyond it, as seen from the
-        stop beside it on the way, so that whoever slides the joint there knows which way the rail is ridden.
+        stop beside it on the way, so that whoever slides the joint there knows in which direction the rail is
+        ridden.
         """
         node = nodes[i]
         if node[0] == "laid":
@@ -351,10 +352,10 @@ class Shared:
         return ("stop", node[1], node[2], after - 1 if any(o[3] == after for o in beside) else after)
 
 
-def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Way | None:
-    """Return the way that adds least to what is laid; None where none adds less than `at_most_mm`.
+def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Path | None:
+    """Return the path that adds least to what is laid; None where none adds less than `at_most_mm`.
 
-    The way's effort is what it adds.
+    The path's effort is what it adds.
     """
     ground = shared.ground
     if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
@@ -362,12 +363,12 @@ def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Way | None:
     entry_mm, keys = ground.entry_mm(ask.start)
     entry_mm -= shared.saved_mm(keys, entry_mm)
     begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
-    way = _find(shared, begin, end, ask, at_most_mm - entry_mm)
-    return replace(way, effort_mm=way.effort_mm + entry_mm) if way else None
+    path = _find(shared, begin, end, ask, at_most_mm - entry_mm)
+    return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
 
-def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: float) -> Way | None:
-    """Return the way that adds least of those that go by a point, which must be one that `shared` knows.
+def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: float) -> Path | None:
+    """Return the path that adds least of those that go by a point, which must be one that `shared` knows.
 
     `ask.via` must be empty.
     """
@@ -377,48 +378,48 @@ def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: floa
     if first is None or last is None:
         return None
     first, last = smooth(shared, first), smooth(shared, last)
-    return Way(
+    return Path(
         (*first.steps[:-1], *last.steps), first.effort_mm + last.effort_mm, (*first.nodes[:-1], *last.nodes)
     )
 
 
 def find_between(
     shared: Shared, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
-) -> Way | None:
-    """Return the best way between two points that `shared` knows; their tolls are not asked for."""
+) -> Path | None:
+    """Return the best path between two points that `shared` knows; their tolls are not asked for."""
     ask = Ask(-1, -1, (), avoid)
-    way = _find(shared, shared.point(*start), shared.point(*goal), ask, math.inf)
-    return smooth(shared, way) if way else None
+    path = _find(shared, shared.point(*start), shared.point(*goal), ask, math.inf)
+    return smooth(shared, path) if path else None
 
 
-def is_loose(way: Way, i: int) -> bool:
-    """Tell whether a place of a way is a bend that no corner, border, rail or link holds there."""
-    before, here, after = way.steps[i - 1 : i + 2]
+def is_loose(path: Path, i: int) -> bool:
+    """Tell whether a place of a path is a bend that no corner, border, rail or link holds there."""
+    before, here, after = path.steps[i - 1 : i + 2]
     is_plain = _is_plain(before) and _is_plain(here)
     is_bend = not _is_one_place(before, here) and not _is_one_place(here, after)
-    return way.nodes[i][0] == "laid" and way.nodes[i][2] < 0 and is_plain and is_bend
+    return path.nodes[i][0] == "laid" and path.nodes[i][2] < 0 and is_plain and is_bend
 
 
-def rerouted(way: Way, around: Sequence[tuple[int, float, float]], cut: Way) -> Way | None:
-    """Return a way that takes `cut` in place of three places in a row; None where it has them not."""
-    spots = [(step.sheet, step.x, step.y) for step in way.steps]
+def rerouted(path: Path, around: Sequence[tuple[int, float, float]], cut: Path) -> Path | None:
+    """Return a path that takes `cut` in place of three places in a row; None where it has them not."""
+    spots = [(step.sheet, step.x, step.y) for step in path.steps]
     for i in range(len(spots) - 2):
         if spots[i : i + 3] in (list(around), list(around)[::-1]):
             part = cut if spots[i] == around[0] else _turned(cut)
-            steps = (*way.steps[:i], *part.steps[:-1], *way.steps[i + 2 :])
-            return Way(steps, way.effort_mm, (*way.nodes[:i], *part.nodes[:-1], *way.nodes[i + 2 :]))
+            steps = (*path.steps[:i], *part.steps[:-1], *path.steps[i + 2 :])
+            return Path(steps, path.effort_mm, (*path.nodes[:i], *part.nodes[:-1], *path.nodes[i + 2 :]))
     return None
 
 
-def _turned(way: Way) -> Way:
-    """Return a way gone from its end to its start."""
-    steps = way.steps[::-1]
-    onward = [*way.steps[:-1][::-1], way.steps[-1]]
+def _turned(path: Path) -> Path:
+    """Return a path gone from its end to its start."""
+    steps = path.steps[::-1]
+    onward = [*path.steps[:-1][::-1], path.steps[-1]]
     turned = [replace(s, rail=o.rail, link=o.link, keys=o.keys) for s, o in zip(steps, onward, strict=True)]
-    return Way(tuple(turned), way.effort_mm, way.nodes[::-1])
+    return Path(tuple(turned), path.effort_mm, path.nodes[::-1])
 
 
-def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Way | None:
+def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
     """Search from the end back to the beginning, least effort first."""
     avoid, via = ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
@@ -428,7 +429,7 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
     while queue:
         here_mm, _, node, met, trail = heapq.heappop(queue)
         if node == begin and met == 0:
-            return _tidy(shared, make_way(shared, begin, here_mm, trail))
+            return _tidy(shared, make_path(shared, begin, here_mm, trail))
         if here_mm > best[met][node]:
             continue
         for move in shared.moves_into(node, _goes_to(shared, node, trail)):
@@ -457,43 +458,44 @@ def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
     return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
 
 
-def _tidy(shared: Shared, way: Way) -> Way:
+def _tidy(shared: Shared, path: Path) -> Path:
     """Leave out places in the middle of a laid leg, and give nodes names that mean something elsewhere."""
-    last = len(way.steps) - 1
-    kept = [i for i in range(last + 1) if i in (0, last) or not _is_mid_leg(way, i)]
-    nodes = tuple(shared.known_as(way.nodes, i) for i in kept)
-    return Way(tuple(way.steps[i] for i in kept), way.effort_mm, nodes)
+    last = len(path.steps) - 1
+    kept = [i for i in range(last + 1) if i in (0, last) or not _is_mid_leg(path, i)]
+    nodes = tuple(shared.known_as(path.nodes, i) for i in kept)
+    return Path(tuple(path.steps[i] for i in kept), path.effort_mm, nodes)
 
 
-def _is_mid_leg(way: Way, i: int) -> bool:
+def _is_mid_leg(path: Path, i: int) -> bool:
     """Tell whether a place lies on the straight between its neighbours, all three of them laid."""
-    around, steps = way.nodes[i - 1 : i + 2], way.steps[i - 1 : i + 2]
+    around, steps = path.nodes[i - 1 : i + 2], path.steps[i - 1 : i + 2]
     if any(node[0] != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
         return False
     a, b, c = ((step.x, step.y) for step in steps)
     return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
 
 
-def smooth(shared: Shared, way: Way) -> Way:
-    """Return the way with the places where it crosses borders and joins rails where they are best.
+def smooth(shared: Shared, path: Path) -> Path:
+    """Return the path with the places where it crosses borders and joins rails where they are best.
 
-    What is laid stays as it is: the way is parted wherever it goes from laid place to laid place.
+    What is laid stays as it is: the path is parted wherever it goes from laid place to laid place.
     """
-    laid = [node[0] == "laid" for node in way.nodes]
+    ground = cast(Ground, shared)  # all that polishing asks for is `fields`
+    laid = [node[0] == "laid" for node in path.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
-        Way(way.steps[first:end], 0.0, way.nodes[first:end])
-        for first, end in pairwise([*starts, len(way.steps)])
+        Path(path.steps[first:end], 0.0, path.nodes[first:end])
+        for first, end in pairwise([*starts, len(path.steps)])
     ]
-    parts = [polish(shared, part) if _can_slide(part) else part for part in parts]
-    return Way(
+    parts = [polish(ground, part) if _can_slide(part) else part for part in parts]
+    return Path(
         tuple(step for part in parts for step in part.steps),
-        way.effort_mm + sum(part.effort_mm for part in parts),
+        path.effort_mm + sum(part.effort_mm for part in parts),
         tuple(node for part in parts for node in part.nodes),
     )
 
 
-def _can_slide(part: Way) -> bool:
+def _can_slide(part: Path) -> bool:
     """Tell whether there is something between a part's ends, and no stop of a rail at a laid one."""
     laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i][0] == "laid"]
     at_ends = [
@@ -505,17 +507,17 @@ def _can_slide(part: Way) -> bool:
     return len(part.steps) > 2 and "stop" not in at_ends
 
 
-def snapped(shared: Shared, way: Way) -> Way:
-    """Return the way with joints on a rail moved onto laid places that they nearly meet.
+def snapped(shared: Shared, path: Path) -> Path:
+    """Return the path with joints on a rail moved onto laid places that they nearly meet.
 
     Where the best joint is a place that is laid already, sliding only comes near to it.
     """
-    steps = list(way.steps)
-    for i, node in enumerate(way.nodes):
+    steps = list(path.steps)
+    for i, node in enumerate(path.nodes):
         for near in (i - 1, i + 1):
-            if node[0] == "laid" and 0 <= near < len(steps) and way.nodes[near][0] in ("fan", "stop"):
-                _snap(shared, steps, way.nodes, i, near)
-    return replace(way, steps=tuple(steps))
+            if node[0] == "laid" and 0 <= near < len(steps) and path.nodes[near][0] in ("fan", "stop"):
+                _snap(shared, steps, path.nodes, i, near)
+    return replace(path, steps=tuple(steps))
 
 
 def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
@@ -533,7 +535,7 @@ def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int,
 
 
 def _is_plain(step: Step) -> bool:
-    """Tell whether a way goes straight on from here, on no rail and over nothing."""
+    """Tell whether a path goes straight on from here, on no rail and over nothing."""
     return step.rail is None and step.link is None and not step.keys
 
 

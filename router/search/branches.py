@@ -1,4 +1,4 @@
-"""Where two ways part, and the place that would be best for the three legs that meet there."""
+"""Where two paths part, and the place that would be best for the three legs that meet there."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TypeAlias
 
-from router.search.path_search import Way
+from router.search.path_search import Path
 from router.search.world import XY
 
 SAME_MM = 1e-6
@@ -20,13 +20,13 @@ Promise: TypeAlias = tuple[float, tuple[int, XY]]
 """What a place gains on the three legs that meet there, in mm, and the place with its sheet."""
 
 
-def branch_places(one: Way, other: Way, ways: Sequence[Way], share: float) -> Iterator[Promise]:
-    """Return the places where two ways would part best by their present bends, with what that gains.
+def branch_places(one: Path, other: Path, paths: Sequence[Path], share: float) -> Iterator[Promise]:
+    """Return the places where two paths would part best by their present bends, with what that gains.
 
     Where they part now, one leg comes from their trunk and one leg each goes on; where they only meet, the
-    trunk has yet to grow. A leg weighs 1, and `share` more for each further one of all `ways` in it.
+    trunk has yet to grow. A leg weighs 1, and `share` more for each further one of all `paths` in it.
     """
-    lines = [_line(way) for way in ways]
+    lines = [_line(path) for path in paths]
     spots = list(dict.fromkeys(spot for line in lines for spot in line))
     pieces = [set(pairwise(_with(line, spots))) for line in lines]
     first, second = _with(_line(one), spots), _with(_line(other), spots)
@@ -47,7 +47,7 @@ def branch_places(one: Way, other: Way, ways: Sequence[Way], share: float) -> It
 
 
 def _runs_on(pieces: Sequence[set[tuple[Spot, Spot]]], a: Spot, b: Spot) -> int:
-    """Return how many ways have a piece between two places; at least one."""
+    """Return how many paths have a piece between two places; at least one."""
     return max(1, sum((a, b) in own or (b, a) in own for own in pieces))
 
 
@@ -81,10 +81,10 @@ def best_meeting(ends: Sequence[XY], weights: Sequence[float]) -> XY:
     return x, y
 
 
-def _line(way: Way) -> list[Spot]:
-    """Return the bends of a way."""
+def _line(path: Path) -> list[Spot]:
+    """Return the bends of a path."""
     spots: list[Spot] = []
-    for step in way.steps:
+    for step in path.steps:
         spot = (step.sheet, step.x, step.y)
         if spots and spot == spots[-1]:
             continue

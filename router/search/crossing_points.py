@@ -1,4 +1,4 @@
-"""The places of a found way that may slide: where it crosses a border, or joins or leaves a rail."""
+"""The places of a found path that may slide: where it crosses a border, or joins or leaves a rail."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from router.plane import Mesh
-from router.search.path_search import Step, Way
+from router.search.path_search import Path, Step
 from router.search.prepared_layer import Field
 from router.search.sight_graph import Floor, Node
 from router.search.world import XY
@@ -27,7 +27,7 @@ class Slide:
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """One place of the way: the steps that stand on it, where it may slide, and the leg that leaves it.
+    """One place of the path: the steps that stand on it, where it may slide, and the leg that leaves it.
 
     `factor` and `area` belong to the straight leg to the next contact; None where a rail or link leads on.
     """
@@ -39,22 +39,22 @@ class Contact:
     factor: float | None
     area: Any
     is_bend: bool
-    """Whether it is nothing but a corner of free space that the way bends round."""
+    """Whether it is nothing but a corner of free space that the path bends round."""
     nodes: tuple[Node, ...]
     ride: XY | None
     """Where a rail leads on from here, as (dx, dy); a ride that starts and ends here must not turn round."""
 
 
-def opened(way: Way) -> Way:
-    """Return the way with a place where it crosses several borders at once taken apart, border by border.
+def opened(path: Path) -> Path:
+    """Return the path with a place where it crosses several borders at once taken apart, border by border.
 
     Each border then has its own two steps; the fan between two borders stands twice, one after the other.
     """
     steps: list[Step] = []
     nodes: list[Node] = []
-    for number, (step, node) in enumerate(zip(way.steps, way.nodes, strict=True)):
-        is_between = 0 < number < len(way.nodes) - 1 and all(
-            way.nodes[n][0] == "fan" and _same_place(way.steps[n], step)
+    for number, (step, node) in enumerate(zip(path.steps, path.nodes, strict=True)):
+        is_between = 0 < number < len(path.nodes) - 1 and all(
+            path.nodes[n][0] == "fan" and _same_place(path.steps[n], step)
             for n in (number - 1, number, number + 1)
         )
         if is_between:
@@ -62,40 +62,40 @@ def opened(way: Way) -> Way:
             nodes.append(node)
         steps.append(step)
         nodes.append(node)
-    return replace(way, steps=tuple(steps), nodes=tuple(nodes))
+    return replace(path, steps=tuple(steps), nodes=tuple(nodes))
 
 
-def contacts_of(ground: Floor, way: Way) -> list[Contact]:
-    """Return the places of a way whose borders are taken apart (`opened`), in order."""
+def contacts_of(ground: Ground, path: Path) -> list[Contact]:
+    """Return the places of a path whose borders are taken apart (`opened`), in order."""
     groups: list[list[int]] = []
-    for number, step in enumerate(way.steps):
-        before = way.steps[number - 1]
-        is_apart = number > 0 and way.nodes[number] == way.nodes[number - 1]
+    for number, step in enumerate(path.steps):
+        before = path.steps[number - 1]
+        is_apart = number > 0 and path.nodes[number] == path.nodes[number - 1]
         if groups and _same_place(before, step) and before.link is None and not is_apart:
             groups[-1].append(number)
         else:
             groups.append([number])
-    return [_contact(ground, way, group) for group in groups]
+    return [_contact(ground, path, group) for group in groups]
 
 
 def _same_place(a: Step, b: Step) -> bool:
     return (a.sheet, a.x, a.y) == (b.sheet, b.x, b.y)
 
 
-def _contact(ground: Floor, way: Way, group: list[int]) -> Contact:
+def _contact(ground: Ground, path: Path, group: list[int]) -> Contact:
     first, last = group[0], group[-1]
-    step = way.steps[last]
+    step = path.steps[last]
     factor, area = None, None
-    if step.rail is None and step.link is None and last + 1 < len(way.steps):
+    if step.rail is None and step.link is None and last + 1 < len(path.steps):
         field = ground.fields[step.sheet]
-        region = _leg_region(field, way.nodes[last], way.nodes[last + 1], way.steps[last + 1])
+        region = _leg_region(field, path.nodes[last], path.nodes[last + 1], path.steps[last + 1])
         factor, area = field.factor[region], field.region_area(region)
-    slides = _slides(ground, way, group)
-    kind, sheet, fan, _ = way.nodes[last]
+    slides = _slides(ground, path, group)
+    kind, sheet, fan, _ = path.nodes[last]
     is_bend = first == last and kind == "fan" and ground.fields[sheet].bends[fan] is not None
-    nodes, ride = way.nodes[first : last + 1], None
+    nodes, ride = path.nodes[first : last + 1], None
     if step.rail is not None:
-        ride = (way.steps[last + 1].x - step.x, way.steps[last + 1].y - step.y)
+        ride = (path.steps[last + 1].x - step.x, path.steps[last + 1].y - step.y)
     return Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, nodes, ride)
 
 
@@ -106,20 +106,20 @@ def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
     return field.region_at(to.x, to.y)
 
 
-def _slides(ground: Floor, way: Way, group: list[int]) -> tuple[Slide, ...]:
-    nodes = [way.nodes[i] for i in group]
+def _slides(ground: Ground, path: Path, group: list[int]) -> tuple[Slide, ...]:
+    nodes = [path.nodes[i] for i in group]
     fans = [n[2] for n in nodes if n[0] == "fan"]
     stops = [n for n in nodes if n[0] == "stop"]
-    field = ground.fields[way.steps[group[0]].sheet]
+    field = ground.fields[path.steps[group[0]].sheet]
     if len(stops) == 1 and len(fans) == 1:
-        return _rail_slides(field, way, group, stops[0], nodes[0][0] == "fan")
+        return _rail_slides(field, path, group, stops[0], nodes[0][0] == "fan")
     if len(fans) == 2 and not stops and len(nodes) == 2:
         return border_slides(field, fans[0], fans[1])
     return ()
 
 
 def border_slides(field: Field, fan: int, other: int) -> tuple[Slide, ...]:
-    """Return the directions along the border between two fans of a vertex, in the order of the way."""
+    """Return the directions along the border between two fans of a vertex, in the order of the path."""
     mesh = field.mesh
     vertex = mesh.fan_vertex(fan)
     at = (mesh.x[vertex], mesh.y[vertex])
@@ -143,12 +143,12 @@ def _slide_to(at: XY, end: XY, rate: float) -> Slide:
     return Slide((end[0] - at[0]) / length_mm, (end[1] - at[1]) / length_mm, length_mm, rate)
 
 
-def _rail_slides(field: Field, way: Way, group: list[int], stop: Node, joins: bool) -> tuple[Slide, ...]:
-    """Return the two directions along a rail at the stop where a way joins or leaves it."""
+def _rail_slides(field: Field, path: Path, group: list[int], stop: Node, joins: bool) -> tuple[Slide, ...]:
+    """Return the two directions along a rail at the stop where a path joins or leaves it."""
     _, _, rail, index = stop
     stops = field.stops[rail]
     ridden = group[-1] + 1 if joins else group[0] - 1
-    toward = 1 if way.nodes[ridden][3] > index else -1
+    toward = 1 if path.nodes[ridden][3] > index else -1
     slides = []
     for step in (1, -1):
         other = index + step

@@ -1,11 +1,11 @@
-"""The best way of all that nearly are: several are found, each is polished, the best of these is taken.
+"""The best path of all that nearly are: several are found, each is polished, the best of these is taken.
 
-The search lets a way cross a border, or join a rail, at vertices some way apart only, so that of two ways
-that pass a keep-out on different sides the wrong one may look better until their places are slid to where
-they are best. The search back from the goal is therefore carried on until everything is found that takes
-little more than the best, and every move of it is kept; from the start onward over these moves alone, what
-is left to the goal known for each, the best way by each place follows. Of these those are given that bend
-round other corners, ride other rails or take other links than the ones before.
+The search lets a path cross a border, or join a rail, at vertices some distance apart only, so that of two
+paths that pass a keep-out on different sides the wrong one may look better until their places are slid to
+where they are best. The search back from the goal is therefore carried on until everything is found that
+takes little more than the best, and every move of it is kept; from the start onward over these moves alone,
+what is left to the goal known for each, the best path by each place follows. Of these those are given that
+bend round other corners, ride other rails or take other links than the ones before.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ from typing import TypeAlias
 
 from router.search.path_search import (
     Ask,
+    Path,
     Searched,
     State,
     Trail,
-    Way,
     goes_on_to,
-    make_way,
+    make_path,
     met_before,
     search_back,
 )
@@ -31,22 +31,22 @@ from router.search.polish import polish_best
 from router.search.sight_graph import Ground, Move, Node
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
-"""By state: the least effort from it to the goal, and how the way goes on."""
+"""By state: the least effort from it to the goal, and how the path goes on."""
 LITTLE_MORE = 0.02
-"""How much more than the best a way may take before it is polished; a share of the best."""
+"""How much more than the best a path may take before it is polished; a share of the best."""
 MOST_NEAR = 6
-"""How many ways are polished. Measured by `factors` of tests/speed/bench.py: with 3 the worst is 0.14 %
+"""How many paths are polished. Measured by `factors` of tests/speed/bench.py: with 3 the worst is 0.14 %
 over the best known, with 6 0.02 %."""
 
 
-def best_way(ground: Ground, ask: Ask) -> Way | None:
-    """Return the best way that answers a question, its places where they are best; None if there is none."""
-    near = list(islice(near_ways(ground, ask), MOST_NEAR))
+def best_path(ground: Ground, ask: Ask) -> Path | None:
+    """Return the best path that answers a question, its places where they are best; None if there is none."""
+    near = list(islice(near_paths(ground, ask), MOST_NEAR))
     return polish_best(ground, near) if near else None
 
 
-def near_ways(ground: Ground, ask: Ask) -> Iterator[Way]:
-    """Give ways that take little more than the best, the best first; each has a course of its own."""
+def near_paths(ground: Ground, ask: Ask) -> Iterator[Path]:
+    """Give paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(ground, ask, little_more=LITTLE_MORE)
     begin: State = (("site", 0, ask.start, 0), 0)
     found = {(node, met): (ahead_mm, trail) for node, met, ahead_mm, trail in searched.settled}
@@ -63,18 +63,18 @@ def near_ways(ground: Ground, ask: Ask) -> Iterator[Way]:
         while here != begin:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
-        way = make_way(ground, begin[0], effort_mm + searched.entry_mm, trail)
-        passed.update(way.nodes)
-        course = _course(ground, way)
+        path = make_path(ground, begin[0], effort_mm + searched.entry_mm, trail)
+        passed.update(path.nodes)
+        course = _course(ground, path)
         if course not in courses:
             courses.add(course)
-            yield way
+            yield path
 
 
 def _moves(
     ground: Ground, ask: Ask, found: _Found, searched: Searched
 ) -> dict[State, list[tuple[Move, State]]]:
-    """Return by state the moves that ways of less effort than the most may go on by, and to which state."""
+    """Return by state the moves that paths of less effort than the most may go on by, and to which state."""
     onward: dict[State, list[tuple[Move, State]]] = {}
     at_least = searched.at_least
     for state, (ahead_mm, trail) in found.items():
@@ -97,8 +97,8 @@ def _go_on(
 
     Returns
     -------
-    came_from : by state the move that the best way to it ends with, and the state before
-    through : by state the effort of the best way by it, where that is less than the most; the least first
+    came_from : by state the move that the best path to it ends with, and the state before
+    through : by state the effort of the best path by it, where that is less than the most; the least first
     """
     came_from: dict[State, tuple[Move, State]] = {}
     through: dict[State, float] = {}
@@ -117,10 +117,10 @@ def _go_on(
     return came_from, through
 
 
-def _course(ground: Ground, way: Way) -> tuple[object, ...]:
-    """Return what a way bends round, rides and takes, in order."""
+def _course(ground: Ground, path: Path) -> tuple[object, ...]:
+    """Return what a path bends round, rides and takes, in order."""
     course: list[object] = []
-    for step, node in zip(way.steps, way.nodes, strict=True):
+    for step, node in zip(path.steps, path.nodes, strict=True):
         kind, sheet, fan, _ = node
         if kind == "fan" and ground.fields[sheet].bends[fan] is not None:
             course.append(node)

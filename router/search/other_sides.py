@@ -1,4 +1,4 @@
-"""What polishing may change of a way's course: corners bent round, the side of a vertex of borders."""
+"""What polishing may change of a path's course: corners bent round, the side of a vertex of borders."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from router.search.path_search import Way
+from router.search.path_search import Path
 from router.search.prepared_layer import Field
 from router.search.sight_graph import Floor, Node
 from router.search.world import XY
@@ -44,53 +44,53 @@ def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> li
     return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
 
 
-def ways_round(ground: Floor, way: Way) -> Iterator[Way]:
-    """Give the ways that pass one vertex, where they cross several borders, on its other side.
+def paths_round(ground: Ground, path: Path) -> Iterator[Path]:
+    """Give the paths that pass one vertex, where they cross several borders, on its other side.
 
     Only those that meet the same in the same order. They cost what this one does, but for tolls.
     """
-    for first, last in _stands(way):
-        round_it = _other_way_round(ground, way.nodes[first], way.nodes[last], way.nodes[last - 1])
-        keys = [key for step in way.steps[first:last] for key in step.keys]
+    for first, last in _stands(path):
+        round_it = _other_path_round(ground, path.nodes[first], path.nodes[last], path.nodes[last - 1])
+        keys = [key for step in path.steps[first:last] for key in step.keys]
         if not round_it or [key for _, _, met in round_it for key in met] != keys:
             continue
-        before_mm = sum(_cost_mm(ground, way, number) for number in range(first, last))
+        before_mm = sum(_cost_mm(ground, path, number) for number in range(first, last))
         more_mm = sum(cost_mm for _, cost_mm, _ in round_it) - before_mm
-        yield Way(
+        yield Path(
             (
-                *way.steps[:first],
-                *(replace(way.steps[first], keys=met) for _, _, met in round_it),
-                *way.steps[last:],
+                *path.steps[:first],
+                *(replace(path.steps[first], keys=met) for _, _, met in round_it),
+                *path.steps[last:],
             ),
-            way.effort_mm + more_mm,
-            (*way.nodes[:first], *(node for node, _, _ in round_it), *way.nodes[last:]),
+            path.effort_mm + more_mm,
+            (*path.nodes[:first], *(node for node, _, _ in round_it), *path.nodes[last:]),
         )
 
 
-def _stands(way: Way) -> Iterator[tuple[int, int]]:
+def _stands(path: Path) -> Iterator[tuple[int, int]]:
     """Give the first and the last step of those that stand on one vertex and cross several borders there."""
     first = 0
-    for number in range(1, len(way.nodes) + 1):
-        if number < len(way.nodes) and _is_crossing(way, number):
+    for number in range(1, len(path.nodes) + 1):
+        if number < len(path.nodes) and _is_crossing(path, number):
             continue
         if number - 1 - first > 1:
             yield first, number - 1
         first = number
 
 
-def _is_crossing(way: Way, number: int) -> bool:
+def _is_crossing(path: Path, number: int) -> bool:
     """Return whether a step stands where the one before it does, both of them on fans."""
-    here, before = way.steps[number], way.steps[number - 1]
-    are_fans = way.nodes[number][0] == way.nodes[number - 1][0] == "fan"
+    here, before = path.steps[number], path.steps[number - 1]
+    are_fans = path.nodes[number][0] == path.nodes[number - 1][0] == "fan"
     return are_fans and (here.sheet, here.x, here.y) == (before.sheet, before.x, before.y)
 
 
-def _cost_mm(ground: Floor, way: Way, number: int) -> float:
-    moves = ground.moves_into(way.nodes[number + 1], None)
-    return min(move[1] for move in moves if move[0] == way.nodes[number])
+def _cost_mm(ground: Ground, path: Path, number: int) -> float:
+    moves = ground.moves_into(path.nodes[number + 1], None)
+    return min(move[1] for move in moves if move[0] == path.nodes[number])
 
 
-def _other_way_round(ground: Floor, start: Node, end: Node, known: Node) -> list[_Across]:
+def _other_path_round(ground: Ground, start: Node, end: Node, known: Node) -> list[_Across]:
     """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
     found: list[_Across] = []
     here, came_from = end, known

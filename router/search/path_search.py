@@ -1,7 +1,7 @@
-"""The best way through a world: a best-first search from place to place in sight. No vehicle words.
+"""The best path through a world: a best-first search from place to place in sight. No vehicle words.
 
 States are places of the ground, each with the number of `via` keys met so far. With one factor everywhere
-it is the exact shortest way, because then only corners matter and all of them are there.
+it is the exact shortest path, because then only corners matter and all of them are there.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One place of a way: where it is, and how the way goes on from here to the next place.
+    """One place of a path: where it is, and how the path goes on from here to the next place.
 
     `rail` is the rail ridden to the next place, `link` the link taken to it, `keys` what is met on the
-    way to it; None and () where the way goes straight through free space.
+    path to it; None and () where the path goes straight through free space.
     """
 
     sheet: int
@@ -44,7 +44,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Path:
     """An answer: its places in order, and its effort in mm."""
 
     steps: tuple[Step, ...]
@@ -62,20 +62,20 @@ class Placing(Protocol):
 
 State: TypeAlias = tuple[Node, int]
 Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
-"""How a way goes on: by which move, to which place, and how from there."""
+"""How a path goes on: by which move, to which place, and how from there."""
 
 
 Settled: TypeAlias = tuple[Node, int, float, Trail | None]
 """A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
 
 
-def find_way(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Way | None:
-    """Return the best way that answers a question, or None where there is none of so little effort."""
+def find_path(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
+    """Return the best path that answers a question, or None where there is none of so little effort."""
     found = search_back(ground, ask, at_most_mm)
     if not found.settled or found.settled[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
     begin, _, effort_mm, trail = found.settled[-1]
-    return make_way(ground, begin, effort_mm + found.entry_mm, trail)
+    return make_path(ground, begin, effort_mm + found.entry_mm, trail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,17 +83,17 @@ class Searched:
     """What a search back from a goal has found."""
 
     settled: Sequence[Settled]
-    """The most promising first; if no more than the best way is asked for, it ends with the start."""
+    """The most promising first; if no more than the best path is asked for, it ends with the start."""
     most_mm: float
     """Ways that take less than this go by what is settled only."""
     at_least: Mapping[Node, float]
-    """By place: what a way to it from the start costs at least."""
+    """By place: what a path to it from the start costs at least."""
     entry_mm: float
     """The tolls of the zones that the start lies in; no effort here has them."""
 
 
 def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0) -> Searched:
-    """Search from a question's goal back to its start, first where the way to the start is short.
+    """Search from a question's goal back to its start, first where the path to the start is short.
 
     Parameters
     ----------
@@ -153,15 +153,15 @@ def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
 
 
 def goes_on_to(ground: Ground, trail: Trail | None) -> XY | None:
-    """Return where the straight leg that a way goes on by leads; None where it goes on otherwise."""
+    """Return where the straight leg that a path goes on by leads; None where it goes on otherwise."""
     if trail is None:
         return None
     (_, _, rail, link, _), after, _ = trail
     return ground.position(after)[1:] if rail is None and link is None else None
 
 
-def make_way(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Way:
-    """Return a trail over a ground written as a way."""
+def make_path(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Path:
+    """Return a trail over a ground written as a path."""
     steps, nodes, node = [], [begin], begin
     while trail is not None:
         (_, _, rail, link, keys), after, trail = trail
@@ -169,4 +169,4 @@ def make_way(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None
         nodes.append(after)
         node = after
     steps.append(Step(*ground.position(node), None, None, ()))
-    return Way(tuple(steps), effort_mm, tuple(nodes))
+    return Path(tuple(steps), effort_mm, tuple(nodes))

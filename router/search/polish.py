@@ -1,10 +1,10 @@
-"""Slide the places where a found way crosses a border or joins a rail to where they are best.
+"""Slide the places where a found path crosses a border or joins a rail to where they are best.
 
 For a fixed order of borders the effort is convex in the crossing points, so a shrinking grid of positions
 with dynamic programming over neighbours finds them. A leg that would leave its region is ruled out; the
-found way itself is always among the candidates, so polishing never makes a way worse. Bends that the moved
+found path itself is always among the candidates, so polishing never makes a path worse. Bends that the moved
 places need no more are left out, and where a corner keeps a place from sliding on, the leg is bent round it;
-the rest is slid again. Where the found way crosses several borders in one vertex, it is tried on either side.
+the rest is slid again. Where the found path crosses several borders in one vertex, both sides are tried.
 """
 
 from __future__ import annotations
@@ -20,18 +20,18 @@ import numpy as np
 import shapely
 
 from router.search.crossing_points import Contact, border_slides, contacts_of, opened
-from router.search.other_sides import corners_between, ways_round
-from router.search.path_search import Step, Way
-from router.search.sight_graph import Floor, Node
+from router.search.other_sides import corners_between, paths_round
+from router.search.path_search import Path, Step
+from router.search.sight_graph import Ground, Node
 from router.search.world import XY
 
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
 SHRINK = 0.3
 AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
-"""Rounds in which the grids shrink: at first only until it is plain what the way bends round."""
+"""Rounds in which the grids shrink: at first only until it is plain what the path bends round."""
 HOPEFUL, MOST_HOPEFUL = 0.01, 4
-"""Which of several ways are gone on with: that promise no more than the best by this share, and how many."""
+"""Which of several paths are gone on with: that promise no more than the best by this share, and how many."""
 CLOSE_MM = 1.0
 """Ways that take roughly so much more than the best of some are still slid to where they are best."""
 TIMES = 12
@@ -44,14 +44,14 @@ _Leg: TypeAlias = tuple[int, ...]
 """Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
 
 
-def polish(ground: Floor, way: Way) -> Way:
-    """Return the way with its free places where they are best; it meets the same, with no more effort."""
-    return polish_best(ground, [way])
+def polish(ground: Ground, path: Path) -> Path:
+    """Return the path with its free places where they are best; it meets the same, with no more effort."""
+    return polish_best(ground, [path])
 
 
-def polish_best(ground: Floor, ways: Iterable[Way]) -> Way:
-    """Return the best of some ways, one at least, once their free places are where they are best."""
-    sliding = [_Sliding(ground, each) for way in ways for each in (way, *ways_round(ground, way))]
+def polish_best(ground: Ground, paths: Iterable[Path]) -> Path:
+    """Return the best of some paths, one at least, once their free places are where they are best."""
+    sliding = [_Sliding(ground, each) for path in paths for each in (path, *paths_round(ground, path))]
     if len(sliding) > 1:
         glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
         most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
@@ -62,16 +62,16 @@ def polish_best(ground: Floor, ways: Iterable[Way]) -> Way:
     close = [each for each in sliding if each.effort_mm <= least_mm + CLOSE_MM]
     for each in close:
         each.settle(FINELY)
-    return min(close, key=attrgetter("effort_mm")).way()
+    return min(close, key=attrgetter("effort_mm")).path()
 
 
 class _Sliding:
-    """A way whose places are slid, and the best that was found for it so far."""
+    """A path whose places are slid, and the best that was found for it so far."""
 
-    def __init__(self, ground: Floor, found: Way) -> None:
+    def __init__(self, ground: Ground, found: Path) -> None:
         self._ground, self._found = ground, found
-        self._way = opened(found)
-        self._contacts = contacts_of(ground, self._way)
+        self._path = opened(found)
+        self._contacts = contacts_of(ground, self._path)
         self._offsets = [(0, 0.0)] * len(self._contacts)
         self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
         self._best_mm = self.before_mm
@@ -104,26 +104,26 @@ class _Sliding:
                 self._best_mm, self._best = effort_mm, (list(contacts), spots)
             may_bend = is_hindered and rounds is ROUGHLY
             if not changed and not (
-                may_bend and _bent(self._ground, self._way, contacts, offsets, spots, self._tried)
+                may_bend and _bent(self._ground, self._path, contacts, offsets, spots, self._tried)
             ):
                 break
 
-    def way(self) -> Way:
-        """Return the best way found."""
+    def path(self) -> Path:
+        """Return the best path found."""
         if self._best is None:
             return self._found
-        return _moved(self._way, *self._best, self.effort_mm)
+        return _moved(self._path, *self._best, self.effort_mm)
 
 
 def _bent(
-    ground: Floor,
-    way: Way,
+    ground: Ground,
+    path: Path,
     contacts: list[Contact],
     offsets: list[_Offset],
     spots: list[_Position],
     tried: set[Node],
 ) -> bool:
-    """Bend the legs that keep places from sliding on round what is in their way; tell if any was."""
+    """Bend the legs that keep places from sliding on round what is in their path; tell if any was."""
     _, wanted, _ = _settled(contacts, offsets, ROUGHLY, is_free=True)
     changed = False
     for number in reversed(range(len(contacts) - 1)):
@@ -131,7 +131,7 @@ def _bent(
         ends, moved = ([places[n][:2] for n in (number, number + 1)] for places in (spots, wanted))
         if contact.area is None or moved == ends or shapely.covers(contact.area, shapely.LineString(moved)):
             continue
-        sheet = way.steps[contact.last].sheet
+        sheet = path.steps[contact.last].sheet
         fans = corners_between(ground.fields[sheet], ends, moved)
         nodes: list[Node] = [("fan", sheet, fan, 0) for fan in fans]
         places = [ground.position(node)[1:] for node in nodes]
@@ -235,7 +235,7 @@ def _improve(
 
 
 def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg]) -> list[int]:
-    """Return which position of each layer the cheapest way through all of them goes by."""
+    """Return which position of each layer the cheapest path through all of them goes by."""
     hypot, costs = math.hypot, [place[2] for _, place in layers[0]]
     back: list[list[int]] = []
     ruled_layers = {k for k, _, _ in ruled_out}
@@ -306,18 +306,18 @@ def _effort(contacts: list[Contact], spots: list[_Position]) -> float:
     return total_mm
 
 
-def _moved(way: Way, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Way:
+def _moved(path: Path, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Path:
     steps: list[Step] = []
     nodes: list[Node] = []
     for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
         group = range(contact.first, contact.last + 1)
-        steps_here = [replace(way.steps[n], x=x, y=y) for n in group]
+        steps_here = [replace(path.steps[n], x=x, y=y) for n in group]
         own = list(zip(steps_here, contact.nodes, strict=True))
         if extra_mm > 0.0:
-            own = _riding_further(own, way.steps[contact.first - 1].rail, contact.at)
+            own = _riding_further(own, path.steps[contact.first - 1].rail, contact.at)
         steps += [step for step, _ in own]
         nodes += [node for _, node in own]
-    return replace(way, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)
+    return replace(path, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)
 
 
 def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:

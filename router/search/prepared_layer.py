@@ -27,7 +27,7 @@ from router.search.world import XY, Sheet
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
 """A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
 GATE_SHARE = 5.0
-"""How much nearer together the vertices of gates lie: gates are short, and a way bends close to them."""
+"""How much nearer together the vertices of gates lie: gates are short, and a path bends close to them."""
 BESIDE_MM = 1e-7
 """How far a leg may stray over the edge of its region by rounding."""
 
@@ -44,7 +44,7 @@ class Field:
     """By region."""
     visibility: VisibilityIndex
     bends: list[Bend | None]
-    """By fan: where a way may bend round it, else None."""
+    """By fan: where a path may bend round it, else None."""
     stops: list[tuple[RailStop, ...]]
     stops_at: dict[int, tuple[tuple[int, int], ...]]
     """By fan: the (rail, stop) that may be joined there."""
@@ -169,9 +169,9 @@ def _split_evenly(mesh: Mesh, corner: int, step_mm: float) -> None:
 def _bends_and_crossings(
     mesh: Mesh, stops_at: dict[int, tuple[tuple[int, int], ...]]
 ) -> tuple[list[Bend | None], list[bool]]:
-    """Return by fan the bend where it is a plain one, and whether a way may turn there.
+    """Return by fan the bend where it is a plain one, and whether a path may turn there.
 
-    A plain bend has walls on both sides and is open by more than half a turn. A way may turn at bends, at
+    A plain bend has walls on both sides and is open by more than half a turn. A path may turn at bends, at
     stops of rails, and at vertices of borders, which have no wall on at least one side.
     """
     first, last, across, vertex = (  # whole numbers and truths even where nothing is free: none of them

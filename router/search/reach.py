@@ -1,8 +1,9 @@
-"""Whether there is a way at all: which parts of a world hang together, without laying one.
+"""Whether there is a path at all: which parts of a world hang together, without laying one.
 
 Parts are the pieces of free space of every sheet and the stretches of every rail that may be ridden; they
 hang together where a rail may be joined and where a link leads from one to the other. As every move can be
-made both ways, there is a way that meets everything asked for if all of it touches one group of parts.
+made in both directions, there is a path that meets everything asked for if all of it touches one group of
+parts.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
 
 
 def is_reached(world: World, sites: tuple[tuple[int, XY], ...], ask: Ask) -> bool:
-    """Return whether there is a way that answers a question."""
+    """Return whether there is a path that answers a question."""
     parts = parts_of(world, ask.avoid)
     groups = parts.at(*sites[ask.start]) & parts.at(*sites[ask.goal])
     for key in ask.via:

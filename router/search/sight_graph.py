@@ -1,6 +1,6 @@
 """The ground a search stands on: a world made ready for questions, and every move from place to place on it.
 
-Places are fans (a vertex as seen from one side), stops of rails, and sites (given points). A way goes
+Places are fans (a vertex as seen from one side), stops of rails, and sites (given points). A path goes
 straight inside a region and bends only at corners of free space, at vertices of borders, and where it joins
 or leaves a rail.
 """
@@ -24,7 +24,7 @@ Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 
 
 class Bounding(Protocol):
-    """Who knows by place what a way to it from a start costs at least, whatever it meets or avoids."""
+    """Who knows by place what a path to it from a start costs at least, whatever it meets or avoids."""
 
     def ahead(self, start: int) -> Mapping[Node, float]:
         """Return the least efforts from a start."""
@@ -80,9 +80,9 @@ class Ground:
         self._looked_from: dict[int, list[Move]] = {}
         """By site that may be moved: the legs to it."""
         self._begun: dict[int, Mapping[Node, float] | None] = {}
-        """By site that ways began at: what is known about the efforts from there."""
+        """By site that paths began at: what is known about the efforts from there."""
         self.bounds: Bounding | None = None
-        """Who knows beforehand what ways cost at least; may be set where sites are not moved."""
+        """Who knows beforehand what paths cost at least; may be set where sites are not moved."""
 
     def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -129,7 +129,7 @@ class Ground:
         return on, x, y
 
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
-        """Return every move that ends at a node; at a bend only those of a taut way on to `goes_to`.
+        """Return every move that ends at a node; at a bend only those of a taut path on to `goes_to`.
 
         Legs from a site that may be moved are among them once `open_site` was called for it.
         """
@@ -148,7 +148,7 @@ class Ground:
         return False
 
     def open_site(self, site: int) -> None:
-        """Let ways begin at a site."""
+        """Let paths begin at a site."""
         if site >= self._movable or site in self._opened:
             return
         here: Node = ("site", 0, site, 0)
@@ -158,9 +158,9 @@ class Ground:
             self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
 
     def ahead(self, start: int, goal: int) -> Mapping[Node, float]:
-        """Return by place what a way to it from the start costs at least.
+        """Return by place what a path to it from the start costs at least.
 
-        The first time a bound by the straight line; when ways begin there again, the efforts from there.
+        The first time a bound by the straight line; when paths begin there again, the efforts from there.
         """
         if self.bounds is not None:
             known = self._begun.get(start)
@@ -273,7 +273,7 @@ class Ground:
         return cost_mm + toll_mm, (*keys, *entered)
 
     def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
-        """Return the legs to what is seen; to a bend only where a way can go on bending round it.
+        """Return the legs to what is seen; to a bend only where a path can go on bending round it.
 
         Rounding counts in favour of a leg.
         """
@@ -338,7 +338,7 @@ class Ground:
 
 
 class _Ahead(dict[Node, float]):
-    """By place: what a way to it from the start costs at least, worked out when first asked for."""
+    """By place: what a path to it from the start costs at least, worked out when first asked for."""
 
     def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
         super().__init__()
@@ -354,7 +354,7 @@ class _Ahead(dict[Node, float]):
 class _Reach(dict[Node, float]):
     """By place: the least effort to it from a site, tolls of zones left out; all others lie further off.
 
-    Found by the same search from the start onward. It is no more than any way's effort, whatever is to be
+    Found by the same search from the start onward. It is no more than any path's effort, whatever is to be
     met or avoided, and serves every question from this start.
     """
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from router.search.bound.proof import prove
-from router.search.k_best import best_way
-from router.search.path_search import Ask, Way, find_way
+from router.search.k_best import best_path
+from router.search.path_search import Ask, Path, find_path
 from router.search.polish import polish
 from router.search.sight_graph import Ground
 from router.search.world import Gate, Link, Rail, Sheet, World, Zone
@@ -31,17 +31,17 @@ def one_sheet(
 
 def find_points(ground: Ground, start: int, goal: int) -> list[XY] | None:
     """Return the places of the best way between two points, None where there is none."""
-    way = find_way(ground, Ask(start, goal))
+    way = find_path(ground, Ask(start, goal))
     return None if way is None else [(step.x, step.y) for step in way.steps]
 
 
-def find_polished(ground: Ground, start: int, goal: int) -> Way | None:
+def find_polished(ground: Ground, start: int, goal: int) -> Path | None:
     """Return the best way between two points, polished."""
-    way = find_way(ground, Ask(start, goal))
+    way = find_path(ground, Ask(start, goal))
     return None if way is None else polish(ground, way)
 
 
-def proven(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Way, float] | None:
-    """Return the best way that answers a question and its proven gap, None where there is no way."""
-    way = best_way(ground, ask)
+def proven(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Path, float] | None:
+    """Return the best path that answers a question and its proven gap, None where there is no way."""
+    way = best_path(ground, ask)
     return way and (way, way.effort_mm / prove(ground, ask, way, gap, rounds) - 1.0)

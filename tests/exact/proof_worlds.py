@@ -11,7 +11,7 @@ import shapely
 from grounds import proven
 
 from router.plane.offsets import grow_outside
-from router.search.path_search import Ask, find_way
+from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import Ground
 from router.search.world import XY, Gate, Link, Rail, Sheet, World, Zone
@@ -121,7 +121,7 @@ def _end(chance: Random, sheet: Sheet, x: float) -> XY:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """What was proven, beside the best way of a finer search."""
+    """What was proven, beside the best path of a finer search."""
 
     gap: float
     effort_mm: float
@@ -137,7 +137,7 @@ def judge(question: Question) -> Judged | None:
     """Prove the answer to a question, and look for a better one with finer steps; None without a way."""
     found = proven(Ground(question.world, question.sites, STEP_MM), question.ask, question.gap, ROUNDS)
     fine = Ground(question.world, question.sites, STEP_MM / FINER)
-    way = find_way(fine, question.ask)
+    way = find_path(fine, question.ask)
     if found is None or way is None:
         assert found is None and way is None
         return None

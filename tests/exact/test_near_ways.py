@@ -11,8 +11,8 @@ import shapely
 from proof_worlds import random_question
 
 from router.plane.offsets import grow_outside
-from router.search.k_best import LITTLE_MORE, best_way, near_ways
-from router.search.path_search import Ask, find_way
+from router.search.k_best import LITTLE_MORE, best_path, near_paths
+from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import Ground
 from router.search.world import Rail, Sheet, World, Zone
@@ -61,8 +61,8 @@ def free_place(chance, free, x):
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_finer_search_finds_a_way_that_is_noticeably_better(seed):
     coarse, fine = dense_ground(seed, STEP_MM), dense_ground(seed, STEP_MM / FINER)
-    finer = polish(fine, find_way(fine, Ask(0, 1)))
-    assert best_way(coarse, Ask(0, 1)).effort_mm <= (1.0 + OVER) * finer.effort_mm
+    finer = polish(fine, find_path(fine, Ask(0, 1)))
+    assert best_path(coarse, Ask(0, 1)).effort_mm <= (1.0 + OVER) * finer.effort_mm
 
 
 def test_the_best_way_found_is_not_always_the_best_once_polished():
@@ -70,8 +70,8 @@ def test_the_best_way_found_is_not_always_the_best_once_polished():
     gains = []
     for seed in SEEDS:
         ground = dense_ground(seed, STEP_MM)
-        one = polish(ground, find_way(ground, Ask(0, 1)))
-        gains.append(one.effort_mm / best_way(ground, Ask(0, 1)).effort_mm - 1.0)
+        one = polish(ground, find_path(ground, Ask(0, 1)))
+        gains.append(one.effort_mm / best_path(ground, Ask(0, 1)).effort_mm - 1.0)
     assert min(gains) >= -1e-12
     assert max(gains) > OVER
 
@@ -79,8 +79,8 @@ def test_the_best_way_found_is_not_always_the_best_once_polished():
 @pytest.mark.parametrize("seed", SEEDS)
 def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
     ground = dense_ground(seed, STEP_MM)
-    near = list(near_ways(ground, Ask(0, 1)))
-    best = find_way(dense_ground(seed, STEP_MM), Ask(0, 1))
+    near = list(near_paths(ground, Ask(0, 1)))
+    best = find_path(dense_ground(seed, STEP_MM), Ask(0, 1))
     efforts_mm = [way.effort_mm for way in near]
     assert efforts_mm[0] == pytest.approx(best.effort_mm, abs=1e-9)
     assert efforts_mm == sorted(efforts_mm)
@@ -92,7 +92,7 @@ def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
 def test_every_way_costs_what_it_says(seed):
     """Summed up anew: every leg's length inside each zone, by its factor; rides, joins and tolls."""
     ground = dense_ground(seed, STEP_MM)
-    for way in near_ways(ground, Ask(0, 1)):
+    for way in near_paths(ground, Ask(0, 1)):
         assert summed_mm(ground, way) == pytest.approx(way.effort_mm, abs=1e-4)  # the mesh rounds its points
 
 
@@ -128,12 +128,12 @@ def test_what_is_met_and_avoided_holds_for_every_way(seed):
     question = random_question(seed)
     ground = Ground(question.world, question.sites, STEP_MM)
     ask = question.ask
-    for way in near_ways(ground, ask):
+    for way in near_paths(ground, ask):
         met = [key for step in way.steps for key in step.keys]
         assert ask.avoid.isdisjoint(met)
         assert set(ask.via) <= set(met)
-    found = find_way(Ground(question.world, question.sites, STEP_MM), ask)
-    best = best_way(ground, ask)
+    found = find_path(Ground(question.world, question.sites, STEP_MM), ask)
+    best = best_path(ground, ask)
     assert (found is None) == (best is None)
     if found is not None:
         plain = Ground(question.world, question.sites, STEP_MM)

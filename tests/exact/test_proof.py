@@ -15,7 +15,7 @@ from grounds import proven
 from router.plane.offsets import grow_outside
 from router.search.bound.distances import Bounds
 from router.search.bound.leg_costs import pair_costs, spot_costs
-from router.search.path_search import Ask, find_way
+from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import Ground
 from router.search.world import Gate, Rail, Sheet, World, Zone
@@ -45,7 +45,7 @@ def test_one_factor_needs_no_proof():
     way, gap = proven(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1), 0.01, 1)
     assert gap == 0.0
     assert way.effort_mm == pytest.approx(
-        find_way(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1)).effort_mm
+        find_path(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1)).effort_mm
     )
 
 
@@ -107,7 +107,7 @@ def random_ground(seed, step_mm):
 def test_no_finer_search_beats_the_bound(seed, gap_wanted):
     way, gap = proven(random_ground(seed, 150.0), Ask(0, 1), gap_wanted, 6)
     fine = random_ground(seed, 15.0)
-    best = polish(fine, find_way(fine, Ask(0, 1))).effort_mm
+    best = polish(fine, find_path(fine, Ask(0, 1))).effort_mm
     assert way.effort_mm / (1 + gap) <= best + 1e-6
     assert gap < 0.1
 
@@ -116,7 +116,7 @@ def test_no_finer_search_beats_the_bound(seed, gap_wanted):
 def test_no_finer_search_beats_the_bound_where_a_support_is_to_be_met(seed):
     way, gap = proven(random_ground(seed, 100.0), Ask(0, 1, ("ledge",)), 0.01, 6)
     fine = random_ground(seed, 15.0)
-    best = polish(fine, find_way(fine, Ask(0, 1, ("ledge",)))).effort_mm
+    best = polish(fine, find_path(fine, Ask(0, 1, ("ledge",)))).effort_mm
     assert way.effort_mm / (1 + gap) <= best + 1e-6
 
 
@@ -141,8 +141,8 @@ def test_a_search_led_by_the_bounds_finds_the_same(seed):
         plain.move_site(0, *at)
         led = Ground(plain.world, ((0, at), plain.sites[1]), 100.0)
         led.bounds = Bounds(led)
-        expected = find_way(plain, Ask(0, 1)).effort_mm
-        assert find_way(led, Ask(0, 1)).effort_mm == pytest.approx(expected, rel=1e-12)
+        expected = find_path(plain, Ask(0, 1)).effort_mm
+        assert find_path(led, Ask(0, 1)).effort_mm == pytest.approx(expected, rel=1e-12)
 
 
 def dearest(costs, s, t):

@@ -42,15 +42,16 @@ from router.reading import read_question
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.routes import make_route
 from router.routing.together import STEP_MM
-from router.search.k_best import best_way
-from router.search.path_search import Ask, Way, find_way
+from router.search import path_search
+from router.search.k_best import best_path
+from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import Ground
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZES = (20, 50, 100, 200, 1_000, 10_000)
 FINER_MM = (50.0, 20.0, 10.0)
-"""Steps of the grounds on which better ways are looked for; the best way of all counts as the best known."""
+"""Steps of the grounds on which better ways are looked for; the best path of all counts as the best known."""
 REPEATS = 5
 MOST_REPEATS = 15
 """How often we build and ask everything, each time from nothing; the least time of each question counts.
@@ -176,7 +177,7 @@ def _own_one_factor(case: Case) -> tuple[float, list[float], list[float]]:
 
     def build() -> Ground:
         ground = Ground(world, sites, STEP_MM)
-        find_way(ground, Ask(0, 1))
+        find_path(ground, Ask(0, 1))
         return ground
 
     settle()
@@ -198,8 +199,8 @@ def _moved(
     ground: Ground,
     start: tuple[float, float],
     end: tuple[float, float],
-    find: Callable[[Ground, Ask], Way | None] = find_way,
-) -> Way:
+    find: Callable[[Ground, Ask], path_search.Path | None] = find_path,
+) -> Path:
     ground.move_site(0, *start)
     ground.move_site(1, *end)
     way = find(ground, Ask(0, 1))
@@ -287,12 +288,12 @@ def _own_factors(case: Case, step_mm: float) -> tuple[float, float, list[float]]
 
     def build() -> Ground:
         ground = Ground(world, sites, step_mm)
-        best_way(ground, Ask(0, 1))
+        best_path(ground, Ask(0, 1))
         return ground
 
     built = [timed(build) for _ in range(1 if step_mm < STEP_MM else REPEATS)]
     ground = built[-1][1]
-    asked = [timed(lambda pair=pair: _moved(ground, *pair, best_way)) for pair in case.pairs]
+    asked = [timed(lambda pair=pair: _moved(ground, *pair, best_path)) for pair in case.pairs]
     return (
         min(ms for ms, _ in built),
         statistics.median(ms for ms, _ in asked),
@@ -350,7 +351,7 @@ def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
 
 def _drag_to(loom: LoomOnVehicle, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
     ground.move_site(1, *at)
-    way = find_way(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
+    way = find_path(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
     if way is None:
         return None
     terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in loom.profile.terminals)

@@ -44,7 +44,7 @@ from router.routing import (
     plan_reach_mm,
     required_clearance,
 )
-from router.search import XY, Ask, Ground, Parts, Step, Way, World, find_way, is_reached, parts_of
+from router.search import XY, Ask, Ground, Parts, Path, Step, World, find_path, is_reached, parts_of
 
 STEPS = 10
 """Halvings of the share of clearance: the widest way is known to 1/1024."""
@@ -133,8 +133,8 @@ class _Across:
 def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple[_Across, ...]:
     """Return where a way that is open without some things would meet each of them."""
     without = without_them(loom, names)
-    way = find_way(Ground(make_world(without), sites, COARSE_MM), ask) if names else None
-    if way is None:
+    path = find_path(Ground(make_world(without), sites, COARSE_MM), ask) if names else None
+    if path is None:
         return ()
     profile = loom.profile
     things = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
@@ -142,7 +142,7 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
     found = []
     for name, space, core in things:
         sheet = next(n for n, each in enumerate(profile.spaces) if each.name == space)
-        line = _line_on(way, sheet)
+        line = _line_on(path, sheet)
         if line is None:  # the way would not come near it: what it shuts is off the shortest one
             line = core
         x, y = shapely.shortest_line(line, core).coords[0]
@@ -185,28 +185,28 @@ class _Found:
     sides: tuple[_Side, ...]
     width_mm: float
     needed_mm: float
-    way: Way
+    path: Path
 
 
 def _find_pinch(loom: LoomOnVehicle, sites: Sites, ask: Ask, wide: float, shut: float) -> _Found | None:
     """Return where the widest way is the first to be shut when a little less is eased."""
     eased = replace(loom, ease=wide)
     world, tighter = make_world(eased), make_world(replace(loom, ease=shut))
-    way = find_way(Ground(world, sites, COARSE_MM), ask)
-    if way is None:
+    path = find_path(Ground(world, sites, COARSE_MM), ask)
+    if path is None:
         return None
     parts = parts_of(tighter, ask.avoid)
-    pieces = _parting(world, way, parts) or list(_pieces(world, way, parts))
+    pieces = _parting(world, path, parts) or list(_pieces(world, path, parts))
     for piece in pieces:
         if piece.step.link is not None and not _has_link(tighter, piece.step):
-            return _at_link(replace(loom, ease=shut), loom, way, piece.step)
+            return _at_link(replace(loom, ease=shut), loom, path, piece.step)
     for piece in pieces:
         if piece.rail is not None and piece.group is None and piece.line.length > NEAR_MM:
-            return _on_support(loom, way, piece)
+            return _on_support(loom, path, piece)
     free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
-    found = _narrowest(loom, eased, way, free) if free else _at_step(loom, way, pieces)
+    found = _narrowest(loom, eased, path, free) if free else _at_step(loom, path, pieces)
     links = [piece.step for piece in pieces if piece.step.link is not None]
-    return found or next((_at_link(replace(loom, ease=shut), loom, way, step) for step in links), None)
+    return found or next((_at_link(replace(loom, ease=shut), loom, path, step) for step in links), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,9 +220,9 @@ class _Piece:
     """What hangs together with it; None where the place is taken."""
 
 
-def _parting(world: World, way: Way, parts: Parts) -> list[_Piece] | None:
+def _parting(world: World, path: Path, parts: Parts) -> list[_Piece] | None:
     """Return the pieces between the last place joined to the start and the next place that is not."""
-    pieces = list(_pieces(world, way, parts))
+    pieces = list(_pieces(world, path, parts))
     known = [number for number, piece in enumerate(pieces) if piece.group is not None]
     if not known:
         return None
@@ -236,9 +236,9 @@ def _parting(world: World, way: Way, parts: Parts) -> list[_Piece] | None:
     return pieces[known[last] : known[last + 1] + 1][1:-1] or pieces[known[last] : known[last + 1] + 1]
 
 
-def _pieces(world: World, way: Way, parts: Parts) -> Iterator[_Piece]:
+def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
     """Give a way cut where it enters or leaves a part, in its order; links are pieces of no length."""
-    for step, after in zip(way.steps, way.steps[1:], strict=False):
+    for step, after in zip(path.steps, path.steps[1:], strict=False):
         if step.link is not None:
             yield _Piece(step, None, shapely.LineString(), None)
             continue
@@ -277,31 +277,31 @@ def _has_link(world: World, step: Step) -> bool:
     )
 
 
-def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, way: Way, step: Step) -> _Found | None:
+def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -> _Found | None:
     """Return what stops a way at an opening or a hole: its bore, or what stands too near to it."""
     profile, name = loom.profile, str(step.link)
     at = (step.x, step.y)
     opening = next((o for o in profile.openings if o.name == name), None)
     if opening is not None:
         if not opening_fits(shut, opening):
-            return _bore(loom, way, step, name, opening.bore_mm, opening.edge)
+            return _bore(loom, path, step, name, opening.bore_mm, opening.edge)
         found = []
         for space_name in opening.joins:
             sheet = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
             low_mm, high_mm = sorted((profile.spaces[sheet].height_mm, opening.height_mm))
             side = _Side(name)
-            found.append(_beside(loom, way, sheet, shapely.Point(at), (low_mm, high_mm), side))
+            found.append(_beside(loom, path, sheet, shapely.Point(at), (low_mm, high_mm), side))
         return min((f for f in found if f), key=lambda f: f.width_mm - f.needed_mm, default=None)
     member = profile.member(name)
     holes = [hole for hole in member.passes if isinstance(hole, ThroughPass)]
     hole = min(holes, key=lambda hole: math.dist(hole.at, at))
     if not _bore_is_wide(shut, hole.bore_mm, hole.edge):
-        return _bore(loom, way, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
-    after = way.steps[way.steps.index(step) + 1]
+        return _bore(loom, path, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
+    after = path.steps[path.steps.index(step) + 1]
     height_mm = profile.spaces[step.sheet].height_mm
     straight = shapely.LineString([at, (after.x, after.y)])
     side = _Side(f"the hole in {name}", member=name)
-    return _beside(loom, way, step.sheet, straight, (height_mm, height_mm), side)
+    return _beside(loom, path, step.sheet, straight, (height_mm, height_mm), side)
 
 
 def _wall_mm(loom: LoomOnVehicle, edge: Edge) -> float:
@@ -314,7 +314,7 @@ def _bore_is_wide(loom: LoomOnVehicle, bore_mm: float, edge: Edge) -> bool:
 
 def _bore(
     loom: LoomOnVehicle,
-    way: Way,
+    path: Path,
     step: Step,
     name: str,
     bore_mm: float,
@@ -323,20 +323,20 @@ def _bore(
 ) -> _Found:
     clear_mm = bore_mm - 2.0 * _wall_mm(loom, edge)
     sides = (_Side(name, member=member),)
-    return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, way)
+    return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, path)
 
 
-def _on_support(loom: LoomOnVehicle, way: Way, piece: _Piece) -> _Found | None:
+def _on_support(loom: LoomOnVehicle, path: Path, piece: _Piece) -> _Found | None:
     """Return what stops a way along a support: at the support's height, or where it steps there."""
     support = loom.profile.support(str(piece.rail))
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
     level = (support.height_mm, support.height_mm)
-    along = _beside(loom, way, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
+    along = _beside(loom, path, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
     step = _Side(f"the step to {support.name}")
-    return along or _beside(loom, way, piece.step.sheet, piece.line, (low_mm, high_mm), step)
+    return along or _beside(loom, path, piece.step.sheet, piece.line, (low_mm, high_mm), step)
 
 
-def _at_step(loom: LoomOnVehicle, way: Way, pieces: list[_Piece]) -> _Found | None:
+def _at_step(loom: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | None:
     """Return what stops a way where it steps from one height to another to join or leave a support."""
     rails = [(piece, loom.profile.support(piece.rail)) for piece in pieces if piece.rail is not None]
     if not rails:
@@ -347,11 +347,11 @@ def _at_step(loom: LoomOnVehicle, way: Way, pieces: list[_Piece]) -> _Found | No
     if ends:
         at = shapely.shortest_line(piece.line, ends[0]).interpolate(0.0)
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
-    return _beside(loom, way, piece.step.sheet, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
+    return _beside(loom, path, piece.step.sheet, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
 
 
 def _beside(
-    loom: LoomOnVehicle, way: Way, sheet: int, place: Any, heights_mm: tuple[float, float], side: _Side
+    loom: LoomOnVehicle, path: Path, sheet: int, place: Any, heights_mm: tuple[float, float], side: _Side
 ) -> _Found | None:
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
     space = loom.profile.spaces[sheet].name
@@ -370,7 +370,7 @@ def _beside(
     at = shapely.shortest_line(place, core).coords[0]
     body_mm = keep_out.shape.reach_mm
     width_mm = max(0.0, core.distance(place) - body_mm)
-    return _Found(sheet, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, way)
+    return _Found(sheet, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, path)
 
 
 def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _Side:
@@ -396,7 +396,7 @@ class _Thing:
     within: Any = None
 
 
-def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, way: Way, pieces: list[_Piece]) -> _Found | None:
+def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | None:
     """Return the place on some pieces of a way where two things on opposite sides leave it the least room."""
     best: tuple[float, _Found] | None = None
     for piece in pieces:
@@ -409,7 +409,7 @@ def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, way: Way, pieces: list
             if found is not None and (best is None or found[0] < best[0]):
                 slack_mm, sides, width_mm, needed_mm = found
                 at = (float(place.x), float(place.y))
-                best = slack_mm, _Found(sheet, at, sides, width_mm, needed_mm, way)
+                best = slack_mm, _Found(sheet, at, sides, width_mm, needed_mm, path)
     return best[1] if best else None
 
 
@@ -518,7 +518,7 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
     short: list[tuple[float, str]] = []
     for keep_out in loom.profile.keep_outs:
         sheet = next(n for n, space in enumerate(loom.profile.spaces) if space.name == keep_out.space)
-        line = _line_on(found.way, sheet)
+        line = _line_on(found.path, sheet)
         if line is None or keep_out.name in here:
             continue
         height_mm = loom.profile.spaces[sheet].height_mm
@@ -532,8 +532,8 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
     return names, members
 
 
-def _line_on(way: Way, sheet: int) -> Any:
-    points = [(step.x, step.y) for step in way.steps if step.sheet == sheet]
+def _line_on(path: Path, sheet: int) -> Any:
+    points = [(step.x, step.y) for step in path.steps if step.sheet == sheet]
     return shapely.LineString(points) if len(points) >= 2 else None
 
 
@@ -594,8 +594,8 @@ def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -
 def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str:
     """Say how near the loom would come to what on the widest way, and how near it may come."""
     world = make_world(replace(loom, ease=share))
-    way = find_way(Ground(world, sites, COARSE_MM), ask)
-    short = sorted(_short_of(loom, world, way)) if way else []
+    path = find_path(Ground(world, sites, COARSE_MM), ask)
+    short = sorted(_short_of(loom, world, path)) if path else []
     words = [
         f'{_down(kept_mm)} mm of {asked_mm:.0f} mm from "{name}"' for _, name, kept_mm, asked_mm in short
     ]
@@ -604,14 +604,14 @@ def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> st
     return f"; on the widest way the loom would keep {', '.join(words[:MOST_SUSPECTS])}"
 
 
-def _short_of(loom: LoomOnVehicle, world: World, way: Way) -> Iterator[tuple[float, str, float, float]]:
+def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[float, str, float, float]]:
     """Give by how much the loom would keep too little from what on a way: share, name, kept and asked."""
     profile = loom.profile
     for keep_out in profile.keep_outs:
         asked_mm, _ = required_clearance(keep_out, loom.practice, profile.tolerance_mm)
         core = core_of(keep_out.shape)
         kept_mm = math.inf
-        for step, after in zip(way.steps, way.steps[1:], strict=False):
+        for step, after in zip(path.steps, path.steps[1:], strict=False):
             space = profile.spaces[step.sheet]
             if step.link is not None or space.name != keep_out.space:
                 continue

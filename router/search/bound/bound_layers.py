@@ -1,6 +1,6 @@
-"""One sheet of the graph that no way can beat: its places, the pieces of edges between them, who sees what.
+"""One sheet of the graph that no path can beat: its places, the pieces of edges between them, who sees what.
 
-A way may cross borders and gates and join rails; an edge stands for each, once for each side that it is
+A path may cross borders and gates and join rails; an edge stands for each, once for each side that it is
 seen from. Looking from its ends, from corners of free space and from sites finds every pair of pieces
 between which a leg may run; `chords` says what such a leg costs at least.
 """
@@ -44,7 +44,7 @@ class Sights:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The whole edges of a sheet that a way may touch: opaque ones once for each side."""
+    """The whole edges of a sheet that a path may touch: opaque ones once for each side."""
 
     number: Any
     """By corner of the mesh: the number of its edge here, or -1."""
@@ -315,8 +315,8 @@ def _side_by_side(scene: Scene) -> Iterator[tuple[Any, Any]]:
     ends = scene.pieces.ends.reshape(-1)
     order = np.argsort(ends, kind="stable")
     place, piece = ends[order], order // 2
-    way = scene.at[scene.pieces.ends[piece, 1 - order % 2]] - scene.at[place]
-    turn = (np.arctan2(way[:, 1], way[:, 0]) - scene.wall[place] + HAIR) % math.tau
+    vector = scene.at[scene.pieces.ends[piece, 1 - order % 2]] - scene.at[place]
+    turn = (np.arctan2(vector[:, 1], vector[:, 0]) - scene.wall[place] + HAIR) % math.tau
     is_round = np.zeros(len(scene.at), dtype=bool)
     is_round[: len(scene.mesh.fan_round)] = scene.mesh.fan_round
     for step in range(1, len(order)):

@@ -1,4 +1,4 @@
-"""Efforts through the relaxed graph: what a way over the ground from one place to another costs at least.
+"""Efforts through the relaxed graph: what a path over the ground from one place to another costs at least.
 
 They make a search quick, too: whoever knows what is left at least looks nowhere else.
 """
@@ -108,7 +108,7 @@ def _slots(members: Any, count: int) -> list[int]:
 
 
 class Bounds:
-    """What ways over a ground cost at least from each start that is asked about."""
+    """What paths over a ground cost at least from each start that is asked about."""
 
     def __init__(self, ground: Ground) -> None:
         self._ground = ground
@@ -122,7 +122,7 @@ class Bounds:
         return self._relaxed
 
     def ahead(self, start: int) -> AtLeast:
-        """Return by place what a way to it from a start costs at least, whatever is met or avoided."""
+        """Return by place what a path to it from a start costs at least, whatever is met or avoided."""
         if self._spread is None:
             self._spread = Spread(self.relaxed(), Ask(start, start))
         spread = self._spread

@@ -1,25 +1,25 @@
-"""A proof of how good a way is: a graph that no way over the ground can beat.
+"""A proof of how good a path is: a graph that no path over the ground can beat.
 
-The search only lets a way cross a border, or join a rail, at vertices some way apart; the best way may do
-so between them. Let psi be a number for every end of every edge that a way may touch (a piece of a border,
-gate or rail, seen from one side), for every corner of free space, site and stop, and straight along each
-edge. Suppose that for every straight leg from x to y inside a region of factor f, its ends on edges, corners
-or sites,
+The search only lets a path cross a border, or join a rail, at vertices some distance apart; the best
+path may do so between them. Let psi be a number for every end of every edge that a path may touch (a piece of
+a border, gate or rail, seen from one side), for every corner of free space, site and stop, and straight along
+each edge. Suppose that for every straight leg from x to y inside a region of factor f, its ends on edges,
+corners or sites,
 
     psi(x) - psi(y) <= f |x - y|,                                                           (1)
 
 and that rides along a rail, joins, gates, tolls and links, too, cost no less than what psi falls by on them.
-Then every way costs at least psi(start) - psi(goal): add up along it. This is weak duality for shortest paths
-(psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Networks, 1962) carried over from a
-graph to the plane.
+Then every path costs at least psi(start) - psi(goal): add up along it. This is weak duality for shortest
+paths (psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Networks, 1962) carried over from
+a graph to the plane.
 
 `relaxed` has a graph whose costs between ends of edges are so low that whatever psi keeps them keeps (1)
 between the ends, too (`chords` says why); rides, joins, crossings and tolls are straight along edges, and do
 so because they do at both ends. The efforts to the goal through this graph are such a psi, and the largest:
-its shortest way is a bound.
+its shortest path is a bound.
 
-The bound is made better where that matters. An edge at whose ends no way through the graph costs less than
-what is to be proven is touched by no way over the ground that does (efforts from the start and to the goal
+The bound is made better where that matters. An edge at whose ends no path through the graph costs less than
+what is to be proven is touched by no path over the ground that does (efforts from the start and to the goal
 both are straight along it), and is dropped. Of the others, those are split whose legs lose most.
 
 Which pairs of edges can see each other? Slide a leg between two edges until something stops it: an end
@@ -39,17 +39,17 @@ import numpy as np
 from router.search.bound.bound_layers import LegsOfPairs
 from router.search.bound.distances import ROUNDING, Spread
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
-from router.search.path_search import Ask, Way
+from router.search.path_search import Ask, Path
 from router.search.sight_graph import Ground
 
 AIM = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
 LEAST_SLACK = 0.25
-"""A bound nearer to the best way than this share of the wanted gap takes too long to prove."""
+"""A bound nearer to the best path than this share of the wanted gap takes too long to prove."""
 MOST_HALVINGS = 3
 """How often an edge is halved at most at once."""
 SHARE_OF_BEST = 0.25
-"""Which edges are split in any case: how near to the graph's best way, as a share of what is to be proven."""
+"""Which edges are split in any case: how near to its best path, as a share of what is to be proven."""
 LEGS = 6.0
 """Over how many legs the wanted gap is shared out at least."""
 SAFE_MM = 1e-9
@@ -58,22 +58,22 @@ SAFE_MM = 1e-9
 def prove(
     ground: Ground,
     ask: Ask,
-    best: Way,
+    best: Path,
     gap: float,
     rounds: int,
     relaxed: Relaxed | None = None,
     effort_mm: float = 0.0,
 ) -> float:
-    """Return an effort that no way is below. [mm].
+    """Return an effort that no path is below. [mm].
 
     Parameters
     ----------
     ground : Ground
     ask : Ask
-    best : Way
-        The best way known that answers the question on this ground.
+    best : Path
+        The best path known that answers the question on this ground.
     gap : float
-        The gap wanted: edges are split until it is proven that the best way takes at most (1 + gap) times
+        The gap wanted: edges are split until it is proven that the best path takes at most (1 + gap) times
         the best possible, or until `rounds` are done.
     relaxed : Relaxed, optional
         The ground's graph, where it was made before.
@@ -96,7 +96,7 @@ def prove(
 
 
 def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
-    """Return the bound that proves the gap for an effort; for the best way where that is too much to ask."""
+    """Return the bound that proves the gap for an effort; for the best path where that is too much to ask."""
     wanted_mm = max(best_mm, effort_mm) / (1.0 + gap)
     return wanted_mm if wanted_mm <= (1.0 - LEAST_SLACK * gap) * best_mm else best_mm / (1.0 + gap)
 
@@ -104,7 +104,7 @@ def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
 class _Efforts:
     """The efforts from the start and to the goal of every member of a graph, by `via` met so far.
 
-    Efforts that no way cheaper than the best known has are left infinite.
+    Efforts that no path cheaper than the best known has are left infinite.
     """
 
     def __init__(self, graph: Relaxed, ask: Ask, best_mm: float) -> None:
@@ -120,7 +120,7 @@ class _Efforts:
 
 
 def _narrow(graph: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
-    """Drop what no way cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
+    """Drop what no path cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
     total = (efforts.spent + efforts.ahead).min(0)
     for sheet, scene in enumerate(graph.scenes):
         low, high = efforts.firsts[sheet], efforts.firsts[sheet + 1]
@@ -145,7 +145,7 @@ def _narrow(graph: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) ->
 def _wanted(
     legs: LegsOfPairs, spent: Any, ahead: Any, between: tuple[float, float], loss_mm: float
 ) -> tuple[Any, Any]:
-    """Return pieces to split, and into how many: whose legs lose much, or lie on all but the best ways."""
+    """Return pieces to split, and into how many: whose legs lose much, or lie on all but the best paths."""
     one, other = legs.ends[..., 0], legs.ends[..., 1]
     through = np.minimum(spent[:, one] + ahead[:, other], spent[:, other] + ahead[:, one]).min(0)
     through = (through + legs.cost).min(1, initial=math.inf)

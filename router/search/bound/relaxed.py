@@ -1,6 +1,6 @@
-"""A graph whose ways cost no more than any way over the ground that meets the same edges. No vehicle words.
+"""A graph whose paths cost no more than any path over the ground that meets the same edges. No vehicle words.
 
-Its places are the ends of all edges that a way may touch, corners of free space, sites, and stops of rails.
+Its places are the ends of all edges that a path may touch, corners of free space, sites, and stops of rails.
 Its legs are those of `scenes`; rides, joins, crossings, tolls and links cost what they cost over the ground.
 Edges are split where that tells more (`narrow`).
 """

@@ -31,7 +31,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.routing.free_space import LoomOnVehicle, make_world
-from router.search.path_search import Ask, find_way
+from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
 from router.search.sight_graph import Ground
 
@@ -397,7 +397,7 @@ def test_there_is_a_way_where_parts_hang_together_and_only_there():
         ends = [profile.terminal(name) for name in (run.start, run.end)]
         sites = tuple((numbers[each.space], each.at) for each in ends)
         ask = Ask(0, 1, run.via, frozenset(run.avoid))
-        found = find_way(Ground(world, sites, 1000.0), ask) is not None
+        found = find_path(Ground(world, sites, 1000.0), ask) is not None
         assert is_reached(world, sites, ask) == found, seed
         outcomes.add(found)
     assert outcomes == {True, False}

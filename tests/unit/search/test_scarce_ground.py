@@ -11,7 +11,7 @@ from shapely import LineString, MultiLineString, Polygon, box
 
 from router.search.bound.distances import Bounds
 from router.search.bound.proof import prove
-from router.search.path_search import Ask, find_way
+from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
 from router.search.sight_graph import Ground
 from router.search.world import Gate, Link, Rail, Sheet, World, Zone
@@ -72,13 +72,13 @@ def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
     sites = ((0, a_place(rng)), (count - 1, a_place(rng)))
     ask = Ask(0, 1)
     ground = Ground(World(sheets, links), sites, rng.choice([200.0, 1000.0]))
-    way = find_way(ground, ask)
+    path = find_path(ground, ask)
     ground.bounds = Bounds(ground)
-    bounded = find_way(ground, ask)
-    assert (way is not None) == is_reached(ground.world, sites, ask)
-    assert (bounded is None) == (way is None)
-    if way:
-        assert 0.0 <= prove(ground, ask, way, 0.01, 3) <= way.effort_mm * (1.0 + 1e-9)
+    bounded = find_path(ground, ask)
+    assert (path is not None) == is_reached(ground.world, sites, ask)
+    assert (bounded is None) == (path is None)
+    if path:
+        assert 0.0 <= prove(ground, ask, path, 0.01, 3) <= path.effort_mm * (1.0 + 1e-9)
 
 
 @pytest.mark.parametrize("free", NOTHING, ids=lambda free: free.geom_type)
@@ -90,7 +90,7 @@ def test_a_sheet_beside_the_way_may_be_full(free):
     world = World((Sheet("free", ROOM, (), (), ()), full, a_sheet(rng, "also full", free)), ())
     ground = Ground(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
     ground.bounds = Bounds(ground)
-    way = find_way(ground, Ask(0, 1))
-    assert way is not None
-    assert way.effort_mm == pytest.approx(800.0)
-    assert prove(ground, Ask(0, 1), way, 0.01, 3) == pytest.approx(800.0)
+    path = find_path(ground, Ask(0, 1))
+    assert path is not None
+    assert path.effort_mm == pytest.approx(800.0)
+    assert prove(ground, Ask(0, 1), path, 0.01, 3) == pytest.approx(800.0)
