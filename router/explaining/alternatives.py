@@ -33,7 +33,7 @@ from router.routing import (
     plan_reach_mm,
     required_clearance,
 )
-from router.search import XY, Ask, Ground, Node, Path, Sheet, World, find_path, polish
+from router.search import XY, Ask, Layer, Node, Path, SightGraph, World, find_path, polish
 
 MOST = 3
 """Ways shown beside the chosen one."""
@@ -65,18 +65,18 @@ class _Shut:
     walls: tuple[tuple[int, Wall], ...]
 
 
-class _WalledGround(Ground):
+class _WalledGraph(SightGraph):
     """A ground with walls; everything else, what was already seen included, is shared with the first."""
 
-    def __init__(self, ground: Ground, walls: tuple[tuple[int, Wall], ...]) -> None:
-        vars(self).update(vars(ground))
+    def __init__(self, graph: SightGraph, walls: tuple[tuple[int, Wall], ...]) -> None:
+        vars(self).update(vars(graph))
         self._walls = walls
 
     def is_shut(self, origin: Node, node: Node) -> bool:
         """Return whether a move crosses a wall."""
         on, x, y = self.position(origin)
-        sheet, to_x, to_y = self.position(node)
-        if on != sheet:
+        layer, to_x, to_y = self.position(node)
+        if on != layer:
             return False
         return any(_meet((x, y), (to_x, to_y), *wall) for number, wall in self._walls if number == on)
 
@@ -95,14 +95,14 @@ def _turn(a: XY, b: XY, c: XY) -> float:
 
 
 def find_alternatives(
-    loom: LoomOnVehicle, ground: Ground, run: Run, ends: tuple[int, int], chosen: Route
+    loom: LoomOnVehicle, graph: SightGraph, run: Run, ends: tuple[int, int], chosen: Route
 ) -> tuple[Alternative, ...]:
     """Return up to three other ways, the least effort first; their clearances are left for the review.
 
     Parameters
     ----------
     loom : LoomOnVehicle
-    ground : Ground
+    graph : SightGraph
         The ground that the chosen way was found on.
     run : Run
     ends : pair of int
@@ -112,10 +112,10 @@ def find_alternatives(
     made: list[Alternative] = []
     shut_for: list[_Shut] = []
     for base, known in _bases(chosen, made, shut_for):
-        for shut, path in _paths_without(loom, ground, run, ends, known, base, chosen.effort_mm):
+        for shut, path in _paths_without(loom, graph, run, ends, known, base, chosen.effort_mm):
             if len(made) == MOST:
                 break
-            route = make_route(loom, ground.world, run, polish(ground, path), 0.0)
+            route = make_route(loom, graph.world, run, polish(graph, path), 0.0)
             differs = _really_differs(loom, run, chosen, route, made)
             if differs:
                 more_mm = route.effort_mm - chosen.effort_mm
@@ -147,7 +147,7 @@ def _really_differs(
 
 def _paths_without(
     loom: LoomOnVehicle,
-    ground: Ground,
+    graph: SightGraph,
     run: Run,
     ends: tuple[int, int],
     known: Route,
@@ -159,10 +159,10 @@ def _paths_without(
     So that three ways that only take the next hole in a member do not hide the one by another opening.
     """
     found: dict[tuple[XY, ...], tuple[_Shut, Path]] = {}
-    for thing in _things_to_shut(loom, ground, run, known):
+    for thing in _things_to_shut(loom, graph, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
-        walled = _WalledGround(ground, shut.walls) if shut.walls else ground
+        walled = _WalledGraph(graph, shut.walls) if shut.walls else graph
         path = find_path(walled, ask, MOST_TIMES * best_mm)
         if path is not None:
             found.setdefault(tuple((step.x, step.y) for step in path.steps), (shut, path))
@@ -208,19 +208,19 @@ def weigh_together(
 # --- what to shut ------------------------------------------------------------------------------------
 
 
-def _things_to_shut(loom: LoomOnVehicle, ground: Ground, run: Run, chosen: Route) -> Iterator[_Shut]:
+def _things_to_shut(loom: LoomOnVehicle, graph: SightGraph, run: Run, chosen: Route) -> Iterator[_Shut]:
     """Give everything of the chosen way that may be done without, one at a time."""
     for kind, key in dict.fromkeys(_keys_used(chosen)):
         if key not in run.via:
             yield _Shut(kind, frozenset({key}), ())
-    numbers = {sheet.key: number for number, sheet in enumerate(ground.world.sheets)}
+    numbers = {layer.key: number for number, layer in enumerate(graph.world.layers)}
     for passage in chosen.passages:
         for space, wall in _pass_walls(loom.profile, chosen, passage):
             yield _Shut("pass", frozenset(), ((numbers[space], wall),))
     gaps = [
         (math.dist(*wall), number, wall)
-        for number, sheet in enumerate(ground.world.sheets)
-        for wall in gaps_along(sheet, chosen)
+        for number, layer in enumerate(graph.world.layers)
+        for wall in gaps_along(layer, chosen)
     ]
     for _, number, wall in sorted(gaps)[:MOST_GAPS]:
         yield _Shut("gap", frozenset(), ((number, wall),))
@@ -279,16 +279,16 @@ def pass_taken(member: Member, route: Route, passage: Passage) -> int:
     return int(np.argmin(shapely.distance(lines, at)))
 
 
-def gaps_along(sheet: Sheet, route: Route) -> list[Wall]:
+def gaps_along(layer: Layer, route: Route) -> list[Wall]:
     """Return the gaps that a route goes through on a sheet, each between two things, where it is narrowest.
 
     Things are the parts of the sheet's border: its outline with all that touches it, and every island of
     keep-outs and members at clearance. One gap is given for each pair of things.
     """
-    rings = [ring for part in shapely.get_parts(sheet.free) for ring in (part.exterior, *part.interiors)]
+    rings = [ring for part in shapely.get_parts(layer.free) for ring in (part.exterior, *part.interiors)]
     found: dict[tuple[int, int], Wall] = {}
-    for line in lines_in(route, sheet.key):
-        for pair, wall in _gaps_across(sheet, rings, line):
+    for line in lines_in(route, layer.key):
+        for pair, wall in _gaps_across(layer, rings, line):
             if pair[0] != pair[1] and (pair not in found or math.dist(*wall) < math.dist(*found[pair])):
                 found[pair] = wall
     return list(found.values())
@@ -304,11 +304,11 @@ def lines_in(route: Route, space: str) -> list[Any]:
     return lines
 
 
-def _gaps_across(sheet: Sheet, rings: list[Any], line: Any) -> Iterator[tuple[tuple[int, int], Wall]]:
+def _gaps_across(layer: Layer, rings: list[Any], line: Any) -> Iterator[tuple[tuple[int, int], Wall]]:
     count = max(1, int(line.length / LOOK_EVERY_MM))
     at_mm = (np.arange(count) + 0.5) * line.length / count
     places = shapely.get_coordinates(shapely.line_interpolate_point(line, at_mm))
-    inside = shapely.contains_xy(sheet.free, places[:, 0], places[:, 1])
+    inside = shapely.contains_xy(layer.free, places[:, 0], places[:, 1])
     ahead = shapely.get_coordinates(
         shapely.line_interpolate_point(line, np.minimum(at_mm + 1.0, line.length))
     )

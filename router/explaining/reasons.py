@@ -441,10 +441,10 @@ def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> 
     """Return the area of other effort at whose border the way bends, as light does at glass."""
     place = shapely.Point(after.start)
     covers = {cover.name for cover in loom.profile.covers}
-    for sheet in world.sheets:
-        if sheet.key != after.space:
+    for layer in world.layers:
+        if layer.key != after.space:
             continue
-        for zone in sheet.zones:
+        for zone in layer.zones:
             if zone.area.boundary.distance(place) <= NEAR_MM:
                 key = "sheltered" if zone.key in covers else "warm" if zone.key == WARM else "exposed"
                 what = {"warm": "the warm surroundings of hot parts"}.get(key, zone.key)

@@ -113,12 +113,12 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     length_mm = math.dist(a[1:], b[1:])
     if a[1:3] == b[1:3]:
         return length_mm * practice.value("factor", "open")
-    number, sheet = next((n, sheet) for n, sheet in enumerate(world.sheets) if sheet.key == a[0])
+    number, layer = next((n, layer) for n, layer in enumerate(world.layers) if layer.key == a[0])
     line = shapely.LineString([a[1:3], b[1:3]])
-    ends = [link.ends for link in world.links if link.sheets == (number, number)]
+    ends = [link.ends for link in world.links if link.layers == (number, number)]
     holes = shapely.linestrings(np.reshape(ends, (-1, 2, 2)))
     holes = holes[shapely.dwithin(holes, line, ON_MM)].tolist()
-    zones = [zone for zone in sheet.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_MM)]
+    zones = [zone for zone in layer.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_MM)]
     factor = practice.value("factor", "along a support") if along else 1.0
     if not zones and not holes:
         return length_mm * factor

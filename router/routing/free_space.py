@@ -1,4 +1,4 @@
-"""From vehicle words to the ground of the search: what is free, what it costs, where one may pass."""
+"""From vehicle words to the sight graph of the search: what is free, what it costs, where one may pass."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.plane import grow_outside
-from router.search import Gate, Link, Rail, Sheet, World, Zone
+from router.search import Gate, Layer, Link, Rail, World, Zone
 
 WARM = "warm"
 BESIDE_MM = 0.01
@@ -165,10 +165,10 @@ def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
 
 
 def make_world(loom: LoomOnVehicle) -> World:
-    """Return the ground of a vehicle for one loom: a sheet a space, links at openings and holes."""
-    sheets = tuple(_sheet(loom, space) for space in loom.profile.spaces)
-    links = [*_opening_links(loom), *_hole_links(loom, sheets)]
-    return World(sheets, tuple(links))
+    """Return the sight graph of a vehicle for one loom: a layer a space, links at openings and holes."""
+    layers = tuple(_layer(loom, space) for space in loom.profile.spaces)
+    links = [*_opening_links(loom), *_hole_links(loom, layers)]
+    return World(layers, tuple(links))
 
 
 def free_between(loom: LoomOnVehicle, space: Space, low_mm: float, high_mm: float) -> Any:
@@ -189,13 +189,13 @@ def pass_bands(loom: LoomOnVehicle, space: str, *, are_level: bool = True) -> An
     )
 
 
-def _sheet(loom: LoomOnVehicle, space: Space) -> Sheet:
+def _layer(loom: LoomOnVehicle, space: Space) -> Layer:
     outline = shapely.Polygon(space.outline)
     free = free_between(loom, space, space.height_mm, space.height_mm)
     supports = [s for s in loom.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
     bands = cache(partial(_member_bands, loom, space.name))  # many supports lie at one height
     rails = [_rail(loom, space, support, bands(support.height_mm), outline, free) for support in supports]
-    return Sheet(
+    return Layer(
         key=space.name,
         free=free,
         zones=_zones(loom, space),
@@ -345,28 +345,28 @@ def _opening_links(loom: LoomOnVehicle) -> Iterable[Link]:
             yield Link(opening.name, ends, (opening.at, opening.at), cost_mm)
 
 
-def _hole_links(loom: LoomOnVehicle, sheets: tuple[Sheet, ...]) -> Iterable[Link]:
+def _hole_links(loom: LoomOnVehicle, layers: tuple[Layer, ...]) -> Iterable[Link]:
     for number, space in enumerate(loom.profile.spaces):
         for member in loom.profile.members:
             if member.space != space.name:
                 continue
             for hole in member.passes:
                 if isinstance(hole, ThroughPass) and _bore_fits(loom, hole.bore_mm, hole.edge):
-                    yield from _hole_link(loom, number, sheets[number], member, hole)
+                    yield from _hole_link(loom, number, layers[number], member, hole)
 
 
 def _hole_link(
-    loom: LoomOnVehicle, number: int, sheet: Sheet, member: Member, hole: ThroughPass
+    loom: LoomOnVehicle, number: int, layer: Layer, member: Member, hole: ThroughPass
 ) -> Iterable[Link]:
     height_mm = loom.profile.spaces[number].height_mm
     ends = hole_ends(member, hole, loom.radius_mm)
     straight = shapely.LineString(ends)
-    taken = blocked(loom, sheet.key, height_mm, height_mm, straight)
+    taken = blocked(loom, layer.key, height_mm, height_mm, straight)
     other_bands = shapely.union_all(
         [
             grow_outside(shapely.LineString(other.along), band_half_mm(other, loom.body_radius_mm))
             for other in loom.profile.members
-            if other.space == sheet.key and other.name != member.name
+            if other.space == layer.key and other.name != member.name
         ]
     )
     if not shapely.intersects(shapely.union(taken, other_bands), straight):

@@ -1,4 +1,4 @@
-"""How far from the best each route may be at most, proven on the ground that it was found on."""
+"""How far from the best each route may be at most, proven on the sight graph that it was found on."""
 
 from __future__ import annotations
 
@@ -35,9 +35,9 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    ground, profile = laid.ground, laid.loom.profile
-    relaxed = ground.bounds.relaxed() if isinstance(ground.bounds, Bounds) else None
+    graph, profile = laid.graph, laid.loom.profile
+    relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, Bounds) else None
     climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - climbs_mm
-    least_mm = climbs_mm + prove(ground, laid.ask, laid.best, gap, ROUNDS, relaxed, effort_mm)
+    least_mm = climbs_mm + prove(graph, laid.ask, laid.best, gap, ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))

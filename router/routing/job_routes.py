@@ -1,4 +1,4 @@
-"""The routes of a job: the best that was found, others that take little more, and their grounds."""
+"""The routes of a job: the best that was found, others that take little more, and their sight graphs."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from router.routing.together import Laid, lay_together
 
 @dataclass(frozen=True, slots=True)
 class Routing:
-    """The routes of a job's runs, and the grounds they were found on, for what is asked about them later."""
+    """The routes of a job's runs, and the sight graphs they were found on, for later questions."""
 
     routes: tuple[Route, ...]
     laid: tuple[Laid, ...]
@@ -34,7 +34,7 @@ def find_routes(
     *,
     is_draft: bool = False,
 ) -> Routing:
-    """Return the routes that take the least effort together, in the job's order, and their grounds.
+    """Return the routes that take the least effort together, in the job's order, and their sight graphs.
 
     Parameters
     ----------

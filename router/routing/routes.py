@@ -1,4 +1,4 @@
-"""From a way over the ground to a route in space: heights, rises over members, stations, passages."""
+"""From a way over the sight graph to a route in space: heights, rises over members, stations, passages."""
 
 from __future__ import annotations
 
@@ -82,17 +82,17 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
     """Return the places of a way at the heights of their spaces and supports, openings gone through."""
     places: list[_Place] = []
     for step, following in zip(path.steps, [*path.steps[1:], None], strict=True):
-        space = profile.spaces[step.sheet]
-        rail = world.sheets[step.sheet].rails[step.rail] if step.rail is not None else None
+        space = profile.spaces[step.layer]
+        rail = world.layers[step.layer].rails[step.rail] if step.rail is not None else None
         height_mm = profile.support(rail.key).height_mm if rail else space.height_mm
         places.append(_Place(space.name, step.x, step.y, height_mm, rail.key if rail else None))
         if rail and following is not None:
             places.append(_Place(space.name, following.x, following.y, height_mm, None))
-        if following is not None and following.sheet != step.sheet:
+        if following is not None and following.layer != step.layer:
             opening = profile.opening(str(step.link))
             places.append(_Place(space.name, step.x, step.y, opening.height_mm, None))
             places.append(
-                _Place(profile.spaces[following.sheet].name, step.x, step.y, opening.height_mm, None)
+                _Place(profile.spaces[following.layer].name, step.x, step.y, opening.height_mm, None)
             )
     return places
 
@@ -195,13 +195,13 @@ def _passages(
         if before.space != after.space:
             name = _opening_at(profile, before, after)
             found.append(Passage(PassageKind.OPENING, name, before.station_mm, before.station_mm))
-    for sheet in world.sheets:
+    for layer in world.layers:
         legs = [
             ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), a.station_mm, b.station_mm)
             for a, b in itertools.pairwise(points)
-            if a.space == b.space == sheet.key
+            if a.space == b.space == layer.key
         ]
-        for kind, name, area in _areas(loom, sheet.key, sheet.zones, path):
+        for kind, name, area in _areas(loom, layer.key, layer.zones, path):
             for start_mm, end_mm in _stations_inside(legs, area):
                 found.append(Passage(kind, name, start_mm, end_mm))
     return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))

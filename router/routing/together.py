@@ -36,10 +36,10 @@ from router.search import (
     XY,
     Ask,
     Bounds,
-    Ground,
     Known,
     Path,
     Shared,
+    SightGraph,
     Step,
     best_path,
     branch_places,
@@ -75,12 +75,12 @@ MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A run's path, and the ground that it was found on."""
+    """A run's path, and the sight graph that it was found on."""
 
     loom: LoomOnVehicle
-    ground: Ground
+    graph: SightGraph
     ask: Ask
-    """What the run asks of that ground."""
+    """What the run asks of that sight graph."""
     best: Path
     """The best path that the run has by itself."""
     path: Path
@@ -235,7 +235,7 @@ def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
             if not is_loose(own, i):
                 continue
             cut = table.cut_short(run, own.steps[i - 1], own.steps[i + 1])
-            around = [(step.sheet, step.x, step.y) for step in own.steps[i - 1 : i + 2]]
+            around = [(step.layer, step.x, step.y) for step in own.steps[i - 1 : i + 2]]
             changed = dict(plan)
             for other in table.job.runs:
                 found = rerouted(plan[other.name].path, around, cut) if cut else None
@@ -317,7 +317,7 @@ class Table:
         self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
         self.share = practice.value("factor", "shared")
         self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
-        self._grounds: dict[tuple[object, ...], tuple[LoomOnVehicle, Ground]] = {}
+        self._graphs: dict[tuple[object, ...], tuple[LoomOnVehicle, SightGraph]] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
@@ -326,8 +326,8 @@ class Table:
         self._known: dict[int, Known] = {}
         self._kept: list[object] = []
 
-    def ground(self, run: Run, others: Plan) -> tuple[LoomOnVehicle, Ground]:
-        """Return the ground for a run: by its diameter, without the looms that it must stay apart from."""
+    def graph(self, run: Run, others: Plan) -> tuple[LoomOnVehicle, SightGraph]:
+        """Return the graph for a run: by its diameter, without the looms that it must stay apart from."""
         diameter_mm = self.diameters_mm[run.name]
         apart = {
             name: (laid.route, self.diameters_mm[name])
@@ -335,15 +335,15 @@ class Table:
             if self.job.apart_mm(run.name, name) is not None
         }
         key = (diameter_mm, run.name if apart else None, *(id(route) for route, _ in apart.values()))
-        if key not in self._grounds:
+        if key not in self._graphs:
             kept_out = tuple(looms_kept_out(self.job, run, apart, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
             self._kept.append(apart)
-            ground = Ground(make_world(loom), self._sites(), STEP_MM)
-            ground.bounds = Bounds(ground)
-            self._grounds[key] = loom, ground
-        return self._grounds[key]
+            graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
+            graph.bounds = Bounds(graph)
+            self._graphs[key] = loom, graph
+        return self._graphs[key]
 
     def _sites(self) -> Sites:
         numbers = {space.name: number for number, space in enumerate(self.profile.spaces)}
@@ -362,15 +362,15 @@ class Table:
         NoPathError
             There is none.
         """
-        loom, ground = self.ground(run, others)
-        key = (run.name, id(ground))
+        loom, graph = self.graph(run, others)
+        key = (run.name, id(graph))
         if key not in self._alone:
             ask = self._ask(run)
-            path = best_path(ground, ask) if first_shut_end(loom, run) is None else None
+            path = best_path(graph, ask) if first_shut_end(loom, run) is None else None
             if path is None:
                 raise self._no_path(run, loom, others)
-            route = make_route(loom, ground.world, run, path, 0.0)
-            self._alone[key] = Laid(loom, ground, ask, path, path, route)
+            route = make_route(loom, graph.world, run, path, 0.0)
+            self._alone[key] = Laid(loom, graph, ask, path, path, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:
@@ -387,14 +387,14 @@ class Table:
 
         The same way is the same thing each time: what is remembered goes by identity.
         """
-        key = (run.name, id(alone.ground), path.steps, path.nodes)
+        key = (run.name, id(alone.graph), path.steps, path.nodes)
         if key not in self._found:
             self._found[key] = self._made(alone, run, path)
         return self._found[key]
 
     def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
-        route = make_route(alone.loom, alone.ground.world, run, path, 0.0)
-        effort_mm = route_effort_mm(route, alone.ground.world, self.practice, self._pieces_mm)
+        route = make_route(alone.loom, alone.graph.world, run, path, 0.0)
+        effort_mm = route_effort_mm(route, alone.graph.world, self.practice, self._pieces_mm)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
         return replace(alone, path=path, route=route)
@@ -434,43 +434,43 @@ class Table:
             best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
         return best
 
-    def led_by(self, run: Run, others: Plan, sheet: int, at: XY) -> Laid | None:
+    def led_by(self, run: Run, others: Plan, layer: int, at: XY) -> Laid | None:
         """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
         alone = self.alone(run, others)
-        shared = self._shared(run, others, ((sheet, at),))
-        path = find_by_point(shared, self._ask(run), sheet, at, MOST_TIMES * alone.route.effort_mm)
+        shared = self._shared(run, others, ((layer, at),))
+        path = find_by_point(shared, self._ask(run), layer, at, MOST_TIMES * alone.route.effort_mm)
         return self._laid(alone, run, path) if path else None
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
-        """Return a run's best path by itself between two places of one sheet."""
-        ends = ((here.sheet, (here.x, here.y)), (there.sheet, (there.x, there.y)))
+        """Return a run's best path by itself between two places of one layer."""
+        ends = ((here.layer, (here.x, here.y)), (there.layer, (there.x, there.y)))
         shared = self._shared(run, {}, ends)
         return find_between(shared, *ends, frozenset(run.avoid))
 
     def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
-        """Return a run on another way of the same ground."""
-        alone = self._alone[run.name, id(laid.ground)]
+        """Return a run on another way of the same sight graph."""
+        alone = self._alone[run.name, id(laid.graph)]
         return self._laid(alone, run, path)
 
     def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
-        _, ground = self.ground(run, others)
+        _, graph = self.graph(run, others)
         laid = [
             path
             for name, other in others.items()
             if self.may_share(run.name, name)
-            for path in _moved(other, ground)
+            for path in _moved(other, graph)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        known = self._known.setdefault(id(ground), Known())
-        return Shared(ground, laid, self.share, paid, frozenset(run.avoid), points, known)
+        known = self._known.setdefault(id(graph), Known())
+        return Shared(graph, laid, self.share, paid, frozenset(run.avoid), points, known)
 
     def keeps_apart(self, plan: Plan, run: Run) -> bool:
-        """Return whether those that a run must stay apart from still have a ground that holds their paths."""
+        """Return whether the paths of those that a run must stay apart from are still free."""
         for name, laid in plan.items():
             if self.job.apart_mm(run.name, name) is not None:
                 others = {other: each for other, each in plan.items() if other != name}
-                _, ground = self.ground(self.job.run(name), others)
-                if len(_moved(laid, ground)) > 1:
+                _, graph = self.graph(self.job.run(name), others)
+                if len(_moved(laid, graph)) > 1:
                     return False
         return True
 
@@ -489,24 +489,24 @@ class Table:
         if key not in self._efforts:
             self._kept.append(tuple(plan.values()))
             routes = [laid.route for laid in plan.values()]
-            worlds = {laid.route.run: laid.ground.world for laid in plan.values()}
+            worlds = {laid.route.run: laid.graph.world for laid in plan.values()}
             self._efforts[key] = job_effort_mm(routes, worlds, self.practice, self._pieces_mm)
         return self._efforts[key]
 
 
-def _moved(laid: Laid, ground: Ground) -> list[Path]:
-    """Return what of a path is free on another ground for the same loom, rails by that ground's numbers."""
-    if laid.ground is ground:
+def _moved(laid: Laid, graph: SightGraph) -> list[Path]:
+    """Return what of a path is free on another graph for the same loom, rails by that graph's numbers."""
+    if laid.graph is graph:
         return [laid.path]
     steps = []
     for step in laid.path.steps:
         rail = step.rail
         if rail is not None:
-            key = laid.ground.world.sheets[step.sheet].rails[rail].key
-            rails = ground.world.sheets[step.sheet].rails
+            key = laid.graph.world.layers[step.layer].rails[rail].key
+            rails = graph.world.layers[step.layer].rails
             rail = next((n for n, own in enumerate(rails) if own.key == key), NO_RAIL)
         steps.append(replace(step, rail=rail))
-    blocked = [i + 1 for i, (a, b) in enumerate(itertools.pairwise(steps)) if not _is_free(a, b, ground)]
+    blocked = [i + 1 for i, (a, b) in enumerate(itertools.pairwise(steps)) if not _is_free(a, b, graph)]
     paths = []
     for first, end in itertools.pairwise([0, *blocked, len(steps)]):
         part = [*steps[first : end - 1], replace(steps[end - 1], rail=None, link=None, keys=())]
@@ -514,14 +514,14 @@ def _moved(laid: Laid, ground: Ground) -> list[Path]:
     return paths
 
 
-def _is_free(here: Step, there: Step, ground: Ground) -> bool:
-    """Return whether what leads from one place of a path to the next is free on a ground."""
-    sheet = ground.world.sheets[here.sheet]
+def _is_free(here: Step, there: Step, graph: SightGraph) -> bool:
+    """Return whether what leads from one place of a path to the next is free on a sight graph."""
+    layer = graph.world.layers[here.layer]
     if here.link is not None:
-        return any(link.key == here.link and (here.x, here.y) in link.ends for link in ground.world.links)
+        return any(link.key == here.link and (here.x, here.y) in link.ends for link in graph.world.links)
     leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
     if here.rail is None:
-        return bool(shapely.covers(shapely.buffer(sheet.free, FREE_MM), leg))
+        return bool(shapely.covers(shapely.buffer(layer.free, FREE_MM), leg))
     if here.rail == NO_RAIL:
         return False
-    return bool(shapely.dwithin(sheet.rails[here.rail].ride, leg.centroid, FREE_MM))
+    return bool(shapely.dwithin(layer.rails[here.rail].ride, leg.centroid, FREE_MM))

@@ -43,7 +43,7 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
         asked = _goes_by(own.route, own.loom.profile).intersection(run.via)
         if not asked <= _goes_by(route, own.loom.profile):
             return routing
-    worlds = {own.route.run: own.ground.world for own in laid}
+    worlds = {own.route.run: own.graph.world for own in laid}
     return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
 
 
@@ -64,7 +64,7 @@ def _touches(route: Route, support: Support) -> bool:
 def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
     if points == laid.route.points:
         return laid
-    world, before = laid.ground.world, laid.route
+    world, before = laid.graph.world, laid.route
     after = redrawn(laid.loom, world, laid.path, before, points)
     longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
     effort_mm = before.effort_mm + longer_mm

@@ -20,8 +20,8 @@ from router.search.k_best import best_path
 from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
-from router.search.sight_graph import Ground, Node
-from router.search.world import XY, Gate, Link, Rail, Sheet, World, Zone, may_meet
+from router.search.sight_graph import Node, SightGraph
+from router.search.world import XY, Gate, Layer, Link, Rail, World, Zone, may_meet
 
 __all__ = [
     "ON_MM",
@@ -29,15 +29,15 @@ __all__ = [
     "Ask",
     "Bounds",
     "Gate",
-    "Ground",
     "Known",
+    "Layer",
     "Link",
     "Node",
     "Parts",
     "Path",
     "Rail",
     "Shared",
-    "Sheet",
+    "SightGraph",
     "Step",
     "World",
     "Zone",

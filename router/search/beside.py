@@ -21,7 +21,7 @@ import shapely
 from router.search.path_search import Ask, Path, Step, Trail, make_path, met_before
 from router.search.polish import polish
 from router.search.rail_stops import RailStop
-from router.search.sight_graph import Ground, Move, Node
+from router.search.sight_graph import Move, Node, SightGraph
 from router.search.world import XY, Zone, may_meet
 
 STEP_MM = 50.0
@@ -35,7 +35,7 @@ ON_MM = 1e-6
 class Place:
     """One place of what is laid, off the rails; `side` tells the sides of a border apart at one place."""
 
-    sheet: int
+    layer: int
     x: float
     y: float
     side: int
@@ -66,25 +66,25 @@ def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
 
 @dataclass(slots=True)
 class Known:
-    """What was found out about one ground by itself, for the next time that something is laid on it."""
+    """What was found out about one sight graph by itself, for the next time that something is laid on it."""
 
     sights: dict[tuple[int, XY], tuple[Move, ...]] = field(default_factory=dict)
     """By place: the legs from it."""
     factors: dict[tuple[int, XY], float] = field(default_factory=dict)
     """By place: what a mm costs there."""
     stops_mm: dict[tuple[int, int], list[float]] = field(default_factory=dict)
-    """By sheet and rail: where its stops lie along it."""
+    """By layer and rail: where its stops lie along it."""
     along_mm: dict[tuple[int, int, XY], float] = field(default_factory=dict)
-    """By sheet, rail and place: how far along the rail that is."""
+    """By layer, rail and place: how far along the rail that is."""
 
 
 class Shared:
-    """A ground on which other ways are laid, for one more run.
+    """A sight graph on which other ways are laid, for one more run.
 
     Parameters
     ----------
-    ground : Ground
-        The ground by itself.
+    graph : SightGraph
+        The sight graph by itself.
     laid : sequence of Path
         The other ways, over the same world.
     share : float
@@ -93,15 +93,15 @@ class Shared:
         By key: what others have paid of the toll of a gate, zone or link. [mm]
     avoid : frozenset of str
         Keys whose pieces are of no use to this run.
-    points : sequence of (sheet, (x, y))
+    points : sequence of (layer, (x, y))
         Free places that a path may be asked to go by.
     known : Known, optional
-        What is known of this ground, kept by who asks again and again.
+        What is known of this sight graph, kept by who asks again and again.
     """
 
     def __init__(
         self,
-        ground: Ground,
+        graph: SightGraph,
         laid: Sequence[Path],
         share: float,
         paid: Mapping[str, float],
@@ -109,7 +109,7 @@ class Shared:
         points: Sequence[tuple[int, XY]] = (),
         known: Known | None = None,
     ) -> None:
-        self.ground, self.share, self.paid, self.avoid = ground, share, paid, avoid
+        self.graph, self.share, self.paid, self.avoid = graph, share, paid, avoid
         self._known = known or Known()
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
@@ -119,38 +119,38 @@ class Shared:
         self._blind: set[Node] = set()
         for path in laid:
             self._lay(path)
-        for sheet, at in points:
-            self._node(sheet, *at)
+        for layer, at in points:
+            self._node(layer, *at)
         self._cut_stops: dict[Node, XY] = {}
         self._between: dict[Node, int] = {}
-        stops = [list(own.stops) for own in ground.fields]
-        for sheet, rail in sorted(self._stretches):
-            stops[sheet][rail] = self._cut_rail(sheet, rail)
-        self.fields = [
-            replace(f, stops=laid_stops) for f, laid_stops in zip(ground.fields, stops, strict=True)
+        stops = [list(own.stops) for own in graph.prepared]
+        for layer, rail in sorted(self._stretches):
+            stops[layer][rail] = self._cut_rail(layer, rail)
+        self.prepared = [
+            replace(f, stops=laid_stops) for f, laid_stops in zip(graph.prepared, stops, strict=True)
         ]
         for number in range(len(self.places)):
-            self._look(("laid", self.places[number].sheet, number, 0))
+            self._look(("laid", self.places[number].layer, number, 0))
 
-    def point(self, sheet: int, at: XY) -> Node:
+    def point(self, layer: int, at: XY) -> Node:
         """Return the node of a laid place or of one of the points."""
-        return self._node(sheet, *at)
+        return self._node(layer, *at)
 
     def position(self, node: Node) -> tuple[int, float, float]:
-        """Return the sheet and the coordinates of a node."""
+        """Return the layer and the coordinates of a node."""
         if node[0] == "laid":
             place = self.places[node[2]]
-            return place.sheet, place.x, place.y
+            return place.layer, place.x, place.y
         if node in self._cut_stops:
             return (node[1], *self._cut_stops[node])
-        return self.ground.position(node)
+        return self.graph.position(node)
 
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Return every move that ends at a node, laid ones among them."""
         extra = self._extra.get(node, [])
         if node[0] == "laid" or node in self._cut_stops:
             return extra
-        known = self.ground.moves_into(node, goes_to)
+        known = self.graph.moves_into(node, goes_to)
         if node[0] == "stop" and (node[1], node[2]) in self._stretches:
             return [*extra, *(move for move in known if move[0][0] == "fan")]
         return [self._with_paid(move) if move[4] else move for move in known] + extra
@@ -171,12 +171,12 @@ class Shared:
         self._extra[b].append((a, cost_mm, None, link, keys))
         self._extra[a].append((b, cost_mm, None, link, keys))
 
-    def _node(self, sheet: int, x: float, y: float, side: int = -1) -> Node:
-        place = Place(sheet, x, y, side)
+    def _node(self, layer: int, x: float, y: float, side: int = -1) -> Node:
+        place = Place(layer, x, y, side)
         if place not in self._numbers:
             self._numbers[place] = len(self.places)
             self.places.append(place)
-        return ("laid", sheet, self._numbers[place], 0)
+        return ("laid", layer, self._numbers[place], 0)
 
     def _lay(self, path: Path) -> None:
         """Lay a path: on rails as stretches, elsewhere as places tied together."""
@@ -193,76 +193,76 @@ class Shared:
                 self._lay_leg(here, there, _side(path.nodes[i]), _side(path.nodes[i + 1]))
 
     def _lay_on_rail(self, here: Step, there: Step, rail: int) -> None:
-        first, last = sorted(self._along_mm(here.sheet, rail, (step.x, step.y)) for step in (here, there))
-        self._stretches.setdefault((here.sheet, rail), []).append((first, last))
+        first, last = sorted(self._along_mm(here.layer, rail, (step.x, step.y)) for step in (here, there))
+        self._stretches.setdefault((here.layer, rail), []).append((first, last))
 
     def _join(self, at: Step, rail: int, side: int) -> None:
-        node = self._node(at.sheet, at.x, at.y, side)
-        self._joints.setdefault((at.sheet, rail), []).append(((at.x, at.y), node))
+        node = self._node(at.layer, at.x, at.y, side)
+        self._joints.setdefault((at.layer, rail), []).append(((at.x, at.y), node))
 
     def _lay_leg(self, here: Step, there: Step, side: int, other_side: int) -> None:
         """Lay a straight leg, a crossing at one place, or a link."""
-        a = self._node(here.sheet, here.x, here.y, side)
-        b = self._node(there.sheet, there.x, there.y, other_side)
+        a = self._node(here.layer, here.x, here.y, side)
+        b = self._node(there.layer, there.x, there.y, other_side)
         if here.link is not None or _is_one_place(here, there):
             if here.keys and here.link is None:
                 self._blind.update((a, b))
             if a != b and self.avoid.isdisjoint(here.keys):
                 self._tie(a, b, self.share * self._rest_mm(here), here.link, here.keys)
             return
-        sheet = self.ground.fields[here.sheet].sheet
+        layer = self.graph.prepared[here.layer].layer
         middle = ((here.x + there.x) / 2.0, (here.y + there.y) / 2.0)
-        if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in sheet.zones):
+        if any(z.key in self.avoid and z.area.intersects(shapely.Point(middle)) for z in layer.zones):
             return
         length_mm = math.dist((here.x, here.y), (there.x, there.y))
-        cost_mm = self.share * self._factor_at(here.sheet, middle) * length_mm
+        cost_mm = self.share * self._factor_at(here.layer, middle) * length_mm
         pieces = math.ceil(length_mm / STEP_MM)
         between = [(here.x + k / pieces * (there.x - here.x), here.y + k / pieces * (there.y - here.y))
                 for k in range(1, pieces)]  # fmt: skip
-        row = [a, *(self._node(here.sheet, *at) for at in between), b]
+        row = [a, *(self._node(here.layer, *at) for at in between), b]
         for one, other in pairwise(row):
             self._tie(one, other, cost_mm / pieces, None, ())
 
-    def _factor_at(self, sheet: int, at: XY) -> float:
+    def _factor_at(self, layer: int, at: XY) -> float:
         factors = self._known.factors
-        if (sheet, at) not in factors:
-            factors[sheet, at] = factor_at(self.ground.fields[sheet].sheet.zones, *at)
-        return factors[sheet, at]
+        if (layer, at) not in factors:
+            factors[layer, at] = factor_at(self.graph.prepared[layer].layer.zones, *at)
+        return factors[layer, at]
 
-    def _stops_mm(self, sheet: int, rail: int) -> list[float]:
+    def _stops_mm(self, layer: int, rail: int) -> list[float]:
         known = self._known.stops_mm
-        if (sheet, rail) not in known:
-            own = self.ground.fields[sheet]
+        if (layer, rail) not in known:
+            own = self.graph.prepared[layer]
             spots = shapely.points([(stop.x, stop.y) for stop in own.stops[rail]])
-            known[sheet, rail] = shapely.line_locate_point(own.sheet.rails[rail].line, spots).tolist()
-        return known[sheet, rail]
+            known[layer, rail] = shapely.line_locate_point(own.layer.rails[rail].line, spots).tolist()
+        return known[layer, rail]
 
-    def _along_mm(self, sheet: int, rail: int, at: XY) -> float:
+    def _along_mm(self, layer: int, rail: int, at: XY) -> float:
         """Return how far along a rail the place is that lies nearest."""
         known = self._known.along_mm
-        if (sheet, rail, at) not in known:
-            line = self.ground.fields[sheet].sheet.rails[rail].line
-            known[sheet, rail, at] = float(shapely.line_locate_point(line, shapely.Point(at)))
-        return known[sheet, rail, at]
+        if (layer, rail, at) not in known:
+            line = self.graph.prepared[layer].layer.rails[rail].line
+            known[layer, rail, at] = float(shapely.line_locate_point(line, shapely.Point(at)))
+        return known[layer, rail, at]
 
     def _rest_mm(self, step: Step) -> float:
         """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
-        sheet = self.ground.fields[step.sheet].sheet
-        tolls = {gate.key: gate.toll_mm for gate in sheet.gates}
-        tolls |= {link.key: link.cost_mm for link in self.ground.world.links if link.key == step.link}
+        layer = self.graph.prepared[step.layer].layer
+        tolls = {gate.key: gate.toll_mm for gate in layer.gates}
+        tolls |= {link.key: link.cost_mm for link in self.graph.world.links if link.key == step.link}
         return sum(max(0.0, tolls.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
 
-    def _cut_rail(self, sheet: int, rail: int) -> tuple[RailStop, ...]:
+    def _cut_rail(self, layer: int, rail: int) -> tuple[RailStop, ...]:
         """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
-        here = self.ground.fields[sheet]
+        here = self.graph.prepared[layer]
         stops = here.stops[rail]
         cuts = [
-            _Cut(at_mm, ("stop", sheet, rail, i), stop.x, stop.y)
-            for i, (at_mm, stop) in enumerate(zip(self._stops_mm(sheet, rail), stops, strict=True))
+            _Cut(at_mm, ("stop", layer, rail, i), stop.x, stop.y)
+            for i, (at_mm, stop) in enumerate(zip(self._stops_mm(layer, rail), stops, strict=True))
         ]
-        for xy, node in self._joints.get((sheet, rail), []):
-            cut = self._cut_at(cuts, xy, (sheet, rail))
-            self._tie(node, cut.node, self.share * here.sheet.rails[rail].join_mm, None, ())
+        for xy, node in self._joints.get((layer, rail), []):
+            cut = self._cut_at(cuts, xy, (layer, rail))
+            self._tie(node, cut.node, self.share * here.layer.rails[rail].join_mm, None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
         ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
         costs = [[0.0, 0.0] for _ in stops]
@@ -277,7 +277,7 @@ class Shared:
                     else (stop.backward_mm, stop.backward_keys)
                 )
                 cost_mm = self._part_mm(
-                    sheet, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
+                    layer, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
                 )
                 costs[own][direction] += cost_mm
                 if cost_mm < math.inf and self.avoid.isdisjoint(keys):
@@ -293,7 +293,7 @@ class Shared:
         for cut in cuts:
             if abs(cut.at_mm - at_mm) <= ON_MM:
                 return cut
-        stops = self.ground.fields[rail[0]].stops[rail[1]]
+        stops = self.graph.prepared[rail[0]].stops[rail[1]]
         node: Node = ("stop", *rail, len(stops) + len(cuts))
         self._cut_stops[node] = xy
         self._between[node] = sum(c.at_mm < at_mm for c in cuts if c.node not in self._cut_stops)
@@ -301,23 +301,23 @@ class Shared:
         return cuts[-1]
 
     def _part_mm(
-        self, sheet: int, rail: int, piece: Sequence[float], part: tuple[float, float],
+        self, layer: int, rail: int, piece: Sequence[float], part: tuple[float, float],
         whole_mm: float, keys: tuple[str, ...],
     ) -> float:  # fmt: skip
         """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
         if whole_mm == math.inf:
             return math.inf
         own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
-        tolls_mm = self._tolls_mm(sheet, keys)
+        tolls_mm = self._tolls_mm(layer, keys)
         rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
         cost_mm = own * (whole_mm - tolls_mm + rest_mm)
         middle = (part[0] + part[1]) / 2.0
-        is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[sheet, rail])
+        is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[layer, rail])
         return cost_mm * self.share if is_laid else cost_mm
 
-    def _tolls_mm(self, sheet: int, keys: tuple[str, ...]) -> float:
+    def _tolls_mm(self, layer: int, keys: tuple[str, ...]) -> float:
         """Return what a rail's piece costs for the zones and gates that it meets."""
-        on = self.ground.fields[sheet].sheet
+        on = self.graph.prepared[layer].layer
         tolls = {zone.key: zone.toll_mm for zone in on.zones} if keys else {}
         tolls |= {gate.key: gate.toll_mm for gate in on.gates} if keys else {}
         return sum(tolls.get(key, 0.0) for key in keys)
@@ -326,11 +326,11 @@ class Shared:
         """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
         if node in self._blind:
             return
-        sheet, x, y = self.position(node)
-        key = (sheet, (x, y))
+        layer, x, y = self.position(node)
+        key = (layer, (x, y))
         sights, extra = self._known.sights, self._extra
         if key not in sights:
-            sights[key] = tuple(self.ground.legs_from_point(sheet, (x, y)))
+            sights[key] = tuple(self.graph.legs_from_point(layer, (x, y)))
         extra[node] += sights[key]
         for origin, cost_mm, _, _, _ in sights[key]:
             extra[origin].append((node, cost_mm, None, None, ()))
@@ -357,22 +357,22 @@ def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Path | None:
 
     The path's effort is what it adds.
     """
-    ground = shared.ground
-    if not (ground.is_free(ask.start) and ground.is_free(ask.goal)):
+    graph = shared.graph
+    if not (graph.is_free(ask.start) and graph.is_free(ask.goal)):
         return None
-    entry_mm, keys = ground.entry_mm(ask.start)
+    entry_mm, keys = graph.entry_mm(ask.start)
     entry_mm -= shared.saved_mm(keys, entry_mm)
     begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
     path = _find(shared, begin, end, ask, at_most_mm - entry_mm)
     return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
 
-def find_by_point(shared: Shared, ask: Ask, sheet: int, at: XY, at_most_mm: float) -> Path | None:
+def find_by_point(shared: Shared, ask: Ask, layer: int, at: XY, at_most_mm: float) -> Path | None:
     """Return the path that adds least of those that go by a point, which must be one that `shared` knows.
 
     `ask.via` must be empty.
     """
-    middle = shared.point(sheet, at)
+    middle = shared.point(layer, at)
     first = _find(shared, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
     last = _find(shared, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
     if first is None or last is None:
@@ -402,7 +402,7 @@ def is_loose(path: Path, i: int) -> bool:
 
 def rerouted(path: Path, around: Sequence[tuple[int, float, float]], cut: Path) -> Path | None:
     """Return a path that takes `cut` in place of three places in a row; None where it has them not."""
-    spots = [(step.sheet, step.x, step.y) for step in path.steps]
+    spots = [(step.layer, step.x, step.y) for step in path.steps]
     for i in range(len(spots) - 2):
         if spots[i : i + 3] in (list(around), list(around)[::-1]):
             part = cut if spots[i] == around[0] else _turned(cut)
@@ -453,9 +453,9 @@ def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
     (_, _, rail, link, _), after, _ = trail
     if rail is not None or link is not None:
         return None
-    sheet, x, y = shared.position(after)
+    layer, x, y = shared.position(after)
     own = shared.position(node)
-    return None if (sheet, x, y) == own or sheet != own[0] else (x, y)
+    return None if (layer, x, y) == own or layer != own[0] else (x, y)
 
 
 def _tidy(shared: Shared, path: Path) -> Path:
@@ -480,14 +480,14 @@ def smooth(shared: Shared, path: Path) -> Path:
 
     What is laid stays as it is: the path is parted wherever it goes from laid place to laid place.
     """
-    ground = cast(Ground, shared)  # all that polishing asks for is `fields`
+    graph = cast(SightGraph, shared)  # all that polishing asks for is `fields`
     laid = [node[0] == "laid" for node in path.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
         Path(path.steps[first:end], 0.0, path.nodes[first:end])
         for first, end in pairwise([*starts, len(path.steps)])
     ]
-    parts = [polish(ground, part) if _can_slide(part) else part for part in parts]
+    parts = [polish(graph, part) if _can_slide(part) else part for part in parts]
     return Path(
         tuple(step for part in parts for step in part.steps),
         path.effort_mm + sum(part.effort_mm for part in parts),
@@ -522,13 +522,13 @@ def snapped(shared: Shared, path: Path) -> Path:
 
 def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
     at, old, turn = steps[laid], steps[near], near - laid
-    if old.sheet != at.sheet or not 0.0 < math.dist((at.x, at.y), (old.x, old.y)) <= SNAP_MM:
+    if old.layer != at.layer or not 0.0 < math.dist((at.x, at.y), (old.x, old.y)) <= SNAP_MM:
         return
     group = [near]
     while 0 <= group[-1] + turn < len(steps) and _is_one_place(steps[group[-1] + turn], old):
         group.append(group[-1] + turn)
     rails = [nodes[i][2] for i in group if nodes[i][0] == "stop"]
-    lines = [shared.ground.fields[at.sheet].sheet.rails[rail].line for rail in rails]
+    lines = [shared.graph.prepared[at.layer].layer.rails[rail].line for rail in rails]
     if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
         for i in group:
             steps[i] = replace(steps[i], x=at.x, y=at.y)
@@ -544,4 +544,4 @@ def _side(node: Node) -> int:
 
 
 def _is_one_place(here: Step, there: Step) -> bool:
-    return (here.sheet, here.x, here.y) == (there.sheet, there.x, there.y)
+    return (here.layer, here.x, here.y) == (there.layer, there.x, there.y)

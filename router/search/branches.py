@@ -17,7 +17,7 @@ LEAST_MM = 0.2
 
 Spot: TypeAlias = tuple[int, float, float]
 Promise: TypeAlias = tuple[float, tuple[int, XY]]
-"""What a place gains on the three legs that meet there, in mm, and the place with its sheet."""
+"""What a place gains on the three legs that meet there, in mm, and the place with its layer."""
 
 
 def branch_places(one: Path, other: Path, paths: Sequence[Path], share: float) -> Iterator[Promise]:
@@ -85,7 +85,7 @@ def _line(path: Path) -> list[Spot]:
     """Return the bends of a path."""
     spots: list[Spot] = []
     for step in path.steps:
-        spot = (step.sheet, step.x, step.y)
+        spot = (step.layer, step.x, step.y)
         if spots and spot == spots[-1]:
             continue
         if len(spots) >= 2 and _is_between(spots[-2], spots[-1], spot):
@@ -105,8 +105,8 @@ def _with(line: list[Spot], other: list[Spot]) -> list[Spot]:
 
 
 def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
-    (sheet, ax, ay), (at, x, y), (other, bx, by) = a, spot, b
-    if not sheet == at == other or _is_outside(x, ax, bx) or _is_outside(y, ay, by):
+    (layer, ax, ay), (at, x, y), (other, bx, by) = a, spot, b
+    if not layer == at == other or _is_outside(x, ax, bx) or _is_outside(y, ay, by):
         return False
     if _is_same(a, spot) or _is_same(spot, b):
         return False

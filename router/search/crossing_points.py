@@ -8,8 +8,8 @@ from typing import Any
 
 from router.plane import Mesh
 from router.search.path_search import Path, Step
-from router.search.prepared_layer import Field
-from router.search.sight_graph import Floor, Node
+from router.search.prepared_layer import PreparedLayer
+from router.search.sight_graph import Node, SightGraph
 from router.search.world import XY
 
 
@@ -65,7 +65,7 @@ def opened(path: Path) -> Path:
     return replace(path, steps=tuple(steps), nodes=tuple(nodes))
 
 
-def contacts_of(ground: Ground, path: Path) -> list[Contact]:
+def contacts_of(graph: SightGraph, path: Path) -> list[Contact]:
     """Return the places of a path whose borders are taken apart (`opened`), in order."""
     groups: list[list[int]] = []
     for number, step in enumerate(path.steps):
@@ -75,52 +75,52 @@ def contacts_of(ground: Ground, path: Path) -> list[Contact]:
             groups[-1].append(number)
         else:
             groups.append([number])
-    return [_contact(ground, path, group) for group in groups]
+    return [_contact(graph, path, group) for group in groups]
 
 
 def _same_place(a: Step, b: Step) -> bool:
-    return (a.sheet, a.x, a.y) == (b.sheet, b.x, b.y)
+    return (a.layer, a.x, a.y) == (b.layer, b.x, b.y)
 
 
-def _contact(ground: Ground, path: Path, group: list[int]) -> Contact:
+def _contact(graph: SightGraph, path: Path, group: list[int]) -> Contact:
     first, last = group[0], group[-1]
     step = path.steps[last]
     factor, area = None, None
     if step.rail is None and step.link is None and last + 1 < len(path.steps):
-        field = ground.fields[step.sheet]
-        region = _leg_region(field, path.nodes[last], path.nodes[last + 1], path.steps[last + 1])
-        factor, area = field.factor[region], field.region_area(region)
-    slides = _slides(ground, path, group)
-    kind, sheet, fan, _ = path.nodes[last]
-    is_bend = first == last and kind == "fan" and ground.fields[sheet].bends[fan] is not None
+        prepared = graph.prepared[step.layer]
+        region = _leg_region(prepared, path.nodes[last], path.nodes[last + 1], path.steps[last + 1])
+        factor, area = prepared.factor[region], prepared.region_area(region)
+    slides = _slides(graph, path, group)
+    kind, layer, fan, _ = path.nodes[last]
+    is_bend = first == last and kind == "fan" and graph.prepared[layer].bends[fan] is not None
     nodes, ride = path.nodes[first : last + 1], None
     if step.rail is not None:
         ride = (path.steps[last + 1].x - step.x, path.steps[last + 1].y - step.y)
     return Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, nodes, ride)
 
 
-def _leg_region(field: Field, node: Node, following: Node, to: Step) -> int:
+def _leg_region(prepared: PreparedLayer, node: Node, following: Node, to: Step) -> int:
     for place in (node, following):
         if place[0] == "fan":
-            return field.mesh.fan_region(place[2])
-    return field.region_at(to.x, to.y)
+            return prepared.mesh.fan_region(place[2])
+    return prepared.region_at(to.x, to.y)
 
 
-def _slides(ground: Ground, path: Path, group: list[int]) -> tuple[Slide, ...]:
+def _slides(graph: SightGraph, path: Path, group: list[int]) -> tuple[Slide, ...]:
     nodes = [path.nodes[i] for i in group]
     fans = [n[2] for n in nodes if n[0] == "fan"]
     stops = [n for n in nodes if n[0] == "stop"]
-    field = ground.fields[path.steps[group[0]].sheet]
+    prepared = graph.prepared[path.steps[group[0]].layer]
     if len(stops) == 1 and len(fans) == 1:
-        return _rail_slides(field, path, group, stops[0], nodes[0][0] == "fan")
+        return _rail_slides(prepared, path, group, stops[0], nodes[0][0] == "fan")
     if len(fans) == 2 and not stops and len(nodes) == 2:
-        return border_slides(field, fans[0], fans[1])
+        return border_slides(prepared, fans[0], fans[1])
     return ()
 
 
-def border_slides(field: Field, fan: int, other: int) -> tuple[Slide, ...]:
+def border_slides(prepared: PreparedLayer, fan: int, other: int) -> tuple[Slide, ...]:
     """Return the directions along the border between two fans of a vertex, in the order of the path."""
-    mesh = field.mesh
+    mesh = prepared.mesh
     vertex = mesh.fan_vertex(fan)
     at = (mesh.x[vertex], mesh.y[vertex])
     slides = []
@@ -143,10 +143,12 @@ def _slide_to(at: XY, end: XY, rate: float) -> Slide:
     return Slide((end[0] - at[0]) / length_mm, (end[1] - at[1]) / length_mm, length_mm, rate)
 
 
-def _rail_slides(field: Field, path: Path, group: list[int], stop: Node, joins: bool) -> tuple[Slide, ...]:
+def _rail_slides(
+    prepared: PreparedLayer, path: Path, group: list[int], stop: Node, joins: bool
+) -> tuple[Slide, ...]:
     """Return the two directions along a rail at the stop where a path joins or leaves it."""
     _, _, rail, index = stop
-    stops = field.stops[rail]
+    stops = prepared.stops[rail]
     ridden = group[-1] + 1 if joins else group[0] - 1
     toward = 1 if path.nodes[ridden][3] > index else -1
     slides = []

@@ -28,7 +28,7 @@ from router.search.path_search import (
     search_back,
 )
 from router.search.polish import polish_best
-from router.search.sight_graph import Ground, Move, Node
+from router.search.sight_graph import Move, Node, SightGraph
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
 """By state: the least effort from it to the goal, and how the path goes on."""
@@ -39,20 +39,20 @@ MOST_NEAR = 6
 over the best known, with 6 0.02 %."""
 
 
-def best_path(ground: Ground, ask: Ask) -> Path | None:
+def best_path(graph: SightGraph, ask: Ask) -> Path | None:
     """Return the best path that answers a question, its places where they are best; None if there is none."""
-    near = list(islice(near_paths(ground, ask), MOST_NEAR))
-    return polish_best(ground, near) if near else None
+    near = list(islice(near_paths(graph, ask), MOST_NEAR))
+    return polish_best(graph, near) if near else None
 
 
-def near_paths(ground: Ground, ask: Ask) -> Iterator[Path]:
+def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
     """Give paths that take little more than the best, the best first; each has a course of its own."""
-    searched = search_back(ground, ask, little_more=LITTLE_MORE)
+    searched = search_back(graph, ask, little_more=LITTLE_MORE)
     begin: State = (("site", 0, ask.start, 0), 0)
     found = {(node, met): (ahead_mm, trail) for node, met, ahead_mm, trail in searched.settled}
     if begin not in found:
         return
-    moves = _moves(ground, ask, found, searched)
+    moves = _moves(graph, ask, found, searched)
     came_from, through = _go_on(begin, found, moves, searched.most_mm)
     courses: set[tuple[object, ...]] = set()
     passed: set[Node] = set()
@@ -63,16 +63,16 @@ def near_paths(ground: Ground, ask: Ask) -> Iterator[Path]:
         while here != begin:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
-        path = make_path(ground, begin[0], effort_mm + searched.entry_mm, trail)
+        path = make_path(graph, begin[0], effort_mm + searched.entry_mm, trail)
         passed.update(path.nodes)
-        course = _course(ground, path)
+        course = _course(graph, path)
         if course not in courses:
             courses.add(course)
             yield path
 
 
 def _moves(
-    ground: Ground, ask: Ask, found: _Found, searched: Searched
+    graph: SightGraph, ask: Ask, found: _Found, searched: Searched
 ) -> dict[State, list[tuple[Move, State]]]:
     """Return by state the moves that paths of less effort than the most may go on by, and to which state."""
     onward: dict[State, list[tuple[Move, State]]] = {}
@@ -80,12 +80,12 @@ def _moves(
     for state, (ahead_mm, trail) in found.items():
         node, met = state
         left_mm = searched.most_mm - ahead_mm
-        for move in ground.moves_into(node, goes_on_to(ground, trail)):
+        for move in graph.moves_into(node, goes_on_to(graph, trail)):
             origin, cost_mm, _, _, keys = move
             if cost_mm + at_least[origin] >= left_mm:
                 continue
             before = (origin, met_before(ask.via, met, keys) if keys else met)
-            if before in found and ask.avoid.isdisjoint(keys) and not ground.is_shut(origin, node):
+            if before in found and ask.avoid.isdisjoint(keys) and not graph.is_shut(origin, node):
                 onward.setdefault(before, []).append((move, state))
     return onward
 
@@ -117,15 +117,15 @@ def _go_on(
     return came_from, through
 
 
-def _course(ground: Ground, path: Path) -> tuple[object, ...]:
+def _course(graph: SightGraph, path: Path) -> tuple[object, ...]:
     """Return what a path bends round, rides and takes, in order."""
     course: list[object] = []
     for step, node in zip(path.steps, path.nodes, strict=True):
-        kind, sheet, fan, _ = node
-        if kind == "fan" and ground.fields[sheet].bends[fan] is not None:
+        kind, layer, fan, _ = node
+        if kind == "fan" and graph.prepared[layer].bends[fan] is not None:
             course.append(node)
         elif step.link is not None:
             course.append(step.link)
-        elif step.rail is not None and course[-1:] != [(sheet, step.rail)]:
-            course.append((sheet, step.rail))
+        elif step.rail is not None and course[-1:] != [(layer, step.rail)]:
+            course.append((layer, step.rail))
     return tuple(course)

@@ -9,15 +9,15 @@ import numpy as np
 import shapely
 
 from router.search.path_search import Path
-from router.search.prepared_layer import Field
-from router.search.sight_graph import Floor, Node
+from router.search.prepared_layer import PreparedLayer
+from router.search.sight_graph import Node, SightGraph
 from router.search.world import XY
 
 _Across = tuple[Node, float, tuple[str, ...]]
 """A fan that a border is crossed out of, at what cost and meeting what."""
 
 
-def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> list[int]:
+def corners_between(prepared: PreparedLayer, ends: Sequence[XY], moved: Sequence[XY]) -> list[int]:
     """Return the corners that a leg is stretched round when its ends are moved, as fans in its order.
 
     They are those of the convex hull of all corners that the leg sweeps over; none where these lie on both
@@ -25,11 +25,11 @@ def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> li
 
     Parameters
     ----------
-    field : Field
+    prepared : PreparedLayer
     ends, moved : pairs of (x, y)
         The leg's two ends, where it is free, and where they are to be moved to. [mm]
     """
-    corners = {bend[:2]: fan for fan, bend in enumerate(field.bends) if bend is not None}
+    corners = {bend[:2]: fan for fan, bend in enumerate(prepared.bends) if bend is not None}
     places = np.array(list(corners)).reshape(-1, 2)
     swept = shapely.convex_hull(shapely.multipoints([*ends, *moved]))
     inside = places[shapely.intersects_xy(swept, places[:, 0], places[:, 1])]
@@ -44,17 +44,17 @@ def corners_between(field: Field, ends: Sequence[XY], moved: Sequence[XY]) -> li
     return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
 
 
-def paths_round(ground: Ground, path: Path) -> Iterator[Path]:
+def paths_round(graph: SightGraph, path: Path) -> Iterator[Path]:
     """Give the paths that pass one vertex, where they cross several borders, on its other side.
 
     Only those that meet the same in the same order. They cost what this one does, but for tolls.
     """
     for first, last in _stands(path):
-        round_it = _other_path_round(ground, path.nodes[first], path.nodes[last], path.nodes[last - 1])
+        round_it = _other_path_round(graph, path.nodes[first], path.nodes[last], path.nodes[last - 1])
         keys = [key for step in path.steps[first:last] for key in step.keys]
         if not round_it or [key for _, _, met in round_it for key in met] != keys:
             continue
-        before_mm = sum(_cost_mm(ground, path, number) for number in range(first, last))
+        before_mm = sum(_cost_mm(graph, path, number) for number in range(first, last))
         more_mm = sum(cost_mm for _, cost_mm, _ in round_it) - before_mm
         yield Path(
             (
@@ -82,22 +82,22 @@ def _is_crossing(path: Path, number: int) -> bool:
     """Return whether a step stands where the one before it does, both of them on fans."""
     here, before = path.steps[number], path.steps[number - 1]
     are_fans = path.nodes[number][0] == path.nodes[number - 1][0] == "fan"
-    return are_fans and (here.sheet, here.x, here.y) == (before.sheet, before.x, before.y)
+    return are_fans and (here.layer, here.x, here.y) == (before.layer, before.x, before.y)
 
 
-def _cost_mm(ground: Ground, path: Path, number: int) -> float:
-    moves = ground.moves_into(path.nodes[number + 1], None)
+def _cost_mm(graph: SightGraph, path: Path, number: int) -> float:
+    moves = graph.moves_into(path.nodes[number + 1], None)
     return min(move[1] for move in moves if move[0] == path.nodes[number])
 
 
-def _other_path_round(ground: Ground, start: Node, end: Node, known: Node) -> list[_Across]:
+def _other_path_round(graph: SightGraph, start: Node, end: Node, known: Node) -> list[_Across]:
     """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
     found: list[_Across] = []
     here, came_from = end, known
     while here != start:
         borders = [
             (origin, cost_mm, keys)
-            for origin, cost_mm, _, _, keys in ground.steps_into(here)
+            for origin, cost_mm, _, _, keys in graph.steps_into(here)
             if origin[0] == "fan" and origin not in (came_from, end)
         ]
         if len(borders) != 1:

@@ -1,7 +1,7 @@
 """The best path through a world: a best-first search from place to place in sight. No vehicle words.
 
-States are places of the ground, each with the number of `via` keys met so far. With one factor everywhere
-it is the exact shortest path, because then only corners matter and all of them are there.
+States are places of the sight graph, each with the number of `via` keys met so far. With one factor
+everywhere it is the exact shortest path, because then only corners matter and all of them are there.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from heapq import heappop, heappush
 from itertools import count
 from typing import Protocol, TypeAlias
 
-from router.search.sight_graph import Ground, Move, Node
+from router.search.sight_graph import Move, Node, SightGraph
 from router.search.world import XY
 
 
@@ -35,7 +35,7 @@ class Step:
     path to it; None and () where the path goes straight through free space.
     """
 
-    sheet: int
+    layer: int
     x: float
     y: float
     rail: int | None
@@ -54,10 +54,10 @@ class Path:
 
 
 class Placing(Protocol):
-    """Who knows where places are: a ground, or one with more on it."""
+    """Who knows where places are: a sight graph, or one with more on it."""
 
     def position(self, node: Node) -> tuple[int, float, float]:
-        """Return the sheet and the coordinates of a node."""
+        """Return the layer and the coordinates of a node."""
 
 
 State: TypeAlias = tuple[Node, int]
@@ -69,13 +69,13 @@ Settled: TypeAlias = tuple[Node, int, float, Trail | None]
 """A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
 
 
-def find_path(ground: Ground, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
+def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
     """Return the best path that answers a question, or None where there is none of so little effort."""
-    found = search_back(ground, ask, at_most_mm)
+    found = search_back(graph, ask, at_most_mm)
     if not found.settled or found.settled[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
     begin, _, effort_mm, trail = found.settled[-1]
-    return make_path(ground, begin, effort_mm + found.entry_mm, trail)
+    return make_path(graph, begin, effort_mm + found.entry_mm, trail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,26 +92,28 @@ class Searched:
     """The tolls of the zones that the start lies in; no effort here has them."""
 
 
-def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0) -> Searched:
+def search_back(
+    graph: SightGraph, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0
+) -> Searched:
     """Search from a question's goal back to its start, first where the path to the start is short.
 
     Parameters
     ----------
-    ground : Ground
+    graph : SightGraph
     ask : Ask
     at_most_mm : float
         What takes more effort is not looked for.
     little_more : float
         The search goes on until everything is found that takes no more than the best by this share of it.
     """
-    entry_mm, entry_keys = ground.entry_mm(ask.start)
-    is_open = ground.is_free(ask.start) and ground.is_free(ask.goal)
+    entry_mm, entry_keys = graph.entry_mm(ask.start)
+    is_open = graph.is_free(ask.start) and graph.is_free(ask.goal)
     if not (is_open and ask.avoid.isdisjoint(entry_keys)):
         return Searched((), 0.0, {}, 0.0)
-    ground.open_site(ask.start)
+    graph.open_site(ask.start)
     begin: Node = ("site", 0, ask.start, 0)
     end: Node = ("site", 0, ask.goal, 0)
-    ahead, avoid, via = ground.ahead(ask.start, ask.goal), ask.avoid, ask.via
+    ahead, avoid, via = graph.ahead(ask.start, ask.goal), ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
     ticket = count()
@@ -127,7 +129,7 @@ def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_m
             if little_more <= 0.0:
                 break
             continue
-        for move in ground.moves_into(node, goes_on_to(ground, trail)):
+        for move in graph.moves_into(node, goes_on_to(graph, trail)):
             origin, cost_mm, _, _, keys = move
             if keys and not avoid.isdisjoint(keys):
                 continue
@@ -136,7 +138,7 @@ def search_back(ground: Ground, ask: Ask, at_most_mm: float = math.inf, little_m
             if effort_mm >= best[before].get(origin, most_mm):
                 continue
             at_least_mm = effort_mm + ahead[origin]
-            if at_least_mm >= most_mm or ground.is_shut(origin, node):
+            if at_least_mm >= most_mm or graph.is_shut(origin, node):
                 continue
             if before == 0 and origin == begin:
                 most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
@@ -152,21 +154,21 @@ def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
     return met
 
 
-def goes_on_to(ground: Ground, trail: Trail | None) -> XY | None:
+def goes_on_to(graph: SightGraph, trail: Trail | None) -> XY | None:
     """Return where the straight leg that a path goes on by leads; None where it goes on otherwise."""
     if trail is None:
         return None
     (_, _, rail, link, _), after, _ = trail
-    return ground.position(after)[1:] if rail is None and link is None else None
+    return graph.position(after)[1:] if rail is None and link is None else None
 
 
-def make_path(ground: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Path:
-    """Return a trail over a ground written as a path."""
+def make_path(graph: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Path:
+    """Return a trail over a sight graph written as a path."""
     steps, nodes, node = [], [begin], begin
     while trail is not None:
         (_, _, rail, link, keys), after, trail = trail
-        steps.append(Step(*ground.position(node), rail, link, keys))
+        steps.append(Step(*graph.position(node), rail, link, keys))
         nodes.append(after)
         node = after
-    steps.append(Step(*ground.position(node), None, None, ()))
+    steps.append(Step(*graph.position(node), None, None, ()))
     return Path(tuple(steps), effort_mm, tuple(nodes))

@@ -22,7 +22,7 @@ import shapely
 from router.search.crossing_points import Contact, border_slides, contacts_of, opened
 from router.search.other_sides import corners_between, paths_round
 from router.search.path_search import Path, Step
-from router.search.sight_graph import Ground, Node
+from router.search.sight_graph import Node, SightGraph
 from router.search.world import XY
 
 SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
@@ -39,19 +39,19 @@ TIMES = 12
 
 _Offset: TypeAlias = tuple[int, float]
 _Position: TypeAlias = tuple[float, float, float]
-_Layer: TypeAlias = list[tuple[_Offset, _Position]]
+_Candidates: TypeAlias = list[tuple[_Offset, _Position]]
 _Leg: TypeAlias = tuple[int, ...]
 """Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
 
 
-def polish(ground: Ground, path: Path) -> Path:
+def polish(graph: SightGraph, path: Path) -> Path:
     """Return the path with its free places where they are best; it meets the same, with no more effort."""
-    return polish_best(ground, [path])
+    return polish_best(graph, [path])
 
 
-def polish_best(ground: Ground, paths: Iterable[Path]) -> Path:
+def polish_best(graph: SightGraph, paths: Iterable[Path]) -> Path:
     """Return the best of some paths, one at least, once their free places are where they are best."""
-    sliding = [_Sliding(ground, each) for path in paths for each in (path, *paths_round(ground, path))]
+    sliding = [_Sliding(graph, each) for path in paths for each in (path, *paths_round(graph, path))]
     if len(sliding) > 1:
         glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
         most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
@@ -68,10 +68,10 @@ def polish_best(ground: Ground, paths: Iterable[Path]) -> Path:
 class _Sliding:
     """A path whose places are slid, and the best that was found for it so far."""
 
-    def __init__(self, ground: Ground, found: Path) -> None:
-        self._ground, self._found = ground, found
+    def __init__(self, graph: SightGraph, found: Path) -> None:
+        self._graph, self._found = graph, found
         self._path = opened(found)
-        self._contacts = contacts_of(ground, self._path)
+        self._contacts = contacts_of(graph, self._path)
         self._offsets = [(0, 0.0)] * len(self._contacts)
         self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
         self._best_mm = self.before_mm
@@ -94,7 +94,7 @@ class _Sliding:
         contacts, offsets = self._contacts, self._offsets
         for _ in range(TIMES):
             offsets[:], spots, is_hindered = _settled(contacts, offsets, rounds)
-            changed = _led_on(self._ground, contacts, offsets)
+            changed = _led_on(self._graph, contacts, offsets)
             while (idle := _idle_bend(contacts, spots)) is not None:
                 for items in (contacts, offsets, spots):
                     del items[idle]
@@ -104,7 +104,7 @@ class _Sliding:
                 self._best_mm, self._best = effort_mm, (list(contacts), spots)
             may_bend = is_hindered and rounds is ROUGHLY
             if not changed and not (
-                may_bend and _bent(self._ground, self._path, contacts, offsets, spots, self._tried)
+                may_bend and _bent(self._graph, self._path, contacts, offsets, spots, self._tried)
             ):
                 break
 
@@ -116,7 +116,7 @@ class _Sliding:
 
 
 def _bent(
-    ground: Ground,
+    graph: SightGraph,
     path: Path,
     contacts: list[Contact],
     offsets: list[_Offset],
@@ -131,10 +131,10 @@ def _bent(
         ends, moved = ([places[n][:2] for n in (number, number + 1)] for places in (spots, wanted))
         if contact.area is None or moved == ends or shapely.covers(contact.area, shapely.LineString(moved)):
             continue
-        sheet = path.steps[contact.last].sheet
-        fans = corners_between(ground.fields[sheet], ends, moved)
-        nodes: list[Node] = [("fan", sheet, fan, 0) for fan in fans]
-        places = [ground.position(node)[1:] for node in nodes]
+        layer = path.steps[contact.last].layer
+        fans = corners_between(graph.prepared[layer], ends, moved)
+        nodes: list[Node] = [("fan", layer, fan, 0) for fan in fans]
+        places = [graph.position(node)[1:] for node in nodes]
         line = shapely.LineString([ends[0], *places, ends[1]])
         if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(contact.area, line):
             continue
@@ -150,19 +150,19 @@ def _bend_after(contact: Contact, node: Node, at: XY) -> Contact:
     return replace(contact, first=contact.last, at=at, slides=(), is_bend=True, nodes=(node,))
 
 
-def _led_on(ground: Floor, contacts: list[Contact], offsets: list[_Offset]) -> bool:
+def _led_on(graph: SightGraph, contacts: list[Contact], offsets: list[_Offset]) -> bool:
     """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
     changed = False
     for number, (contact, (slide, at_mm)) in enumerate(zip(contacts, offsets, strict=True)):
         fans = contact.slides[slide].fans if contact.slides else None
         if fans is None or at_mm < contact.slides[slide].far_mm:
             continue
-        field = ground.fields[contact.nodes[0][1]]
-        slides = border_slides(field, *fans)
+        prepared = graph.prepared[contact.nodes[0][1]]
+        slides = border_slides(prepared, *fans)
         if slides:
-            vertex = field.mesh.fan_vertex(fans[0])
+            vertex = prepared.mesh.fan_vertex(fans[0])
             nodes = tuple(("fan", node[1], fan, 0) for node, fan in zip(contact.nodes, fans, strict=True))
-            at = (field.mesh.x[vertex], field.mesh.y[vertex])
+            at = (prepared.mesh.x[vertex], prepared.mesh.y[vertex])
             contacts[number] = replace(contact, at=at, slides=slides, nodes=nodes)
             offsets[number] = (0, 0.0)
             changed = True
@@ -196,7 +196,7 @@ def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
     return bends[int(idle.argmax())] if idle.any() else None
 
 
-def _positions(contact: Contact, offset: _Offset, reach: float) -> _Layer:
+def _positions(contact: Contact, offset: _Offset, reach: float) -> _Candidates:
     """Return candidate offsets of a contact round its present one, with their places."""
     offsets = [offset]
     own, own_mm = offset
@@ -222,34 +222,34 @@ def _improve(
 
     A leg is where it leaves its region, unless that is free.
     """
-    layers = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
+    candidates = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
     ruled_out: set[_Leg] = set()
     judged: set[int] = set()
     while True:
-        picks = _cheapest(contacts, layers, ruled_out)
-        bad = set() if is_free else _strays(contacts, layers, picks, judged)
+        picks = _cheapest(contacts, candidates, ruled_out)
+        bad = set() if is_free else _strays(contacts, candidates, picks, judged)
         if not bad:
-            chosen = [layer[pick] for layer, pick in zip(layers, picks, strict=True)]
+            chosen = [row[pick] for row, pick in zip(candidates, picks, strict=True)]
             return [offset for offset, _ in chosen], [place for _, place in chosen], bool(ruled_out)
         ruled_out |= bad
 
 
-def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg]) -> list[int]:
-    """Return which position of each layer the cheapest path through all of them goes by."""
-    hypot, costs = math.hypot, [place[2] for _, place in layers[0]]
+def _cheapest(contacts: list[Contact], candidates: list[_Candidates], ruled_out: set[_Leg]) -> list[int]:
+    """Return which position of each row the cheapest path through all of them goes by."""
+    hypot, costs = math.hypot, [place[2] for _, place in candidates[0]]
     back: list[list[int]] = []
-    ruled_layers = {k for k, _, _ in ruled_out}
-    for k in range(1, len(layers)):
-        if len(layers[k - 1]) == len(layers[k]) == 1:  # nothing to choose
+    ruled_out_after = {k for k, _, _ in ruled_out}
+    for k in range(1, len(candidates)):
+        if len(candidates[k - 1]) == len(candidates[k]) == 1:  # nothing to choose
             back.append([0])
             continue
         factor = contacts[k - 1].factor or 0.0
         ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
-        starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, layers[k - 1], strict=True)]
+        starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, candidates[k - 1], strict=True)]
         following, pointers = [], []
-        for j, (_, (bx, by, extra)) in enumerate(layers[k]):
+        for j, (_, (bx, by, extra)) in enumerate(candidates[k]):
             totals = [cost + factor * hypot(bx - ax, by - ay) for cost, ax, ay in starts]
-            if ride is not None or k in ruled_layers:
+            if ride is not None or k in ruled_out_after:
                 for i, (_, ax, ay) in enumerate(starts):
                     turns = ride is not None and (bx - ax) * ride[0] + (by - ay) * ride[1] < 0.0
                     if turns or (k, i, j) in ruled_out:
@@ -265,7 +265,9 @@ def _cheapest(contacts: list[Contact], layers: list[_Layer], ruled_out: set[_Leg
     return picks[::-1]
 
 
-def _strays(contacts: list[Contact], layers: list[_Layer], picks: list[int], judged: set[int]) -> set[_Leg]:
+def _strays(
+    contacts: list[Contact], candidates: list[_Candidates], picks: list[int], judged: set[int]
+) -> set[_Leg]:
     """Return the legs that leave their region; one between unmoved places is known to stay inside.
 
     Where a leg does, all others between the same two contacts are judged with it, for they come next.
@@ -277,16 +279,16 @@ def _strays(contacts: list[Contact], layers: list[_Layer], picks: list[int], jud
     ]
     if not legs:
         return set()
-    lines = shapely.linestrings([[layers[k - 1][i][1][:2], layers[k][j][1][:2]] for k, i, j in legs])
+    lines = shapely.linestrings([[candidates[k - 1][i][1][:2], candidates[k][j][1][:2]] for k, i, j in legs])
     bad = set()
     for number in np.flatnonzero(~shapely.covers([contacts[k - 1].area for k, _, _ in legs], lines)).tolist():
         k, _, _ = legs[number]
         judged.add(k)
-        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, layers[k - 1], layers[k])}
+        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, candidates[k - 1], candidates[k])}
     return bad
 
 
-def _outside(area: Any, before: _Layer, after: _Layer) -> list[list[int]]:
+def _outside(area: Any, before: _Candidates, after: _Candidates) -> list[list[int]]:
     """Return the pairs of numbers of places between which the straight leg leaves an area."""
     starts = np.array([place[:2] for _, place in before])
     stops = np.array([place[:2] for _, place in after])

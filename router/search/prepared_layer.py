@@ -1,4 +1,4 @@
-"""One sheet made ready for the search: cut into regions of one cost, meshed, with its bends and its rails."""
+"""One layer made ready for the search: cut into regions of one cost, meshed, with its bends and its rails."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from router.plane import (
     vertices_on,
 )
 from router.search.rail_stops import END_ON_LINE_MM, RailStop, clear_of_tolls, lay_rails
-from router.search.world import XY, Sheet
+from router.search.world import XY, Layer
 
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
 """A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
@@ -33,10 +33,10 @@ BESIDE_MM = 1e-7
 
 
 @dataclass(slots=True)
-class Field:
-    """One sheet made ready for the search: its mesh, what regions cost, and the stops of its rails."""
+class PreparedLayer:
+    """One layer made ready for the search: its mesh, what regions cost, and the stops of its rails."""
 
-    sheet: Sheet
+    layer: Layer
     mesh: Mesh
     zones_of: list[frozenset[int]]
     """By region: the zones it lies in."""
@@ -62,47 +62,51 @@ class Field:
 
     def entry_mm(self, region: int) -> float:
         """Return the tolls of the zones that a region lies in."""
-        return sum(self.sheet.zones[zone].toll_mm for zone in self.zones_of[region])
+        return sum(self.layer.zones[zone].toll_mm for zone in self.zones_of[region])
 
     def region_at(self, x: float, y: float) -> int:
         """Return the region of a free point."""
         return self.mesh.region[triangles_holding(self.mesh, x, y)[0]]
 
 
-def make_field(sheet: Sheet, sites: list[XY], step_mm: float, fixed: frozenset[int] = frozenset()) -> Field:
-    """Return a sheet made ready: cut into regions, meshed, with a vertex every step of borders and rails.
+def prepare_layer(
+    layer: Layer, sites: list[XY], step_mm: float, fixed: frozenset[int] = frozenset()
+) -> PreparedLayer:
+    """Return a layer made ready: cut into regions, meshed, with a vertex every step of borders and rails.
 
     `fixed` are the numbers of those sites that never move.
     """
-    sheet = replace(sheet, rails=tuple(clear_of_tolls(sheet, rail) for rail in sheet.rails))
-    lines = [zone.area.boundary for zone in sheet.zones]
-    lines += [gate.line for gate in sheet.gates]
-    for rail in sheet.rails:
+    layer = replace(layer, rails=tuple(clear_of_tolls(layer, rail) for rail in layer.rails))
+    lines = [zone.area.boundary for zone in layer.zones]
+    lines += [gate.line for gate in layer.gates]
+    for rail in layer.rails:
         lines += [_lengthened(rail.line), *shapely.get_parts(rail.join)]
-    faces = faces_of(sheet.free, lines)
-    zones_of, regions = _regions(sheet, faces)
-    mesh = build_mesh(faces, regions, [gate.line for gate in sheet.gates])
+    faces = faces_of(layer.free, lines)
+    zones_of, regions = _regions(layer, faces)
+    mesh = build_mesh(faces, regions, [gate.line for gate in layer.gates])
     if lines:
-        _mark_rails(mesh, sheet)
+        _mark_rails(mesh, layer)
         _split_long_edges(mesh, step_mm)
-    return _finish_field(sheet, mesh, zones_of, faces, regions, sites, fixed)
+    return _finished(layer, mesh, zones_of, faces, regions, sites, fixed)
 
 
-def _finish_field(
-    sheet: Sheet,
+def _finished(
+    layer: Layer,
     mesh: Mesh,
     zones_of: list[frozenset[int]],
     faces: Any,
     regions: list[int],
     sites: list[XY],
     fixed: frozenset[int],
-) -> Field:
+) -> PreparedLayer:
     make_fans(mesh)
-    stops, stops_at = lay_rails(sheet, mesh)
+    stops, stops_at = lay_rails(layer, mesh)
     bends, wanted = _bends_and_crossings(mesh, stops_at)
-    factor = [math.prod(sheet.zones[z].factor for z in sorted(zones)) for zones in zones_of]
+    factor = [math.prod(layer.zones[z].factor for z in sorted(zones)) for zones in zones_of]
     visibility = VisibilityIndex(mesh, wanted, sites, fixed)
-    return Field(sheet, mesh, zones_of, factor, visibility, bends, stops, stops_at, faces, regions, {})
+    return PreparedLayer(
+        layer, mesh, zones_of, factor, visibility, bends, stops, stops_at, faces, regions, {}
+    )
 
 
 def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
@@ -114,10 +118,10 @@ def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
     return shapely.linestrings([head, *points, tail])
 
 
-def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
+def _regions(layer: Layer, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
     inside = shapely.point_on_surface(faces)
-    member = np.zeros((len(faces), len(sheet.zones)), dtype=bool)
-    for number, zone in enumerate(sheet.zones):
+    member = np.zeros((len(faces), len(layer.zones)), dtype=bool)
+    for number, zone in enumerate(layer.zones):
         shapely.prepare(zone.area)
         member[:, number] = shapely.contains_xy(zone.area, shapely.get_x(inside), shapely.get_y(inside))
     numbers: dict[frozenset[int], int] = {}
@@ -125,14 +129,14 @@ def _regions(sheet: Sheet, faces: Any) -> tuple[list[frozenset[int]], list[int]]
     return list(numbers), regions
 
 
-def _mark_rails(mesh: Mesh, sheet: Sheet) -> None:
+def _mark_rails(mesh: Mesh, layer: Layer) -> None:
     """Mark the edges at which some rail may be joined."""
-    if not sheet.rails:
+    if not layer.rails:
         return
     vertices = np.column_stack([mesh.x, mesh.y])
     triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
     a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
-    for rail in sheet.rails:
+    for rail in layer.rails:
         if rail.join.is_empty:
             continue
         on = vertices_on(vertices, rail.line)

@@ -1,4 +1,4 @@
-"""The stops of a sheet's rails: where they may be joined and left, and what riding between them costs."""
+"""The stops of a layer's rails: where they may be joined and left, and what riding between them costs."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from router.plane import Mesh, vertices_on
-from router.search.world import Rail, Sheet
+from router.search.world import Layer, Rail
 
 END_ON_LINE_MM = 5e-6
 TOLL_MM = 1.0
@@ -34,24 +34,24 @@ class RailStop:
     backward_keys: tuple[str, ...]
 
 
-def clear_of_tolls(sheet: Sheet, rail: Rail) -> Rail:
+def clear_of_tolls(layer: Layer, rail: Rail) -> Rail:
     """Return the rail with nothing to join close by a toll, so that no toll is ever stepped round."""
-    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(sheet)])
+    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(layer)])
     parts = shapely.get_parts(shapely.difference(rail.join, tolled))
     lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
     return replace(rail, join=shapely.MultiLineString(lines))
 
 
 def lay_rails(
-    sheet: Sheet, mesh: Mesh
+    layer: Layer, mesh: Mesh
 ) -> tuple[list[tuple[RailStop, ...]], dict[int, tuple[tuple[int, int], ...]]]:
     """Return the stops of every rail in order, and by fan the (rail, stop) that may be joined there."""
     stops = []
     stops_at: dict[int, list[tuple[int, int]]] = {}
-    tolled = _tolled_lines(sheet)
-    vertices = np.column_stack([mesh.x, mesh.y]) if sheet.rails else None
-    for number, rail in enumerate(sheet.rails):
-        laid = _lay_rail(sheet, mesh, rail, vertices, tolled)
+    tolled = _tolled_lines(layer)
+    vertices = np.column_stack([mesh.x, mesh.y]) if layer.rails else None
+    for number, rail in enumerate(layer.rails):
+        laid = _lay_rail(layer, mesh, rail, vertices, tolled)
         stops.append(laid)
         for index, stop in enumerate(laid):
             for fan in stop.fans:
@@ -59,10 +59,10 @@ def lay_rails(
     return stops, {fan: tuple(found) for fan, found in stops_at.items()}
 
 
-def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
+def _lay_rail(layer: Layer, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
     """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
     own = np.flatnonzero(vertices_on(vertices, rail.line))
-    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in sheet.zones)])
+    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in layer.zones)])
     places = np.vstack([vertices[own], shapely.get_coordinates([rail.ride, rail.line, *crossed])])
     vertex = np.full(len(places), -1)
     vertex[: len(own)] = own
@@ -75,16 +75,16 @@ def _lay_rail(sheet: Sheet, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[
     lengths = np.diff(at_mm[kept])
     middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
     rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
-    inside = _found_by([zone.area for zone in sheet.zones], middles, shapely.contains)
+    inside = _found_by([zone.area for zone in layer.zones], middles, shapely.contains)
     spots = shapely.points(places[kept])
-    gates = _found_by([gate.line for gate in sheet.gates], spots, _reaches)
+    gates = _found_by([gate.line for gate in layer.gates], spots, _reaches)
     joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
     for line in tolled:
         joinable &= ~_reaches(line, spots)
     stops = []
     for i, (x, y) in enumerate(places[kept].tolist()):
-        forward = _piece(sheet, rail, lengths, rides, inside, gates, i, 1)
-        backward = _piece(sheet, rail, lengths, rides, inside, gates, i, -1)
+        forward = _piece(layer, rail, lengths, rides, inside, gates, i, 1)
+        backward = _piece(layer, rail, lengths, rides, inside, gates, i, -1)
         at = int(vertex[kept[i]])
         fans = tuple(mesh.fans_at[at]) if at >= 0 and joinable[i] else ()
         stops.append(RailStop(x, y, fans, forward[0], backward[0], forward[1], backward[1]))
@@ -105,7 +105,7 @@ def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -
 
 
 def _piece(
-    sheet: Sheet,
+    layer: Layer,
     rail: Rail,
     lengths: Any,
     rides: Any,
@@ -124,19 +124,19 @@ def _piece(
         return float("inf"), ()
     factor = rail.factor
     for zone in inside[piece]:
-        factor *= sheet.zones[zone].factor
+        factor *= layer.zones[zone].factor
     cost = float(lengths[piece]) * factor
     before = piece - step
     keys = [rail.key]
     if 0 <= before < len(rides) and rides[before]:
         for zone in inside[piece] - inside[before]:
-            cost += sheet.zones[zone].toll_mm
-            keys.append(sheet.zones[zone].key)
+            cost += layer.zones[zone].toll_mm
+            keys.append(layer.zones[zone].key)
     for gate in gates[stop + step]:
-        cost += sheet.gates[gate].toll_mm
-        keys.append(sheet.gates[gate].key)
+        cost += layer.gates[gate].toll_mm
+        keys.append(layer.gates[gate].key)
     return cost, tuple(keys)
 
 
-def _tolled_lines(sheet: Sheet) -> list[Any]:
-    return [zone.area.boundary for zone in sheet.zones if zone.toll_mm] + [g.line for g in sheet.gates]
+def _tolled_lines(layer: Layer) -> list[Any]:
+    return [zone.area.boundary for zone in layer.zones if zone.toll_mm] + [g.line for g in layer.gates]

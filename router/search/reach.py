@@ -1,6 +1,6 @@
 """Whether there is a path at all: which parts of a world hang together, without laying one.
 
-Parts are the pieces of free space of every sheet and the stretches of every rail that may be ridden; they
+Parts are the pieces of free space of every layer and the stretches of every rail that may be ridden; they
 hang together where a rail may be joined and where a link leads from one to the other. As every move can be
 made in both directions, there is a path that meets everything asked for if all of it touches one group of
 parts.
@@ -27,7 +27,7 @@ SHUT_MM = 0.01
 class Parts:
     """The parts of a world and their groups: one number for all that hang together.
 
-    `free` and `rides` hold by sheet the pieces of free space and of rails, each with its group; a rail's
+    `free` and `rides` hold by layer the pieces of free space and of rails, each with its group; a rail's
     pieces with its key.
     """
 
@@ -35,22 +35,22 @@ class Parts:
     rides: tuple[tuple[tuple[str, Any, int], ...], ...]
     links: tuple[Link, ...]
 
-    def at(self, sheet: int, place: XY) -> frozenset[int]:
-        """Return the groups that a place of a sheet belongs to, on foot."""
+    def at(self, layer: int, place: XY) -> frozenset[int]:
+        """Return the groups that a place of a layer belongs to, on foot."""
         point = shapely.Point(place)
-        return frozenset(group for part, group in self.free[sheet] if shapely.dwithin(part, point, NEAR_MM))
+        return frozenset(group for part, group in self.free[layer] if shapely.dwithin(part, point, NEAR_MM))
 
 
 def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
     """Return the parts of a world that are left when nothing of these keys is used, and their groups."""
-    shut = [_shut(sheet.gates, sheet.zones, avoid) for sheet in world.sheets]
+    shut = [_shut(layer.gates, layer.zones, avoid) for layer in world.layers]
     free = [
-        list(shapely.get_parts(shapely.difference(sheet.free, closed)))
-        for sheet, closed in zip(world.sheets, shut, strict=True)
+        list(shapely.get_parts(shapely.difference(layer.free, closed)))
+        for layer, closed in zip(world.layers, shut, strict=True)
     ]
     rides: list[list[tuple[str, Any, Any]]] = []
-    for sheet, closed in zip(world.sheets, shut, strict=True):
-        rails = [rail for rail in sheet.rails if rail.key not in avoid]
+    for layer, closed in zip(world.layers, shut, strict=True):
+        rails = [rail for rail in layer.rails if rail.key not in avoid]
         rides.append(
             [
                 (rail.key, line, shapely.difference(rail.join, closed))
@@ -68,9 +68,9 @@ def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
                 groups.join(first_free[number] + part, first_ride[number] + ride)
     links = tuple(link for link in world.links if link.key not in avoid)
     for link in links:
-        ends = [_part_at(free[on], at) for on, at in zip(link.sheets, link.ends, strict=True)]
+        ends = [_part_at(free[on], at) for on, at in zip(link.layers, link.ends, strict=True)]
         if ends[0] is not None and ends[1] is not None:
-            groups.join(first_free[link.sheets[0]] + ends[0], first_free[link.sheets[1]] + ends[1])
+            groups.join(first_free[link.layers[0]] + ends[0], first_free[link.layers[1]] + ends[1])
     return Parts(
         tuple(
             tuple((part, groups.of(first_free[number] + n)) for n, part in enumerate(parts))
@@ -97,11 +97,11 @@ def _groups_of(world: World, parts: Parts, key: str) -> Iterator[int]:
     """Give the groups from which something of a key can be used."""
     for link in parts.links:
         if link.key == key:
-            yield from parts.at(link.sheets[0], link.ends[0]) & parts.at(link.sheets[1], link.ends[1])
-    for number, sheet in enumerate(world.sheets):
+            yield from parts.at(link.layers[0], link.ends[0]) & parts.at(link.layers[1], link.ends[1])
+    for number, layer in enumerate(world.layers):
         yield from (group for name, _, group in parts.rides[number] if name == key)
-        things = [gate.line for gate in sheet.gates if gate.key == key]
-        things += [zone.area for zone in sheet.zones if zone.key == key]
+        things = [gate.line for gate in layer.gates if gate.key == key]
+        things += [zone.area for zone in layer.zones if zone.key == key]
         for thing in things:
             yield from (g for part, g in parts.free[number] if shapely.intersects(part, thing))
             yield from (g for _, line, g in parts.rides[number] if shapely.intersects(line, thing))

@@ -1,4 +1,4 @@
-"""The ground a search stands on: a world made ready for questions, and every move from place to place on it.
+"""The graph a search stands on: a world made ready for questions, and every move from place to place.
 
 Places are fans (a vertex as seen from one side), stops of rails, and sites (given points). A path goes
 straight inside a region and bends only at corners of free space, at vertices of borders, and where it joins
@@ -14,11 +14,11 @@ from itertools import count
 from typing import Protocol, TypeAlias
 
 from router.plane import Seen, look_from_fan, look_from_point, triangles_holding
-from router.search.prepared_layer import Field, make_field
+from router.search.prepared_layer import PreparedLayer, prepare_layer
 from router.search.world import XY, World
 
 Node: TypeAlias = tuple[str, int, int, int]
-"""("fan", sheet, fan, 0), ("stop", sheet, rail, stop) or ("site", 0, site, 0)."""
+"""("fan", layer, fan, 0), ("stop", layer, rail, stop) or ("site", 0, site, 0)."""
 Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 """To where, at what cost in mm, by which rail or link, meeting which keys; told from the far end."""
 
@@ -30,30 +30,13 @@ class Bounding(Protocol):
         """Return the least efforts from a start."""
 
 
-class Floor(Protocol):
-    """What a found way is polished on: a ground, by itself or with other ways laid on it."""
-
-    @property
-    def fields(self) -> Sequence[Field]:
-        """Return the sheets, each made ready for questions."""
-
-    def position(self, node: Node) -> tuple[int, float, float]:
-        """Return the sheet and the coordinates of a node."""
-
-    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
-        """Return every move that ends at a node."""
-
-    def steps_into(self, node: Node) -> Iterable[Move]:
-        """Return those of them that are no straight leg."""
-
-
-class Ground:
+class SightGraph:
     """A world made ready for questions between given sites.
 
     Parameters
     ----------
     world : World
-    sites : sequence of (sheet, (x, y))
+    sites : sequence of (layer, (x, y))
         The points that questions run between; the ends of links are added to them. They may be moved.
     step_mm : float
         Longest piece of a border or rail without a vertex.
@@ -65,12 +48,15 @@ class Ground:
         self._movable = len(sites)
         self._links: dict[int, list[tuple[int, str, float]]] = {}
         for link in world.links:
-            self._add_link(link.key, link.sheets, link.ends, link.cost_mm)
+            self._add_link(link.key, link.layers, link.ends, link.cost_mm)
         self._local: list[dict[int, int]] = []
         self._local_of: list[dict[int, int]] = []
-        self.fields = [self._make_field(number, step_mm) for number in range(len(world.sheets))]
+        self.prepared = [self._prepare_layer(number, step_mm) for number in range(len(world.layers))]
         self.least_factor = min(
-            [min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.sheet.rails]]) for f in self.fields]
+            [
+                min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.layer.rails]])
+                for f in self.prepared
+            ]
         )
         self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
         self._from_sites: dict[Node, dict[int, Move]] = {}
@@ -84,24 +70,24 @@ class Ground:
         self.bounds: Bounding | None = None
         """Who knows beforehand what paths cost at least; may be set where sites are not moved."""
 
-    def _add_link(self, key: str, sheets: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
+    def _add_link(self, key: str, layers: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
-        self.sites += [(sheets[0], ends[0]), (sheets[1], ends[1])]
+        self.sites += [(layers[0], ends[0]), (layers[1], ends[1])]
         self._links.setdefault(first, []).append((second, key, cost_mm))
         self._links.setdefault(second, []).append((first, key, cost_mm))
 
-    def _make_field(self, sheet: int, step_mm: float) -> Field:
-        here = [number for number, (on, _) in enumerate(self.sites) if on == sheet]
+    def _prepare_layer(self, layer: int, step_mm: float) -> PreparedLayer:
+        here = [number for number, (on, _) in enumerate(self.sites) if on == layer]
         self._local.append(dict(enumerate(here)))
         self._local_of.append({site: local for local, site in enumerate(here)})
         fixed = frozenset(local for local, number in enumerate(here) if number >= self._movable)
-        return make_field(self.world.sheets[sheet], [self.sites[n][1] for n in here], step_mm, fixed)
+        return prepare_layer(self.world.layers[layer], [self.sites[n][1] for n in here], step_mm, fixed)
 
     def move_site(self, site: int, x: float, y: float) -> None:
-        """Put one of the given sites somewhere else on its sheet; nothing but what it sees is made again."""
-        sheet = self.sites[site][0]
-        self.sites[site] = (sheet, (x, y))
-        self.fields[sheet].visibility.move_site(self._local_of[sheet][site], x, y)
+        """Put one of the given sites somewhere else on its layer; nothing but what it sees is made again."""
+        layer = self.sites[site][0]
+        self.sites[site] = (layer, (x, y))
+        self.prepared[layer].visibility.move_site(self._local_of[layer][site], x, y)
         for node in self._opened.pop(site, ()):
             del self._from_sites[node][site]
         self._looked_from.clear()
@@ -111,20 +97,20 @@ class Ground:
         """Return whether a site was given, and is no end of a link."""
         return site < self._movable
 
-    def local_sites(self, sheet: int) -> dict[int, int]:
-        """Return the sites of one sheet, each with its number in that sheet."""
-        return self._local_of[sheet]
+    def local_sites(self, layer: int) -> dict[int, int]:
+        """Return the sites of one layer, each with its number in that layer."""
+        return self._local_of[layer]
 
     def position(self, node: Node) -> tuple[int, float, float]:
-        """Return the sheet and the coordinates of a node."""
-        kind, sheet, first, second = node
+        """Return the layer and the coordinates of a node."""
+        kind, layer, first, second = node
         if kind == "fan":
-            mesh = self.fields[sheet].mesh
+            mesh = self.prepared[layer].mesh
             corner = mesh.fans[first]
-            return sheet, mesh.corner_x[corner], mesh.corner_y[corner]
+            return layer, mesh.corner_x[corner], mesh.corner_y[corner]
         if kind == "stop":
-            stop = self.fields[sheet].stops[first][second]
-            return sheet, stop.x, stop.y
+            stop = self.prepared[layer].stops[first][second]
+            return layer, stop.x, stop.y
         on, (x, y) = self.sites[first]
         return on, x, y
 
@@ -135,7 +121,7 @@ class Ground:
         """
         if node[0] == "site" and node[2] < self._movable:
             return self._legs_to(node[2])
-        if node[0] != "fan" or self.fields[node[1]].bends[node[2]] is None:
+        if node[0] != "fan" or self.prepared[node[1]].bends[node[2]] is None:
             goes_to = None  # only at a bend does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
@@ -176,9 +162,9 @@ class Ground:
         reach.extend_to(goal)
         return reach
 
-    def without_zones(self, move: Move, sheet: int) -> float:
+    def without_zones(self, move: Move, layer: int) -> float:
         """Return what a move costs less the tolls of zones, which fall on one of its two directions only."""
-        tolls = sum(zone.toll_mm for zone in self.world.sheets[sheet].zones if zone.key in move[4])
+        tolls = sum(zone.toll_mm for zone in self.world.layers[layer].zones if zone.key in move[4])
         return move[1] - tolls
 
     def _legs_to(self, site: int) -> list[Move]:
@@ -187,24 +173,24 @@ class Ground:
         return self._looked_from[site]
 
     def _make_moves(self, node: Node, goes_to: XY | None) -> Iterable[Move]:
-        kind, sheet, first, second = node
+        kind, layer, first, second = node
         if kind == "stop":
-            return self._moves_on_rail(sheet, first, second)
+            return self._moves_on_rail(layer, first, second)
         if kind == "site":
             return self._moves_to_site(first)
-        return self._moves_to_fan(sheet, first, goes_to)
+        return self._moves_to_fan(layer, first, goes_to)
 
-    def _moves_on_rail(self, sheet: int, rail: int, index: int) -> Iterator[Move]:
-        field = self.fields[sheet]
-        stops = field.stops[rail]
+    def _moves_on_rail(self, layer: int, rail: int, index: int) -> Iterator[Move]:
+        prepared = self.prepared[layer]
+        stops = prepared.stops[rail]
         if index > 0 and stops[index - 1].forward_mm < math.inf:
             before = stops[index - 1]
-            yield ("stop", sheet, rail, index - 1), before.forward_mm, rail, None, before.forward_keys
+            yield ("stop", layer, rail, index - 1), before.forward_mm, rail, None, before.forward_keys
         if index + 1 < len(stops) and stops[index + 1].backward_mm < math.inf:
             after = stops[index + 1]
-            yield ("stop", sheet, rail, index + 1), after.backward_mm, rail, None, after.backward_keys
+            yield ("stop", layer, rail, index + 1), after.backward_mm, rail, None, after.backward_keys
         for fan in stops[index].fans:
-            yield ("fan", sheet, fan, 0), field.sheet.rails[rail].join_mm, None, None, ()
+            yield ("fan", layer, fan, 0), prepared.layer.rails[rail].join_mm, None, None, ()
 
     def _links_to(self, site: int) -> Iterator[Move]:
         for other, key, cost_mm in self._links.get(site, ()):
@@ -217,72 +203,72 @@ class Ground:
             if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
                 yield leg
 
-    def legs_from_point(self, sheet: int, at: XY, site: int = -1) -> Iterator[Move]:
-        """Return the straight moves to (or from) any point of a sheet; none where it is not free."""
+    def legs_from_point(self, layer: int, at: XY, site: int = -1) -> Iterator[Move]:
+        """Return the straight moves to (or from) any point of a layer; none where it is not free."""
         x, y = at
-        field = self.fields[sheet]
-        triangles = self._triangles_at(site) if site >= 0 else triangles_holding(field.mesh, x, y)
-        for region in sorted({field.mesh.region[t] for t in triangles}):
-            own = [t for t in triangles if field.mesh.region[t] == region]
-            yield from self._legs(sheet, look_from_point(field.visibility, x, y, own), at, region, site)
+        prepared = self.prepared[layer]
+        triangles = self._triangles_at(site) if site >= 0 else triangles_holding(prepared.mesh, x, y)
+        for region in sorted({prepared.mesh.region[t] for t in triangles}):
+            own = [t for t in triangles if prepared.mesh.region[t] == region]
+            yield from self._legs(layer, look_from_point(prepared.visibility, x, y, own), at, region, site)
 
-    def _moves_to_fan(self, sheet: int, fan: int, goes_to: XY | None) -> list[Move]:
-        field = self.fields[sheet]
-        mesh = field.mesh
+    def _moves_to_fan(self, layer: int, fan: int, goes_to: XY | None) -> list[Move]:
+        prepared = self.prepared[layer]
+        mesh = prepared.mesh
         corner = mesh.fans[fan]
         at = (mesh.corner_x[corner], mesh.corner_y[corner])
-        seen = look_from_fan(field.visibility, fan, None if goes_to == at else goes_to)
-        legs = self._legs(sheet, seen, at, mesh.fan_region(fan), -1)
-        return legs if field.bends[fan] is not None else [*self._steps_to_fan(sheet, fan), *legs]
+        seen = look_from_fan(prepared.visibility, fan, None if goes_to == at else goes_to)
+        legs = self._legs(layer, seen, at, mesh.fan_region(fan), -1)
+        return legs if prepared.bends[fan] is not None else [*self._steps_to_fan(layer, fan), *legs]
 
     def steps_into(self, node: Node) -> Iterator[Move]:
         """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
-        kind, sheet, first, second = node
+        kind, layer, first, second = node
         if kind == "fan":
-            return self._steps_to_fan(sheet, first)
-        return self._moves_on_rail(sheet, first, second) if kind == "stop" else self._links_to(first)
+            return self._steps_to_fan(layer, first)
+        return self._moves_on_rail(layer, first, second) if kind == "stop" else self._links_to(first)
 
-    def _steps_to_fan(self, sheet: int, fan: int) -> Iterator[Move]:
-        field = self.fields[sheet]
-        for rail, stop in field.stops_at.get(fan, ()):
-            yield ("stop", sheet, rail, stop), field.sheet.rails[rail].join_mm, None, None, ()
-        if field.bends[fan] is None and not field.mesh.fan_round[fan]:
-            yield from self._moves_across(sheet, fan)
+    def _steps_to_fan(self, layer: int, fan: int) -> Iterator[Move]:
+        prepared = self.prepared[layer]
+        for rail, stop in prepared.stops_at.get(fan, ()):
+            yield ("stop", layer, rail, stop), prepared.layer.rails[rail].join_mm, None, None, ()
+        if prepared.bends[fan] is None and not prepared.mesh.fan_round[fan]:
+            yield from self._moves_across(layer, fan)
 
-    def _moves_across(self, sheet: int, fan: int) -> Iterator[Move]:
+    def _moves_across(self, layer: int, fan: int) -> Iterator[Move]:
         """Step over the border edges that bound a fan, from the fans on their other sides."""
-        mesh = self.fields[sheet].mesh
+        mesh = self.prepared[layer].mesh
         for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
             across = mesh.across[edge]
             if across < 0:
                 continue
             other = mesh.fan_of[across - across % 3 + (across + turn) % 3]
-            cost_mm, keys = self.crossing(sheet, edge)
-            yield ("fan", sheet, other, 0), cost_mm, None, None, keys
+            cost_mm, keys = self.crossing(layer, edge)
+            yield ("fan", layer, other, 0), cost_mm, None, None, keys
 
-    def crossing(self, sheet: int, edge: int) -> tuple[float, tuple[str, ...]]:
+    def crossing(self, layer: int, edge: int) -> tuple[float, tuple[str, ...]]:
         """Return cost and keys of stepping over the edge opposite to a corner, into the corner's triangle."""
-        field = self.fields[sheet]
-        mesh = field.mesh
+        prepared = self.prepared[layer]
+        mesh = prepared.mesh
         cost_mm, keys = 0.0, []
         if mesh.gate[edge] >= 0:
-            gate = field.sheet.gates[mesh.gate[edge]]
+            gate = prepared.layer.gates[mesh.gate[edge]]
             cost_mm, keys = gate.toll_mm, [gate.key]
         into, out_of = (mesh.region[corner // 3] for corner in (edge, mesh.across[edge]))
-        toll_mm, entered = self._tolls(field, field.zones_of[into] - field.zones_of[out_of])
+        toll_mm, entered = self._tolls(prepared, prepared.zones_of[into] - prepared.zones_of[out_of])
         return cost_mm + toll_mm, (*keys, *entered)
 
-    def _legs(self, sheet: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
+    def _legs(self, layer: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
         """Return the legs to what is seen; to a bend only where a path can go on bending round it.
 
         Rounding counts in favour of a leg.
         """
-        field = self.fields[sheet]
+        prepared = self.prepared[layer]
         mesh, factor, bends, sure, hypot = (
-            field.mesh,
-            field.factor[region],
-            field.bends,
-            field.mesh.sure,
+            prepared.mesh,
+            prepared.factor[region],
+            prepared.bends,
+            prepared.mesh.sure,
             math.hypot,
         )
         x, y = at
@@ -299,33 +285,33 @@ class Ground:
                 one, two = ux * ay - uy * ax, ux * by - uy * bx
                 if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
                     continue
-            legs.append((("fan", sheet, fan, 0), hypot(ux, uy) * factor, None, None, ()))
+            legs.append((("fan", layer, fan, 0), hypot(ux, uy) * factor, None, None, ()))
         for local, length_mm in seen.sites:
-            other = self._local[sheet][local]
+            other = self._local[layer][local]
             if other != site:
                 legs.append((("site", 0, other, 0), length_mm * factor, None, None, ()))
         return legs
 
     def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
         """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
-        field = self.fields[self.sites[site][0]]
-        return self._tolls(field, self._zones_at(site))
+        prepared = self.prepared[self.sites[site][0]]
+        return self._tolls(prepared, self._zones_at(site))
 
     def _zones_at(self, site: int) -> frozenset[int]:
-        field = self.fields[self.sites[site][0]]
+        prepared = self.prepared[self.sites[site][0]]
         triangles = self._triangles_at(site)
-        return field.zones_of[field.mesh.region[triangles[0]]] if triangles else frozenset()
+        return prepared.zones_of[prepared.mesh.region[triangles[0]]] if triangles else frozenset()
 
     def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
         """Return the tolls of the zones that a link leads into."""
         zones = self._zones_at(other)
         if self.sites[site][0] == self.sites[other][0]:
             zones -= self._zones_at(site)
-        return self._tolls(self.fields[self.sites[other][0]], zones)
+        return self._tolls(self.prepared[self.sites[other][0]], zones)
 
     @staticmethod
-    def _tolls(field: Field, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
-        entered = [field.sheet.zones[z] for z in sorted(zones)]
+    def _tolls(prepared: PreparedLayer, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
+        entered = [prepared.layer.zones[z] for z in sorted(zones)]
         return sum((z.toll_mm for z in entered), 0.0), tuple(z.key for z in entered)
 
     def is_free(self, site: int) -> bool:
@@ -333,17 +319,17 @@ class Ground:
         return bool(self._triangles_at(site))
 
     def _triangles_at(self, site: int) -> tuple[int, ...]:
-        sheet = self.sites[site][0]
-        return self.fields[sheet].visibility.triangles_of[self._local_of[sheet][site]]
+        layer = self.sites[site][0]
+        return self.prepared[layer].visibility.triangles_of[self._local_of[layer][site]]
 
 
 class _Ahead(dict[Node, float]):
     """By place: what a path to it from the start costs at least, worked out when first asked for."""
 
-    def __init__(self, ground: Ground, begin: Node, rate: float) -> None:
+    def __init__(self, graph: SightGraph, begin: Node, rate: float) -> None:
         super().__init__()
-        self._position, self._rate = ground.position, rate
-        _, self._x, self._y = ground.position(begin)
+        self._position, self._rate = graph.position, rate
+        _, self._x, self._y = graph.position(begin)
 
     def __missing__(self, node: Node) -> float:
         _, x, y = self._position(node)
@@ -358,9 +344,9 @@ class _Reach(dict[Node, float]):
     met or avoided, and serves every question from this start.
     """
 
-    def __init__(self, ground: Ground, start: int) -> None:
+    def __init__(self, graph: SightGraph, start: int) -> None:
         super().__init__()
-        self._ground = ground
+        self._graph = graph
         self._ticket = count()
         self._best: dict[Node, float] = {("site", 0, start, 0): 0.0}
         self._before: dict[Node, XY | None] = {}
@@ -374,7 +360,8 @@ class _Reach(dict[Node, float]):
     def extend_to(self, goal: int) -> None:
         """Go on until everything nearer than a goal is settled."""
         to_goal = {
-            node: cost_mm for node, cost_mm, *_ in Ground.moves_into(self._ground, ("site", 0, goal, 0), None)
+            node: cost_mm
+            for node, cost_mm, *_ in SightGraph.moves_into(self._graph, ("site", 0, goal, 0), None)
         }
         goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
         while self._queue and self._least_mm < goal_mm:
@@ -387,13 +374,13 @@ class _Reach(dict[Node, float]):
             self._least_mm = math.inf
 
     def _look_on(self, node: Node) -> None:
-        ground, best = self._ground, self._best
-        here_mm, at = self[node], ground.position(node)
-        for move in Ground.moves_into(ground, node, self._before.get(node)):
+        graph, best = self._graph, self._best
+        here_mm, at = self[node], graph.position(node)
+        for move in SightGraph.moves_into(graph, node, self._before.get(node)):
             onward, cost_mm, rail, link, keys = move
-            effort_mm = here_mm + (ground.without_zones(move, at[0]) if keys else cost_mm)
+            effort_mm = here_mm + (graph.without_zones(move, at[0]) if keys else cost_mm)
             if effort_mm < best.get(onward, math.inf) and onward not in self:
                 best[onward] = effort_mm
-                is_leg = rail is None and link is None and ground.position(onward)[1:] != at[1:]
+                is_leg = rail is None and link is None and graph.position(onward)[1:] != at[1:]
                 self._before[onward] = at[1:] if is_leg else None
                 heappush(self._queue, (effort_mm, next(self._ticket), onward))

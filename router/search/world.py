@@ -1,10 +1,10 @@
 """A world of free space and what lies on it: pure geometry, no vehicle words.
 
-World    sheets of free space, joined by links
+World    layers of free space, joined by links
 zone     an area whose millimetres cost `factor` each and whose entry costs `toll`
 gate     a line whose crossing costs `toll`
 rail     a line that may be ridden at `factor`, joined and left where `join` lies for `join_mm`
-link     a jump between two points (of the same or of different sheets) for `cost_mm`
+link     a jump between two points (of the same or of different layers) for `cost_mm`
 
 Every part carries a `key` by which a search may be told to use or to avoid it.
 """
@@ -62,8 +62,8 @@ class Rail:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
-    """One sheet of free space (a Polygon or MultiPolygon) and what lies on it."""
+class Layer:
+    """One layer of free space (a Polygon or MultiPolygon) and what lies on it."""
 
     key: str
     free: Any
@@ -74,17 +74,17 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A jump between a point of one sheet and a point of another (or of the same) sheet."""
+    """A jump between a point of one layer and a point of another (or of the same) layer."""
 
     key: str
-    sheets: tuple[int, int]
+    layers: tuple[int, int]
     ends: tuple[XY, XY]
     cost_mm: float
 
 
 @dataclass(frozen=True, slots=True)
 class World:
-    """All sheets, and the links between them."""
+    """All layers, and the links between them."""
 
-    sheets: tuple[Sheet, ...]
+    layers: tuple[Layer, ...]
     links: tuple[Link, ...]

@@ -8,13 +8,13 @@ from router.search.bound.proof import prove
 from router.search.k_best import best_path
 from router.search.path_search import Ask, Path, find_path
 from router.search.polish import polish
-from router.search.sight_graph import Ground
-from router.search.world import Gate, Link, Rail, Sheet, World, Zone
+from router.search.sight_graph import SightGraph
+from router.search.world import Gate, Layer, Link, Rail, World, Zone
 
 XY = tuple[float, float]
 
 
-def one_sheet(
+def one_layer(
     free: Any,
     points: list[XY],
     *,
@@ -23,25 +23,25 @@ def one_sheet(
     rails: tuple[Rail, ...] = (),
     links: tuple[Link, ...] = (),
     step_mm: float = 100.0,
-) -> Ground:
+) -> SightGraph:
     """Return the ground of one sheet, ready for questions between points."""
-    world = World((Sheet("sheet", free, zones, gates, rails),), links)
-    return Ground(world, tuple((0, point) for point in points), step_mm)
+    world = World((Layer("sheet", free, zones, gates, rails),), links)
+    return SightGraph(world, tuple((0, point) for point in points), step_mm)
 
 
-def find_points(ground: Ground, start: int, goal: int) -> list[XY] | None:
+def find_points(graph: SightGraph, start: int, goal: int) -> list[XY] | None:
     """Return the places of the best way between two points, None where there is none."""
-    way = find_path(ground, Ask(start, goal))
+    way = find_path(graph, Ask(start, goal))
     return None if way is None else [(step.x, step.y) for step in way.steps]
 
 
-def find_polished(ground: Ground, start: int, goal: int) -> Path | None:
+def find_polished(graph: SightGraph, start: int, goal: int) -> Path | None:
     """Return the best way between two points, polished."""
-    way = find_path(ground, Ask(start, goal))
-    return None if way is None else polish(ground, way)
+    way = find_path(graph, Ask(start, goal))
+    return None if way is None else polish(graph, way)
 
 
-def proven(ground: Ground, ask: Ask, gap: float, rounds: int) -> tuple[Path, float] | None:
+def proven(graph: SightGraph, ask: Ask, gap: float, rounds: int) -> tuple[Path, float] | None:
     """Return the best path that answers a question and its proven gap, None where there is no way."""
-    way = best_path(ground, ask)
-    return way and (way, way.effort_mm / prove(ground, ask, way, gap, rounds) - 1.0)
+    way = best_path(graph, ask)
+    return way and (way, way.effort_mm / prove(graph, ask, way, gap, rounds) - 1.0)

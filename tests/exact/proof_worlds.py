@@ -13,8 +13,8 @@ from grounds import proven
 from router.plane.offsets import grow_outside
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
-from router.search.sight_graph import Ground
-from router.search.world import XY, Gate, Link, Rail, Sheet, World, Zone
+from router.search.sight_graph import SightGraph
+from router.search.world import XY, Gate, Layer, Link, Rail, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 STEP_MM = 100.0
@@ -35,25 +35,25 @@ class Question:
 def random_question(seed: int) -> Question:
     """Return a world of one to three sheets and a question about it."""
     chance = Random(seed)
-    sheets = tuple(_sheet(chance, number) for number in range(chance.choice([1, 1, 2, 3])))
+    layers = tuple(_layer(chance, number) for number in range(chance.choice([1, 1, 2, 3])))
     links = []
-    for number in range(len(sheets) - 1):
+    for number in range(len(layers) - 1):
         for copy in range(chance.choice([1, 2, 3])):
-            ends = _free_point(chance, sheets[number].free), _free_point(chance, sheets[number + 1].free)
+            ends = _free_point(chance, layers[number].free), _free_point(chance, layers[number + 1].free)
             cost_mm = chance.choice([50.0, 400.0]) + math.dist(*ends)
             links.append(Link(f"hole {number} {copy}", (number, number + 1), ends, cost_mm))
-    world = World(sheets, tuple(links))
-    goal_sheet = chance.choice([0, len(sheets) - 1])
-    sites = ((0, _end(chance, sheets[0], 100.0)), (goal_sheet, _end(chance, sheets[goal_sheet], 2900.0)))
+    world = World(layers, tuple(links))
+    goal_layer = chance.choice([0, len(layers) - 1])
+    sites = ((0, _end(chance, layers[0], 100.0)), (goal_layer, _end(chance, layers[goal_layer], 2900.0)))
     keys = [link.key for link in links]
-    for sheet in sheets:
-        keys += [thing.key for thing in (*sheet.zones, *sheet.gates, *sheet.rails)]
+    for layer in layers:
+        keys += [thing.key for thing in (*layer.zones, *layer.gates, *layer.rails)]
     via = tuple(chance.sample(keys, min(len(keys), chance.choice([0, 0, 1, 2]))))
     avoid = frozenset(chance.sample(keys, min(len(keys), chance.choice([0, 0, 1])))) - {*via}
     return Question(world, sites, Ask(0, 1, via, avoid), chance.choice([0.02, 0.01, 0.002]))
 
 
-def _sheet(chance: Random, number: int) -> Sheet:
+def _layer(chance: Random, number: int) -> Layer:
     things = [
         grow_outside(shapely.Point(_somewhere(chance)), chance.uniform(40, 200))
         for _ in range(chance.choice([0, 2, 5, 9]))
@@ -62,7 +62,7 @@ def _sheet(chance: Random, number: int) -> Sheet:
     zones = tuple(_zone(chance, f"zone {number} {k}") for k in range(chance.choice([0, 1, 2, 4])))
     gates = tuple(_gate(chance, f"gate {number} {k}") for k in range(chance.choice([0, 0, 1])))
     rails = tuple(_rail(chance, f"rail {number} {k}", free) for k in range(chance.choice([0, 1, 2])))
-    return Sheet(f"sheet {number}", free, zones, gates, rails)
+    return Layer(f"sheet {number}", free, zones, gates, rails)
 
 
 def _somewhere(chance: Random) -> XY:
@@ -107,15 +107,15 @@ def _free_point(chance: Random, free: Any) -> XY:
             return x, y
 
 
-def _end(chance: Random, sheet: Sheet, x: float) -> XY:
+def _end(chance: Random, layer: Layer, x: float) -> XY:
     """Return a place to begin or end at: near a side of the floor, or now and then amid a support."""
-    joins = [rail.join for rail in sheet.rails if not rail.join.is_empty]
+    joins = [rail.join for rail in layer.rails if not rail.join.is_empty]
     if joins and chance.random() < 0.2:
         place = joins[0].interpolate(chance.random(), normalized=True)
         return place.x, place.y
     while True:
         y = chance.uniform(50, 1450)
-        if shapely.contains_xy(sheet.free, x, y):
+        if shapely.contains_xy(layer.free, x, y):
             return x, y
 
 
@@ -135,8 +135,8 @@ class Judged:
 
 def judge(question: Question) -> Judged | None:
     """Prove the answer to a question, and look for a better one with finer steps; None without a way."""
-    found = proven(Ground(question.world, question.sites, STEP_MM), question.ask, question.gap, ROUNDS)
-    fine = Ground(question.world, question.sites, STEP_MM / FINER)
+    found = proven(SightGraph(question.world, question.sites, STEP_MM), question.ask, question.gap, ROUNDS)
+    fine = SightGraph(question.world, question.sites, STEP_MM / FINER)
     way = find_path(fine, question.ask)
     if found is None or way is None:
         assert found is None and way is None

@@ -13,7 +13,7 @@ from random import Random
 
 import pytest
 import shapely
-from grounds import find_polished, one_sheet
+from grounds import find_polished, one_layer
 from random_worlds import free_space, random_free_points, random_keep_outs
 
 from router.search.world import Rail, Zone
@@ -43,7 +43,7 @@ def refracted_mm(widths_mm: list[float], factors: list[float], across_mm: float)
 
 
 def found_mm(start, goal, **parts) -> float:
-    way = find_polished(one_sheet(GROUND, [start, goal], **parts), 0, 1)
+    way = find_polished(one_layer(GROUND, [start, goal], **parts), 0, 1)
     assert way is not None
     return way.effort_mm
 
@@ -155,8 +155,8 @@ def test_borders_between_equal_ground_change_next_to_nothing():
             Zone(f"zone {n}", shapely.Point(at).buffer(rng.uniform(100.0, 500.0), quad_segs=2), 1.0, 0.0)
             for n, at in enumerate(centres)
         )
-        exact = find_polished(one_sheet(free, points), 0, 1)
-        found = find_polished(one_sheet(free, points, zones=zones), 0, 1)
+        exact = find_polished(one_layer(free, points), 0, 1)
+        found = find_polished(one_layer(free, points, zones=zones), 0, 1)
         assert (exact is None) == (found is None)
         if exact is not None and found is not None:
             surplus.append(found.effort_mm / exact.effort_mm - 1.0)
@@ -181,7 +181,7 @@ def test_a_leg_that_a_corner_keeps_back_is_bent_round_it(factor):
     free = shapely.difference(shapely.box(0, 0, 5000, 2200), shapely.box(1800, 0, 2200, 1005))
     start, goal, corners = (1000.0, 1000.0), (3000.0, 300.0), [(1800.0, 1005.0), (2200.0, 1005.0)]
     zone = Zone("dear", shapely.box(2400, -100, 5100, 2300), factor, 0.0)
-    way = find_polished(one_sheet(free, [start, goal], zones=(zone,), step_mm=1500.0), 0, 1)
+    way = find_polished(one_layer(free, [start, goal], zones=(zone,), step_mm=1500.0), 0, 1)
     beyond_mm = least_of(
         lambda y: math.dist(corners[1], (2400.0, y)) + factor * math.dist((2400.0, y), goal), 0.0, 2200.0
     )
@@ -217,5 +217,5 @@ def test_a_vertex_of_two_borders_is_passed_on_the_better_side(left, upper, is_tu
 
     expected_mm = min(least_of(by_neither, 0.0, 950.0), least_of(by_both, 0.0, 2500.0))
     ends = [goal, start] if is_turned else [start, goal]
-    way = find_polished(one_sheet(GROUND, ends, zones=zones, step_mm=5000.0), 0, 1)
+    way = find_polished(one_layer(GROUND, ends, zones=zones, step_mm=5000.0), 0, 1)
     assert way.effort_mm == pytest.approx(expected_mm, rel=EQUAL)

@@ -14,8 +14,8 @@ from router.plane.offsets import grow_outside
 from router.search.k_best import LITTLE_MORE, best_path, near_paths
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
-from router.search.sight_graph import Ground
-from router.search.world import Rail, Sheet, World, Zone
+from router.search.sight_graph import SightGraph
+from router.search.world import Layer, Rail, World, Zone
 
 WIDE_MM, DEEP_MM = 3000.0, 1500.0
 STEP_MM = 100.0
@@ -25,7 +25,7 @@ OVER = 5e-4
 SEEDS = range(16)
 
 
-def dense_ground(seed, step_mm):
+def dense_graph(seed, step_mm):
     """Return a floor with ninety keep-outs, two zones and a support, so that many ways are nearly alike."""
     chance = random.Random(seed)
     taken = [
@@ -48,7 +48,7 @@ def dense_ground(seed, step_mm):
     on_free = shapely.multilinestrings(parts)
     rail = Rail("ledge", line, on_free, on_free, 0.7, 30.0)
     ends = tuple((0, free_place(chance, free, x)) for x in (100.0, WIDE_MM - 100.0))
-    return Ground(World((Sheet("floor", free, zones, (), (rail,)),), ()), ends, step_mm)
+    return SightGraph(World((Layer("floor", free, zones, (), (rail,)),), ()), ends, step_mm)
 
 
 def free_place(chance, free, x):
@@ -60,7 +60,7 @@ def free_place(chance, free, x):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_finer_search_finds_a_way_that_is_noticeably_better(seed):
-    coarse, fine = dense_ground(seed, STEP_MM), dense_ground(seed, STEP_MM / FINER)
+    coarse, fine = dense_graph(seed, STEP_MM), dense_graph(seed, STEP_MM / FINER)
     finer = polish(fine, find_path(fine, Ask(0, 1)))
     assert best_path(coarse, Ask(0, 1)).effort_mm <= (1.0 + OVER) * finer.effort_mm
 
@@ -69,18 +69,18 @@ def test_the_best_way_found_is_not_always_the_best_once_polished():
     """Why several are polished: in some world one alone is not good enough."""
     gains = []
     for seed in SEEDS:
-        ground = dense_ground(seed, STEP_MM)
-        one = polish(ground, find_path(ground, Ask(0, 1)))
-        gains.append(one.effort_mm / best_path(ground, Ask(0, 1)).effort_mm - 1.0)
+        graph = dense_graph(seed, STEP_MM)
+        one = polish(graph, find_path(graph, Ask(0, 1)))
+        gains.append(one.effort_mm / best_path(graph, Ask(0, 1)).effort_mm - 1.0)
     assert min(gains) >= -1e-12
     assert max(gains) > OVER
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
-    ground = dense_ground(seed, STEP_MM)
-    near = list(near_paths(ground, Ask(0, 1)))
-    best = find_path(dense_ground(seed, STEP_MM), Ask(0, 1))
+    graph = dense_graph(seed, STEP_MM)
+    near = list(near_paths(graph, Ask(0, 1)))
+    best = find_path(dense_graph(seed, STEP_MM), Ask(0, 1))
     efforts_mm = [way.effort_mm for way in near]
     assert efforts_mm[0] == pytest.approx(best.effort_mm, abs=1e-9)
     assert efforts_mm == sorted(efforts_mm)
@@ -91,20 +91,20 @@ def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_way_costs_what_it_says(seed):
     """Summed up anew: every leg's length inside each zone, by its factor; rides, joins and tolls."""
-    ground = dense_ground(seed, STEP_MM)
-    for way in near_paths(ground, Ask(0, 1)):
-        assert summed_mm(ground, way) == pytest.approx(way.effort_mm, abs=1e-4)  # the mesh rounds its points
+    graph = dense_graph(seed, STEP_MM)
+    for way in near_paths(graph, Ask(0, 1)):
+        assert summed_mm(graph, way) == pytest.approx(way.effort_mm, abs=1e-4)  # the mesh rounds its points
 
 
-def summed_mm(ground, way):
-    sheet = ground.world.sheets[0]
+def summed_mm(graph, way):
+    layer = graph.world.layers[0]
     at = shapely.Point(way.steps[0].x, way.steps[0].y)
-    total_mm = sum(zone.toll_mm for zone in sheet.zones if zone.area.contains(at))
+    total_mm = sum(zone.toll_mm for zone in layer.zones if zone.area.contains(at))
     for (here, there), (node, after) in zip(pairwise(way.steps), pairwise(way.nodes), strict=True):
         leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
-        total_mm += legs_mm(leg, sheet.zones) * (1.0 if here.rail is None else sheet.rails[0].factor)
-        total_mm += sum(zone.toll_mm for zone in sheet.zones if zone.key in here.keys)
-        total_mm += sheet.rails[0].join_mm if {node[0], after[0]} == {"fan", "stop"} else 0.0
+        total_mm += legs_mm(leg, layer.zones) * (1.0 if here.rail is None else layer.rails[0].factor)
+        total_mm += sum(zone.toll_mm for zone in layer.zones if zone.key in here.keys)
+        total_mm += layer.rails[0].join_mm if {node[0], after[0]} == {"fan", "stop"} else 0.0
     return total_mm
 
 
@@ -126,15 +126,15 @@ def legs_mm(leg, zones):
 def test_what_is_met_and_avoided_holds_for_every_way(seed):
     """On worlds of several sheets, too."""
     question = random_question(seed)
-    ground = Ground(question.world, question.sites, STEP_MM)
+    graph = SightGraph(question.world, question.sites, STEP_MM)
     ask = question.ask
-    for way in near_paths(ground, ask):
+    for way in near_paths(graph, ask):
         met = [key for step in way.steps for key in step.keys]
         assert ask.avoid.isdisjoint(met)
         assert set(ask.via) <= set(met)
-    found = find_path(Ground(question.world, question.sites, STEP_MM), ask)
-    best = best_path(ground, ask)
+    found = find_path(SightGraph(question.world, question.sites, STEP_MM), ask)
+    best = best_path(graph, ask)
     assert (found is None) == (best is None)
     if found is not None:
-        plain = Ground(question.world, question.sites, STEP_MM)
+        plain = SightGraph(question.world, question.sites, STEP_MM)
         assert best.effort_mm <= polish(plain, found).effort_mm + 1e-9

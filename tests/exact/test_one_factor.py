@@ -20,7 +20,7 @@ from random import Random
 
 import pytest
 import shapely
-from grounds import find_points, one_sheet
+from grounds import find_points, one_layer
 from random_worlds import free_space, random_free_points, random_keep_outs
 from visibility import Library, VisibilityGraph, stays_free, way_length_mm
 
@@ -53,7 +53,7 @@ def compare(seed: int, count: int, tally: Tally, *, ask_library: bool) -> None:
     keep_outs = random_keep_outs(rng, count)
     free = free_space(keep_outs)
     points = random_free_points(rng, free, keep_outs, 6)
-    ground, graph = one_sheet(free, points, step_mm=1000.0), VisibilityGraph(free)
+    ground, graph = one_layer(free, points, step_mm=1000.0), VisibilityGraph(free)
     library = LibraryOf(free, graph.pinches)
     for start in (0, 2, 4):
         way = find_points(ground, start, start + 1)
@@ -152,7 +152,7 @@ def test_a_way_does_not_slip_between_keep_outs_that_touch_in_one_point():
     wall = [shapely.box(2000.0, 0.0, 2500.0, 950.0), shapely.box(2500.0, 950.0, 3000.0, 1900.0)]
     free = free_space(wall)
     ends = [(1000.0, 950.0), (4000.0, 950.0)]
-    assert find_points(one_sheet(free, ends), 0, 1) is None
+    assert find_points(one_layer(free, ends), 0, 1) is None
     assert VisibilityGraph(free).shortest_mm(*ends) is None
 
 
@@ -170,7 +170,7 @@ def round_one_disc_mm(a_mm: float, b_mm: float, angle_rad: float, radius_mm: flo
 def test_one_disc(radius_mm, goal, quarter_steps):
     middle, start = (2500.0, 950.0), (1200.0, 1100.0)
     free = free_space([grow_outside(shapely.Point(middle), radius_mm, quarter_steps=quarter_steps)])
-    way = find_points(one_sheet(free, [start, goal], step_mm=5000.0), 0, 1)
+    way = find_points(one_layer(free, [start, goal], step_mm=5000.0), 0, 1)
     a_rad, b_rad = (math.atan2(p[1] - middle[1], p[0] - middle[0]) for p in (start, goal))
     angle_rad = abs(math.remainder(a_rad - b_rad, 2.0 * math.pi))
     expected_mm = round_one_disc_mm(math.dist(start, middle), math.dist(goal, middle), angle_rad, radius_mm)
@@ -218,6 +218,6 @@ CORRIDOR = [
 @pytest.mark.parametrize("circles", [TWO_DISCS, CORRIDOR], ids=["two discs", "corridor of discs"])
 def test_discs_on_alternating_sides(circles):
     start, goal = (300.0, 1000.0), (4800.0, 950.0)
-    ground = one_sheet(zigzag_ground(circles, 700), [start, goal], step_mm=5000.0)
+    ground = one_layer(zigzag_ground(circles, 700), [start, goal], step_mm=5000.0)
     way = find_points(ground, 0, 1)
     assert way_length_mm(way) == pytest.approx(zigzag_mm(start, goal, circles), rel=TRUE_ARC)

@@ -10,7 +10,7 @@ from random import Random
 import numpy as np
 import pytest
 import shapely
-from grounds import one_sheet
+from grounds import one_layer
 from random_worlds import free_space, random_free_points, random_keep_outs
 
 from router.plane.panorama import from_edges, from_fans, from_points, look_round
@@ -18,7 +18,7 @@ from router.plane.sight import look_from_fan
 from router.search.world import Zone
 
 
-def random_field(seed):
+def random_layer(seed):
     rng = Random(seed)
     keep_outs = random_keep_outs(rng, rng.choice([5, 12, 25]))
     free = free_space(keep_outs)
@@ -27,7 +27,7 @@ def random_field(seed):
         for x in (rng.uniform(0, 2000), rng.uniform(2000, 5000))
     )
     points = random_free_points(rng, free, keep_outs, 4)
-    return free, one_sheet(free, points, zones=zones).fields[0], points
+    return free, one_layer(free, points, zones=zones).prepared[0], points
 
 
 def lines(mesh):
@@ -36,25 +36,27 @@ def lines(mesh):
 
 @pytest.mark.parametrize("seed", range(6))
 def test_fans_seen_are_those_that_each_fan_sees_by_itself(seed):
-    _, field, _ = random_field(seed)
-    seen = look_round(field.mesh, field.visibility.shown, lines(field.mesh), from_fans(field.mesh))
+    _, prepared, _ = random_layer(seed)
+    seen = look_round(
+        prepared.mesh, prepared.visibility.shown, lines(prepared.mesh), from_fans(prepared.mesh)
+    )
     together = {(a, b) for a, b in zip(seen.fan_place.tolist(), seen.fan.tolist(), strict=True)}
-    alone = {(a, b) for a in range(len(field.bends)) for b in look_from_fan(field.visibility, a).fans}
+    alone = {(a, b) for a in range(len(prepared.bends)) for b in look_from_fan(prepared.visibility, a).fans}
     assert together == alone
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_the_seen_part_of_an_edge_holds_all_that_shapely_sees(seed):
     """Where a straight line keeps a hair of free space on both sides until it is near, it is told as seen."""
-    _, field, points = random_field(seed)
-    mesh, rng = field.mesh, np.random.default_rng(seed)
-    views = from_points(mesh, points, field.visibility.triangles_of)
-    seen = look_round(mesh, field.visibility.shown, lines(mesh), views)
+    _, prepared, points = random_layer(seed)
+    mesh, rng = prepared.mesh, np.random.default_rng(seed)
+    views = from_points(mesh, points, prepared.visibility.triangles_of)
+    seen = look_round(mesh, prepared.visibility.shown, lines(mesh), views)
     shares = rng.uniform(0.02, 0.98, 12)
     missed, found = 0, 0
     for place, at in enumerate(points):
-        region = field.region_at(*at)
-        inside = shapely.buffer(field.region_area(region), -1e-3)
+        region = prepared.region_at(*at)
+        inside = shapely.buffer(prepared.region_area(region), -1e-3)
         for corner in np.flatnonzero(lines(mesh)).tolist():
             if mesh.region[corner // 3] != region:
                 continue

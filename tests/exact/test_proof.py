@@ -17,18 +17,18 @@ from router.search.bound.distances import Bounds
 from router.search.bound.leg_costs import pair_costs, spot_costs
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
-from router.search.sight_graph import Ground
-from router.search.world import Gate, Rail, Sheet, World, Zone
+from router.search.sight_graph import SightGraph
+from router.search.world import Gate, Layer, Rail, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 
 
-def ground(sheet, ends, step_mm=100.0):
-    return Ground(World((sheet,), ()), tuple((0, end) for end in ends), step_mm)
+def graph(layer, ends, step_mm=100.0):
+    return SightGraph(World((layer,), ()), tuple((0, end) for end in ends), step_mm)
 
 
-def sheet(free=FLOOR, zones=(), gates=(), rails=()):
-    return Sheet("floor", free, tuple(zones), tuple(gates), tuple(rails))
+def layer(free=FLOOR, zones=(), gates=(), rails=()):
+    return Layer("floor", free, tuple(zones), tuple(gates), tuple(rails))
 
 
 def least_of(function, low, high):
@@ -42,17 +42,17 @@ def least_of(function, low, high):
 
 def test_one_factor_needs_no_proof():
     free = FLOOR.difference(grow_outside(shapely.Point(1500, 700), 300))
-    way, gap = proven(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1), 0.01, 1)
+    way, gap = proven(graph(layer(free), ((100, 700), (2900, 700))), Ask(0, 1), 0.01, 1)
     assert gap == 0.0
     assert way.effort_mm == pytest.approx(
-        find_path(ground(sheet(free), ((100, 700), (2900, 700))), Ask(0, 1)).effort_mm
+        find_path(graph(layer(free), ((100, 700), (2900, 700))), Ask(0, 1)).effort_mm
     )
 
 
 @pytest.mark.parametrize("factor", [0.8, 1.4, 2.0])
 def test_refraction_lies_between_the_bound_and_the_way(factor):
     zone = Zone("far side", shapely.box(-10, 700, 3010, 1510), factor, 0.0)
-    way, gap = proven(ground(sheet(zones=[zone]), ((200, 300), (2600, 1300))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(graph(layer(zones=[zone]), ((200, 300), (2600, 1300))), Ask(0, 1), 0.005, 6)
     best = least_of(lambda x: math.hypot(x - 200, 400) + factor * math.hypot(2600 - x, 600), 0, 3000)
     assert gap <= 0.005
     assert way.effort_mm / (1 + gap) <= best <= way.effort_mm * (1 + 1e-9)
@@ -61,7 +61,7 @@ def test_refraction_lies_between_the_bound_and_the_way(factor):
 def test_joining_at_the_critical_angle_lies_between_the_bound_and_the_way():
     line = shapely.LineString([(100, 1000), (2900, 1000)])
     rail = Rail("ledge", line, line, line, 0.7, 0.0)
-    way, gap = proven(ground(sheet(rails=[rail]), ((300, 700), (2700, 700))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(graph(layer(rails=[rail]), ((300, 700), (2700, 700))), Ask(0, 1), 0.005, 6)
     angle = math.acos(0.7)
     best = 2 * 300 / math.sin(angle) + 0.7 * (2400 - 2 * 300 / math.tan(angle))
     assert gap <= 0.005
@@ -72,7 +72,7 @@ def test_tolls_are_in_the_bound():
     gate = Gate("sill", shapely.LineString([(1500, -1), (1500, 1501)]), 300.0)
     zone = Zone("panel", shapely.box(2000, -10, 3010, 1510), 0.8, 500.0)
     way, gap = proven(
-        ground(sheet(zones=[zone], gates=[gate]), ((100, 700), (2900, 700))), Ask(0, 1), 0.005, 6
+        graph(layer(zones=[zone], gates=[gate]), ((100, 700), (2900, 700))), Ask(0, 1), 0.005, 6
     )
     best = 1900 + 0.8 * 900 + 300 + 500
     assert way.effort_mm == pytest.approx(best, abs=1e-6)
@@ -99,7 +99,7 @@ def random_ground(seed, step_mm):
     on_free = shapely.multilinestrings(list(shapely.get_parts(line.intersection(free))))
     rail = Rail("ledge", line, on_free, on_free, 0.7, 20.0)
     ends = ((100, chance.uniform(100, 1400)), (2900, chance.uniform(100, 1400)))
-    return ground(sheet(free, zones, (), [rail]), ends, step_mm)
+    return graph(layer(free, zones, (), [rail]), ends, step_mm)
 
 
 @pytest.mark.parametrize("gap_wanted", [0.02, 0.002])
@@ -126,7 +126,7 @@ def test_a_start_on_a_support_that_goes_on_in_line_beyond_a_gap(x):
     line = shapely.LineString([(100, 1000), (2900, 1000)])
     parts = shapely.MultiLineString([[(100, 1000), (1400, 1000)], [(1600, 1000), (2900, 1000)]])
     rail = Rail("ledge", line, parts, parts, 0.7, 0.0)
-    way, gap = proven(ground(sheet(rails=[rail]), ((x, 1000), (2700, 1000))), Ask(0, 1), 0.005, 6)
+    way, gap = proven(graph(layer(rails=[rail]), ((x, 1000), (2700, 1000))), Ask(0, 1), 0.005, 6)
     best = 0.7 * (1400 - x) + 200 + 0.7 * 1100
     assert way.effort_mm / (1 + gap) <= best + 1e-6
     assert best <= way.effort_mm + 1e-6
@@ -136,10 +136,10 @@ def test_a_start_on_a_support_that_goes_on_in_line_beyond_a_gap(x):
 def test_a_search_led_by_the_bounds_finds_the_same(seed):
     """From starts anywhere, on a support and in line with it, too."""
     plain = random_ground(seed, 100.0)
-    support = plain.world.sheets[0].rails[0].join
+    support = plain.world.layers[0].rails[0].join
     for at in (plain.sites[0][1], support.interpolate(0.37, normalized=True).coords[0]):
         plain.move_site(0, *at)
-        led = Ground(plain.world, ((0, at), plain.sites[1]), 100.0)
+        led = SightGraph(plain.world, ((0, at), plain.sites[1]), 100.0)
         led.bounds = Bounds(led)
         expected = find_path(plain, Ask(0, 1)).effort_mm
         assert find_path(led, Ask(0, 1)).effort_mm == pytest.approx(expected, rel=1e-12)

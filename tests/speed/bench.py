@@ -46,7 +46,7 @@ from router.search import path_search
 from router.search.k_best import best_path
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
-from router.search.sight_graph import Ground
+from router.search.sight_graph import SightGraph
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZES = (20, 50, 100, 200, 1_000, 10_000)
@@ -175,18 +175,18 @@ def _own_one_factor(case: Case) -> tuple[float, list[float], list[float]]:
     world = plain_world(case)
     sites = tuple((0, end) for end in case.pairs[0])
 
-    def build() -> Ground:
-        ground = Ground(world, sites, STEP_MM)
-        find_path(ground, Ask(0, 1))
-        return ground
+    def build() -> SightGraph:
+        graph = SightGraph(world, sites, STEP_MM)
+        find_path(graph, Ask(0, 1))
+        return graph
 
     settle()
     repeats = MOST_REPEATS if case.keep_outs <= 200 else REPEATS if case.keep_outs <= 1_000 else 1
     builds, rounds = [], []
     for _ in range(repeats):
-        build_ms, ground = timed(build)
+        build_ms, graph = timed(build)
         builds.append(build_ms)
-        rounds.append([timed(lambda pair=pair, on=ground: _moved(on, *pair)) for pair in case.pairs])
+        rounds.append([timed(lambda pair=pair, on=graph: _moved(on, *pair)) for pair in case.pairs])
     return min(builds), _least(rounds), [way.effort_mm for _, way in rounds[-1]]
 
 
@@ -196,14 +196,14 @@ def _least(rounds: list[list[tuple[float, Any]]]) -> list[float]:
 
 
 def _moved(
-    ground: Ground,
+    graph: SightGraph,
     start: tuple[float, float],
     end: tuple[float, float],
-    find: Callable[[Ground, Ask], path_search.Path | None] = find_path,
+    find: Callable[[SightGraph, Ask], path_search.Path | None] = find_path,
 ) -> Path:
-    ground.move_site(0, *start)
-    ground.move_site(1, *end)
-    way = find(ground, Ask(0, 1))
+    graph.move_site(0, *start)
+    graph.move_site(1, *end)
+    way = find(graph, Ask(0, 1))
     assert way is not None, (start, end)
     return way
 
@@ -286,14 +286,14 @@ def _own_factors(case: Case, step_mm: float) -> tuple[float, float, list[float]]
     world = varied_world(case)
     sites = tuple((0, end) for end in case.pairs[0])
 
-    def build() -> Ground:
-        ground = Ground(world, sites, step_mm)
-        best_path(ground, Ask(0, 1))
-        return ground
+    def build() -> SightGraph:
+        graph = SightGraph(world, sites, step_mm)
+        best_path(graph, Ask(0, 1))
+        return graph
 
     built = [timed(build) for _ in range(1 if step_mm < STEP_MM else REPEATS)]
-    ground = built[-1][1]
-    asked = [timed(lambda pair=pair: _moved(ground, *pair, best_path)) for pair in case.pairs]
+    graph = built[-1][1]
+    asked = [timed(lambda pair=pair: _moved(graph, *pair, best_path)) for pair in case.pairs]
     return (
         min(ms for ms, _ in built),
         statistics.median(ms for ms, _ in asked),
@@ -313,9 +313,9 @@ def drag(_: argparse.Namespace) -> None:
     run = max(question.job.runs, key=lambda r: _apart_mm(question.profile, r))
     plan = make_plan(question.job, question.profile, question.practice)
     loom = LoomOnVehicle(question.profile, question.practice, plan.loom_diameter_mm / 2.0)
-    ground = _ground(loom, run)
+    graph = _graph(loom, run)
     places = _path(question.profile.terminal(run.end).at)
-    drawn = [timed(lambda at=at: _drag_to(loom, run, ground, at)) for at in places]
+    drawn = [timed(lambda at=at: _drag_to(loom, run, graph, at)) for at in places]
     answered = [ms for ms, route in drawn if route is not None]
     print(
         f"  way, polish and route in space at {len(answered)} of {len(drawn)} places; the others are not free"
@@ -337,10 +337,10 @@ def _apart_mm(profile: Any, run: Any) -> float:
     return math.dist(profile.terminal(run.start).at, profile.terminal(run.end).at)
 
 
-def _ground(loom: LoomOnVehicle, run: Any) -> Ground:
+def _graph(loom: LoomOnVehicle, run: Any) -> SightGraph:
     spaces = [space.name for space in loom.profile.spaces]
     terminals = [loom.profile.terminal(name) for name in (run.start, run.end)]
-    return Ground(make_world(loom), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
+    return SightGraph(make_world(loom), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
 
 
 def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
@@ -349,14 +349,14 @@ def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
     return [(end[0] + 5.0 * i * math.cos(turn), end[1] + 5.0 * i * math.sin(turn)) for i, turn in turns]
 
 
-def _drag_to(loom: LoomOnVehicle, run: Any, ground: Ground, at: tuple[float, float]) -> Any:
-    ground.move_site(1, *at)
-    way = find_path(ground, Ask(0, 1, run.via, frozenset(run.avoid)))
+def _drag_to(loom: LoomOnVehicle, run: Any, graph: SightGraph, at: tuple[float, float]) -> Any:
+    graph.move_site(1, *at)
+    way = find_path(graph, Ask(0, 1, run.via, frozenset(run.avoid)))
     if way is None:
         return None
     terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in loom.profile.terminals)
     moved = replace(loom, profile=replace(loom.profile, terminals=terminals))
-    return make_route(moved, ground.world, run, polish(ground, way), 0.0)
+    return make_route(moved, graph.world, run, polish(graph, way), 0.0)
 
 
 # --- cold starts -------------------------------------------------------------------------------------------

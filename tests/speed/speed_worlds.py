@@ -9,7 +9,7 @@ from typing import Any
 
 import shapely
 
-from router.search.world import Rail, Sheet, World, Zone
+from router.search.world import Layer, Rail, World, Zone
 
 WIDE_MM, DEEP_MM = 5000.0, 1900.0
 SHARE_TAKEN = 0.30
@@ -70,7 +70,7 @@ def _free_point(chance: random.Random, free: Any) -> tuple[float, float]:
 
 def plain_world(case: Case) -> World:
     """Return the world with one factor everywhere."""
-    return World((Sheet("plain", case.free, (), (), ()),), ())
+    return World((Layer("plain", case.free, (), (), ()),), ())
 
 
 def varied_world(case: Case) -> World:
@@ -87,7 +87,7 @@ def varied_world(case: Case) -> World:
         shapely.LineString([(300.0, 330.0), (4700.0, 280.0)]),
     )
     rails = tuple(_rail(case, number, line) for number, line in enumerate(lines))
-    return World((Sheet("varied", case.free, zones, (), rails),), ())
+    return World((Layer("varied", case.free, zones, (), rails),), ())
 
 
 def _rail(case: Case, number: int, line: Any) -> Rail:

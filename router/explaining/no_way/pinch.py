@@ -44,7 +44,7 @@ from router.routing import (
     plan_reach_mm,
     required_clearance,
 )
-from router.search import XY, Ask, Ground, Parts, Path, Step, World, find_path, is_reached, parts_of
+from router.search import XY, Ask, Parts, Path, SightGraph, Step, World, find_path, is_reached, parts_of
 
 STEPS = 10
 """Halvings of the share of clearance: the widest way is known to 1/1024."""
@@ -82,7 +82,7 @@ def no_route(loom: LoomOnVehicle, run: Run, numbers: tuple[int, int], sites: Sit
     relaxations = find_relaxations(loom, sites, ask, suspects[:MOST_SUSPECTS], members)
     opens = _opens_text(loom, sites, ask, suspects, relaxations)
     names = tuple(side.name for side in found.sides)
-    space = loom.profile.spaces[found.sheet].name
+    space = loom.profile.spaces[found.layer].name
     pinch = Pinch(run.name, space, found.at, names, found.width_mm, found.needed_mm, relaxations)
     return _error(_pinch_text(loom, run, pinch, found) + opens, pinch)
 
@@ -113,8 +113,8 @@ def _unpinched(
         if shares
         else _not_joined(loom, run, across)
     )
-    sheet, at = (across[0].sheet, across[0].at) if across else (None, None)
-    space = None if sheet is None else loom.profile.spaces[sheet].name
+    layer, at = (across[0].layer, across[0].at) if across else (None, None)
+    space = None if layer is None else loom.profile.spaces[layer].name
     pinch = Pinch(run.name, space, at, standing, None, None, relaxations)
     if across or relaxations or shares:
         why += _opens_text(loom, sites, ask, suspects, relaxations)
@@ -126,14 +126,14 @@ class _Across:
     """Something that stands across, in words, and the place where a way would meet it if it were gone."""
 
     what: str
-    sheet: int
+    layer: int
     at: XY
 
 
 def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...]) -> tuple[_Across, ...]:
     """Return where a way that is open without some things would meet each of them."""
     without = without_them(loom, names)
-    path = find_path(Ground(make_world(without), sites, COARSE_MM), ask) if names else None
+    path = find_path(SightGraph(make_world(without), sites, COARSE_MM), ask) if names else None
     if path is None:
         return ()
     profile = loom.profile
@@ -141,12 +141,12 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
     things += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
     found = []
     for name, space, core in things:
-        sheet = next(n for n, each in enumerate(profile.spaces) if each.name == space)
-        line = _line_on(path, sheet)
+        layer = next(n for n, each in enumerate(profile.spaces) if each.name == space)
+        line = _line_on(path, layer)
         if line is None:  # the way would not come near it: what it shuts is off the shortest one
             line = core
         x, y = shapely.shortest_line(line, core).coords[0]
-        found.append(_Across(f'"{name}" near x {x:.0f}, y {y:.0f} in the {space}', sheet, (x, y)))
+        found.append(_Across(f'"{name}" near x {x:.0f}, y {y:.0f} in the {space}', layer, (x, y)))
     return tuple(found)
 
 
@@ -180,7 +180,7 @@ class _Side:
 class _Found:
     """A pinch: where it is, between what, how wide it is and how wide it should be; the way through it."""
 
-    sheet: int
+    layer: int
     at: XY
     sides: tuple[_Side, ...]
     width_mm: float
@@ -192,7 +192,7 @@ def _find_pinch(loom: LoomOnVehicle, sites: Sites, ask: Ask, wide: float, shut: 
     """Return where the widest way is the first to be shut when a little less is eased."""
     eased = replace(loom, ease=wide)
     world, tighter = make_world(eased), make_world(replace(loom, ease=shut))
-    path = find_path(Ground(world, sites, COARSE_MM), ask)
+    path = find_path(SightGraph(world, sites, COARSE_MM), ask)
     if path is None:
         return None
     parts = parts_of(tighter, ask.avoid)
@@ -243,8 +243,8 @@ def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
             yield _Piece(step, None, shapely.LineString(), None)
             continue
         line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
-        rail = None if step.rail is None else world.sheets[step.sheet].rails[step.rail].key
-        inside = list(_inside(line, step.sheet, rail, parts)) if line.length > NEAR_MM else []
+        rail = None if step.rail is None else world.layers[step.layer].rails[step.rail].key
+        inside = list(_inside(line, step.layer, rail, parts)) if line.length > NEAR_MM else []
         reached = 0.0
         for start, end, group in sorted(inside):
             if start > reached + NEAR_MM:
@@ -255,12 +255,12 @@ def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
             yield _Piece(step, rail, shapely.ops.substring(line, reached, line.length), None)
 
 
-def _inside(line: Any, sheet: int, rail: str | None, parts: Parts) -> Iterator[tuple[float, float, int]]:
+def _inside(line: Any, layer: int, rail: str | None, parts: Parts) -> Iterator[tuple[float, float, int]]:
     """Give where a straight piece lies inside which group: from, to and the group."""
-    free = parts.free[sheet]
+    free = parts.free[layer]
     rides = tuple(
         (shapely.buffer(ride, NEAR_MM, quad_segs=1), group)  # two straight pieces of one line seldom overlap
-        for key, ride, group in parts.rides[sheet]
+        for key, ride, group in parts.rides[layer]
         if key == rail
     )
     for part, group in free if rail is None else rides:
@@ -287,10 +287,10 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
             return _bore(loom, path, step, name, opening.bore_mm, opening.edge)
         found = []
         for space_name in opening.joins:
-            sheet = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
-            low_mm, high_mm = sorted((profile.spaces[sheet].height_mm, opening.height_mm))
+            layer = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
+            low_mm, high_mm = sorted((profile.spaces[layer].height_mm, opening.height_mm))
             side = _Side(name)
-            found.append(_beside(loom, path, sheet, shapely.Point(at), (low_mm, high_mm), side))
+            found.append(_beside(loom, path, layer, shapely.Point(at), (low_mm, high_mm), side))
         return min((f for f in found if f), key=lambda f: f.width_mm - f.needed_mm, default=None)
     member = profile.member(name)
     holes = [hole for hole in member.passes if isinstance(hole, ThroughPass)]
@@ -298,10 +298,10 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
     if not _bore_is_wide(shut, hole.bore_mm, hole.edge):
         return _bore(loom, path, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
     after = path.steps[path.steps.index(step) + 1]
-    height_mm = profile.spaces[step.sheet].height_mm
+    height_mm = profile.spaces[step.layer].height_mm
     straight = shapely.LineString([at, (after.x, after.y)])
     side = _Side(f"the hole in {name}", member=name)
-    return _beside(loom, path, step.sheet, straight, (height_mm, height_mm), side)
+    return _beside(loom, path, step.layer, straight, (height_mm, height_mm), side)
 
 
 def _wall_mm(loom: LoomOnVehicle, edge: Edge) -> float:
@@ -323,7 +323,7 @@ def _bore(
 ) -> _Found:
     clear_mm = bore_mm - 2.0 * _wall_mm(loom, edge)
     sides = (_Side(name, member=member),)
-    return _Found(step.sheet, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, path)
+    return _Found(step.layer, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, path)
 
 
 def _on_support(loom: LoomOnVehicle, path: Path, piece: _Piece) -> _Found | None:
@@ -331,9 +331,9 @@ def _on_support(loom: LoomOnVehicle, path: Path, piece: _Piece) -> _Found | None
     support = loom.profile.support(str(piece.rail))
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
     level = (support.height_mm, support.height_mm)
-    along = _beside(loom, path, piece.step.sheet, piece.line, level, _Side(f"the line of {support.name}"))
+    along = _beside(loom, path, piece.step.layer, piece.line, level, _Side(f"the line of {support.name}"))
     step = _Side(f"the step to {support.name}")
-    return along or _beside(loom, path, piece.step.sheet, piece.line, (low_mm, high_mm), step)
+    return along or _beside(loom, path, piece.step.layer, piece.line, (low_mm, high_mm), step)
 
 
 def _at_step(loom: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | None:
@@ -347,14 +347,14 @@ def _at_step(loom: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | 
     if ends:
         at = shapely.shortest_line(piece.line, ends[0]).interpolate(0.0)
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
-    return _beside(loom, path, piece.step.sheet, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
+    return _beside(loom, path, piece.step.layer, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
 
 
 def _beside(
-    loom: LoomOnVehicle, path: Path, sheet: int, place: Any, heights_mm: tuple[float, float], side: _Side
+    loom: LoomOnVehicle, path: Path, layer: int, place: Any, heights_mm: tuple[float, float], side: _Side
 ) -> _Found | None:
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
-    space = loom.profile.spaces[sheet].name
+    space = loom.profile.spaces[layer].name
     found = []
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
@@ -370,7 +370,7 @@ def _beside(
     at = shapely.shortest_line(place, core).coords[0]
     body_mm = keep_out.shape.reach_mm
     width_mm = max(0.0, core.distance(place) - body_mm)
-    return _Found(sheet, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, path)
+    return _Found(layer, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, path)
 
 
 def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _Side:
@@ -400,16 +400,16 @@ def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, path: Path, pieces: li
     """Return the place on some pieces of a way where two things on opposite sides leave it the least room."""
     best: tuple[float, _Found] | None = None
     for piece in pieces:
-        sheet = piece.step.sheet
+        layer = piece.step.layer
         near = [
-            t for t in _things(loom, eased, sheet) if t.core.distance(piece.line) <= t.eased_mm + TOUCHING_MM
+            t for t in _things(loom, eased, layer) if t.core.distance(piece.line) <= t.eased_mm + TOUCHING_MM
         ]
         for place in _places_on(piece.line):
             found = _squeezed(near, place)
             if found is not None and (best is None or found[0] < best[0]):
                 slack_mm, sides, width_mm, needed_mm = found
                 at = (float(place.x), float(place.y))
-                best = slack_mm, _Found(sheet, at, sides, width_mm, needed_mm, path)
+                best = slack_mm, _Found(layer, at, sides, width_mm, needed_mm, path)
     return best[1] if best else None
 
 
@@ -457,8 +457,8 @@ def _is_short(one: _Near, other: _Near) -> bool:
     return width_mm < needed_mm
 
 
-def _things(loom: LoomOnVehicle, eased: LoomOnVehicle, sheet: int) -> list[_Thing]:
-    space = loom.profile.spaces[sheet]
+def _things(loom: LoomOnVehicle, eased: LoomOnVehicle, layer: int) -> list[_Thing]:
+    space = loom.profile.spaces[layer]
     ring = shapely.LinearRing(space.outline)
     found = [_Thing(_Side(f"the edge of the {space.name}"), ring, 0.0, 0.0, 0.0)]
     level = (space.height_mm, space.height_mm)
@@ -517,11 +517,11 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
     here = [side.keep_out for side in found.sides if side.keep_out]
     short: list[tuple[float, str]] = []
     for keep_out in loom.profile.keep_outs:
-        sheet = next(n for n, space in enumerate(loom.profile.spaces) if space.name == keep_out.space)
-        line = _line_on(found.path, sheet)
+        layer = next(n for n, space in enumerate(loom.profile.spaces) if space.name == keep_out.space)
+        line = _line_on(found.path, layer)
         if line is None or keep_out.name in here:
             continue
-        height_mm = loom.profile.spaces[sheet].height_mm
+        height_mm = loom.profile.spaces[layer].height_mm
         required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
         reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
         distance_mm = core_of(keep_out.shape).distance(line)
@@ -532,8 +532,8 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
     return names, members
 
 
-def _line_on(path: Path, sheet: int) -> Any:
-    points = [(step.x, step.y) for step in path.steps if step.sheet == sheet]
+def _line_on(path: Path, layer: int) -> Any:
+    points = [(step.x, step.y) for step in path.steps if step.layer == layer]
     return shapely.LineString(points) if len(points) >= 2 else None
 
 
@@ -594,7 +594,7 @@ def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -
 def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str:
     """Say how near the loom would come to what on the widest way, and how near it may come."""
     world = make_world(replace(loom, ease=share))
-    path = find_path(Ground(world, sites, COARSE_MM), ask)
+    path = find_path(SightGraph(world, sites, COARSE_MM), ask)
     short = sorted(_short_of(loom, world, path)) if path else []
     words = [
         f'{_down(kept_mm)} mm of {asked_mm:.0f} mm from "{name}"' for _, name, kept_mm, asked_mm in short
@@ -612,10 +612,10 @@ def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[f
         core = core_of(keep_out.shape)
         kept_mm = math.inf
         for step, after in zip(path.steps, path.steps[1:], strict=False):
-            space = profile.spaces[step.sheet]
+            space = profile.spaces[step.layer]
             if step.link is not None or space.name != keep_out.space:
                 continue
-            rail = None if step.rail is None else world.sheets[step.sheet].rails[step.rail].key
+            rail = None if step.rail is None else world.layers[step.layer].rails[step.rail].key
             height_mm = space.height_mm if rail is None else profile.support(rail).height_mm
             line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
             beside_mm = max(0.0, core.distance(line) - keep_out.shape.reach_mm - loom.radius_mm)

@@ -1,8 +1,8 @@
-"""One sheet of the graph that no path can beat: its places, the pieces of edges between them, who sees what.
+"""One layer of the graph that no path can beat: its places, the pieces of edges between them, who sees what.
 
 A path may cross borders and gates and join rails; an edge stands for each, once for each side that it is
 seen from. Looking from its ends, from corners of free space and from sites finds every pair of pieces
-between which a leg may run; `chords` says what such a leg costs at least.
+between which a leg may run; `leg_costs` says what such a leg costs at least.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ import numpy as np
 
 from router.plane import Mesh, Viewpoints, from_fans, from_points, look_from_point, look_round, side, turned
 from router.search.bound.leg_costs import pair_costs, spot_costs
-from router.search.prepared_layer import Field
-from router.search.sight_graph import Ground
+from router.search.prepared_layer import PreparedLayer
+from router.search.sight_graph import SightGraph
 
 HAIR = 1e-9
 """How far rounding may put a direction, in radians, or a share of an edge."""
@@ -44,7 +44,7 @@ class Sights:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The whole edges of a sheet that a path may touch: opaque ones once for each side."""
+    """The whole edges of a layer that a path may touch: opaque ones once for each side."""
 
     number: Any
     """By corner of the mesh: the number of its edge here, or -1."""
@@ -70,8 +70,8 @@ class Pieces:
 
 
 @dataclass(slots=True)
-class Scene:
-    """One sheet: its places, the pieces between them, and who sees what. Places keep their numbers."""
+class BoundLayer:
+    """One layer: its places, the pieces between them, and who sees what. Places keep their numbers."""
 
     mesh: Mesh
     lines: Lines
@@ -93,7 +93,7 @@ class Scene:
 
 @dataclass(frozen=True, slots=True)
 class Legs:
-    """The legs of a scene between its members, numbered by their order there."""
+    """The legs of a bound layer between its members, numbered by their order there."""
 
     matrix: Any
     """Between all members. [mm of effort]"""
@@ -118,13 +118,13 @@ class LegsOfPairs:
     """By pair: by how much its costs fall short of the distances at most. [mm of effort]"""
 
 
-def make_scene(ground: Ground, sheet: int) -> Scene:
-    """Return the scene of a sheet with every edge whole."""
-    own = ground.fields[sheet]
+def make_bound_layer(graph: SightGraph, layer: int) -> BoundLayer:
+    """Return the bound layer of a layer with every edge whole."""
+    own = graph.prepared[layer]
     mesh, lines = own.mesh, _lines_of(own)
     fans = len(own.bends)
-    sites = sorted(ground.local_sites(sheet).items(), key=lambda pair: pair[1])
-    points = [ground.sites[site][1] for site, _ in sites]
+    sites = sorted(graph.local_sites(layer).items(), key=lambda pair: pair[1])
+    points = [graph.sites[site][1] for site, _ in sites]
     triangles = [own.visibility.triangles_of[local] for _, local in sites]
     views = _joined(from_fans(mesh), from_points(mesh, points, triangles))
     seen = look_round(mesh, own.visibility.shown, lines.number >= 0, views)
@@ -140,15 +140,15 @@ def make_scene(ground: Ground, sheet: int) -> Scene:
     at = np.column_stack([views.x, views.y])
     count = len(lines.corner)
     pieces = Pieces(np.arange(count), np.zeros(count), np.ones(count), lines.ends)
-    legs = _straight_legs(ground, sheet, at, (seen.fan_place, seen.fan))
+    legs = _straight_legs(graph, layer, at, (seen.fan_place, seen.fan))
     sights = sights.and_also(_sites_on_lines(own, lines, fans))
-    return Scene(
+    return BoundLayer(
         mesh, lines, at, is_spot, np.concatenate([wall, np.zeros(len(sites))]), grazed, pieces,
         sights.of(useful[sights.place]), legs, np.flatnonzero(useful),
     )  # fmt: skip
 
 
-def _lines_of(own: Field) -> Lines:
+def _lines_of(own: PreparedLayer) -> Lines:
     mesh = own.mesh
     across, opaque = np.asarray(mesh.across, dtype=np.int64), np.asarray(mesh.opaque, dtype=bool)
     corners = np.arange(len(across))
@@ -198,7 +198,7 @@ def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sigh
     )
 
 
-def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
+def _sites_on_lines(own: PreparedLayer, lines: Lines, first: int) -> Sights:
     """Return sites amid an edge as if they saw it where they lie: who lies on an edge does not look at it."""
     mesh, rows = own.mesh, []
     for local, (x, y) in enumerate(own.visibility.sites):
@@ -215,14 +215,14 @@ def _sites_on_lines(own: Field, lines: Lines, first: int) -> Sights:
     return numbered(lines, place, at, table[:, 2] - HAIR, table[:, 2] + HAIR)
 
 
-def straight_legs(own: Field, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
+def straight_legs(own: PreparedLayer, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
     """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
     region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
     return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
 
 
-def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
-    own = ground.fields[sheet]
+def _straight_legs(graph: SightGraph, layer: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
+    own = graph.prepared[layer]
     fans = len(own.bends)
     place, fan, cost = straight_legs(own, at, *seen)
     extra = []
@@ -236,30 +236,37 @@ def _straight_legs(ground: Ground, sheet: int, at: Any, seen: tuple[Any, Any]) -
     return np.concatenate([place, a]), np.concatenate([fan, b]), np.concatenate([cost, c])
 
 
-def legs_of(scene: Scene) -> Legs:
-    """Return all legs between members of a scene, from sights of pieces and spots."""
-    pieces, count = scene.pieces, len(scene.members)
-    slot = np.full(len(scene.at), -1)
-    slot[scene.members] = np.arange(count)
+def legs_of(bound_layer: BoundLayer) -> Legs:
+    """Return all legs between members of a bound layer, from sights of pieces and spots."""
+    pieces, count = bound_layer.pieces, len(bound_layer.members)
+    slot = np.full(len(bound_layer.at), -1)
+    slot[bound_layer.members] = np.arange(count)
     sees = np.zeros((count, len(pieces.line)), dtype=bool)
-    place, piece = _seen_pieces(scene)
+    place, piece = _seen_pieces(bound_layer)
     sees[slot[place], piece] = True
-    pairs, spots = _legs_of_pairs(scene, sees, slot), _legs_of_spots(scene, sees, slot)
+    pairs, spots = _legs_of_pairs(bound_layer, sees, slot), _legs_of_spots(bound_layer, sees, slot)
     matrix = np.full((count, count), np.inf)
     for legs in (pairs, spots):
         _lower(matrix, legs.ends[..., 0], legs.ends[..., 1], legs.cost)
     ends = pieces.ends
-    own = np.hypot(*(scene.at[ends[:, 0]] - scene.at[ends[:, 1]]).T) * scene.lines.factor[pieces.line]
+    own = (
+        np.hypot(*(bound_layer.at[ends[:, 0]] - bound_layer.at[ends[:, 1]]).T)
+        * bound_layer.lines.factor[pieces.line]
+    )
     _lower(matrix, slot[ends[:, 0]], slot[ends[:, 1]], own)
-    here, there, leg = scene.straight_legs
+    here, there, leg = bound_layer.straight_legs
     kept = (slot[here] >= 0) & (slot[there] >= 0)
     _lower(matrix, slot[here[kept]], slot[there[kept]], leg[kept])
     return Legs(matrix, pairs, spots)
 
 
-def _legs_of_pairs(scene: Scene, sees: Any, slot: Any) -> LegsOfPairs:
-    at, ends, factor = scene.at, scene.pieces.ends, scene.lines.factor[scene.pieces.line]
-    one, other = _pairs(scene, sees, slot)
+def _legs_of_pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs:
+    at, ends, factor = (
+        bound_layer.at,
+        bound_layer.pieces.ends,
+        bound_layer.lines.factor[bound_layer.pieces.line],
+    )
+    one, other = _pairs(bound_layer, sees, slot)
     a, b, rate = ends[one], ends[other], factor[one][:, None]
     cost = pair_costs(at[a[:, 0]], at[a[:, 1]], at[b[:, 0]], at[b[:, 1]]) * rate
     runs = np.stack([a[:, [0, 1, 1, 0]], b[:, [0, 0, 1, 1]]], axis=2)
@@ -267,10 +274,14 @@ def _legs_of_pairs(scene: Scene, sees: Any, slot: Any) -> LegsOfPairs:
     return LegsOfPairs(one, other, slot[runs], cost, (length - cost).max(1, initial=0.0))
 
 
-def _legs_of_spots(scene: Scene, sees: Any, slot: Any) -> LegsOfPairs:
-    at, members, factor = scene.at, scene.members, scene.lines.factor[scene.pieces.line]
-    spot, piece = np.nonzero(sees & scene.is_spot[members][:, None])
-    far, rate = scene.pieces.ends[piece], factor[piece][:, None]
+def _legs_of_spots(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs:
+    at, members, factor = (
+        bound_layer.at,
+        bound_layer.members,
+        bound_layer.lines.factor[bound_layer.pieces.line],
+    )
+    spot, piece = np.nonzero(sees & bound_layer.is_spot[members][:, None])
+    far, rate = bound_layer.pieces.ends[piece], factor[piece][:, None]
     here = at[members[spot]]
     cost = spot_costs(here, at[far[:, 0]], at[far[:, 1]]) * rate
     length = np.hypot(*(here[:, None] - at[far]).transpose(2, 0, 1)) * rate
@@ -284,9 +295,9 @@ def _lower(matrix: Any, one: Any, other: Any, cost: Any) -> None:
     np.minimum.at(flat, (other * count + one).reshape(-1), cost.reshape(-1))
 
 
-def _seen_pieces(scene: Scene) -> tuple[Any, Any]:
+def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:
     """Return which place sees which piece."""
-    pieces, sights = scene.pieces, scene.sights
+    pieces, sights = bound_layer.pieces, bound_layer.sights
     first = np.searchsorted(2 * pieces.line + pieces.high, 2 * sights.line + sights.low - HAIR)
     last = np.searchsorted(2 * pieces.line + pieces.low, 2 * sights.line + sights.high + HAIR, side="right")
     counts = np.maximum(last - first, 0)
@@ -295,30 +306,30 @@ def _seen_pieces(scene: Scene) -> tuple[Any, Any]:
     return sights.place[row], first[row] + within
 
 
-def _pairs(scene: Scene, sees: Any, slot: Any) -> tuple[Any, Any]:
+def _pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> tuple[Any, Any]:
     """Return which two pieces may see each other.
 
     Slide a leg between two pieces until something stops it: an end of one, which then sees the other; or a
     place that it grazes, which then sees both in opposite directions.
     """
-    ends = slot[scene.pieces.ends]
+    ends = slot[bound_layer.pieces.ends]
     both = sees[ends[:, 0]] | sees[ends[:, 1]]
-    for a, b in (*_side_by_side(scene), *_opposite(scene, sees)):
+    for a, b in (*_side_by_side(bound_layer), *_opposite(bound_layer, sees)):
         both[a, b] = True
     both |= both.T
     one, other = np.nonzero(np.triu(both, 1))
     return one, other
 
 
-def _side_by_side(scene: Scene) -> Iterator[tuple[Any, Any]]:
+def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
     """Give the pairs of pieces that meet in a place, less than half a turn apart within it."""
-    ends = scene.pieces.ends.reshape(-1)
+    ends = bound_layer.pieces.ends.reshape(-1)
     order = np.argsort(ends, kind="stable")
     place, piece = ends[order], order // 2
-    vector = scene.at[scene.pieces.ends[piece, 1 - order % 2]] - scene.at[place]
-    turn = (np.arctan2(vector[:, 1], vector[:, 0]) - scene.wall[place] + HAIR) % math.tau
-    is_round = np.zeros(len(scene.at), dtype=bool)
-    is_round[: len(scene.mesh.fan_round)] = scene.mesh.fan_round
+    vector = bound_layer.at[bound_layer.pieces.ends[piece, 1 - order % 2]] - bound_layer.at[place]
+    turn = (np.arctan2(vector[:, 1], vector[:, 0]) - bound_layer.wall[place] + HAIR) % math.tau
+    is_round = np.zeros(len(bound_layer.at), dtype=bool)
+    is_round[: len(bound_layer.mesh.fan_round)] = bound_layer.mesh.fan_round
     for step in range(1, len(order)):
         first = np.flatnonzero(place[step:] == place[:-step])
         if not len(first):
@@ -329,17 +340,19 @@ def _side_by_side(scene: Scene) -> Iterator[tuple[Any, Any]]:
         yield piece[first], piece[first + step]
 
 
-def _opposite(scene: Scene, sees: Any) -> list[tuple[Any, Any]]:
+def _opposite(bound_layer: BoundLayer, sees: Any) -> list[tuple[Any, Any]]:
     """Return the pairs of pieces that one straight line through a place may meet on its two sides.
 
     Only a place that is open by more than half a turn lets a line through: its directions whose opposites lie
     within it too form two wedges, one at each wall.
     """
-    spare, wall = scene.spare[scene.members], scene.wall[scene.members]
+    spare, wall = bound_layer.spare[bound_layer.members], bound_layer.wall[bound_layer.members]
     grazed, piece = np.nonzero(sees & (spare > 0.0)[:, None])
     if len(grazed) == 0:
         return []
-    ends = scene.at[scene.pieces.ends[piece]] - scene.at[scene.members[grazed]][:, None]
+    ends = (
+        bound_layer.at[bound_layer.pieces.ends[piece]] - bound_layer.at[bound_layer.members[grazed]][:, None]
+    )
     turn = (np.arctan2(ends[..., 1], ends[..., 0]) - wall[grazed][:, None] + HAIR) % math.tau
     low, high = turn.min(1), turn.max(1)
     over = np.flatnonzero(high - low > math.pi)  # reaches over the right wall's direction: comes twice

@@ -1,4 +1,4 @@
-"""Efforts through the relaxed graph: what a path over the ground from one place to another costs at least.
+"""Least efforts through the relaxed graph: lower bounds of what a path between two places costs.
 
 They make a search quick, too: whoever knows what is left at least looks nowhere else.
 """
@@ -11,9 +11,9 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from router.search.bound.relaxed import SHEET, Relaxed, relax, site_number
+from router.search.bound.relaxed import LAYER, Relaxed, relax, site_number
 from router.search.path_search import Ask, met_before
-from router.search.sight_graph import Ground, Node
+from router.search.sight_graph import Node, SightGraph
 
 _Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
 """By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
@@ -22,15 +22,17 @@ ROUNDING = 1e-12
 
 
 class Spread:
-    """The members of a graph numbered anew for one question: sheet by sheet, then all stops of rails."""
+    """The members of a graph numbered anew for one question: layer by layer, then all stops of rails."""
 
-    def __init__(self, graph: Relaxed, ask: Ask) -> None:
-        self.graph, self.ask = graph, ask
-        sizes = [len(scene.members) for scene in graph.scenes]
+    def __init__(self, relaxed: Relaxed, ask: Ask) -> None:
+        self.relaxed, self.ask = relaxed, ask
+        sizes = [len(bound_layer.members) for bound_layer in relaxed.bound_layers]
         self.firsts: list[int] = [0, *np.cumsum(sizes).tolist()]
-        self.count = self.firsts[-1] + graph.stops
-        self._sheet: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, graph.stops]).tolist()
-        self._slots = [_slots(scene.members, len(scene.at)) for scene in graph.scenes]
+        self.count = self.firsts[-1] + relaxed.stops
+        self._layer: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, relaxed.stops]).tolist()
+        self._slots = [
+            _slots(bound_layer.members, len(bound_layer.at)) for bound_layer in relaxed.bound_layers
+        ]
         self._into: _Rows = {}
         self._onward: _Rows = {}
         for origin, place, cost_mm, keys in self._steps():
@@ -39,25 +41,25 @@ class Spread:
 
     def number(self, place: int) -> int:
         """Return the new number of a place, -1 where it is no member."""
-        sheet, own = divmod(place, SHEET)
-        if sheet == len(self._slots):
+        layer, own = divmod(place, LAYER)
+        if layer == len(self._slots):
             return self.firsts[-1] + own
-        slot = self._slots[sheet][own]
-        return -1 if slot < 0 else self.firsts[sheet] + slot
+        slot = self._slots[layer][own]
+        return -1 if slot < 0 else self.firsts[layer] + slot
 
     def site(self, site: int) -> int:
         """Return the new number of a site."""
-        return self.number(site_number(self.graph.ground, site))
+        return self.number(site_number(self.relaxed.graph, site))
 
     def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
         """Give all steps between members; where a rail is to be met, touching it will do."""
         via, last = set(self.ask.via), len(self._slots)
-        for origin, place, cost_mm, keys in self.graph.steps:
+        for origin, place, cost_mm, keys in self.relaxed.steps:
             a, b = self.number(origin), self.number(place)
             if a < 0 or b < 0 or cost_mm == math.inf or not self.ask.avoid.isdisjoint(keys):
                 continue
             yield a, b, cost_mm, keys
-            if keys and keys[0] in via and self._sheet[a] == self._sheet[b] == last:
+            if keys and keys[0] in via and self._layer[a] == self._layer[b] == last:
                 yield a, a, 0.0, keys[:1]
                 yield b, b, 0.0, keys[:1]
 
@@ -84,10 +86,10 @@ class Spread:
         while (here_mm := float(nearest[at := int(nearest.argmin())])) < math.inf:
             nearest[at] = math.inf
             met, place = divmod(at, self.count)
-            sheet = self._sheet[place]
-            if sheet < len(self._slots):
-                low, high = self.firsts[sheet], self.firsts[sheet + 1]
-                there_mm = self.graph.legs[sheet].matrix[place - low] + here_mm
+            layer = self._layer[place]
+            if layer < len(self._slots):
+                low, high = self.firsts[layer], self.firsts[layer + 1]
+                there_mm = self.relaxed.legs[layer].matrix[place - low] + here_mm
                 better = (there_mm < effort[met, low:high]).nonzero()[0]
                 effort[met, low:high][better] = waiting[met, low:high][better] = there_mm[better]
             for other, cost_mm, keys in steps.get(place, ()):
@@ -108,17 +110,17 @@ def _slots(members: Any, count: int) -> list[int]:
 
 
 class Bounds:
-    """What paths over a ground cost at least from each start that is asked about."""
+    """What paths over a sight graph cost at least from each start that is asked about."""
 
-    def __init__(self, ground: Ground) -> None:
-        self._ground = ground
+    def __init__(self, graph: SightGraph) -> None:
+        self._graph = graph
         self._relaxed: Relaxed | None = None
         self._spread: Spread | None = None
 
     def relaxed(self) -> Relaxed:
-        """Return the ground's graph, every edge whole."""
+        """Return the sight graph's graph, every edge whole."""
         if self._relaxed is None:
-            self._relaxed = relax(self._ground)
+            self._relaxed = relax(self._graph)
         return self._relaxed
 
     def ahead(self, start: int) -> AtLeast:
@@ -131,7 +133,7 @@ class Bounds:
 
 
 class AtLeast(dict[Node, float]):
-    """By place of a ground: the least effort to it, worked out when first asked for."""
+    """By place of a sight graph: the least effort to it, worked out when first asked for."""
 
     def __init__(self, relaxed: Relaxed, spread: Spread, efforts: list[float]) -> None:
         super().__init__()

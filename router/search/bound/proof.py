@@ -1,4 +1,4 @@
-"""A proof of how good a path is: a graph that no path over the ground can beat.
+"""A proof of how good a path is: a graph that no path over the sight graph can beat.
 
 The search only lets a path cross a border, or join a rail, at vertices some distance apart; the best
 path may do so between them. Let psi be a number for every end of every edge that a path may touch (a piece of
@@ -14,13 +14,13 @@ paths (psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Net
 a graph to the plane.
 
 `relaxed` has a graph whose costs between ends of edges are so low that whatever psi keeps them keeps (1)
-between the ends, too (`chords` says why); rides, joins, crossings and tolls are straight along edges, and do
-so because they do at both ends. The efforts to the goal through this graph are such a psi, and the largest:
-its shortest path is a bound.
+between the ends, too (`leg_costs` says why); rides, joins, crossings and tolls are straight along edges, and
+do so because they do at both ends. The efforts to the goal through this graph are such a psi, and the
+largest: its shortest path is a bound.
 
 The bound is made better where that matters. An edge at whose ends no path through the graph costs less than
-what is to be proven is touched by no path over the ground that does (efforts from the start and to the goal
-both are straight along it), and is dropped. Of the others, those are split whose legs lose most.
+what is to be proven is touched by no path over the sight graph that does (efforts from the start and to the
+goal both are straight along it), and is dropped. Of the others, those are split whose legs lose most.
 
 Which pairs of edges can see each other? Slide a leg between two edges until something stops it: an end
 of an edge, so that this end sees the other edge; or a corner of free space, which then sees both edges in
@@ -40,7 +40,7 @@ from router.search.bound.bound_layers import LegsOfPairs
 from router.search.bound.distances import ROUNDING, Spread
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
 from router.search.path_search import Ask, Path
-from router.search.sight_graph import Ground
+from router.search.sight_graph import SightGraph
 
 AIM = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
@@ -56,7 +56,7 @@ SAFE_MM = 1e-9
 
 
 def prove(
-    ground: Ground,
+    graph: SightGraph,
     ask: Ask,
     best: Path,
     gap: float,
@@ -68,30 +68,30 @@ def prove(
 
     Parameters
     ----------
-    ground : Ground
+    graph : SightGraph
     ask : Ask
     best : Path
-        The best path known that answers the question on this ground.
+        The best path known that answers the question on this sight graph.
     gap : float
         The gap wanted: edges are split until it is proven that the best path takes at most (1 + gap) times
         the best possible, or until `rounds` are done.
     relaxed : Relaxed, optional
-        The ground's graph, where it was made before.
+        The sight graph's graph, where it was made before.
     effort_mm : float, optional
         Effort of another way, for which the gap is wanted if it can be had: one that goes a little aside.
     """
-    graph = (relaxed or relax(ground)).copy()
-    entry_mm = ground.entry_mm(ask.start)[0]
+    relaxed = (relaxed or relax(graph)).copy()
+    entry_mm = graph.entry_mm(ask.start)[0]
     bound_mm, aim_mm = 0.0, math.inf
     wanted_mm = _bound_wanted(best.effort_mm, effort_mm, gap)
     for number in range(rounds):
-        efforts = _Efforts(graph, ask, best.effort_mm - entry_mm)
+        efforts = _Efforts(relaxed, ask, best.effort_mm - entry_mm)
         bound_mm = max(bound_mm, entry_mm + min(efforts.least_mm, aim_mm))
         if bound_mm >= wanted_mm or number == rounds - 1:
             break
         aim_mm = wanted_mm + (1.0 - AIM) * (best.effort_mm - wanted_mm) - entry_mm
         legs = max(LEGS, sum(step.rail is None for step in best.steps) / 2.0)
-        _narrow(graph, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
+        _narrow(relaxed, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
     return min(bound_mm, best.effort_mm)
 
 
@@ -107,39 +107,39 @@ class _Efforts:
     Efforts that no path cheaper than the best known has are left infinite.
     """
 
-    def __init__(self, graph: Relaxed, ask: Ask, best_mm: float) -> None:
-        spread = Spread(graph, ask)
+    def __init__(self, relaxed: Relaxed, ask: Ask, best_mm: float) -> None:
+        spread = Spread(relaxed, ask)
         self.firsts = spread.firsts
         start, goal = spread.site(ask.start), spread.site(ask.goal)
         most = np.full((len(ask.via) + 1, spread.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
-        sites = [site for site in range(len(graph.ground.sites)) if graph.ground.is_movable(site)]
+        sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
         most[:, [spread.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
         self.spent = spread.from_start(start, most)
         self.ahead = spread.to_goal(goal, most - self.spent)
         self.least_mm = float(self.spent[len(ask.via), goal])
 
 
-def _narrow(graph: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
+def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
     """Drop what no path cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
     total = (efforts.spent + efforts.ahead).min(0)
-    for sheet, scene in enumerate(graph.scenes):
-        low, high = efforts.firsts[sheet], efforts.firsts[sheet + 1]
-        if not len(scene.pieces.line):
+    for layer, bound_layer in enumerate(relaxed.bound_layers):
+        low, high = efforts.firsts[layer], efforts.firsts[layer + 1]
+        if not len(bound_layer.pieces.line):
             continue
-        is_alive = np.zeros(len(scene.at), dtype=bool)
-        is_alive[scene.members] = total[low:high] < aim_mm
-        parts = is_alive[scene.pieces.ends].any(1).astype(np.int64)
+        is_alive = np.zeros(len(bound_layer.at), dtype=bool)
+        is_alive[bound_layer.members] = total[low:high] < aim_mm
+        parts = is_alive[bound_layer.pieces.ends].any(1).astype(np.int64)
         spent, ahead = efforts.spent[:, low:high], efforts.ahead[:, low:high]
-        for legs in (graph.legs[sheet].pairs, graph.legs[sheet].spots):
+        for legs in (relaxed.legs[layer].pairs, relaxed.legs[layer].spots):
             pieces, counts = _wanted(legs, spent, ahead, (efforts.least_mm, aim_mm), loss_mm)
             np.maximum.at(parts, pieces, counts)
-        is_whole = np.isin(scene.pieces.line, [line for at, line in graph.whole if at == sheet])
+        is_whole = np.isin(bound_layer.pieces.line, [line for at, line in relaxed.whole if at == layer])
         parts[is_whole] = np.minimum(parts[is_whole], 1)
-        far = twins(scene)
+        far = twins(bound_layer)
         both = np.flatnonzero(far >= 0)
         both = both[(parts[both] > 0) & (parts[far[both]] > 0)]
         parts[both] = np.maximum(parts[both], parts[far[both]])
-        narrow(graph, sheet, is_alive, parts)
+        narrow(relaxed, layer, is_alive, parts)
 
 
 def _wanted(

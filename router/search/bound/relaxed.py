@@ -1,8 +1,8 @@
-"""A graph whose paths cost no more than any path over the ground that meets the same edges. No vehicle words.
+"""A graph whose paths cost no more than any path over the sight graph that meets the same edges.
 
 Its places are the ends of all edges that a path may touch, corners of free space, sites, and stops of rails.
-Its legs are those of `scenes`; rides, joins, crossings, tolls and links cost what they cost over the ground.
-Edges are split where that tells more (`narrow`).
+Its legs are those of `bound_layers`; rides, joins, crossings, tolls and links cost what they cost over the
+sight graph. Edges are split where that tells more (`narrow`).
 """
 
 from __future__ import annotations
@@ -14,12 +14,20 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from router.plane import from_edges, look_round
-from router.search.bound.bound_layers import Legs, Pieces, Scene, legs_of, make_scene, numbered, straight_legs
-from router.search.prepared_layer import Field
-from router.search.sight_graph import Ground, Node
+from router.search.bound.bound_layers import (
+    BoundLayer,
+    Legs,
+    Pieces,
+    legs_of,
+    make_bound_layer,
+    numbered,
+    straight_legs,
+)
+from router.search.prepared_layer import PreparedLayer
+from router.search.sight_graph import Node, SightGraph
 
-SHEET = 1 << 24
-"""Places are numbered by sheet from its number times this on; stops of rails come after all sheets."""
+LAYER = 1 << 24
+"""Places are numbered by layer from its number times this on; stops of rails come after all layers."""
 
 Step: TypeAlias = tuple[int, int, float, tuple[str, ...]]
 """From which place to which, at what cost in mm, meeting which keys."""
@@ -38,75 +46,75 @@ class Ride:
 
 @dataclass(slots=True)
 class Relaxed:
-    """The graph of a whole ground."""
+    """The graph of a whole sight graph."""
 
-    ground: Ground
-    scenes: list[Scene]
+    graph: SightGraph
+    bound_layers: list[BoundLayer]
     steps: list[Step]
     """What is no leg."""
     rides: dict[tuple[int, int, float], list[Ride]]
-    """By sheet, line and the share that a piece begins at: the rails that may be joined along it."""
+    """By layer, line and the share that a piece begins at: the rails that may be joined along it."""
     whole: set[tuple[int, int]]
-    """By sheet and line: what must not be split."""
+    """By layer and line: what must not be split."""
     stops: int
     """How many stops there are."""
     numbers: dict[Node, int]
-    """By place of the ground: its number here."""
+    """By place of the sight graph: its number here."""
     legs: list[Legs] = field(default_factory=list)
 
     def copy(self) -> Relaxed:
         """Return a graph that may be narrowed without changing this one."""
-        scenes, steps, rides = list(self.scenes), list(self.steps), dict(self.rides)
-        return replace(self, scenes=scenes, steps=steps, rides=rides, legs=list(self.legs))
+        bound_layers, steps, rides = list(self.bound_layers), list(self.steps), dict(self.rides)
+        return replace(self, bound_layers=bound_layers, steps=steps, rides=rides, legs=list(self.legs))
 
     def new_stop(self) -> int:
         """Return the number of one more stop."""
         self.stops += 1
-        return len(self.scenes) * SHEET + self.stops - 1
+        return len(self.bound_layers) * LAYER + self.stops - 1
 
 
-def relax(ground: Ground) -> Relaxed:
-    """Return the graph of a ground with every edge whole."""
-    scenes = [make_scene(ground, sheet) for sheet in range(len(ground.fields))]
+def relax(graph: SightGraph) -> Relaxed:
+    """Return the graph of a sight graph with every edge whole."""
+    bound_layers = [make_bound_layer(graph, layer) for layer in range(len(graph.prepared))]
     numbers: dict[Node, int] = {}
-    for sheet, own in enumerate(ground.fields):
+    for layer, own in enumerate(graph.prepared):
         for rail, row in enumerate(own.stops):
             for stop in range(len(row)):
-                numbers["stop", sheet, rail, stop] = len(scenes) * SHEET + len(numbers)
-    relaxed = Relaxed(ground, scenes, [], {}, set(), len(numbers), numbers)
-    for site in range(len(ground.sites)):
-        numbers["site", 0, site, 0] = site_number(ground, site)
-    for sheet, scene in enumerate(scenes):
-        fans = scene.members[scene.members < len(ground.fields[sheet].bends)].tolist()
-        numbers.update({("fan", sheet, fan, 0): sheet * SHEET + fan for fan in fans})
+                numbers["stop", layer, rail, stop] = len(bound_layers) * LAYER + len(numbers)
+    relaxed = Relaxed(graph, bound_layers, [], {}, set(), len(numbers), numbers)
+    for site in range(len(graph.sites)):
+        numbers["site", 0, site, 0] = site_number(graph, site)
+    for layer, bound_layer in enumerate(bound_layers):
+        fans = bound_layer.members[bound_layer.members < len(graph.prepared[layer].bends)].tolist()
+        numbers.update({("fan", layer, fan, 0): layer * LAYER + fan for fan in fans})
     for node, number in numbers.items():
-        for origin, cost_mm, _, _, keys in ground.steps_into(node):
+        for origin, cost_mm, _, _, keys in graph.steps_into(node):
             if origin in numbers:
                 relaxed.steps.append((numbers[origin], number, cost_mm, keys))
                 if node[0] == origin[0] == "stop":
-                    relaxed.steps += _looks_in(ground.fields[node[1]], numbers[origin], keys)
-    for sheet in range(len(scenes)):
-        _lay_rides(relaxed, sheet, numbers)
-    relaxed.legs = [legs_of(scene) for scene in scenes]
+                    relaxed.steps += _looks_in(graph.prepared[node[1]], numbers[origin], keys)
+    for layer in range(len(bound_layers)):
+        _lay_rides(relaxed, layer, numbers)
+    relaxed.legs = [legs_of(bound_layer) for bound_layer in bound_layers]
     return relaxed
 
 
-def _looks_in(own: Field, stop: int, keys: tuple[str, ...]) -> list[Step]:
+def _looks_in(own: PreparedLayer, stop: int, keys: tuple[str, ...]) -> list[Step]:
     """Return the step of riding just into the zones that a piece of a rail leads into, and back at once."""
-    entered = [zone for zone in own.sheet.zones if zone.key in keys[1:]]
+    entered = [zone for zone in own.layer.zones if zone.key in keys[1:]]
     toll_mm = sum(zone.toll_mm for zone in entered)
     return [(stop, stop, toll_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []
 
 
-def site_number(ground: Ground, site: int) -> int:
+def site_number(graph: SightGraph, site: int) -> int:
     """Return the number of a site's place."""
-    sheet = ground.sites[site][0]
-    return sheet * SHEET + len(ground.fields[sheet].bends) + ground.local_sites(sheet)[site]
+    layer = graph.sites[site][0]
+    return layer * LAYER + len(graph.prepared[layer].bends) + graph.local_sites(layer)[site]
 
 
-def _lay_rides(relaxed: Relaxed, sheet: int, numbers: dict[Node, int]) -> None:
+def _lay_rides(relaxed: Relaxed, layer: int, numbers: dict[Node, int]) -> None:
     """Find the lines that rails may be joined along."""
-    own, lines = relaxed.ground.fields[sheet], relaxed.scenes[sheet].lines
+    own, lines = relaxed.graph.prepared[layer], relaxed.bound_layers[layer].lines
     vertex = np.asarray(own.mesh.corner_vertex, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)]
     between: dict[tuple[int, int], list[int]] = {}
     for line, (a, b) in enumerate(vertex[lines.ends].tolist()):
@@ -115,92 +123,94 @@ def _lay_rides(relaxed: Relaxed, sheet: int, numbers: dict[Node, int]) -> None:
         held = [number for number, stop in enumerate(row) if stop.fans]
         for i, j in pairwise(held):
             a, b = (int(vertex[row[k].fans[0]]) for k in (i, j))
-            stops = [numbers["stop", sheet, rail, k] for k in range(i, j + 1)]
+            stops = [numbers["stop", layer, rail, k] for k in range(i, j + 1)]
             for line in (*between.get((a, b), ()), *between.get((b, a), ())):
                 if j > i + 1:
-                    _bind(relaxed, sheet, line, stops[1:-1], own.sheet.rails[rail].join_mm)
+                    _bind(relaxed, layer, line, stops[1:-1], own.layer.rails[rail].join_mm)
                 else:
                     is_along = line in between.get((a, b), ())
                     ride = _ride(own, rail, i, (stops[0], stops[1]), is_along)
-                    relaxed.rides.setdefault((sheet, line, 0.0), []).append(ride)
+                    relaxed.rides.setdefault((layer, line, 0.0), []).append(ride)
 
 
-def _bind(relaxed: Relaxed, sheet: int, line: int, stops: list[int], join_mm: float) -> None:
+def _bind(relaxed: Relaxed, layer: int, line: int, stops: list[int], join_mm: float) -> None:
     """Let stops that lie amid a line be joined from both of its ends, which is cheaper than it can be."""
-    relaxed.whole.add((sheet, line))
+    relaxed.whole.add((layer, line))
     for stop in stops:
-        for fan in relaxed.scenes[sheet].lines.ends[line].tolist():
-            relaxed.steps.append((stop, sheet * SHEET + fan, join_mm, ()))
-            relaxed.steps.append((sheet * SHEET + fan, stop, join_mm, ()))
+        for fan in relaxed.bound_layers[layer].lines.ends[line].tolist():
+            relaxed.steps.append((stop, layer * LAYER + fan, join_mm, ()))
+            relaxed.steps.append((layer * LAYER + fan, stop, join_mm, ()))
 
 
-def _ride(own: Field, rail: int, stop: int, numbers: tuple[int, int], is_along: bool) -> Ride:
+def _ride(own: PreparedLayer, rail: int, stop: int, numbers: tuple[int, int], is_along: bool) -> Ride:
     """Return the ride from a stop to the next; its tolls are left out, for they fall on its ends."""
     here, there = own.stops[rail][stop], own.stops[rail][stop + 1]
-    tolls = {zone.key: zone.toll_mm for zone in own.sheet.zones} | {g.key: g.toll_mm for g in own.sheet.gates}
+    tolls = {zone.key: zone.toll_mm for zone in own.layer.zones} | {g.key: g.toll_mm for g in own.layer.gates}
     onward = here.forward_mm - sum(tolls.get(key, 0.0) for key in here.forward_keys)
     back = there.backward_mm - sum(tolls.get(key, 0.0) for key in there.backward_keys)
-    key, join_mm = own.sheet.rails[rail].key, own.sheet.rails[rail].join_mm
+    key, join_mm = own.layer.rails[rail].key, own.layer.rails[rail].join_mm
     if is_along:
         return Ride(numbers, onward, back, join_mm, key)
     return Ride(numbers[::-1], back, onward, join_mm, key)
 
 
-def narrow(relaxed: Relaxed, sheet: int, is_alive: Any, parts: Any) -> None:
-    """Keep only some places and pieces of a sheet, and split pieces; what is dropped is dead.
+def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
+    """Keep only some places and pieces of a layer, and split pieces; what is dropped is dead.
 
     Parameters
     ----------
     relaxed : Relaxed
-        Changed in place; its scenes are replaced, not changed.
-    sheet : int
+        Changed in place; its bound layer are replaced, not changed.
+    layer : int
     is_alive : array of bool
         By place.
     parts : array of int
         By piece: into how many it is split, both sides of a line alike; 0 where it is dead. Powers of two
         only, so that shares are the same counted from either end.
     """
-    scene = relaxed.scenes[sheet]
-    count = len(scene.at)
-    rows, new = _split(relaxed, sheet, parts)
+    bound_layer = relaxed.bound_layers[layer]
+    count = len(bound_layer.at)
+    rows, new = _split(relaxed, layer, parts)
     table = np.array(sorted(rows), dtype=float).reshape(-1, 5)
     numbers = table[:, [0, 3, 4]].astype(np.int64)
     pieces = Pieces(numbers[:, 0], table[:, 1], table[:, 2], numbers[:, 1:])
     kept = np.zeros(count + len(new), dtype=bool)
-    kept[scene.members] = is_alive[scene.members] & (scene.is_spot | (scene.spare > 0.0))[scene.members]
+    kept[bound_layer.members] = (
+        is_alive[bound_layer.members] & (bound_layer.is_spot | (bound_layer.spare > 0.0))[bound_layer.members]
+    )
     kept[pieces.ends] = True
-    at, sights = scene.at, scene.sights.of(kept[scene.sights.place])
-    legs = scene.straight_legs
+    at, sights = bound_layer.at, bound_layer.sights.of(kept[bound_layer.sights.place])
+    legs = bound_layer.straight_legs
     if new:
-        own = relaxed.ground.fields[sheet]
+        own = relaxed.graph.prepared[layer]
         line, share = (np.array(column) for column in zip(*new, strict=True))
-        views = from_edges(scene.mesh, scene.lines.corner[line], share)
-        seen = look_round(scene.mesh, own.visibility.shown, scene.lines.number >= 0, views)
-        more = numbered(scene.lines, seen.edge_place + count, seen.edge, seen.low, seen.high)
+        views = from_edges(bound_layer.mesh, bound_layer.lines.corner[line], share)
+        seen = look_round(bound_layer.mesh, own.visibility.shown, bound_layer.lines.number >= 0, views)
+        more = numbered(bound_layer.lines, seen.edge_place + count, seen.edge, seen.low, seen.high)
         at, sights = np.concatenate([at, np.column_stack([views.x, views.y])]), sights.and_also(more)
         straight = straight_legs(own, at, seen.fan_place + count, seen.fan)
         here, there, cost = (np.concatenate(pair) for pair in zip(legs, straight, strict=True))
         legs = here, there, cost
     nothing = np.zeros(len(new))
-    relaxed.scenes[sheet] = replace(
-        scene,
+    relaxed.bound_layers[layer] = replace(
+        bound_layer,
         at=at,
-        is_spot=np.concatenate([scene.is_spot & kept[:count], nothing > 0.0]),
-        wall=np.concatenate([scene.wall, nothing]),
-        spare=np.concatenate([scene.spare, nothing - 1.0]),
+        is_spot=np.concatenate([bound_layer.is_spot & kept[:count], nothing > 0.0]),
+        wall=np.concatenate([bound_layer.wall, nothing]),
+        spare=np.concatenate([bound_layer.spare, nothing - 1.0]),
         pieces=pieces,
         sights=sights,
         straight_legs=legs,
         members=np.flatnonzero(kept),
     )
-    relaxed.legs[sheet] = legs_of(relaxed.scenes[sheet])
+    relaxed.legs[layer] = legs_of(relaxed.bound_layers[layer])
 
 
-def _split(relaxed: Relaxed, sheet: int, parts: Any) -> tuple[list[tuple[Any, ...]], list[tuple[int, float]]]:
+def _split(relaxed: Relaxed, layer: int, parts: Any) -> tuple[list[tuple[Any, ...]], list[tuple[int, float]]]:
     """Return the new pieces, as line, shares and ends, and the new places, as line and share."""
-    scene = relaxed.scenes[sheet]
-    twin = twins(scene).tolist()
-    pieces, count, lines = scene.pieces, parts.tolist(), scene.lines
+    bound_layer = relaxed.bound_layers[layer]
+    twin = twins(bound_layer).tolist()
+    pieces, count, lines = bound_layer.pieces, parts.tolist(), bound_layer.lines
     rows: list[tuple[Any, ...]] = []
     new: list[tuple[int, float]] = []
     for piece in np.flatnonzero(parts > 0).tolist():
@@ -209,31 +219,31 @@ def _split(relaxed: Relaxed, sheet: int, parts: Any) -> tuple[list[tuple[Any, ..
             continue
         line, low, high = int(pieces.line[piece]), float(pieces.low[piece]), float(pieces.high[piece])
         shares = [low, *(low + (high - low) * k / count[piece] for k in range(1, count[piece])), high]
-        rides = relaxed.rides.pop((sheet, line, low), [])
-        chains = [_chain(scene, piece, line, shares, rows, new)]
+        rides = relaxed.rides.pop((layer, line, low), [])
+        chains = [_chain(bound_layer, piece, line, shares, rows, new)]
         if other >= 0:
             far, back = int(pieces.line[other]), [1.0 - share for share in shares[::-1]]
-            relaxed.rides.pop((sheet, far, back[0]), None)
-            chains.append(_chain(scene, other, far, back, rows, new)[::-1])
-            _cross(relaxed, sheet, (int(lines.corner[line]), int(lines.corner[far])), chains)
+            relaxed.rides.pop((layer, far, back[0]), None)
+            chains.append(_chain(bound_layer, other, far, back, rows, new)[::-1])
+            _cross(relaxed, layer, (int(lines.corner[line]), int(lines.corner[far])), chains)
         sides = [line, far] if other >= 0 else [line]
         for ride in rides:
-            _ride_along(relaxed, sheet, ride, (sides, shares), chains)
+            _ride_along(relaxed, layer, ride, (sides, shares), chains)
     return rows, new
 
 
-def twins(scene: Scene) -> Any:
+def twins(bound_layer: BoundLayer) -> Any:
     """Return by piece the same piece on the other side of its line, or -1."""
-    pieces = scene.pieces
+    pieces = bound_layer.pieces
     rows = zip(pieces.line.tolist(), pieces.low.tolist(), strict=True)
     known = {row: number for number, row in enumerate(rows)}
-    far = scene.lines.twin[pieces.line].tolist()
+    far = bound_layer.lines.twin[pieces.line].tolist()
     back = (1.0 - pieces.high).tolist()
     return np.array([known.get(row, -1) for row in zip(far, back, strict=True)], dtype=np.int64)
 
 
 def _chain(
-    scene: Scene,
+    bound_layer: BoundLayer,
     piece: int,
     line: int,
     shares: list[float],
@@ -241,25 +251,25 @@ def _chain(
     new: list[tuple[int, float]],
 ) -> list[int]:
     """Split a piece at shares; return its places in order."""
-    first = len(scene.at) + len(new)
+    first = len(bound_layer.at) + len(new)
     new += [(line, share) for share in shares[1:-1]]
-    start, end = scene.pieces.ends[piece].tolist()
+    start, end = bound_layer.pieces.ends[piece].tolist()
     chain = [start, *range(first, first + len(shares) - 2), end]
     rows += [(line, *own, *ends) for own, ends in zip(pairwise(shares), pairwise(chain), strict=True)]
     return chain
 
 
-def _cross(relaxed: Relaxed, sheet: int, corners: tuple[int, int], chains: list[list[int]]) -> None:
+def _cross(relaxed: Relaxed, layer: int, corners: tuple[int, int], chains: list[list[int]]) -> None:
     """Let the new places be crossed from side to side."""
-    costs = [relaxed.ground.crossing(sheet, corner) for corner in corners]
+    costs = [relaxed.graph.crossing(layer, corner) for corner in corners]
     for pair in list(zip(*chains, strict=True))[1:-1]:
-        one, other = (sheet * SHEET + place for place in pair)
+        one, other = (layer * LAYER + place for place in pair)
         relaxed.steps.append((other, one, *costs[0]))
         relaxed.steps.append((one, other, *costs[1]))
 
 
 def _ride_along(
-    relaxed: Relaxed, sheet: int, ride: Ride, cut: tuple[list[int], list[float]], chains: list[list[int]]
+    relaxed: Relaxed, layer: int, ride: Ride, cut: tuple[list[int], list[float]], chains: list[list[int]]
 ) -> None:
     """Give a rail stops at the new places of the sides of a line along it."""
     sides, shares = cut
@@ -271,11 +281,11 @@ def _ride_along(
             relaxed.steps.append((here, there, onward_mm, (ride.key,)))
             relaxed.steps.append((there, here, back_mm, (ride.key,)))
         own = Ride((here, there), onward_mm, back_mm, ride.join_mm, ride.key)
-        relaxed.rides.setdefault((sheet, sides[0], shares[k]), []).append(own)
+        relaxed.rides.setdefault((layer, sides[0], shares[k]), []).append(own)
         for side in sides[1:]:
             turned_own = Ride((there, here), back_mm, onward_mm, ride.join_mm, ride.key)
-            relaxed.rides.setdefault((sheet, side, 1.0 - shares[k + 1]), []).append(turned_own)
+            relaxed.rides.setdefault((layer, side, 1.0 - shares[k + 1]), []).append(turned_own)
     for chain in chains:
         for stop, place in list(zip(stops, chain, strict=True))[1:-1]:
-            relaxed.steps.append((stop, sheet * SHEET + place, ride.join_mm, ()))
-            relaxed.steps.append((sheet * SHEET + place, stop, ride.join_mm, ()))
+            relaxed.steps.append((stop, layer * LAYER + place, ride.join_mm, ()))
+            relaxed.steps.append((layer * LAYER + place, stop, ride.join_mm, ()))

@@ -33,7 +33,7 @@ from router.model.vehicle import (
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
-from router.search.sight_graph import Ground
+from router.search.sight_graph import SightGraph
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 HALF_MM = 500.0
@@ -397,7 +397,7 @@ def test_there_is_a_way_where_parts_hang_together_and_only_there():
         ends = [profile.terminal(name) for name in (run.start, run.end)]
         sites = tuple((numbers[each.space], each.at) for each in ends)
         ask = Ask(0, 1, run.via, frozenset(run.avoid))
-        found = find_path(Ground(world, sites, 1000.0), ask) is not None
+        found = find_path(SightGraph(world, sites, 1000.0), ask) is not None
         assert is_reached(world, sites, ask) == found, seed
         outcomes.add(found)
     assert outcomes == {True, False}

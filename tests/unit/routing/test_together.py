@@ -151,7 +151,7 @@ def test_small_jobs_against_every_tree_tried(small_jobs, capsys):
     """
     gaps = []
     for profile, job, routing in small_jobs.values():
-        free = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2)).sheets[0].free
+        free = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2)).layers[0].free
         places = [profile.terminal(run.end).at for run in job.runs]
         best_mm = best_tree_mm(free, profile.terminal("post").at, places, SHARE, GRID_MM)
         gaps.append(routing.effort_mm / best_mm - 1.0)

@@ -8,8 +8,8 @@ import shapely
 
 from router.plane import mesh
 from router.search.path_search import Ask, find_path
-from router.search.sight_graph import Ground
-from router.search.world import Link, Sheet, World
+from router.search.sight_graph import SightGraph
+from router.search.world import Layer, Link, World
 from tests.speed.speed_worlds import DEEP_MM, WIDE_MM, make_case, plain_world, varied_world
 
 
@@ -37,50 +37,50 @@ def test_worlds_are_the_same_every_time_and_about_as_large_as_they_say():
 
 def test_moved_sites_give_the_shortest_ways():
     case = make_case(10, pairs=8)
-    ground = Ground(plain_world(case), tuple((0, end) for end in case.pairs[0]), 100.0)
+    graph = SightGraph(plain_world(case), tuple((0, end) for end in case.pairs[0]), 100.0)
     for start, end in case.pairs:
-        ground.move_site(0, *start)
-        ground.move_site(1, *end)
-        path = find_path(ground, Ask(0, 1))
+        graph.move_site(0, *start)
+        graph.move_site(1, *end)
+        path = find_path(graph, Ask(0, 1))
         assert path.effort_mm == pytest.approx(shortest_by_plain_visibility(case, start, end), rel=1e-9)
 
 
 def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
     case = make_case(20, pairs=6)
     world = varied_world(case)
-    moved = Ground(world, tuple((0, end) for end in case.pairs[0]), 100.0)
+    moved = SightGraph(world, tuple((0, end) for end in case.pairs[0]), 100.0)
     for start, end in case.pairs:
-        fresh = Ground(world, ((0, start), (0, end)), 100.0)
+        fresh = SightGraph(world, ((0, start), (0, end)), 100.0)
         moved.move_site(0, *start)
         moved.move_site(1, *end)
-        for ground in (moved, moved, fresh):  # asked twice: the second time efforts from the start are known
-            assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(
+        for graph in (moved, moved, fresh):  # asked twice: the second time efforts from the start are known
+            assert find_path(graph, Ask(0, 1)).effort_mm == pytest.approx(
                 find_path(fresh, Ask(0, 1)).effort_mm, rel=1e-12
             )
 
 
 def test_a_moved_site_is_seen_anew_from_the_ends_of_links():
     room = shapely.box(0.0, 0.0, 1000.0, 1000.0)
-    sheets = (Sheet("one", room, (), (), ()), Sheet("two", room, (), (), ()))
-    world = World(sheets, (Link("door", (0, 1), ((500.0, 500.0), (500.0, 500.0)), 10.0),))
-    ground = Ground(world, ((0, (500.0, 100.0)), (1, (900.0, 500.0))), 100.0)
-    assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)
-    ground.move_site(0, 500.0, 300.0)
-    assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 400.0)
-    ground.move_site(1, 500.0, 550.0)
+    layers = (Layer("one", room, (), (), ()), Layer("two", room, (), (), ()))
+    world = World(layers, (Link("door", (0, 1), ((500.0, 500.0), (500.0, 500.0)), 10.0),))
+    graph = SightGraph(world, ((0, (500.0, 100.0)), (1, (900.0, 500.0))), 100.0)
+    assert find_path(graph, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)
+    graph.move_site(0, 500.0, 300.0)
+    assert find_path(graph, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 400.0)
+    graph.move_site(1, 500.0, 550.0)
     for _ in range(2):
-        assert find_path(ground, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
-        assert find_path(ground, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+        assert find_path(graph, Ask(0, 1)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
+        assert find_path(graph, Ask(1, 0)).effort_mm == pytest.approx(200.0 + 10.0 + 50.0)
 
 
 def test_free_space_cut_into_strips_gives_the_same_ways(monkeypatch):
     case = make_case(20, pairs=10)
     sites = tuple((0, end) for pair in case.pairs for end in pair)
-    whole = Ground(plain_world(case), sites, 100.0)
+    whole = SightGraph(plain_world(case), sites, 100.0)
     monkeypatch.setattr(mesh, "MANY_VERTICES", 10)
     monkeypatch.setattr(mesh, "STRIP_VERTICES", 40)
-    strips = Ground(plain_world(case), sites, 100.0)
-    assert len(strips.fields[0].faces) > len(whole.fields[0].faces)
+    strips = SightGraph(plain_world(case), sites, 100.0)
+    assert len(strips.prepared[0].faces) > len(whole.prepared[0].faces)
     for pair in range(10):
         ask = Ask(2 * pair, 2 * pair + 1)
         assert find_path(strips, ask).effort_mm == pytest.approx(find_path(whole, ask).effort_mm, rel=1e-9)

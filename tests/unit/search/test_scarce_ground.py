@@ -13,8 +13,8 @@ from router.search.bound.distances import Bounds
 from router.search.bound.proof import prove
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
-from router.search.sight_graph import Ground
-from router.search.world import Gate, Link, Rail, Sheet, World, Zone
+from router.search.sight_graph import SightGraph
+from router.search.world import Gate, Layer, Link, Rail, World, Zone
 
 ROOM = box(0, 0, 1000, 600)
 NOTHING = (
@@ -40,7 +40,7 @@ def scarce(rng: Random) -> Any:
     }[kind]
 
 
-def a_sheet(rng: Random, name: str, free: Any) -> Sheet:
+def a_layer(rng: Random, name: str, free: Any) -> Layer:
     x, y = rng.uniform(100, 800), rng.uniform(50, 450)
     zone = Zone(f"zone {name}", box(x, y, x + 200, y + 100), rng.choice([0.8, 1.5]), rng.choice([0, 300]))
     gate = Gate(f"gate {name}", LineString([(x, 100), (x, 500)]), 300.0)
@@ -49,7 +49,7 @@ def a_sheet(rng: Random, name: str, free: Any) -> Sheet:
     on_free = shapely.get_parts(shapely.intersection(line, free))
     lines = [p for p in on_free if p.geom_type == "LineString" and not p.is_empty]
     rail = Rail(f"rail {name}", line, ride, MultiLineString(rng.choice([lines, []])), 0.7, 30.0)
-    return Sheet(
+    return Layer(
         name, free, (zone,) * rng.randint(0, 1), (gate,) * rng.randint(0, 1), (rail,) * rng.randint(0, 1)
     )
 
@@ -63,7 +63,7 @@ def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
     """There is a way where parts hang together and only there: neither of the two knows of the other."""
     rng = Random(seed)
     count = rng.randint(1, 3)
-    sheets = tuple(a_sheet(rng, str(number), scarce(rng)) for number in range(count))
+    layers = tuple(a_layer(rng, str(number), scarce(rng)) for number in range(count))
     links = tuple(
         Link(f"link {n}", (n, n + 1), (place, place), 300.0)
         for n in range(count - 1)
@@ -71,14 +71,14 @@ def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
     )
     sites = ((0, a_place(rng)), (count - 1, a_place(rng)))
     ask = Ask(0, 1)
-    ground = Ground(World(sheets, links), sites, rng.choice([200.0, 1000.0]))
-    path = find_path(ground, ask)
-    ground.bounds = Bounds(ground)
-    bounded = find_path(ground, ask)
-    assert (path is not None) == is_reached(ground.world, sites, ask)
+    graph = SightGraph(World(layers, links), sites, rng.choice([200.0, 1000.0]))
+    path = find_path(graph, ask)
+    graph.bounds = Bounds(graph)
+    bounded = find_path(graph, ask)
+    assert (path is not None) == is_reached(graph.world, sites, ask)
     assert (bounded is None) == (path is None)
     if path:
-        assert 0.0 <= prove(ground, ask, path, 0.01, 3) <= path.effort_mm * (1.0 + 1e-9)
+        assert 0.0 <= prove(graph, ask, path, 0.01, 3) <= path.effort_mm * (1.0 + 1e-9)
 
 
 @pytest.mark.parametrize("free", NOTHING, ids=lambda free: free.geom_type)
@@ -86,11 +86,11 @@ def test_a_sheet_beside_the_way_may_be_full(free):
     """The way from (100, 100) to (900, 100) is straight, 800 mm, whatever another sheet is like."""
     rng = Random(1)
     rail = Rail("rail", LineString([(0, 300), (9, 300)]), MultiLineString(), MultiLineString(), 0.7, 0.0)
-    full = Sheet("full", free, (Zone("zone", ROOM, 1.5, 0.0),), (), (rail,))
-    world = World((Sheet("free", ROOM, (), (), ()), full, a_sheet(rng, "also full", free)), ())
-    ground = Ground(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
-    ground.bounds = Bounds(ground)
-    path = find_path(ground, Ask(0, 1))
+    full = Layer("full", free, (Zone("zone", ROOM, 1.5, 0.0),), (), (rail,))
+    world = World((Layer("free", ROOM, (), (), ()), full, a_layer(rng, "also full", free)), ())
+    graph = SightGraph(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
+    graph.bounds = Bounds(graph)
+    path = find_path(graph, Ask(0, 1))
     assert path is not None
     assert path.effort_mm == pytest.approx(800.0)
-    assert prove(ground, Ask(0, 1), path, 0.01, 3) == pytest.approx(800.0)
+    assert prove(graph, Ask(0, 1), path, 0.01, 3) == pytest.approx(800.0)
