@@ -2,13 +2,13 @@
 
 From several starts (each run alone, and the runs one after the other in several orders) every run in turn is
 laid again where it adds least to the others, until none gets better: each step is a best answer to the
-others, so the job's effort only falls. Then branches are pulled: where two runs part, the place that is best
-for the three legs that meet there becomes one that one of them is asked to go by, and the other answers;
-what is better stays. The end is a plan that no single run and no single branch place can make better by
-itself. It need not be the best of all; no bound better than (1 + share x (n - 1)) / n of the sum of the n
-runs alone is known for it (a stretch costs no run less than that part of its own, and an amount no less than
-1 / n). Measured against exhaustive search in tests/unit/routing/test_together.py. Never more than the sum of
-the runs' own best. Deterministic.
+others, so the job's effort only falls. Then branch points are inserted, as into a Steiner tree: where two
+runs part, the point that is best for the three legs that meet there becomes one that one of them must pass,
+and the other answers; what is better stays. The end is a plan that no single run and no single branch place
+can make better by itself. It need not be the best of all; no bound better than (1 + share x (n - 1)) / n of
+the sum of the n runs alone is known for it (a stretch costs no run less than that part of its own, and an
+amount no less than 1 / n). Measured against exhaustive search in tests/unit/routing/test_together.py. Never
+more than the sum of the runs' own best. Deterministic.
 
 Runs lie together only where they were told to be planned with one loom diameter, and never with a run that
 they must stay apart from: that one's loom is kept out for them.
@@ -36,9 +36,9 @@ from router.search import (
     XY,
     Ask,
     Bounds,
-    Known,
+    GraphCache,
+    GraphWithLaid,
     Path,
-    Shared,
     SightGraph,
     Step,
     best_path,
@@ -62,15 +62,15 @@ NO_RAIL = -1
 ROUNDS = 8
 """How often at most all runs are laid again."""
 MOST_TIMES = 1.5
-"""What a run that is led by a place may add, times its best effort by itself."""
+"""What a run that passes a branch point may add, times its best effort by itself."""
 LITTLE_MORE = 0.03
 """What is found on the way and takes more effort than the best by more than this share is of no use."""
 MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
 ALL_ORDERS = 3
-"""Up to this many runs are tried in every order, and branches are pulled from each."""
-MOST_PULLS, MOST_PULLS_OF_MANY = 60, 16
-"""How many branches are pulled for a job of so few runs, and for one of more: each takes a while."""
+"""Up to this many runs are tried in every order, and branch points are inserted from each."""
+MOST_BRANCH_POINTS, MOST_BRANCH_POINTS_OF_MANY = 60, 16
+"""How many branch points are tried for a job of so few runs, and for one of more: each takes a while."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ class Together:
     apart_effort_mm: float
 
 
-Plan = dict[str, Laid]
+LaidRuns = dict[str, Laid]
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
@@ -124,171 +124,178 @@ def lay_together(
     NoPathError
         A run has no path, or none that stays apart from another as it must.
     """
-    table = Table(job, profile, practice, dict(diameters_mm))
+    search = JobSearch(job, profile, practice, dict(diameters_mm))
     for run in job.runs:
-        table.alone(run, {})
-    settled = _starts(table, 1 if is_draft else None)
+        search.alone(run, {})
+    starts = _starts(search, 1 if is_draft else None)
     if is_draft:
-        return (table.together(settled[0]),)
+        return (search.together(starts[0]),)
     if len(job.runs) > ALL_ORDERS:
-        settled = [min(settled, key=table.effort_mm)]
+        starts = [min(starts, key=search.effort_mm)]
     tried: set[object] = set()
-    found = [path for plan in settled for path in _with_branches_pulled(table, plan, tried)]
-    found.sort(key=table.effort_mm)
+    found = [path for laid_runs in starts for path in _with_branch_points(search, laid_runs, tried)]
+    found.sort(key=search.effort_mm)
     kept = found[:1]
-    for plan in found[1:]:
-        more_mm = table.effort_mm(plan) - table.effort_mm(kept[-1])
-        if more_mm > WORTH_MM and table.effort_mm(plan) <= (1.0 + LITTLE_MORE) * table.effort_mm(found[0]):
-            kept.append(plan)
-    return tuple(table.together(plan) for plan in kept[:MOST_FOUND])
+    for laid_runs in found[1:]:
+        more_mm = search.effort_mm(laid_runs) - search.effort_mm(kept[-1])
+        if more_mm > WORTH_MM and search.effort_mm(laid_runs) <= (1.0 + LITTLE_MORE) * search.effort_mm(
+            found[0]
+        ):
+            kept.append(laid_runs)
+    return tuple(search.together(laid_runs) for laid_runs in kept[:MOST_FOUND])
 
 
-def _starts(table: Table, most: int | None) -> list[Plan]:
-    """Return where no run alone can get better, from each order (or `most`) that leads somewhere."""
-    settled: dict[tuple[int, ...], Plan] = {}
+def _starts(search: JobSearch, most: int | None) -> list[LaidRuns]:
+    """Return local optima, one from each order (or from `most`) that leads somewhere."""
+    starts: dict[tuple[int, ...], LaidRuns] = {}
     first: NoPathError | None = None
-    for order in _orders(table.job, table):
+    for order in _orders(search.job, search):
         try:
-            laid = _one_by_one(table, order)
+            laid = _one_by_one(search, order)
         except NoPathError as no_way:
             first = first or no_way
             continue
-        plan = {run.name: laid[run.name] for run in table.job.runs}
-        start = tuple(id(each) for each in plan.values())
-        if start not in settled:
-            settled[start] = _settled(table, plan)
-        if len(settled) == most:
+        laid_runs = {run.name: laid[run.name] for run in search.job.runs}
+        start = tuple(id(each) for each in laid_runs.values())
+        if start not in starts:
+            starts[start] = _locally_best(search, laid_runs)
+        if len(starts) == most:
             break
-    if first and not settled:
+    if first and not starts:
         raise first
-    return list(settled.values())
+    return list(starts.values())
 
 
-def _orders(job: Job, table: Table) -> Iterator[tuple[Run, ...]]:
-    """Return the orders in which runs are laid one after the other, each once."""
+def _orders(job: Job, search: JobSearch) -> Iterator[tuple[Run, ...]]:
+    """Yield the orders in which runs are laid one after the other, each once."""
     if len(job.runs) <= ALL_ORDERS:
         yield from itertools.permutations(job.runs)
         return
     runs = job.runs
-    by_effort = tuple(sorted(runs, key=lambda run: -table.alone_mm(run)))
+    by_effort = tuple(sorted(runs, key=lambda run: -search.alone_mm(run)))
     yield from dict.fromkeys([runs, runs[::-1], by_effort, by_effort[::-1]])
 
 
-def _one_by_one(table: Table, order: Sequence[Run]) -> Plan:
-    plan: Plan = {}
+def _one_by_one(search: JobSearch, order: Sequence[Run]) -> LaidRuns:
+    laid_runs: LaidRuns = {}
     for run in order:
-        plan[run.name] = table.answer(run, plan)
-    return plan
+        laid_runs[run.name] = search.answer(run, laid_runs)
+    return laid_runs
 
 
-def _settled(table: Table, plan: Plan) -> Plan:
+def _locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
     """Lay every run again in turn until none gets better."""
-    effort_mm = table.effort_mm(plan)
+    effort_mm = search.effort_mm(laid_runs)
     for _ in range(ROUNDS):
         before_mm = effort_mm
-        for run in table.job.runs:
-            others = {name: laid for name, laid in plan.items() if name != run.name}
+        for run in search.job.runs:
+            others = {name: laid for name, laid in laid_runs.items() if name != run.name}
             try:
-                changed = {**plan, run.name: table.answer(run, others)}
+                changed = {**laid_runs, run.name: search.answer(run, others)}
             except NoPathError:  # what it must stay apart from has moved to where it was allowed to
                 continue
-            changed_mm = table.effort_mm(changed)
-            if changed_mm < effort_mm - WORTH_MM and table.keeps_apart(changed, run):
-                plan, effort_mm = changed, changed_mm
+            changed_mm = search.effort_mm(changed)
+            if changed_mm < effort_mm - WORTH_MM and search.keeps_apart(changed, run):
+                laid_runs, effort_mm = changed, changed_mm
         if before_mm - effort_mm <= WORTH_MM:
             break
-    return plan
+    return laid_runs
 
 
-def _with_branches_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
-    """Pull branches, those that promise most first, until none makes the job's effort less; give every step.
+def _with_branch_points(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) -> Iterator[LaidRuns]:
+    """Insert branch points until none makes the job's effort less; yield every step.
 
-    `tried` keeps what was asked before, from this start or another one, and is not asked again.
+    The most promising come first. `tried` keeps what was asked before, from this start or another one, and is
+    not asked again.
     """
     while True:
-        yield plan
-        moves = itertools.chain(_straighter(table, plan), _better_pulled(table, plan, tried))
+        yield laid_runs
+        moves = itertools.chain(_straighter(search, laid_runs), _branch_moves(search, laid_runs, tried))
         better = next(moves, None)
         if better is None:
             return
-        plan = _settled(table, better)
+        laid_runs = _locally_best(search, better)
 
 
-def _better_pulled(table: Table, plan: Plan, tried: set[object]) -> Iterator[Plan]:
-    most = MOST_PULLS if len(table.job.runs) <= ALL_ORDERS else MOST_PULLS_OF_MANY
-    for one, other, place in _pulls(table, plan):
-        for kept in _kept(plan, one, other):
+def _branch_moves(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) -> Iterator[LaidRuns]:
+    most = MOST_BRANCH_POINTS if len(search.job.runs) <= ALL_ORDERS else MOST_BRANCH_POINTS_OF_MANY
+    for one, other, place in _branch_points(search, laid_runs):
+        for kept in _may_stay(laid_runs, one, other):
             key = (one.name, other.name, place, *(id(laid) for laid in kept.values()))
             if key in tried or len(tried) >= most:
                 continue
             tried.add(key)
-            pulled = _pulled(table, kept, (one, other), place, table.effort_mm(plan) - WORTH_MM)
-            if pulled:
-                yield pulled
+            changed_runs = _with_branch_point(
+                search, kept, (one, other), place, search.effort_mm(laid_runs) - WORTH_MM
+            )
+            if changed_runs:
+                yield changed_runs
 
 
-def _straighter(table: Table, plan: Plan) -> Iterator[Plan]:
-    """Give plans in which a bend that only a branch made, and that all runs there go by, is cut short."""
-    for run in table.job.runs:
-        own = plan[run.name].path
+def _straighter(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield runs with a bend cut short that only a branch made, and that all runs there share."""
+    for run in search.job.runs:
+        own = laid_runs[run.name].path
         for i in range(1, len(own.steps) - 1):
             if not is_loose(own, i):
                 continue
-            cut = table.cut_short(run, own.steps[i - 1], own.steps[i + 1])
+            cut = search.cut_short(run, own.steps[i - 1], own.steps[i + 1])
             around = [(step.layer, step.x, step.y) for step in own.steps[i - 1 : i + 2]]
-            changed = dict(plan)
-            for other in table.job.runs:
-                found = rerouted(plan[other.name].path, around, cut) if cut else None
-                if found and table.may_share(run.name, other.name):
-                    changed[other.name] = table.relaid(other, plan[other.name], found)
-            is_apart = all(table.keeps_apart(changed, each) for each in table.job.runs)
-            if cut and is_apart and table.effort_mm(changed) < table.effort_mm(plan) - WORTH_MM:
+            changed = dict(laid_runs)
+            for other in search.job.runs:
+                found = rerouted(laid_runs[other.name].path, around, cut) if cut else None
+                if found and search.may_share(run.name, other.name):
+                    changed[other.name] = search.relaid(other, laid_runs[other.name], found)
+            is_apart = all(search.keeps_apart(changed, each) for each in search.job.runs)
+            if cut and is_apart and search.effort_mm(changed) < search.effort_mm(laid_runs) - WORTH_MM:
                 yield changed
 
 
-def _pulls(table: Table, plan: Plan) -> list[tuple[Run, Run, tuple[int, XY]]]:
+def _branch_points(search: JobSearch, laid_runs: LaidRuns) -> list[tuple[Run, Run, tuple[int, XY]]]:
     """Return which two runs could part better, and where; what promises most first."""
-    paths = [laid.path for laid in plan.values()]
+    paths = [laid.path for laid in laid_runs.values()]
     found = [
         (-gain_mm, place, one, other)
-        for one, other in itertools.permutations(table.job.runs, 2)
-        if not one.via and table.may_share(one.name, other.name)
-        for gain_mm, place in branch_places(plan[one.name].path, plan[other.name].path, paths, table.share)
+        for one, other in itertools.permutations(search.job.runs, 2)
+        if not one.via and search.may_share(one.name, other.name)
+        for gain_mm, place in branch_places(
+            laid_runs[one.name].path, laid_runs[other.name].path, paths, search.share
+        )
     ]
     found.sort(key=lambda pull: (round(pull[0], 3), pull[1]))
     return [(one, other, place) for _, place, one, other in found]
 
 
-def _kept(plan: Plan, one: Run, other: Run) -> list[Plan]:
-    """Return what may stay laid while a branch of two runs is pulled: all others, or nobody."""
-    rest = {name: laid for name, laid in plan.items() if name not in (one.name, other.name)}
+def _may_stay(laid_runs: LaidRuns, one: Run, other: Run) -> list[LaidRuns]:
+    """Return what may stay laid while a branch point of two runs is inserted: all others, or nobody."""
+    rest = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
     return [rest, {}] if rest else [rest]
 
 
-def _pulled(
-    table: Table, kept: Plan, pair: tuple[Run, Run], place: tuple[int, XY], below_mm: float
-) -> Plan | None:
-    """Return the plan with one run led by a place; who is not kept answers, the other one first.
+def _with_branch_point(
+    search: JobSearch, kept: LaidRuns, pair: tuple[Run, Run], place: tuple[int, XY], below_mm: float
+) -> LaidRuns | None:
+    """Return the runs with one laid through a branch point; who is not kept answers, the other one first.
 
-    None where it does not stay below an effort; every run laid adds to that, so what is above it stays so.
+    Return None as soon as the effort reaches `below_mm`: laying further runs can only add to it.
     """
     one, other = pair
-    waiting = [run for run in table.job.runs if run.name not in kept and run not in pair]
+    waiting = [run for run in search.job.runs if run.name not in kept and run not in pair]
     try:
-        led = table.led_by(one, kept, *place)
-        if led is None:
+        through = search.answer_through_branch_point(one, kept, *place)
+        if through is None:
             return None
-        plan = {**kept, one.name: led}
+        laid_runs = {**kept, one.name: through}
         for run in (other, *waiting):
-            if table.effort_mm(plan) >= below_mm:
+            if search.effort_mm(laid_runs) >= below_mm:
                 return None
-            plan[run.name] = table.answer(run, plan)
+            laid_runs[run.name] = search.answer(run, laid_runs)
     except NoPathError:
         return None
-    if not all(table.keeps_apart(plan, run) for run in table.job.runs):
+    if not all(search.keeps_apart(laid_runs, run) for run in search.job.runs):
         return None
-    pulled = {run.name: plan[run.name] for run in table.job.runs}
-    return pulled if table.effort_mm(pulled) < below_mm else None
+    changed_runs = {run.name: laid_runs[run.name] for run in search.job.runs}
+    return changed_runs if search.effort_mm(changed_runs) < below_mm else None
 
 
 class NoPathError(Exception):
@@ -304,12 +311,8 @@ class NoPathError(Exception):
         self.run, self.loom, self.ask, self.sites, self.apart_mm = run, loom, ask, sites, apart_mm
 
 
-class OnePlaceError(NoPathError):
-    """A run's two terminals are at one place, so that nothing goes between them."""
-
-
-class Table:
-    """Everything that is asked again and again while the runs of one job are laid."""
+class JobSearch:
+    """What is asked again and again while the runs of one job are laid, and what was answered."""
 
     def __init__(
         self, job: Job, profile: Profile, practice: Practice, diameters_mm: dict[str, float]
@@ -323,10 +326,10 @@ class Table:
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._pieces_mm: dict[tuple[object, ...], float] = {}
-        self._known: dict[int, Known] = {}
-        self._kept: list[object] = []
+        self._caches: dict[int, GraphCache] = {}
+        self._kept_alive: list[object] = []
 
-    def graph(self, run: Run, others: Plan) -> tuple[LoomOnVehicle, SightGraph]:
+    def graph(self, run: Run, others: LaidRuns) -> tuple[LoomOnVehicle, SightGraph]:
         """Return the graph for a run: by its diameter, without the looms that it must stay apart from."""
         diameter_mm = self.diameters_mm[run.name]
         apart = {
@@ -339,7 +342,7 @@ class Table:
             kept_out = tuple(looms_kept_out(self.job, run, apart, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
-            self._kept.append(apart)
+            self._kept_alive.append(apart)
             graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
             graph.bounds = Bounds(graph)
             self._graphs[key] = loom, graph
@@ -354,7 +357,7 @@ class Table:
         ends = (self.names.index(run.start), self.names.index(run.end))
         return Ask(*ends, run.via, frozenset(run.avoid))
 
-    def alone(self, run: Run, others: Plan) -> Laid:
+    def alone(self, run: Run, others: LaidRuns) -> Laid:
         """Return a run's best path by itself; others only keep it away.
 
         Raises
@@ -377,7 +380,7 @@ class Table:
         """Return the effort of a run's best path by itself, in mm."""
         return self.alone(run, {}).route.effort_mm
 
-    def _no_path(self, run: Run, loom: LoomOnVehicle, others: Plan) -> NoPathError:
+    def _no_path(self, run: Run, loom: LoomOnVehicle, others: LaidRuns) -> NoPathError:
         apart_mm = {name: self.job.apart_mm(run.name, name) for name in others}
         kept_mm = {name: mm for name, mm in apart_mm.items() if mm is not None}
         return NoPathError(run, loom, self._ask(run), self._sites(), kept_mm)
@@ -404,7 +407,7 @@ class Table:
         is_one_size = self.diameters_mm[one] == self.diameters_mm[other]
         return is_one_size and self.job.apart_mm(one, other) is None
 
-    def answer(self, run: Run, others: Plan) -> Laid:
+    def answer(self, run: Run, others: LaidRuns) -> Laid:
         """Return where a run adds least to what is laid.
 
         Raises
@@ -414,45 +417,47 @@ class Table:
         """
         key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))
         if key not in self._answers:
-            self._kept.append(tuple(others.values()))
+            self._kept_alive.append(tuple(others.values()))
             self._answers[key] = self._find_answer(run, others)
         return self._answers[key]
 
-    def _find_answer(self, run: Run, others: Plan) -> Laid:
+    def _find_answer(self, run: Run, others: LaidRuns) -> Laid:
         alone = self.alone(run, others)
         if not others:
             return alone
-        shared, ask = self._shared(run, others, ()), self._ask(run)
+        with_laid, ask = self._graph_with_laid(run, others, ()), self._ask(run)
         base_mm = self.effort_mm(others)
         alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
-        path = find_beside(shared, ask, alone_adds_mm - WORTH_MM)
+        path = find_beside(with_laid, ask, alone_adds_mm - WORTH_MM)
         if path is None:
             return alone
-        best = self._laid(alone, run, snapped(shared, smooth(shared, path)))
+        best = self._laid(alone, run, snapped(with_laid, smooth(with_laid, path)))
         if self.effort_mm({**others, run.name: best}) - base_mm > path.effort_mm + WORTH_MM:
             unsmoothed = self._laid(alone, run, path)  # sliding went past the end of what is laid
             best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
         return best
 
-    def led_by(self, run: Run, others: Plan, layer: int, at: XY) -> Laid | None:
-        """Return where a run that goes by a place adds least to what is laid; None where it cannot."""
+    def answer_through_branch_point(self, run: Run, others: LaidRuns, layer: int, at: XY) -> Laid | None:
+        """Return where a run through a branch point adds least to what is laid; None where it cannot."""
         alone = self.alone(run, others)
-        shared = self._shared(run, others, ((layer, at),))
-        path = find_by_point(shared, self._ask(run), layer, at, MOST_TIMES * alone.route.effort_mm)
+        with_laid = self._graph_with_laid(run, others, ((layer, at),))
+        path = find_by_point(with_laid, self._ask(run), layer, at, MOST_TIMES * alone.route.effort_mm)
         return self._laid(alone, run, path) if path else None
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
         """Return a run's best path by itself between two places of one layer."""
         ends = ((here.layer, (here.x, here.y)), (there.layer, (there.x, there.y)))
-        shared = self._shared(run, {}, ends)
-        return find_between(shared, *ends, frozenset(run.avoid))
+        with_laid = self._graph_with_laid(run, {}, ends)
+        return find_between(with_laid, *ends, frozenset(run.avoid))
 
     def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
         """Return a run on another way of the same sight graph."""
         alone = self._alone[run.name, id(laid.graph)]
         return self._laid(alone, run, path)
 
-    def _shared(self, run: Run, others: Plan, points: tuple[tuple[int, XY], ...]) -> Shared:
+    def _graph_with_laid(
+        self, run: Run, others: LaidRuns, points: tuple[tuple[int, XY], ...]
+    ) -> GraphWithLaid:
         _, graph = self.graph(run, others)
         laid = [
             path
@@ -461,35 +466,37 @@ class Table:
             for path in _moved(other, graph)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        known = self._known.setdefault(id(graph), Known())
-        return Shared(graph, laid, self.share, paid, frozenset(run.avoid), points, known)
+        cache = self._caches.setdefault(id(graph), GraphCache())
+        return GraphWithLaid(graph, laid, self.share, paid, frozenset(run.avoid), points, cache)
 
-    def keeps_apart(self, plan: Plan, run: Run) -> bool:
+    def keeps_apart(self, laid_runs: LaidRuns, run: Run) -> bool:
         """Return whether the paths of those that a run must stay apart from are still free."""
-        for name, laid in plan.items():
+        for name, laid in laid_runs.items():
             if self.job.apart_mm(run.name, name) is not None:
-                others = {other: each for other, each in plan.items() if other != name}
+                others = {other: each for other, each in laid_runs.items() if other != name}
                 _, graph = self.graph(self.job.run(name), others)
                 if len(_moved(laid, graph)) > 1:
                     return False
         return True
 
-    def together(self, plan: Plan) -> Together:
+    def together(self, laid_runs: LaidRuns) -> Together:
         """Return what was found."""
         alone_mm = sum(self.alone_mm(run) for run in self.job.runs)
-        return Together(tuple(plan[run.name] for run in self.job.runs), self.effort_mm(plan), alone_mm)
+        return Together(
+            tuple(laid_runs[run.name] for run in self.job.runs), self.effort_mm(laid_runs), alone_mm
+        )
 
-    def key(self, plan: Plan) -> tuple[int, ...]:
+    def key(self, laid_runs: LaidRuns) -> tuple[int, ...]:
         """Return what tells what is laid from anything else that is."""
-        return tuple(sorted(id(laid) for laid in plan.values()))
+        return tuple(sorted(id(laid) for laid in laid_runs.values()))
 
-    def effort_mm(self, plan: Plan) -> float:
+    def effort_mm(self, laid_runs: LaidRuns) -> float:
         """Return the effort of what is laid together, in mm."""
-        key = self.key(plan)
+        key = self.key(laid_runs)
         if key not in self._efforts:
-            self._kept.append(tuple(plan.values()))
-            routes = [laid.route for laid in plan.values()]
-            worlds = {laid.route.run: laid.graph.world for laid in plan.values()}
+            self._kept_alive.append(tuple(laid_runs.values()))
+            routes = [laid.route for laid in laid_runs.values()]
+            worlds = {laid.route.run: laid.graph.world for laid in laid_runs.values()}
             self._efforts[key] = job_effort_mm(routes, worlds, self.practice, self._pieces_mm)
         return self._efforts[key]
 

@@ -65,7 +65,7 @@ def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
 
 
 @dataclass(slots=True)
-class Known:
+class GraphCache:
     """What was found out about one sight graph by itself, for the next time that something is laid on it."""
 
     sights: dict[tuple[int, XY], tuple[Move, ...]] = field(default_factory=dict)
@@ -78,7 +78,7 @@ class Known:
     """By layer, rail and place: how far along the rail that is."""
 
 
-class Shared:
+class GraphWithLaid:
     """A sight graph on which other ways are laid, for one more run.
 
     Parameters
@@ -95,8 +95,8 @@ class Shared:
         Keys whose pieces are of no use to this run.
     points : sequence of (layer, (x, y))
         Free places that a path may be asked to go by.
-    known : Known, optional
-        What is known of this sight graph, kept by who asks again and again.
+    cache : GraphCache, optional
+        What was found out about this sight graph before, kept by the caller.
     """
 
     def __init__(
@@ -107,10 +107,10 @@ class Shared:
         paid: Mapping[str, float],
         avoid: frozenset[str] = frozenset(),
         points: Sequence[tuple[int, XY]] = (),
-        known: Known | None = None,
+        cache: GraphCache | None = None,
     ) -> None:
         self.graph, self.share, self.paid, self.avoid = graph, share, paid, avoid
-        self._known = known or Known()
+        self._cache = cache or GraphCache()
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
         self._extra: defaultdict[Node, list[Move]] = defaultdict(list)
@@ -224,13 +224,13 @@ class Shared:
             self._tie(one, other, cost_mm / pieces, None, ())
 
     def _factor_at(self, layer: int, at: XY) -> float:
-        factors = self._known.factors
+        factors = self._cache.factors
         if (layer, at) not in factors:
             factors[layer, at] = factor_at(self.graph.prepared[layer].layer.zones, *at)
         return factors[layer, at]
 
     def _stops_mm(self, layer: int, rail: int) -> list[float]:
-        known = self._known.stops_mm
+        known = self._cache.stops_mm
         if (layer, rail) not in known:
             own = self.graph.prepared[layer]
             spots = shapely.points([(stop.x, stop.y) for stop in own.stops[rail]])
@@ -239,7 +239,7 @@ class Shared:
 
     def _along_mm(self, layer: int, rail: int, at: XY) -> float:
         """Return how far along a rail the place is that lies nearest."""
-        known = self._known.along_mm
+        known = self._cache.along_mm
         if (layer, rail, at) not in known:
             line = self.graph.prepared[layer].layer.rails[rail].line
             known[layer, rail, at] = float(shapely.line_locate_point(line, shapely.Point(at)))
@@ -328,14 +328,14 @@ class Shared:
             return
         layer, x, y = self.position(node)
         key = (layer, (x, y))
-        sights, extra = self._known.sights, self._extra
+        sights, extra = self._cache.sights, self._extra
         if key not in sights:
             sights[key] = tuple(self.graph.legs_from_point(layer, (x, y)))
         extra[node] += sights[key]
         for origin, cost_mm, _, _, _ in sights[key]:
             extra[origin].append((node, cost_mm, None, None, ()))
 
-    def known_as(self, nodes: tuple[Node, ...], i: int) -> Node:
+    def public_node(self, nodes: tuple[Node, ...], i: int) -> Node:
         """Return a node's name outside of here.
 
         A laid place goes by its side. A cut between two stops goes by the stop beyond it, as seen from the
@@ -352,44 +352,44 @@ class Shared:
         return ("stop", node[1], node[2], after - 1 if any(o[3] == after for o in beside) else after)
 
 
-def find_beside(shared: Shared, ask: Ask, at_most_mm: float) -> Path | None:
+def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path | None:
     """Return the path that adds least to what is laid; None where none adds less than `at_most_mm`.
 
     The path's effort is what it adds.
     """
-    graph = shared.graph
+    graph = with_laid.graph
     if not (graph.is_free(ask.start) and graph.is_free(ask.goal)):
         return None
     entry_mm, keys = graph.entry_mm(ask.start)
-    entry_mm -= shared.saved_mm(keys, entry_mm)
+    entry_mm -= with_laid.saved_mm(keys, entry_mm)
     begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
-    path = _find(shared, begin, end, ask, at_most_mm - entry_mm)
+    path = _find(with_laid, begin, end, ask, at_most_mm - entry_mm)
     return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
 
-def find_by_point(shared: Shared, ask: Ask, layer: int, at: XY, at_most_mm: float) -> Path | None:
-    """Return the path that adds least of those that go by a point, which must be one that `shared` knows.
+def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_most_mm: float) -> Path | None:
+    """Return the path that adds least of those that go by a point, which must be one that `with_laid` knows.
 
     `ask.via` must be empty.
     """
-    middle = shared.point(layer, at)
-    first = _find(shared, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
-    last = _find(shared, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
+    middle = with_laid.point(layer, at)
+    first = _find(with_laid, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
+    last = _find(with_laid, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
     if first is None or last is None:
         return None
-    first, last = smooth(shared, first), smooth(shared, last)
+    first, last = smooth(with_laid, first), smooth(with_laid, last)
     return Path(
         (*first.steps[:-1], *last.steps), first.effort_mm + last.effort_mm, (*first.nodes[:-1], *last.nodes)
     )
 
 
 def find_between(
-    shared: Shared, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
+    with_laid: GraphWithLaid, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
 ) -> Path | None:
-    """Return the best path between two points that `shared` knows; their tolls are not asked for."""
+    """Return the best path between two points that `with_laid` knows; their tolls are not asked for."""
     ask = Ask(-1, -1, (), avoid)
-    path = _find(shared, shared.point(*start), shared.point(*goal), ask, math.inf)
-    return smooth(shared, path) if path else None
+    path = _find(with_laid, with_laid.point(*start), with_laid.point(*goal), ask, math.inf)
+    return smooth(with_laid, path) if path else None
 
 
 def is_loose(path: Path, i: int) -> bool:
@@ -419,7 +419,7 @@ def _turned(path: Path) -> Path:
     return Path(tuple(turned), path.effort_mm, path.nodes[::-1])
 
 
-def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
+def _find(with_laid: GraphWithLaid, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
     """Search from the end back to the beginning, least effort first."""
     avoid, via = ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
@@ -429,10 +429,10 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
     while queue:
         here_mm, _, node, met, trail = heapq.heappop(queue)
         if node == begin and met == 0:
-            return _tidy(shared, make_path(shared, begin, here_mm, trail))
+            return _tidy(with_laid, make_path(with_laid, begin, here_mm, trail))
         if here_mm > best[met][node]:
             continue
-        for move in shared.moves_into(node, _goes_to(shared, node, trail)):
+        for move in with_laid.moves_into(node, _goes_to(with_laid, node, trail)):
             origin, cost_mm, _, _, keys = move
             effort_mm = here_mm + cost_mm
             if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
@@ -446,23 +446,23 @@ def _find(shared: Shared, begin: Node, end: Node, ask: Ask, at_most_mm: float) -
     return None
 
 
-def _goes_to(shared: Shared, node: Node, trail: Trail | None) -> XY | None:
+def _goes_to(with_laid: GraphWithLaid, node: Node, trail: Trail | None) -> XY | None:
     """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
     if trail is None or node[0] != "fan":
         return None
     (_, _, rail, link, _), after, _ = trail
     if rail is not None or link is not None:
         return None
-    layer, x, y = shared.position(after)
-    own = shared.position(node)
+    layer, x, y = with_laid.position(after)
+    own = with_laid.position(node)
     return None if (layer, x, y) == own or layer != own[0] else (x, y)
 
 
-def _tidy(shared: Shared, path: Path) -> Path:
+def _tidy(with_laid: GraphWithLaid, path: Path) -> Path:
     """Leave out places in the middle of a laid leg, and give nodes names that mean something elsewhere."""
     last = len(path.steps) - 1
     kept = [i for i in range(last + 1) if i in (0, last) or not _is_mid_leg(path, i)]
-    nodes = tuple(shared.known_as(path.nodes, i) for i in kept)
+    nodes = tuple(with_laid.public_node(path.nodes, i) for i in kept)
     return Path(tuple(path.steps[i] for i in kept), path.effort_mm, nodes)
 
 
@@ -475,12 +475,12 @@ def _is_mid_leg(path: Path, i: int) -> bool:
     return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
 
 
-def smooth(shared: Shared, path: Path) -> Path:
+def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
     """Return the path with the places where it crosses borders and joins rails where they are best.
 
     What is laid stays as it is: the path is parted wherever it goes from laid place to laid place.
     """
-    graph = cast(SightGraph, shared)  # all that polishing asks for is `fields`
+    graph = cast(SightGraph, with_laid)  # all that polishing asks for is `fields`
     laid = [node[0] == "laid" for node in path.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
@@ -507,7 +507,7 @@ def _can_slide(part: Path) -> bool:
     return len(part.steps) > 2 and "stop" not in at_ends
 
 
-def snapped(shared: Shared, path: Path) -> Path:
+def snapped(with_laid: GraphWithLaid, path: Path) -> Path:
     """Return the path with joints on a rail moved onto laid places that they nearly meet.
 
     Where the best joint is a place that is laid already, sliding only comes near to it.
@@ -516,11 +516,11 @@ def snapped(shared: Shared, path: Path) -> Path:
     for i, node in enumerate(path.nodes):
         for near in (i - 1, i + 1):
             if node[0] == "laid" and 0 <= near < len(steps) and path.nodes[near][0] in ("fan", "stop"):
-                _snap(shared, steps, path.nodes, i, near)
+                _snap(with_laid, steps, path.nodes, i, near)
     return replace(path, steps=tuple(steps))
 
 
-def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
+def _snap(with_laid: GraphWithLaid, steps: list[Step], nodes: tuple[Node, ...], laid: int, near: int) -> None:
     at, old, turn = steps[laid], steps[near], near - laid
     if old.layer != at.layer or not 0.0 < math.dist((at.x, at.y), (old.x, old.y)) <= SNAP_MM:
         return
@@ -528,7 +528,7 @@ def _snap(shared: Shared, steps: list[Step], nodes: tuple[Node, ...], laid: int,
     while 0 <= group[-1] + turn < len(steps) and _is_one_place(steps[group[-1] + turn], old):
         group.append(group[-1] + turn)
     rails = [nodes[i][2] for i in group if nodes[i][0] == "stop"]
-    lines = [shared.graph.prepared[at.layer].layer.rails[rail].line for rail in rails]
+    lines = [with_laid.graph.prepared[at.layer].layer.rails[rail].line for rail in rails]
     if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
         for i in group:
             steps[i] = replace(steps[i], x=at.x, y=at.y)

@@ -26,10 +26,11 @@ class Slide:
 
 
 @dataclass(frozen=True, slots=True)
-class Contact:
+class CrossingPoint:
     """One place of the path: the steps that stand on it, where it may slide, and the leg that leaves it.
 
-    `factor` and `area` belong to the straight leg to the next contact; None where a rail or link leads on.
+    `factor` and `area` belong to the straight leg to the next crossing point; None where a rail or link leads
+    on.
     """
 
     first: int
@@ -65,7 +66,7 @@ def opened(path: Path) -> Path:
     return replace(path, steps=tuple(steps), nodes=tuple(nodes))
 
 
-def contacts_of(graph: SightGraph, path: Path) -> list[Contact]:
+def crossing_points_of(graph: SightGraph, path: Path) -> list[CrossingPoint]:
     """Return the places of a path whose borders are taken apart (`opened`), in order."""
     groups: list[list[int]] = []
     for number, step in enumerate(path.steps):
@@ -75,14 +76,14 @@ def contacts_of(graph: SightGraph, path: Path) -> list[Contact]:
             groups[-1].append(number)
         else:
             groups.append([number])
-    return [_contact(graph, path, group) for group in groups]
+    return [_crossing_point(graph, path, group) for group in groups]
 
 
 def _same_place(a: Step, b: Step) -> bool:
     return (a.layer, a.x, a.y) == (b.layer, b.x, b.y)
 
 
-def _contact(graph: SightGraph, path: Path, group: list[int]) -> Contact:
+def _crossing_point(graph: SightGraph, path: Path, group: list[int]) -> CrossingPoint:
     first, last = group[0], group[-1]
     step = path.steps[last]
     factor, area = None, None
@@ -96,7 +97,7 @@ def _contact(graph: SightGraph, path: Path, group: list[int]) -> Contact:
     nodes, ride = path.nodes[first : last + 1], None
     if step.rail is not None:
         ride = (path.steps[last + 1].x - step.x, path.steps[last + 1].y - step.y)
-    return Contact(first, last, (step.x, step.y), slides, factor, area, is_bend, nodes, ride)
+    return CrossingPoint(first, last, (step.x, step.y), slides, factor, area, is_bend, nodes, ride)
 
 
 def _leg_region(prepared: PreparedLayer, node: Node, following: Node, to: Step) -> int:

@@ -49,7 +49,7 @@ def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
     """Give paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(graph, ask, little_more=LITTLE_MORE)
     begin: State = (("site", 0, ask.start, 0), 0)
-    found = {(node, met): (ahead_mm, trail) for node, met, ahead_mm, trail in searched.settled}
+    found = {(node, met): (ahead_mm, trail) for node, met, ahead_mm, trail in searched.closed}
     if begin not in found:
         return
     moves = _moves(graph, ask, found, searched)

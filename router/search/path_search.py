@@ -65,16 +65,16 @@ Trail: TypeAlias = tuple[Move, Node, "Trail | None"]
 """How a path goes on: by which move, to which place, and how from there."""
 
 
-Settled: TypeAlias = tuple[Node, int, float, Trail | None]
+Closed: TypeAlias = tuple[Node, int, float, Trail | None]
 """A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
 
 
 def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
     """Return the best path that answers a question, or None where there is none of so little effort."""
     found = search_back(graph, ask, at_most_mm)
-    if not found.settled or found.settled[-1][:2] != (("site", 0, ask.start, 0), 0):
+    if not found.closed or found.closed[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
-    begin, _, effort_mm, trail = found.settled[-1]
+    begin, _, effort_mm, trail = found.closed[-1]
     return make_path(graph, begin, effort_mm + found.entry_mm, trail)
 
 
@@ -82,10 +82,10 @@ def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path
 class Searched:
     """What a search back from a goal has found."""
 
-    settled: Sequence[Settled]
+    closed: Sequence[Closed]
     """The most promising first; if no more than the best path is asked for, it ends with the start."""
     most_mm: float
-    """Ways that take less than this go by what is settled only."""
+    """Every path cheaper than this uses closed nodes only."""
     at_least: Mapping[Node, float]
     """By place: what a path to it from the start costs at least."""
     entry_mm: float
@@ -118,13 +118,13 @@ def search_back(
     best[-1][end] = 0.0
     ticket = count()
     queue: list[tuple[float, int, float, Node, int, Trail | None]] = [(0.0, 0, 0.0, end, len(via), None)]
-    settled: list[Settled] = []
+    closed: list[Closed] = []
     most_mm = at_most_mm - entry_mm
     while queue:
         _, _, here_mm, node, met, trail = heappop(queue)
         if here_mm > best[met][node]:
             continue
-        settled.append((node, met, here_mm, trail))
+        closed.append((node, met, here_mm, trail))
         if node == begin and met == 0:
             if little_more <= 0.0:
                 break
@@ -144,7 +144,7 @@ def search_back(
                 most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
             best[before][origin] = effort_mm
             heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
-    return Searched(settled, most_mm, ahead, entry_mm)
+    return Searched(closed, most_mm, ahead, entry_mm)
 
 
 def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:

@@ -19,7 +19,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
-from router.search.crossing_points import Contact, border_slides, contacts_of, opened
+from router.search.crossing_points import CrossingPoint, border_slides, crossing_points_of, opened
 from router.search.other_sides import corners_between, paths_round
 from router.search.path_search import Path, Step
 from router.search.sight_graph import Node, SightGraph
@@ -41,7 +41,7 @@ _Offset: TypeAlias = tuple[int, float]
 _Position: TypeAlias = tuple[float, float, float]
 _Candidates: TypeAlias = list[tuple[_Offset, _Position]]
 _Leg: TypeAlias = tuple[int, ...]
-"""Between contact number k - 1 at its position i and contact k at its position j: (k, i, j)."""
+"""Between crossing point number k - 1 at its position i and crossing point k at its position j: (k, i, j)."""
 
 
 def polish(graph: SightGraph, path: Path) -> Path:
@@ -71,11 +71,11 @@ class _Sliding:
     def __init__(self, graph: SightGraph, found: Path) -> None:
         self._graph, self._found = graph, found
         self._path = opened(found)
-        self._contacts = contacts_of(graph, self._path)
+        self._contacts = crossing_points_of(graph, self._path)
         self._offsets = [(0, 0.0)] * len(self._contacts)
         self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
         self._best_mm = self.before_mm
-        self._best: tuple[list[Contact], list[_Position]] | None = None
+        self._best: tuple[list[CrossingPoint], list[_Position]] | None = None
         self._tried: set[Node] = set()
 
     @property
@@ -85,26 +85,26 @@ class _Sliding:
 
     def glance_mm(self) -> float:
         """Return the effort that is left after a first try."""
-        _, spots, _ = _settled(self._contacts, self._offsets, AT_A_GLANCE)
+        _, spots, _ = _best_places(self._contacts, self._offsets, AT_A_GLANCE)
         gain_mm = self.before_mm - _effort(self._contacts, spots)
         return self._found.effort_mm - max(0.0, gain_mm)
 
     def settle(self, rounds: range) -> None:
         """Slide places on, leave bends out and add them until nothing changes."""
-        contacts, offsets = self._contacts, self._offsets
+        crossing_points, offsets = self._contacts, self._offsets
         for _ in range(TIMES):
-            offsets[:], spots, is_hindered = _settled(contacts, offsets, rounds)
-            changed = _led_on(self._graph, contacts, offsets)
-            while (idle := _idle_bend(contacts, spots)) is not None:
-                for items in (contacts, offsets, spots):
+            offsets[:], spots, is_hindered = _best_places(crossing_points, offsets, rounds)
+            changed = _led_on(self._graph, crossing_points, offsets)
+            while (idle := _idle_bend(crossing_points, spots)) is not None:
+                for items in (crossing_points, offsets, spots):
                     del items[idle]
                 changed = True
-            effort_mm = _effort(contacts, spots)
+            effort_mm = _effort(crossing_points, spots)
             if effort_mm < self._best_mm:
-                self._best_mm, self._best = effort_mm, (list(contacts), spots)
+                self._best_mm, self._best = effort_mm, (list(crossing_points), spots)
             may_bend = is_hindered and rounds is ROUGHLY
             if not changed and not (
-                may_bend and _bent(self._graph, self._path, contacts, offsets, spots, self._tried)
+                may_bend and _bent(self._graph, self._path, crossing_points, offsets, spots, self._tried)
             ):
                 break
 
@@ -118,123 +118,137 @@ class _Sliding:
 def _bent(
     graph: SightGraph,
     path: Path,
-    contacts: list[Contact],
+    crossing_points: list[CrossingPoint],
     offsets: list[_Offset],
     spots: list[_Position],
     tried: set[Node],
 ) -> bool:
     """Bend the legs that keep places from sliding on round what is in their path; tell if any was."""
-    _, wanted, _ = _settled(contacts, offsets, ROUGHLY, is_free=True)
+    _, wanted, _ = _best_places(crossing_points, offsets, ROUGHLY, is_free=True)
     changed = False
-    for number in reversed(range(len(contacts) - 1)):
-        contact = contacts[number]
+    for number in reversed(range(len(crossing_points) - 1)):
+        crossing_point = crossing_points[number]
         ends, moved = ([places[n][:2] for n in (number, number + 1)] for places in (spots, wanted))
-        if contact.area is None or moved == ends or shapely.covers(contact.area, shapely.LineString(moved)):
+        if (
+            crossing_point.area is None
+            or moved == ends
+            or shapely.covers(crossing_point.area, shapely.LineString(moved))
+        ):
             continue
-        layer = path.steps[contact.last].layer
+        layer = path.steps[crossing_point.last].layer
         fans = corners_between(graph.prepared[layer], ends, moved)
         nodes: list[Node] = [("fan", layer, fan, 0) for fan in fans]
         places = [graph.position(node)[1:] for node in nodes]
         line = shapely.LineString([ends[0], *places, ends[1]])
-        if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(contact.area, line):
+        if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(crossing_point.area, line):
             continue
         tried.update(nodes)
         here = slice(number + 1, number + 1)
-        contacts[here] = [_bend_after(contact, node, at) for node, at in zip(nodes, places, strict=True)]
+        crossing_points[here] = [
+            _bend_after(crossing_point, node, at) for node, at in zip(nodes, places, strict=True)
+        ]
         offsets[here] = [(0, 0.0)] * len(nodes)
         changed = True
     return changed
 
 
-def _bend_after(contact: Contact, node: Node, at: XY) -> Contact:
-    return replace(contact, first=contact.last, at=at, slides=(), is_bend=True, nodes=(node,))
+def _bend_after(crossing_point: CrossingPoint, node: Node, at: XY) -> CrossingPoint:
+    return replace(crossing_point, first=crossing_point.last, at=at, slides=(), is_bend=True, nodes=(node,))
 
 
-def _led_on(graph: SightGraph, contacts: list[Contact], offsets: list[_Offset]) -> bool:
+def _led_on(graph: SightGraph, crossing_points: list[CrossingPoint], offsets: list[_Offset]) -> bool:
     """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
     changed = False
-    for number, (contact, (slide, at_mm)) in enumerate(zip(contacts, offsets, strict=True)):
-        fans = contact.slides[slide].fans if contact.slides else None
-        if fans is None or at_mm < contact.slides[slide].far_mm:
+    for number, (crossing_point, (slide, at_mm)) in enumerate(zip(crossing_points, offsets, strict=True)):
+        fans = crossing_point.slides[slide].fans if crossing_point.slides else None
+        if fans is None or at_mm < crossing_point.slides[slide].far_mm:
             continue
-        prepared = graph.prepared[contact.nodes[0][1]]
+        prepared = graph.prepared[crossing_point.nodes[0][1]]
         slides = border_slides(prepared, *fans)
         if slides:
             vertex = prepared.mesh.fan_vertex(fans[0])
-            nodes = tuple(("fan", node[1], fan, 0) for node, fan in zip(contact.nodes, fans, strict=True))
+            nodes = tuple(
+                ("fan", node[1], fan, 0) for node, fan in zip(crossing_point.nodes, fans, strict=True)
+            )
             at = (prepared.mesh.x[vertex], prepared.mesh.y[vertex])
-            contacts[number] = replace(contact, at=at, slides=slides, nodes=nodes)
+            crossing_points[number] = replace(crossing_point, at=at, slides=slides, nodes=nodes)
             offsets[number] = (0, 0.0)
             changed = True
     return changed
 
 
-def _settled(
-    contacts: list[Contact], offsets: list[_Offset], rounds: range, *, is_free: bool = False
+def _best_places(
+    crossing_points: list[CrossingPoint], offsets: list[_Offset], rounds: range, *, is_free: bool = False
 ) -> tuple[list[_Offset], list[_Position], bool]:
     """Return where the places are best, by grids that shrink round by round, and if a leg keeps them there.
 
     `is_free`: where they would be best if legs might leave their regions.
     """
     for number in rounds:
-        offsets, spots, is_hindered = _improve(contacts, offsets, SHRINK**number, is_free)
+        offsets, spots, is_hindered = _improve(crossing_points, offsets, SHRINK**number, is_free)
     return offsets, spots, is_hindered
 
 
-def _idle_bend(contacts: list[Contact], spots: list[_Position]) -> int | None:
+def _idle_bend(crossing_points: list[CrossingPoint], spots: list[_Position]) -> int | None:
     """Return a plain bend that the places beside it, where they are now, need no more, else None."""
     bends = [
         number
-        for number in range(1, len(contacts) - 1)
-        if contacts[number].is_bend and contacts[number].area is not None
-        if contacts[number - 1].area is contacts[number].area
+        for number in range(1, len(crossing_points) - 1)
+        if crossing_points[number].is_bend and crossing_points[number].area is not None
+        if crossing_points[number - 1].area is crossing_points[number].area
     ]
     if not bends:
         return None
     legs = shapely.linestrings([[spots[n - 1][:2], spots[n + 1][:2]] for n in bends])
-    idle = shapely.covers([contacts[n].area for n in bends], legs)
+    idle = shapely.covers([crossing_points[n].area for n in bends], legs)
     return bends[int(idle.argmax())] if idle.any() else None
 
 
-def _positions(contact: Contact, offset: _Offset, reach: float) -> _Candidates:
-    """Return candidate offsets of a contact round its present one, with their places."""
+def _positions(crossing_point: CrossingPoint, offset: _Offset, reach: float) -> _Candidates:
+    """Return candidate offsets of a crossing point round its present one, with their places."""
     offsets = [offset]
     own, own_mm = offset
-    for number, slide in enumerate(contact.slides):
+    for number, slide in enumerate(crossing_point.slides):
         centre_mm = own_mm if number == own else -own_mm  # the other slide begins where this one does
         at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
         offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != own_mm]
-    return [(each, _place(contact, each)) for each in offsets]
+    return [(each, _place(crossing_point, each)) for each in offsets]
 
 
-def _place(contact: Contact, offset: _Offset) -> _Position:
+def _place(crossing_point: CrossingPoint, offset: _Offset) -> _Position:
     number, at_mm = offset
-    if not contact.slides:
-        return (*contact.at, 0.0)
-    slide = contact.slides[number]
-    return contact.at[0] + slide.ux * at_mm, contact.at[1] + slide.uy * at_mm, slide.rate * at_mm
+    if not crossing_point.slides:
+        return (*crossing_point.at, 0.0)
+    slide = crossing_point.slides[number]
+    return (
+        crossing_point.at[0] + slide.ux * at_mm,
+        crossing_point.at[1] + slide.uy * at_mm,
+        slide.rate * at_mm,
+    )
 
 
 def _improve(
-    contacts: list[Contact], offsets: list[_Offset], reach: float, is_free: bool
+    crossing_points: list[CrossingPoint], offsets: list[_Offset], reach: float, is_free: bool
 ) -> tuple[list[_Offset], list[_Position], bool]:
     """Return the best offsets on this round's grid, their places, and if a leg was ruled out.
 
     A leg is where it leaves its region, unless that is free.
     """
-    candidates = [_positions(c, o, reach) for c, o in zip(contacts, offsets, strict=True)]
+    candidates = [_positions(c, o, reach) for c, o in zip(crossing_points, offsets, strict=True)]
     ruled_out: set[_Leg] = set()
     judged: set[int] = set()
     while True:
-        picks = _cheapest(contacts, candidates, ruled_out)
-        bad = set() if is_free else _strays(contacts, candidates, picks, judged)
+        picks = _cheapest(crossing_points, candidates, ruled_out)
+        bad = set() if is_free else _strays(crossing_points, candidates, picks, judged)
         if not bad:
             chosen = [row[pick] for row, pick in zip(candidates, picks, strict=True)]
             return [offset for offset, _ in chosen], [place for _, place in chosen], bool(ruled_out)
         ruled_out |= bad
 
 
-def _cheapest(contacts: list[Contact], candidates: list[_Candidates], ruled_out: set[_Leg]) -> list[int]:
+def _cheapest(
+    crossing_points: list[CrossingPoint], candidates: list[_Candidates], ruled_out: set[_Leg]
+) -> list[int]:
     """Return which position of each row the cheapest path through all of them goes by."""
     hypot, costs = math.hypot, [place[2] for _, place in candidates[0]]
     back: list[list[int]] = []
@@ -243,8 +257,12 @@ def _cheapest(contacts: list[Contact], candidates: list[_Candidates], ruled_out:
         if len(candidates[k - 1]) == len(candidates[k]) == 1:  # nothing to choose
             back.append([0])
             continue
-        factor = contacts[k - 1].factor or 0.0
-        ride = contacts[k - 1].ride if contacts[k - 1].slides and contacts[k].slides else None
+        factor = crossing_points[k - 1].factor or 0.0
+        ride = (
+            crossing_points[k - 1].ride
+            if crossing_points[k - 1].slides and crossing_points[k].slides
+            else None
+        )
         starts = [(cost, ax, ay) for cost, (_, (ax, ay, _)) in zip(costs, candidates[k - 1], strict=True)]
         following, pointers = [], []
         for j, (_, (bx, by, extra)) in enumerate(candidates[k]):
@@ -266,25 +284,29 @@ def _cheapest(contacts: list[Contact], candidates: list[_Candidates], ruled_out:
 
 
 def _strays(
-    contacts: list[Contact], candidates: list[_Candidates], picks: list[int], judged: set[int]
+    crossing_points: list[CrossingPoint], candidates: list[_Candidates], picks: list[int], judged: set[int]
 ) -> set[_Leg]:
     """Return the legs that leave their region; one between unmoved places is known to stay inside.
 
-    Where a leg does, all others between the same two contacts are judged with it, for they come next.
+    Where a leg does, all others between the same two crossing points are judged with it, for they come next.
     """
     legs = [
         (k, i, j)
         for k, (i, j) in enumerate(pairwise(picks), start=1)
-        if (i, j) != (0, 0) and contacts[k - 1].area is not None and k not in judged
+        if (i, j) != (0, 0) and crossing_points[k - 1].area is not None and k not in judged
     ]
     if not legs:
         return set()
     lines = shapely.linestrings([[candidates[k - 1][i][1][:2], candidates[k][j][1][:2]] for k, i, j in legs])
     bad = set()
-    for number in np.flatnonzero(~shapely.covers([contacts[k - 1].area for k, _, _ in legs], lines)).tolist():
+    for number in np.flatnonzero(
+        ~shapely.covers([crossing_points[k - 1].area for k, _, _ in legs], lines)
+    ).tolist():
         k, _, _ = legs[number]
         judged.add(k)
-        bad |= {(k, *pair) for pair in _outside(contacts[k - 1].area, candidates[k - 1], candidates[k])}
+        bad |= {
+            (k, *pair) for pair in _outside(crossing_points[k - 1].area, candidates[k - 1], candidates[k])
+        }
     return bad
 
 
@@ -300,23 +322,25 @@ def _outside(area: Any, before: _Candidates, after: _Candidates) -> list[list[in
     return found
 
 
-def _effort(contacts: list[Contact], spots: list[_Position]) -> float:
+def _effort(crossing_points: list[CrossingPoint], spots: list[_Position]) -> float:
     total_mm = sum(extra for _, _, extra in spots)
-    for contact, a, b in zip(contacts, spots, spots[1:], strict=False):
-        if contact.factor is not None:
-            total_mm += contact.factor * math.dist(a[:2], b[:2])
+    for crossing_point, a, b in zip(crossing_points, spots, spots[1:], strict=False):
+        if crossing_point.factor is not None:
+            total_mm += crossing_point.factor * math.dist(a[:2], b[:2])
     return total_mm
 
 
-def _moved(path: Path, contacts: list[Contact], spots: list[_Position], effort_mm: float) -> Path:
+def _moved(
+    path: Path, crossing_points: list[CrossingPoint], spots: list[_Position], effort_mm: float
+) -> Path:
     steps: list[Step] = []
     nodes: list[Node] = []
-    for contact, (x, y, extra_mm) in zip(contacts, spots, strict=True):
-        group = range(contact.first, contact.last + 1)
+    for crossing_point, (x, y, extra_mm) in zip(crossing_points, spots, strict=True):
+        group = range(crossing_point.first, crossing_point.last + 1)
         steps_here = [replace(path.steps[n], x=x, y=y) for n in group]
-        own = list(zip(steps_here, contact.nodes, strict=True))
+        own = list(zip(steps_here, crossing_point.nodes, strict=True))
         if extra_mm > 0.0:
-            own = _riding_further(own, path.steps[contact.first - 1].rail, contact.at)
+            own = _riding_further(own, path.steps[crossing_point.first - 1].rail, crossing_point.at)
         steps += [step for step, _ in own]
         nodes += [node for _, node in own]
     return replace(path, steps=tuple(steps), nodes=tuple(nodes), effort_mm=effort_mm)

@@ -352,13 +352,13 @@ class _Reach(dict[Node, float]):
         self._before: dict[Node, XY | None] = {}
         self._queue = [(0.0, next(self._ticket), ("site", 0, start, 0))]
         self._least_mm = 0.0
-        """What every place that is not settled costs at least."""
+        """What every place that is not closed costs at least."""
 
     def __missing__(self, node: Node) -> float:
         return self._least_mm
 
     def extend_to(self, goal: int) -> None:
-        """Go on until everything nearer than a goal is settled."""
+        """Go on until everything nearer than a goal is closed."""
         to_goal = {
             node: cost_mm
             for node, cost_mm, *_ in SightGraph.moves_into(self._graph, ("site", 0, goal, 0), None)

@@ -21,7 +21,7 @@ ROUNDING = 1e-12
 """What rounding may take an effort off by, as a share of it."""
 
 
-class Spread:
+class Distances:
     """The members of a graph numbered anew for one question: layer by layer, then all stops of rails."""
 
     def __init__(self, relaxed: Relaxed, ask: Ask) -> None:
@@ -115,7 +115,7 @@ class Bounds:
     def __init__(self, graph: SightGraph) -> None:
         self._graph = graph
         self._relaxed: Relaxed | None = None
-        self._spread: Spread | None = None
+        self._distances: Distances | None = None
 
     def relaxed(self) -> Relaxed:
         """Return the sight graph's graph, every edge whole."""
@@ -125,21 +125,21 @@ class Bounds:
 
     def ahead(self, start: int) -> AtLeast:
         """Return by place what a path to it from a start costs at least, whatever is met or avoided."""
-        if self._spread is None:
-            self._spread = Spread(self.relaxed(), Ask(start, start))
-        spread = self._spread
-        effort = spread.from_start(spread.site(start), np.full((1, spread.count), np.inf))
-        return AtLeast(self.relaxed(), spread, effort[0].tolist())
+        if self._distances is None:
+            self._distances = Distances(self.relaxed(), Ask(start, start))
+        distances = self._distances
+        effort = distances.from_start(distances.site(start), np.full((1, distances.count), np.inf))
+        return AtLeast(self.relaxed(), distances, effort[0].tolist())
 
 
 class AtLeast(dict[Node, float]):
     """By place of a sight graph: the least effort to it, worked out when first asked for."""
 
-    def __init__(self, relaxed: Relaxed, spread: Spread, efforts: list[float]) -> None:
+    def __init__(self, relaxed: Relaxed, distances: Distances, efforts: list[float]) -> None:
         super().__init__()
-        self._relaxed, self._spread, self._efforts = relaxed, spread, efforts
+        self._relaxed, self._distances, self._efforts = relaxed, distances, efforts
 
     def __missing__(self, node: Node) -> float:
-        number = self._spread.number(self._relaxed.numbers[node])
+        number = self._distances.number(self._relaxed.numbers[node])
         effort_mm = self[node] = self._efforts[number] * (1.0 - ROUNDING) if number >= 0 else 0.0
         return effort_mm

@@ -37,7 +37,7 @@ from typing import Any
 import numpy as np
 
 from router.search.bound.bound_layers import LegsOfPairs
-from router.search.bound.distances import ROUNDING, Spread
+from router.search.bound.distances import ROUNDING, Distances
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
 from router.search.path_search import Ask, Path
 from router.search.sight_graph import SightGraph
@@ -108,14 +108,14 @@ class _Efforts:
     """
 
     def __init__(self, relaxed: Relaxed, ask: Ask, best_mm: float) -> None:
-        spread = Spread(relaxed, ask)
-        self.firsts = spread.firsts
-        start, goal = spread.site(ask.start), spread.site(ask.goal)
-        most = np.full((len(ask.via) + 1, spread.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
+        distances = Distances(relaxed, ask)
+        self.firsts = distances.firsts
+        start, goal = distances.site(ask.start), distances.site(ask.goal)
+        most = np.full((len(ask.via) + 1, distances.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
         sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
-        most[:, [spread.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
-        self.spent = spread.from_start(start, most)
-        self.ahead = spread.to_goal(goal, most - self.spent)
+        most[:, [distances.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
+        self.spent = distances.from_start(start, most)
+        self.ahead = distances.to_goal(goal, most - self.spent)
         self.least_mm = float(self.spent[len(ask.via), goal])
 
 
