@@ -264,7 +264,7 @@ def _gates(loom: LoomOnVehicle, space: Space) -> tuple[Gate, ...]:
 def _pass_lines(member: Member) -> Iterable[tuple[Any, float]]:
     """Return the lines that shut a member's passes, with their rises; passes that touch share their end.
 
-    Lines that only nearly met would leave a gap that no toll is paid in. Where passes overlap, the
+    Lines that only nearly met would leave a gap that no amount is paid in. Where passes overlap, the
     greater rise counts.
     """
     along = shapely.LineString(member.along)

@@ -2,9 +2,9 @@
 
 What is laid off the rails is a row of places ("laid" nodes) that may be joined and left anywhere and ridden
 for `share` of its effort; what is laid on a rail cuts the rail's pieces, and those inside cost their share.
-What others have paid of a toll is not paid again, wherever the gate, zone or link is met. So the search finds
-what this run adds to the effort of all, and makes it least; only where it joins or leaves a straight leg is
-taken from places `STEP_MM` apart.
+What others have paid of an amount is not paid again, wherever the gate, zone or link is met. So the search
+finds what this run adds to the effort of all, and makes it least; only where it joins or leaves a straight
+leg is taken from places `STEP_MM` apart.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
         if not may_meet((x, y), (x, y), zone.area.bounds, ON_MM):
             continue
         if shapely.dwithin(zone.area.boundary, spot, ON_MM):
-            factor *= 1.0 if zone.toll_mm else min(1.0, zone.factor)
+            factor *= 1.0 if zone.amount_mm else min(1.0, zone.factor)
         elif shapely.contains(zone.area, spot):
             factor *= zone.factor
     return factor
@@ -90,7 +90,7 @@ class GraphWithLaid:
     share : float
         What a further run costs along them, as a share of the effort there.
     paid : mapping of str to float
-        By key: what others have paid of the toll of a gate, zone or link. [mm]
+        By key: what others have paid of the amount of a gate, zone or link. [mm]
     avoid : frozenset of str
         Keys whose pieces are of no use to this run.
     points : sequence of (layer, (x, y))
@@ -164,7 +164,7 @@ class GraphWithLaid:
         return origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
-        """Return what of a toll others have paid, in mm."""
+        """Return what of an amount others have paid, in mm."""
         return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
 
     def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
@@ -246,11 +246,11 @@ class GraphWithLaid:
         return known[layer, rail, at]
 
     def _rest_mm(self, step: Step) -> float:
-        """Return what of a crossing's or link's tolls is paid by each run for itself: its rise, its climb."""
+        """Return what each run pays of a crossing's or link's amounts by itself: its rise, its climb."""
         layer = self.graph.prepared[step.layer].layer
-        tolls = {gate.key: gate.toll_mm for gate in layer.gates}
-        tolls |= {link.key: link.cost_mm for link in self.graph.world.links if link.key == step.link}
-        return sum(max(0.0, tolls.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
+        amounts = {gate.key: gate.amount_mm for gate in layer.gates}
+        amounts |= {link.key: link.cost_mm for link in self.graph.world.links if link.key == step.link}
+        return sum(max(0.0, amounts.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
 
     def _cut_rail(self, layer: int, rail: int) -> tuple[RailStop, ...]:
         """Tie a rail's pieces, cut at its joints; return its stops with what whole pieces now cost."""
@@ -304,23 +304,23 @@ class GraphWithLaid:
         self, layer: int, rail: int, piece: Sequence[float], part: tuple[float, float],
         whole_mm: float, keys: tuple[str, ...],
     ) -> float:  # fmt: skip
-        """Return what a part of a rail's piece costs: its own share of the length and of the tolls."""
+        """Return what a part of a rail's piece costs: its own share of the length and of the amounts."""
         if whole_mm == math.inf:
             return math.inf
         own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
-        tolls_mm = self._tolls_mm(layer, keys)
-        rest_mm = max(0.0, tolls_mm - self.saved_mm(keys, tolls_mm))
-        cost_mm = own * (whole_mm - tolls_mm + rest_mm)
+        amounts_mm = self._amounts_mm(layer, keys)
+        rest_mm = max(0.0, amounts_mm - self.saved_mm(keys, amounts_mm))
+        cost_mm = own * (whole_mm - amounts_mm + rest_mm)
         middle = (part[0] + part[1]) / 2.0
         is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[layer, rail])
         return cost_mm * self.share if is_laid else cost_mm
 
-    def _tolls_mm(self, layer: int, keys: tuple[str, ...]) -> float:
+    def _amounts_mm(self, layer: int, keys: tuple[str, ...]) -> float:
         """Return what a rail's piece costs for the zones and gates that it meets."""
         on = self.graph.prepared[layer].layer
-        tolls = {zone.key: zone.toll_mm for zone in on.zones} if keys else {}
-        tolls |= {gate.key: gate.toll_mm for gate in on.gates} if keys else {}
-        return sum(tolls.get(key, 0.0) for key in keys)
+        amounts = {zone.key: zone.amount_mm for zone in on.zones} if keys else {}
+        amounts |= {gate.key: gate.amount_mm for gate in on.gates} if keys else {}
+        return sum(amounts.get(key, 0.0) for key in keys)
 
     def _look(self, node: Node) -> None:
         """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
@@ -386,7 +386,7 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
 def find_between(
     with_laid: GraphWithLaid, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
 ) -> Path | None:
-    """Return the best path between two points that `with_laid` knows; their tolls are not asked for."""
+    """Return the best path between two points that `with_laid` knows; their amounts are not asked for."""
     ask = Ask(-1, -1, (), avoid)
     path = _find(with_laid, with_laid.point(*start), with_laid.point(*goal), ask, math.inf)
     return smooth(with_laid, path) if path else None

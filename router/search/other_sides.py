@@ -47,7 +47,7 @@ def corners_between(prepared: PreparedLayer, ends: Sequence[XY], moved: Sequence
 def paths_round(graph: SightGraph, path: Path) -> Iterator[Path]:
     """Give the paths that pass one vertex, where they cross several borders, on its other side.
 
-    Only those that meet the same in the same order. They cost what this one does, but for tolls.
+    Only those that meet the same in the same order. They cost what this one does, but for amounts.
     """
     for first, last in _stands(path):
         round_it = _other_path_round(graph, path.nodes[first], path.nodes[last], path.nodes[last - 1])

@@ -89,7 +89,7 @@ class Searched:
     at_least: Mapping[Node, float]
     """By place: what a path to it from the start costs at least."""
     entry_mm: float
-    """The tolls of the zones that the start lies in; no effort here has them."""
+    """The amounts of the zones that the start lies in; no effort here has them."""
 
 
 def search_back(

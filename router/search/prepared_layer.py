@@ -21,7 +21,7 @@ from router.plane import (
     triangles_holding,
     vertices_on,
 )
-from router.search.rail_stops import END_ON_LINE_MM, RailStop, clear_of_tolls, lay_rails
+from router.search.rail_stops import END_ON_LINE_MM, RailStop, clear_of_amounts, lay_rails
 from router.search.world import XY, Layer
 
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
@@ -61,8 +61,8 @@ class PreparedLayer:
         return self.areas[region]
 
     def entry_mm(self, region: int) -> float:
-        """Return the tolls of the zones that a region lies in."""
-        return sum(self.layer.zones[zone].toll_mm for zone in self.zones_of[region])
+        """Return the amounts of the zones that a region lies in."""
+        return sum(self.layer.zones[zone].amount_mm for zone in self.zones_of[region])
 
     def region_at(self, x: float, y: float) -> int:
         """Return the region of a free point."""
@@ -76,7 +76,7 @@ def prepare_layer(
 
     `fixed` are the numbers of those sites that never move.
     """
-    layer = replace(layer, rails=tuple(clear_of_tolls(layer, rail) for rail in layer.rails))
+    layer = replace(layer, rails=tuple(clear_of_amounts(layer, rail) for rail in layer.rails))
     lines = [zone.area.boundary for zone in layer.zones]
     lines += [gate.line for gate in layer.gates]
     for rail in layer.rails:

@@ -13,8 +13,8 @@ from router.plane import Mesh, vertices_on
 from router.search.world import Layer, Rail
 
 END_ON_LINE_MM = 5e-6
-TOLL_MM = 1.0
-"""How near to a gate, or to the border of a zone with a toll, a rail may not be joined or left."""
+NO_JOIN_WITHIN_MM = 1.0
+"""How near to a gate, or to the border of a zone with an amount, a rail may not be joined or left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +34,13 @@ class RailStop:
     backward_keys: tuple[str, ...]
 
 
-def clear_of_tolls(layer: Layer, rail: Rail) -> Rail:
-    """Return the rail with nothing to join close by a toll, so that no toll is ever stepped round."""
-    tolled = shapely.union_all([shapely.buffer(line, TOLL_MM, quad_segs=2) for line in _tolled_lines(layer)])
-    parts = shapely.get_parts(shapely.difference(rail.join, tolled))
-    lines = [part for part in parts if part.geom_type == "LineString" and part.length > TOLL_MM]
+def clear_of_amounts(layer: Layer, rail: Rail) -> Rail:
+    """Return the rail with nothing to join close by an amount, so that no amount is ever stepped round."""
+    charged = shapely.union_all(
+        [shapely.buffer(line, NO_JOIN_WITHIN_MM, quad_segs=2) for line in _charged_lines(layer)]
+    )
+    parts = shapely.get_parts(shapely.difference(rail.join, charged))
+    lines = [part for part in parts if part.geom_type == "LineString" and part.length > NO_JOIN_WITHIN_MM]
     return replace(rail, join=shapely.MultiLineString(lines))
 
 
@@ -48,10 +50,10 @@ def lay_rails(
     """Return the stops of every rail in order, and by fan the (rail, stop) that may be joined there."""
     stops = []
     stops_at: dict[int, list[tuple[int, int]]] = {}
-    tolled = _tolled_lines(layer)
+    charged = _charged_lines(layer)
     vertices = np.column_stack([mesh.x, mesh.y]) if layer.rails else None
     for number, rail in enumerate(layer.rails):
-        laid = _lay_rail(layer, mesh, rail, vertices, tolled)
+        laid = _lay_rail(layer, mesh, rail, vertices, charged)
         stops.append(laid)
         for index, stop in enumerate(laid):
             for fan in stop.fans:
@@ -59,10 +61,12 @@ def lay_rails(
     return stops, {fan: tuple(found) for fan, found in stops_at.items()}
 
 
-def _lay_rail(layer: Layer, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[Any]) -> tuple[RailStop, ...]:
+def _lay_rail(
+    layer: Layer, mesh: Mesh, rail: Rail, vertices: Any, charged: list[Any]
+) -> tuple[RailStop, ...]:
     """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
     own = np.flatnonzero(vertices_on(vertices, rail.line))
-    crossed = shapely.intersection(rail.line, [*tolled, *(zone.area.boundary for zone in layer.zones)])
+    crossed = shapely.intersection(rail.line, [*charged, *(zone.area.boundary for zone in layer.zones)])
     places = np.vstack([vertices[own], shapely.get_coordinates([rail.ride, rail.line, *crossed])])
     vertex = np.full(len(places), -1)
     vertex[: len(own)] = own
@@ -79,7 +83,7 @@ def _lay_rail(layer: Layer, mesh: Mesh, rail: Rail, vertices: Any, tolled: list[
     spots = shapely.points(places[kept])
     gates = _found_by([gate.line for gate in layer.gates], spots, _reaches)
     joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
-    for line in tolled:
+    for line in charged:
         joinable &= ~_reaches(line, spots)
     stops = []
     for i, (x, y) in enumerate(places[kept].tolist()):
@@ -116,7 +120,7 @@ def _piece(
 ) -> tuple[float, tuple[str, ...]]:
     """Return effort and keys of the piece from a stop to the next one (step 1) or the one before (-1).
 
-    A zone's toll falls on the first piece inside it, a gate's on the piece that arrives at it; nobody
+    A zone's amount falls on the first piece inside it, a gate's on the piece that arrives at it; nobody
     joins a rail at either, so each is paid once a crossing.
     """
     piece = stop if step > 0 else stop - 1
@@ -130,13 +134,13 @@ def _piece(
     keys = [rail.key]
     if 0 <= before < len(rides) and rides[before]:
         for zone in inside[piece] - inside[before]:
-            cost += layer.zones[zone].toll_mm
+            cost += layer.zones[zone].amount_mm
             keys.append(layer.zones[zone].key)
     for gate in gates[stop + step]:
-        cost += layer.gates[gate].toll_mm
+        cost += layer.gates[gate].amount_mm
         keys.append(layer.gates[gate].key)
     return cost, tuple(keys)
 
 
-def _tolled_lines(layer: Layer) -> list[Any]:
-    return [zone.area.boundary for zone in layer.zones if zone.toll_mm] + [g.line for g in layer.gates]
+def _charged_lines(layer: Layer) -> list[Any]:
+    return [zone.area.boundary for zone in layer.zones if zone.amount_mm] + [g.line for g in layer.gates]

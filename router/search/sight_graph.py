@@ -163,9 +163,9 @@ class SightGraph:
         return reach
 
     def without_zones(self, move: Move, layer: int) -> float:
-        """Return what a move costs less the tolls of zones, which fall on one of its two directions only."""
-        tolls = sum(zone.toll_mm for zone in self.world.layers[layer].zones if zone.key in move[4])
-        return move[1] - tolls
+        """Return what a move costs less the amounts of zones, which one of its two directions pays."""
+        amounts = sum(zone.amount_mm for zone in self.world.layers[layer].zones if zone.key in move[4])
+        return move[1] - amounts
 
     def _legs_to(self, site: int) -> list[Move]:
         if site not in self._looked_from:
@@ -194,8 +194,8 @@ class SightGraph:
 
     def _links_to(self, site: int) -> Iterator[Move]:
         for other, key, cost_mm in self._links.get(site, ()):
-            toll_mm, keys = self._landing(other, site)
-            yield ("site", 0, other, 0), cost_mm + toll_mm, None, key, (key, *keys)
+            amount_mm, keys = self._landing(other, site)
+            yield ("site", 0, other, 0), cost_mm + amount_mm, None, key, (key, *keys)
 
     def _moves_to_site(self, site: int) -> Iterator[Move]:
         yield from self._links_to(site)
@@ -253,10 +253,10 @@ class SightGraph:
         cost_mm, keys = 0.0, []
         if mesh.gate[edge] >= 0:
             gate = prepared.layer.gates[mesh.gate[edge]]
-            cost_mm, keys = gate.toll_mm, [gate.key]
+            cost_mm, keys = gate.amount_mm, [gate.key]
         into, out_of = (mesh.region[corner // 3] for corner in (edge, mesh.across[edge]))
-        toll_mm, entered = self._tolls(prepared, prepared.zones_of[into] - prepared.zones_of[out_of])
-        return cost_mm + toll_mm, (*keys, *entered)
+        amount_mm, entered = self._amounts(prepared, prepared.zones_of[into] - prepared.zones_of[out_of])
+        return cost_mm + amount_mm, (*keys, *entered)
 
     def _legs(self, layer: int, seen: Seen, at: XY, region: int, site: int) -> list[Move]:
         """Return the legs to what is seen; to a bend only where a path can go on bending round it.
@@ -293,9 +293,9 @@ class SightGraph:
         return legs
 
     def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
-        """Return what it costs to begin at a site: the tolls of the zones that it lies in."""
+        """Return what it costs to begin at a site: the amounts of the zones that it lies in."""
         prepared = self.prepared[self.sites[site][0]]
-        return self._tolls(prepared, self._zones_at(site))
+        return self._amounts(prepared, self._zones_at(site))
 
     def _zones_at(self, site: int) -> frozenset[int]:
         prepared = self.prepared[self.sites[site][0]]
@@ -303,16 +303,16 @@ class SightGraph:
         return prepared.zones_of[prepared.mesh.region[triangles[0]]] if triangles else frozenset()
 
     def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
-        """Return the tolls of the zones that a link leads into."""
+        """Return the amounts of the zones that a link leads into."""
         zones = self._zones_at(other)
         if self.sites[site][0] == self.sites[other][0]:
             zones -= self._zones_at(site)
-        return self._tolls(self.prepared[self.sites[other][0]], zones)
+        return self._amounts(self.prepared[self.sites[other][0]], zones)
 
     @staticmethod
-    def _tolls(prepared: PreparedLayer, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
+    def _amounts(prepared: PreparedLayer, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
         entered = [prepared.layer.zones[z] for z in sorted(zones)]
-        return sum((z.toll_mm for z in entered), 0.0), tuple(z.key for z in entered)
+        return sum((z.amount_mm for z in entered), 0.0), tuple(z.key for z in entered)
 
     def is_free(self, site: int) -> bool:
         """Return whether a site lies in free space."""
@@ -338,7 +338,7 @@ class _Ahead(dict[Node, float]):
 
 
 class _Reach(dict[Node, float]):
-    """By place: the least effort to it from a site, tolls of zones left out; all others lie further off.
+    """By place: the least effort to it from a site, amounts of zones left out; all others lie further off.
 
     Found by the same search from the start onward. It is no more than any path's effort, whatever is to be
     met or avoided, and serves every question from this start.

@@ -1,8 +1,8 @@
 """A world of free space and what lies on it: pure geometry, no vehicle words.
 
 World    layers of free space, joined by links
-zone     an area whose millimetres cost `factor` each and whose entry costs `toll`
-gate     a line whose crossing costs `toll`
+zone     an area whose millimetres cost `factor` each and whose entry costs `amount`
+gate     a line whose crossing costs `amount`
 rail     a line that may be ridden at `factor`, joined and left where `join` lies for `join_mm`
 link     a jump between two points (of the same or of different layers) for `cost_mm`
 
@@ -32,12 +32,12 @@ def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) ->
 
 @dataclass(frozen=True, slots=True)
 class Zone:
-    """An area with a factor and a toll for going in; zones may overlap, their factors multiply."""
+    """An area with a factor and an amount for going in; zones may overlap, their factors multiply."""
 
     key: str
     area: Any
     factor: float
-    toll_mm: float
+    amount_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Gate:
 
     key: str
     line: Any
-    toll_mm: float
+    amount_mm: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,7 +90,7 @@ def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_way_costs_what_it_says(seed):
-    """Summed up anew: every leg's length inside each zone, by its factor; rides, joins and tolls."""
+    """Summed up anew: every leg's length inside each zone, by its factor; rides, joins and amounts."""
     graph = dense_graph(seed, STEP_MM)
     for way in near_paths(graph, Ask(0, 1)):
         assert summed_mm(graph, way) == pytest.approx(way.effort_mm, abs=1e-4)  # the mesh rounds its points
@@ -99,11 +99,11 @@ def test_every_way_costs_what_it_says(seed):
 def summed_mm(graph, way):
     layer = graph.world.layers[0]
     at = shapely.Point(way.steps[0].x, way.steps[0].y)
-    total_mm = sum(zone.toll_mm for zone in layer.zones if zone.area.contains(at))
+    total_mm = sum(zone.amount_mm for zone in layer.zones if zone.area.contains(at))
     for (here, there), (node, after) in zip(pairwise(way.steps), pairwise(way.nodes), strict=True):
         leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
         total_mm += legs_mm(leg, layer.zones) * (1.0 if here.rail is None else layer.rails[0].factor)
-        total_mm += sum(zone.toll_mm for zone in layer.zones if zone.key in here.keys)
+        total_mm += sum(zone.amount_mm for zone in layer.zones if zone.key in here.keys)
         total_mm += layer.rails[0].join_mm if {node[0], after[0]} == {"fan", "stop"} else 0.0
     return total_mm
 

@@ -8,14 +8,14 @@ corners or sites,
 
     psi(x) - psi(y) <= f |x - y|,                                                           (1)
 
-and that rides along a rail, joins, gates, tolls and links, too, cost no less than what psi falls by on them.
-Then every path costs at least psi(start) - psi(goal): add up along it. This is weak duality for shortest
-paths (psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Networks, 1962) carried over from
-a graph to the plane.
+and that rides along a rail, joins, gates, amounts and links, too, cost no less than what psi falls by on
+them. Then every path costs at least psi(start) - psi(goal): add up along it. This is weak duality for
+shortest paths (psi is a feasible potential: L. R. Ford and D. R. Fulkerson, Flows in Networks, 1962) carried
+over from a graph to the plane.
 
 `relaxed` has a graph whose costs between ends of edges are so low that whatever psi keeps them keeps (1)
-between the ends, too (`leg_costs` says why); rides, joins, crossings and tolls are straight along edges, and
-do so because they do at both ends. The efforts to the goal through this graph are such a psi, and the
+between the ends, too (`leg_costs` says why); rides, joins, crossings and amounts are straight along edges,
+and do so because they do at both ends. The efforts to the goal through this graph are such a psi, and the
 largest: its shortest path is a bound.
 
 The bound is made better where that matters. An edge at whose ends no path through the graph costs less than

@@ -1,7 +1,7 @@
 """A graph whose paths cost no more than any path over the sight graph that meets the same edges.
 
 Its places are the ends of all edges that a path may touch, corners of free space, sites, and stops of rails.
-Its legs are those of `bound_layers`; rides, joins, crossings, tolls and links cost what they cost over the
+Its legs are those of `bound_layers`; rides, joins, crossings, amounts and links cost what they cost over the
 sight graph. Edges are split where that tells more (`narrow`).
 """
 
@@ -102,8 +102,8 @@ def relax(graph: SightGraph) -> Relaxed:
 def _looks_in(own: PreparedLayer, stop: int, keys: tuple[str, ...]) -> list[Step]:
     """Return the step of riding just into the zones that a piece of a rail leads into, and back at once."""
     entered = [zone for zone in own.layer.zones if zone.key in keys[1:]]
-    toll_mm = sum(zone.toll_mm for zone in entered)
-    return [(stop, stop, toll_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []
+    amount_mm = sum(zone.amount_mm for zone in entered)
+    return [(stop, stop, amount_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []
 
 
 def site_number(graph: SightGraph, site: int) -> int:
@@ -143,11 +143,13 @@ def _bind(relaxed: Relaxed, layer: int, line: int, stops: list[int], join_mm: fl
 
 
 def _ride(own: PreparedLayer, rail: int, stop: int, numbers: tuple[int, int], is_along: bool) -> Ride:
-    """Return the ride from a stop to the next; its tolls are left out, for they fall on its ends."""
+    """Return the ride from a stop to the next; its amounts are left out, for they fall on its ends."""
     here, there = own.stops[rail][stop], own.stops[rail][stop + 1]
-    tolls = {zone.key: zone.toll_mm for zone in own.layer.zones} | {g.key: g.toll_mm for g in own.layer.gates}
-    onward = here.forward_mm - sum(tolls.get(key, 0.0) for key in here.forward_keys)
-    back = there.backward_mm - sum(tolls.get(key, 0.0) for key in there.backward_keys)
+    amounts = {zone.key: zone.amount_mm for zone in own.layer.zones} | {
+        g.key: g.amount_mm for g in own.layer.gates
+    }
+    onward = here.forward_mm - sum(amounts.get(key, 0.0) for key in here.forward_keys)
+    back = there.backward_mm - sum(amounts.get(key, 0.0) for key in there.backward_keys)
     key, join_mm = own.layer.rails[rail].key, own.layer.rails[rail].join_mm
     if is_along:
         return Ride(numbers, onward, back, join_mm, key)

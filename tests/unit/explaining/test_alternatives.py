@@ -81,11 +81,11 @@ def test_of_two_doors_in_a_wall_the_other_one_is_the_only_other_way():
     )
     effort_mm, found = others(profile)
     (other,) = found
-    toll_mm = default_practice().value("amount", "member")
-    assert effort_mm == pytest.approx(1600.0 + toll_mm, abs=0.5)
+    amount_mm = default_practice().value("amount", "member")
+    assert effort_mm == pytest.approx(1600.0 + amount_mm, abs=0.5)
     by_the_corners_mm = 2.0 * math.hypot(800.0 - HALF_BAND_MM, 500.0) + 2.0 * HALF_BAND_MM
     assert other.route.routed_mm == pytest.approx(by_the_corners_mm, abs=1.0)
-    assert other.route.effort_mm == pytest.approx(by_the_corners_mm + toll_mm, abs=1.0)
+    assert other.route.effort_mm == pytest.approx(by_the_corners_mm + amount_mm, abs=1.0)
     assert other.more_effort_mm == pytest.approx(other.route.effort_mm - effort_mm)
     assert other.differs == (
         "over wall 350 mm left of the middle instead of over it 250 mm right of the middle",
