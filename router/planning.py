@@ -251,8 +251,10 @@ def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _S
     """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
     widest_mm = max(choice.outside_mm for choice in settled.electrical.conductors)
     least_mm = practice.value("bend", "least radius") * widest_mm
-    eased = with_wide_bends(job, settled.routing, practice, least_mm)
-    return settled if eased is settled.routing else _on_other_routes(job, profile, practice, settled, eased)
+    widened = with_wide_bends(job, settled.routing, practice, least_mm)
+    return (
+        settled if widened is settled.routing else _on_other_routes(job, profile, practice, settled, widened)
+    )
 
 
 def _on_other_routes(

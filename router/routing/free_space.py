@@ -47,24 +47,24 @@ WARM_STEPS = 2
 
 @dataclass(frozen=True, slots=True)
 class LoomOnVehicle:
-    """What one loom needs of one vehicle."""
+    """One loom on one vehicle: how thick it is, and the clearances that it must keep there."""
 
     profile: Profile
     practice: Practice
     radius_mm: float
-    ease: float = 1.0
-    """Share of the clearance asked of `eased`; below 1 only to find where a way is pinched."""
-    eased: frozenset[str] | None = None
-    """Names of the keep-outs that are eased; None: all, and the members and openings too."""
+    clearance_factor: float = 1.0
+    """Factor of the clearances of `scaled`; below 1 only to find where a route is pinched."""
+    scaled: frozenset[str] | None = None
+    """Names of the keep-outs whose clearances are scaled; None: all, and the members and openings too."""
 
-    def share_of(self, keep_out: KeepOut) -> float:
-        """Return the share of its clearance that is asked of a keep-out."""
-        return self.ease if self.eased is None or keep_out.name in self.eased else 1.0
+    def clearance_factor_of(self, keep_out: KeepOut) -> float:
+        """Return the factor by which a keep-out's clearance is scaled."""
+        return self.clearance_factor if self.scaled is None or keep_out.name in self.scaled else 1.0
 
     @property
     def body_radius_mm(self) -> float:
         """Return the loom's radius for members, holes and openings."""
-        return self.radius_mm * (self.ease if self.eased is None else 1.0)
+        return self.radius_mm * (self.clearance_factor if self.scaled is None else 1.0)
 
 
 def required_clearance(
@@ -124,7 +124,7 @@ def blocked_each(
         if keep_out.space != space:
             continue
         clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
-        share = loom.share_of(keep_out)
+        share = loom.clearance_factor_of(keep_out)
         reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
         if reach_mm <= 0.0:
             continue

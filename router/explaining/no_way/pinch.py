@@ -27,7 +27,7 @@ from router.explaining.no_way.relaxations import (
     clearances_left,
     each_in_the_way,
     fewest_in_the_way,
-    fewest_let_go,
+    fewest_scaled,
     fewest_shields,
     find_relaxations,
     without_them,
@@ -77,7 +77,7 @@ def no_route(loom: LoomOnVehicle, run: Run, numbers: tuple[int, int], sites: Sit
     shares = _widest_shares(loom, sites, ask)
     found = _find_pinch(loom, sites, ask, *shares) if shares else None
     if found is None:
-        return _unpinched(loom, run, sites, ask, shares)
+        return _shut_without_narrow_place(loom, run, sites, ask, shares)
     suspects, members = _suspects(loom, found)
     relaxations = find_relaxations(loom, sites, ask, suspects[:MOST_SUSPECTS], members)
     opens = _opens_text(loom, sites, ask, suspects, relaxations)
@@ -93,7 +93,7 @@ def _error(why: str, pinch: Pinch) -> NoRouteError:
     return NoRouteError(why, pinch, pinch.run, is_for_any_loom=not thinner)
 
 
-def _unpinched(
+def _shut_without_narrow_place(
     loom: LoomOnVehicle, run: Run, sites: Sites, ask: Ask, shares: tuple[float, float] | None
 ) -> NoRouteError:
     """Return the error for a way without a narrow place: what stands across, and near which place."""
@@ -102,8 +102,9 @@ def _unpinched(
     suspects = tuple(k.name for k in loom.profile.keep_outs if k.name in named)[-MOST_SUSPECTS:]
     members = tuple(m.name for m in loom.profile.members if m.name in named)
     relaxations = find_relaxations(loom, sites, ask, suspects, members)
-    eased = {relaxation.name for relaxation in relaxations}
-    alone = tuple(sorted(alone, key=lambda name: name in eased))  # last, and told first: what need only give
+    scaled = {relaxation.name for relaxation in relaxations}
+    # keep-outs for which a smaller clearance is enough come last, and are named first
+    alone = tuple(sorted(alone, key=lambda name: name in scaled))
     standing = alone[-1:] or named
     if relaxations and not shares:
         standing = ()  # it is what the job asks for that shuts the way, not the vehicle
@@ -137,10 +138,10 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
     if path is None:
         return ()
     profile = loom.profile
-    things = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
-    things += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
+    obstacles = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
+    obstacles += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
     found = []
-    for name, space, core in things:
+    for name, space, core in obstacles:
         layer = next(n for n, each in enumerate(profile.spaces) if each.name == space)
         line = _line_on(path, layer)
         if line is None:  # the way would not come near it: what it shuts is off the shortest one
@@ -154,12 +155,12 @@ def _widest_shares(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[float, 
     """Return the largest share of every clearance with a way, and one just without; None: not even at 0."""
     low, high = NOTHING, 1.0
     if is_reached(make_world(loom), sites, ask) or not is_reached(
-        make_world(replace(loom, ease=low)), sites, ask
+        make_world(replace(loom, clearance_factor=low)), sites, ask
     ):
         return None
     for _ in range(STEPS):
         middle = (low + high) / 2.0
-        if is_reached(make_world(replace(loom, ease=middle)), sites, ask):
+        if is_reached(make_world(replace(loom, clearance_factor=middle)), sites, ask):
             low = middle
         else:
             high = middle
@@ -167,7 +168,7 @@ def _widest_shares(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[float, 
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
+class _PinchSide:
     """One thing at a pinch: its name as told, what it asks for, and whether it is a keep-out or a member."""
 
     name: str
@@ -182,31 +183,33 @@ class _Found:
 
     layer: int
     at: XY
-    sides: tuple[_Side, ...]
+    sides: tuple[_PinchSide, ...]
     width_mm: float
     needed_mm: float
     path: Path
 
 
 def _find_pinch(loom: LoomOnVehicle, sites: Sites, ask: Ask, wide: float, shut: float) -> _Found | None:
-    """Return where the widest way is the first to be shut when a little less is eased."""
-    eased = replace(loom, ease=wide)
-    world, tighter = make_world(eased), make_world(replace(loom, ease=shut))
+    """Return where the widest way is the first to be shut when clearances are scaled a little less."""
+    scaled = replace(loom, clearance_factor=wide)
+    world, tighter = make_world(scaled), make_world(replace(loom, clearance_factor=shut))
     path = find_path(SightGraph(world, sites, COARSE_MM), ask)
     if path is None:
         return None
     parts = parts_of(tighter, ask.avoid)
-    pieces = _parting(world, path, parts) or list(_pieces(world, path, parts))
+    pieces = _separating_pieces(world, path, parts) or list(_pieces(world, path, parts))
     for piece in pieces:
         if piece.step.link is not None and not _has_link(tighter, piece.step):
-            return _at_link(replace(loom, ease=shut), loom, path, piece.step)
+            return _at_link(replace(loom, clearance_factor=shut), loom, path, piece.step)
     for piece in pieces:
         if piece.rail is not None and piece.group is None and piece.line.length > NEAR_MM:
             return _on_support(loom, path, piece)
     free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
-    found = _narrowest(loom, eased, path, free) if free else _at_step(loom, path, pieces)
+    found = _narrowest(loom, scaled, path, free) if free else _at_step(loom, path, pieces)
     links = [piece.step for piece in pieces if piece.step.link is not None]
-    return found or next((_at_link(replace(loom, ease=shut), loom, path, step) for step in links), None)
+    return found or next(
+        (_at_link(replace(loom, clearance_factor=shut), loom, path, step) for step in links), None
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +223,7 @@ class _Piece:
     """What hangs together with it; None where the place is taken."""
 
 
-def _parting(world: World, path: Path, parts: Parts) -> list[_Piece] | None:
+def _separating_pieces(world: World, path: Path, parts: Parts) -> list[_Piece] | None:
     """Return the pieces between the last place joined to the start and the next place that is not."""
     pieces = list(_pieces(world, path, parts))
     known = [number for number, piece in enumerate(pieces) if piece.group is not None]
@@ -289,7 +292,7 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
         for space_name in opening.joins:
             layer = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
             low_mm, high_mm = sorted((profile.spaces[layer].height_mm, opening.height_mm))
-            side = _Side(name)
+            side = _PinchSide(name)
             found.append(_beside(loom, path, layer, shapely.Point(at), (low_mm, high_mm), side))
         return min((f for f in found if f), key=lambda f: f.width_mm - f.needed_mm, default=None)
     member = profile.member(name)
@@ -300,7 +303,7 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
     after = path.steps[path.steps.index(step) + 1]
     height_mm = profile.spaces[step.layer].height_mm
     straight = shapely.LineString([at, (after.x, after.y)])
-    side = _Side(f"the hole in {name}", member=name)
+    side = _PinchSide(f"the hole in {name}", member=name)
     return _beside(loom, path, step.layer, straight, (height_mm, height_mm), side)
 
 
@@ -322,7 +325,7 @@ def _bore(
     member: str | None = None,
 ) -> _Found:
     clear_mm = bore_mm - 2.0 * _wall_mm(loom, edge)
-    sides = (_Side(name, member=member),)
+    sides = (_PinchSide(name, member=member),)
     return _Found(step.layer, (step.x, step.y), sides, clear_mm, 2.0 * loom.radius_mm, path)
 
 
@@ -331,8 +334,10 @@ def _on_support(loom: LoomOnVehicle, path: Path, piece: _Piece) -> _Found | None
     support = loom.profile.support(str(piece.rail))
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
     level = (support.height_mm, support.height_mm)
-    along = _beside(loom, path, piece.step.layer, piece.line, level, _Side(f"the line of {support.name}"))
-    step = _Side(f"the step to {support.name}")
+    along = _beside(
+        loom, path, piece.step.layer, piece.line, level, _PinchSide(f"the line of {support.name}")
+    )
+    step = _PinchSide(f"the step to {support.name}")
     return along or _beside(loom, path, piece.step.layer, piece.line, (low_mm, high_mm), step)
 
 
@@ -347,11 +352,13 @@ def _at_step(loom: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | 
     if ends:
         at = shapely.shortest_line(piece.line, ends[0]).interpolate(0.0)
     low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
-    return _beside(loom, path, piece.step.layer, at, (low_mm, high_mm), _Side(f"the step to {support.name}"))
+    return _beside(
+        loom, path, piece.step.layer, at, (low_mm, high_mm), _PinchSide(f"the step to {support.name}")
+    )
 
 
 def _beside(
-    loom: LoomOnVehicle, path: Path, layer: int, place: Any, heights_mm: tuple[float, float], side: _Side
+    loom: LoomOnVehicle, path: Path, layer: int, place: Any, heights_mm: tuple[float, float], side: _PinchSide
 ) -> _Found | None:
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
     space = loom.profile.spaces[layer].name
@@ -373,39 +380,42 @@ def _beside(
     return _Found(layer, at, (_keep_out_side(loom, keep_out), side), width_mm, reach_mm - body_mm, path)
 
 
-def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _Side:
+def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _PinchSide:
     required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
-    return _Side(keep_out.name, f'{required_mm:.0f} mm from "{keep_out.name}"', keep_out=keep_out.name)
+    return _PinchSide(keep_out.name, f'{required_mm:.0f} mm from "{keep_out.name}"', keep_out=keep_out.name)
 
 
 # --- a gap between two things ------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
-class _Thing:
+class _Obstacle:
     """What a way may not come too near to: a core, how far it reaches round it, how far it stands out itself.
 
-    `eased_mm` is the reach on the widest way, `full_mm` that which is asked for; `within` is where it counts.
+    `scaled_mm` is the reach on the widest way, `full_mm` that which is asked for; `within` is where it
+    counts.
     """
 
-    side: _Side
+    side: _PinchSide
     core: Any
-    eased_mm: float
+    scaled_mm: float
     full_mm: float
     body_mm: float
     within: Any = None
 
 
-def _narrowest(loom: LoomOnVehicle, eased: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | None:
+def _narrowest(loom: LoomOnVehicle, scaled: LoomOnVehicle, path: Path, pieces: list[_Piece]) -> _Found | None:
     """Return the place on some pieces of a way where two things on opposite sides leave it the least room."""
     best: tuple[float, _Found] | None = None
     for piece in pieces:
         layer = piece.step.layer
         near = [
-            t for t in _things(loom, eased, layer) if t.core.distance(piece.line) <= t.eased_mm + TOUCHING_MM
+            t
+            for t in _obstacles(loom, scaled, layer)
+            if t.core.distance(piece.line) <= t.scaled_mm + TOUCHING_MM
         ]
         for place in _places_on(piece.line):
-            found = _squeezed(near, place)
+            found = _narrowest_pair(near, place)
             if found is not None and (best is None or found[0] < best[0]):
                 slack_mm, sides, width_mm, needed_mm = found
                 at = (float(place.x), float(place.y))
@@ -418,16 +428,18 @@ def _places_on(line: Any) -> Iterable[Any]:
     return [line.interpolate(float(share), normalized=True) for share in np.linspace(0.0, 1.0, count)]
 
 
-def _squeezed(things: list[_Thing], place: Any) -> tuple[float, tuple[_Side, ...], float, float] | None:
+def _narrowest_pair(
+    obstacles: list[_Obstacle], place: Any
+) -> tuple[float, tuple[_PinchSide, ...], float, float] | None:
     """Return the two things on opposite sides of a place that leave it the least room, with that room."""
     found: list[_Near] = []
-    for thing in things:
-        if thing.within is not None and not shapely.dwithin(thing.within, place, NEAR_MM):
+    for obstacle in obstacles:
+        if obstacle.within is not None and not shapely.dwithin(obstacle.within, place, NEAR_MM):
             continue
-        x, y = shapely.shortest_line(place, thing.core).coords[1]
-        distance_mm = thing.core.distance(place)
+        x, y = shapely.shortest_line(place, obstacle.core).coords[1]
+        distance_mm = obstacle.core.distance(place)
         toward = (x - place.x, y - place.y) if distance_mm > BESIDE_MM else (0.0, 0.0)
-        found.append((distance_mm - thing.eased_mm, thing, toward))
+        found.append((distance_mm - obstacle.scaled_mm, obstacle, toward))
     found.sort(key=lambda each: each[0])
     pairs = [
         (one[0] + other[0], one, other)
@@ -442,7 +454,7 @@ def _squeezed(things: list[_Thing], place: Any) -> tuple[float, tuple[_Side, ...
     return slack_mm, sides, *_widths_mm(one, other)
 
 
-_Near: TypeAlias = tuple[float, _Thing, XY]
+_Near: TypeAlias = tuple[float, _Obstacle, XY]
 """How much room a thing leaves a place on the widest way, the thing, and where it is from there."""
 
 
@@ -457,38 +469,38 @@ def _is_short(one: _Near, other: _Near) -> bool:
     return width_mm < needed_mm
 
 
-def _things(loom: LoomOnVehicle, eased: LoomOnVehicle, layer: int) -> list[_Thing]:
+def _obstacles(loom: LoomOnVehicle, scaled: LoomOnVehicle, layer: int) -> list[_Obstacle]:
     space = loom.profile.spaces[layer]
     ring = shapely.LinearRing(space.outline)
-    found = [_Thing(_Side(f"the edge of the {space.name}"), ring, 0.0, 0.0, 0.0)]
+    found = [_Obstacle(_PinchSide(f"the edge of the {space.name}"), ring, 0.0, 0.0, 0.0)]
     level = (space.height_mm, space.height_mm)
-    found += _keep_out_things(loom, eased, space.name, level, None)
+    found += _keep_out_obstacles(loom, scaled, space.name, level, None)
     for member in loom.profile.members:
         if member.space == space.name:
-            found += _member_things(loom, eased, member, space.height_mm)
+            found += _member_obstacles(loom, scaled, member, space.height_mm)
     return found
 
 
-def _keep_out_things(
-    loom: LoomOnVehicle, eased: LoomOnVehicle, space: str, heights_mm: tuple[float, float], within: Any
-) -> Iterator[_Thing]:
+def _keep_out_obstacles(
+    loom: LoomOnVehicle, scaled: LoomOnVehicle, space: str, heights_mm: tuple[float, float], within: Any
+) -> Iterator[_Obstacle]:
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
         required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
         full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
-        share = eased.share_of(keep_out)
-        eased_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)
+        share = scaled.clearance_factor_of(keep_out)
+        scaled_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)
         if full_mm > 0.0:
             side, core = _keep_out_side(loom, keep_out), core_of(keep_out.shape)
-            yield _Thing(side, core, eased_mm, full_mm, keep_out.shape.reach_mm, within)
+            yield _Obstacle(side, core, scaled_mm, full_mm, keep_out.shape.reach_mm, within)
 
 
-def _member_things(
-    loom: LoomOnVehicle, eased: LoomOnVehicle, member: Member, height_mm: float
-) -> Iterator[_Thing]:
+def _member_obstacles(
+    loom: LoomOnVehicle, scaled: LoomOnVehicle, member: Member, height_mm: float
+) -> Iterator[_Obstacle]:
     """Give a member's faces beside its passes, and, on a pass, its ends and what stands above or below it."""
-    side = _Side(member.name, member=member.name)
+    side = _PinchSide(member.name, member=member.name)
     overs = [over for over in member.passes if isinstance(over, OverPass)]
     corridors = [corridor(member, over, loom.radius_mm) for over in overs]
     solid = shapely.LineString(member.along).buffer(member.width_mm / 2.0, cap_style="flat")
@@ -496,17 +508,17 @@ def _member_things(
     outside = shapely.difference(shapely.buffer(solid, ACROSS_MM), beside)
     solid = shapely.difference(solid, shapely.union_all(corridors))
     if not solid.is_empty:
-        yield _Thing(side, solid, eased.body_radius_mm, loom.radius_mm, 0.0, outside)
+        yield _Obstacle(side, solid, scaled.body_radius_mm, loom.radius_mm, 0.0, outside)
     half_mm = band_half_mm(member, loom.radius_mm)
     for over, free in zip(overs, corridors, strict=True):
-        ends = _Side(f"an end of the place to cross {member.name}", member=member.name)
+        ends = _PinchSide(f"an end of the place to cross {member.name}", member=member.name)
         (ax, ay), (bx, by) = over.start, over.end
         length_mm = math.dist(over.start, over.end)
         nx, ny = -(by - ay) / length_mm * half_mm, (bx - ax) / length_mm * half_mm
         lines = [[(x - nx, y - ny), (x + nx, y + ny)] for x, y in (over.start, over.end)]
-        yield _Thing(ends, shapely.MultiLineString(lines), 0.0, 0.0, 0.0, free)
+        yield _Obstacle(ends, shapely.MultiLineString(lines), 0.0, 0.0, 0.0, free)
         raised = (height_mm, height_mm + over.rise_mm)
-        yield from _keep_out_things(loom, eased, member.space, raised, free)
+        yield from _keep_out_obstacles(loom, scaled, member.space, raised, free)
 
 
 # --- words -------------------------------------------------------------------------------------------
@@ -566,7 +578,7 @@ def _opens_text(
     shields = fewest_shields(loom, sites, ask, suspects)
     if shields:
         text += f"; shields on all of these do: {', '.join(shields)}"
-    together = fewest_let_go(loom, sites, ask, suspects)
+    together = fewest_scaled(loom, sites, ask, suspects)
     if not together:
         return text
     left = "; ".join(clearances_left(loom, sites, ask, together))
@@ -580,7 +592,7 @@ def _down(length_mm: float) -> int:
     return math.floor(max(0.0, length_mm))
 
 
-def _quoted(sides: tuple[_Side, ...]) -> list[str]:
+def _quoted(sides: tuple[_PinchSide, ...]) -> list[str]:
     return [f'"{side.name}"' if side.name in (side.keep_out, side.member) else side.name for side in sides]
 
 
@@ -593,7 +605,7 @@ def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -
 
 def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str:
     """Say how near the loom would come to what on the widest way, and how near it may come."""
-    world = make_world(replace(loom, ease=share))
+    world = make_world(replace(loom, clearance_factor=share))
     path = find_path(SightGraph(world, sites, COARSE_MM), ask)
     short = sorted(_short_of(loom, world, path)) if path else []
     words = [
@@ -632,7 +644,7 @@ def _across_text(across: tuple[_Across, ...]) -> str:
 
 
 def _not_joined(loom: LoomOnVehicle, run: Run, across: tuple[_Across, ...]) -> str:
-    """Say what keeps the two ends apart although every clearance were let go: what stands across."""
+    """Say what keeps the two ends apart even with no clearance at all: what lies across."""
     start, end = loom.profile.terminal(run.start), loom.profile.terminal(run.end)
     small = [o.name for o in loom.profile.openings if not opening_fits(loom, o)]
     text = f'run "{run.name}": no way from "{run.start}" ({start.space}) to "{run.end}" ({end.space})'

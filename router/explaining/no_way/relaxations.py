@@ -65,18 +65,18 @@ def find_relaxations(
     return tuple(sorted(found, key=lambda each: LAST.get(each.kind, 0)))
 
 
-def fewest_let_go(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
-    """Return keep-outs none of which can stay as it is, with all others let go; none where that is no help.
+def fewest_scaled(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+    """Return a minimal set of keep-outs whose clearances must all be reduced for a route to exist.
 
-    They are let go down to the measuring tolerance, the loom still may not lie on them.
+    They are reduced to the measuring tolerance; the loom still may not lie on them.
     """
 
     def opens(names: tuple[str, ...]) -> bool:
         changed = tuple(
             replace(k, clearance_mm=0.0) if k.name in names else k for k in loom.profile.keep_outs
         )
-        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
-        return is_reached(make_world(eased), sites, ask)
+        scaled = replace(loom, profile=replace(loom.profile, keep_outs=changed))
+        return is_reached(make_world(scaled), sites, ask)
 
     return _fewest(tuple(keep_outs), opens)
 
@@ -89,8 +89,8 @@ def fewest_shields(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Seque
         changed = tuple(
             replace(k, is_shielded=True) if k.name in names else k for k in loom.profile.keep_outs
         )
-        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
-        return is_reached(make_world(eased), sites, ask)
+        scaled = replace(loom, profile=replace(loom.profile, keep_outs=changed))
+        return is_reached(make_world(scaled), sites, ask)
 
     return _fewest(bare, opens) if bare else ()
 
@@ -106,8 +106,8 @@ def clearances_left(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequ
             replace(k, clearance_mm=share * now_mm[k.name]) if k.name in now_mm else k
             for k in loom.profile.keep_outs
         )
-        eased = replace(loom, profile=replace(loom.profile, keep_outs=changed))
-        return is_reached(make_world(eased), sites, ask)
+        scaled = replace(loom, profile=replace(loom.profile, keep_outs=changed))
+        return is_reached(make_world(scaled), sites, ask)
 
     percent = _most(100.0, lambda each: opens(each / 100.0)) or 0.0
     return tuple(

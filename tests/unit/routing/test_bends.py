@@ -43,7 +43,7 @@ def tight(route, least_mm: float, tolerance_mm: float = 0.0):
     return tight_bends(pieces_of(route), least_mm, tolerance_mm)
 
 
-def eased(profile: Profile, least_mm: float):
+def scaled(profile: Profile, least_mm: float):
     job = a_job(a_run("supply", "front", "rear"))
     routing = find_routes_or_explain(job, profile, default_practice(), 10.0)
     return routing.routes[0], with_wide_bends(job, routing, default_practice(), least_mm).routes[0], job
@@ -51,7 +51,7 @@ def eased(profile: Profile, least_mm: float):
 
 @pytest.mark.parametrize("least_mm", [20.0, 30.0])
 def test_a_support_close_to_the_start_is_joined_further_on(least_mm):
-    before, after, job = eased(beside_a_support(), least_mm)
+    before, after, job = scaled(beside_a_support(), least_mm)
     assert tight(before, least_mm)
     assert not tight(after, least_mm)
     _, findings = review_route(after, job.runs[0], (), beside_a_support(), default_practice(), 10.0)
@@ -67,7 +67,7 @@ def test_a_support_close_to_the_start_is_joined_further_on(least_mm):
 
 
 def test_the_step_between_two_heights_slides_with_the_join():
-    before, after, _ = eased(beside_a_support(height_mm=395.0), 30.0)
+    before, after, _ = scaled(beside_a_support(height_mm=395.0), 30.0)
     assert tight(before, 30.0)
     assert not tight(after, 30.0)
     assert {point.z_mm for point in after.points if point.along == "rail"} == {395.0}
@@ -82,7 +82,7 @@ def test_where_there_is_no_room_the_corner_stays():
             ("above", ((0.0, 517.1), (2400.0, 517.1), (2400.0, 1000.0), (0.0, 1000.0))),
         )
     )
-    before, after, _ = eased(beside_a_support(keep_outs=wall), 200.0)
+    before, after, _ = scaled(beside_a_support(keep_outs=wall), 200.0)
     assert after.points[:3] == before.points[:3]
     assert min(bend.station_mm for bend in tight(after, 200.0)) < 200.0
 
