@@ -76,7 +76,7 @@ class _Corner:
 
 @dataclass(frozen=True, slots=True)
 class _Change:
-    """One of a piece's two corners or both at new places; what was on a support between them no longer is."""
+    """New positions for one or both end corners of a leg; a moved leg no longer follows its support."""
 
     old: tuple[XY, XY]
     new: tuple[XY, XY]
@@ -243,7 +243,7 @@ def _radius_mm(legs: list[_Leg], number: int) -> float:
 
 
 def _joined_without(legs: list[_Leg], number: int) -> list[_Leg] | None:
-    """Return the legs with one left out and its neighbours drawn on until they meet; None where not."""
+    """Remove one leg and extend its neighbours to their intersection; None if they do not meet ahead."""
     if not 0 < number < len(legs) - 1:
         return None
     before, leg, after = legs[number - 1 : number + 2]

@@ -141,7 +141,8 @@ def band_half_mm(member: Member, radius_mm: float) -> float:
 def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
     """Return the part of a member's band that its pass takes up: there the loom lies on the member.
 
-    It reaches a hair beyond the pass, so that a loom that hugs the pass's end is in it for all rounding.
+    It reaches a hair beyond the pass, so that a loom touching the pass's end is inside it in spite of
+    rounding.
     """
     return _band_of_pass(over.start, over.end, band_half_mm(member, radius_mm))
 

@@ -8,7 +8,7 @@ from router.model.job import Job, Run
 from router.routing.job_routes import Routing
 from router.routing.routes import end_climb_mm
 from router.routing.together import Laid
-from router.search import Bounds, prove
+from router.search import GraphBounds, prove
 
 ROUNDS = 6
 """How often lines are split at most; what is proven then is what is said."""
@@ -36,7 +36,7 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     graph, profile = laid.graph, laid.loom.profile
-    relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, Bounds) else None
+    relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
     climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - climbs_mm
     least_mm = climbs_mm + prove(graph, laid.ask, laid.best, gap, ROUNDS, relaxed, effort_mm)

@@ -35,7 +35,7 @@ from router.routing.shut_ends import first_shut_end
 from router.search import (
     XY,
     Ask,
-    Bounds,
+    GraphBounds,
     GraphCache,
     GraphWithLaid,
     Path,
@@ -344,7 +344,7 @@ class JobSearch:
             loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
             self._kept_alive.append(apart)
             graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
-            graph.bounds = Bounds(graph)
+            graph.bounds = GraphBounds(graph)
             self._graphs[key] = loom, graph
         return self._graphs[key]
 

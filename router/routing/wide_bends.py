@@ -26,7 +26,7 @@ BESIDE_MM = 5e-7
 
 
 def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
-    """Return the routing with corners spread apart, or swept round, where bends of the least radius fit not.
+    """Return the routing with corners spread apart, or swept round, where a minimum bend does not fit.
 
     Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
     """

@@ -13,7 +13,7 @@ from router.search.beside import (
     smooth,
     snapped,
 )
-from router.search.bound.distances import Bounds
+from router.search.bound.distances import GraphBounds
 from router.search.bound.proof import prove
 from router.search.branches import branch_places
 from router.search.k_best import best_path
@@ -27,8 +27,8 @@ __all__ = [
     "ON_MM",
     "XY",
     "Ask",
-    "Bounds",
     "Gate",
+    "GraphBounds",
     "GraphCache",
     "GraphWithLaid",
     "Layer",

@@ -2,7 +2,7 @@
 
 What is laid off the rails is a row of places ("laid" nodes) that may be joined and left anywhere and ridden
 for `share` of its effort; what is laid on a rail cuts the rail's pieces, and those inside cost their share.
-What others have paid of an amount is not paid again, wherever the gate, zone or link is met. So the search
+A fixed amount (of a gate, zone or link) that another run already pays is free for this run. So the search
 finds what this run adds to the effort of all, and makes it least; only where it joins or leaves a straight
 leg is taken from places `STEP_MM` apart.
 """
@@ -18,7 +18,7 @@ from itertools import count, pairwise
 
 import shapely
 
-from router.search.path_search import Ask, Path, Step, Trail, make_path, met_before
+from router.search.path_search import Ask, Path, Step, Trail, make_path, via_left_before
 from router.search.polish import polish
 from router.search.rail_stops import RailStop
 from router.search.sight_graph import Move, Node, SightGraph
@@ -362,8 +362,8 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
         return None
     entry_mm, keys = graph.entry_mm(ask.start)
     entry_mm -= with_laid.saved_mm(keys, entry_mm)
-    begin, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
-    path = _find(with_laid, begin, end, ask, at_most_mm - entry_mm)
+    start_node, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
+    path = _find(with_laid, start_node, end, ask, at_most_mm - entry_mm)
     return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
 
@@ -419,7 +419,7 @@ def _turned(path: Path) -> Path:
     return Path(tuple(turned), path.effort_mm, path.nodes[::-1])
 
 
-def _find(with_laid: GraphWithLaid, begin: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
+def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
     """Search from the end back to the beginning, least effort first."""
     avoid, via = ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
@@ -427,26 +427,26 @@ def _find(with_laid: GraphWithLaid, begin: Node, end: Node, ask: Ask, at_most_mm
     ticket = count(1)
     queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(via), None)]
     while queue:
-        here_mm, _, node, met, trail = heapq.heappop(queue)
-        if node == begin and met == 0:
-            return _tidy(with_laid, make_path(with_laid, begin, here_mm, trail))
-        if here_mm > best[met][node]:
+        here_mm, _, node, via_left, trail = heapq.heappop(queue)
+        if node == start_node and via_left == 0:
+            return _tidy(with_laid, make_path(with_laid, start_node, here_mm, trail))
+        if here_mm > best[via_left][node]:
             continue
-        for move in with_laid.moves_into(node, _goes_to(with_laid, node, trail)):
+        for move in with_laid.moves_into(node, _next_leg_target(with_laid, node, trail)):
             origin, cost_mm, _, _, keys = move
             effort_mm = here_mm + cost_mm
             if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
                 continue
-            before = met_before(via, met, keys) if keys else met
-            if effort_mm < best[before].get(origin, at_most_mm):
-                if before == 0 and origin == begin:
+            via_left_there = via_left_before(via, via_left, keys) if keys else via_left
+            if effort_mm < best[via_left_there].get(origin, at_most_mm):
+                if via_left_there == 0 and origin == start_node:
                     at_most_mm = effort_mm
-                best[before][origin] = effort_mm
-                heapq.heappush(queue, (effort_mm, next(ticket), origin, before, (move, node, trail)))
+                best[via_left_there][origin] = effort_mm
+                heapq.heappush(queue, (effort_mm, next(ticket), origin, via_left_there, (move, node, trail)))
     return None
 
 
-def _goes_to(with_laid: GraphWithLaid, node: Node, trail: Trail | None) -> XY | None:
+def _next_leg_target(with_laid: GraphWithLaid, node: Node, trail: Trail | None) -> XY | None:
     """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
     if trail is None or node[0] != "fan":
         return None

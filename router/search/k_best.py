@@ -22,10 +22,10 @@ from router.search.path_search import (
     Searched,
     State,
     Trail,
-    goes_on_to,
     make_path,
-    met_before,
+    next_leg_target,
     search_back,
+    via_left_before,
 )
 from router.search.polish import polish_best
 from router.search.sight_graph import Move, Node, SightGraph
@@ -48,22 +48,22 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
 def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
     """Give paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(graph, ask, little_more=LITTLE_MORE)
-    begin: State = (("site", 0, ask.start, 0), 0)
-    found = {(node, met): (ahead_mm, trail) for node, met, ahead_mm, trail in searched.closed}
-    if begin not in found:
+    start_node: State = (("site", 0, ask.start, 0), 0)
+    found = {(node, via_left): (left_mm, trail) for node, via_left, left_mm, trail in searched.closed}
+    if start_node not in found:
         return
     moves = _moves(graph, ask, found, searched)
-    came_from, through = _go_on(begin, found, moves, searched.most_mm)
+    came_from, through = _go_on(start_node, found, moves, searched.most_mm)
     courses: set[tuple[object, ...]] = set()
     passed: set[Node] = set()
     for state, effort_mm in through.items():
         if state[0] in passed:
             continue
         here, trail = state, found[state][1]
-        while here != begin:
+        while here != start_node:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
-        path = make_path(graph, begin[0], effort_mm + searched.entry_mm, trail)
+        path = make_path(graph, start_node[0], effort_mm + searched.entry_mm, trail)
         passed.update(path.nodes)
         course = _course(graph, path)
         if course not in courses:
@@ -76,22 +76,22 @@ def _moves(
 ) -> dict[State, list[tuple[Move, State]]]:
     """Return by state the moves that paths of less effort than the most may go on by, and to which state."""
     onward: dict[State, list[tuple[Move, State]]] = {}
-    at_least = searched.at_least
-    for state, (ahead_mm, trail) in found.items():
-        node, met = state
-        left_mm = searched.most_mm - ahead_mm
-        for move in graph.moves_into(node, goes_on_to(graph, trail)):
+    lower_bound_to = searched.lower_bound_to
+    for state, (left_mm, trail) in found.items():
+        node, via_left = state
+        most_left_mm = searched.most_mm - left_mm
+        for move in graph.moves_into(node, next_leg_target(graph, trail)):
             origin, cost_mm, _, _, keys = move
-            if cost_mm + at_least[origin] >= left_mm:
+            if cost_mm + lower_bound_to[origin] >= most_left_mm:
                 continue
-            before = (origin, met_before(ask.via, met, keys) if keys else met)
+            before = (origin, via_left_before(ask.via, via_left, keys) if keys else via_left)
             if before in found and ask.avoid.isdisjoint(keys) and not graph.is_shut(origin, node):
                 onward.setdefault(before, []).append((move, state))
     return onward
 
 
 def _go_on(
-    begin: State, found: _Found, moves: Mapping[State, list[tuple[Move, State]]], most_mm: float
+    start_node: State, found: _Found, moves: Mapping[State, list[tuple[Move, State]]], most_mm: float
 ) -> tuple[dict[State, tuple[Move, State]], dict[State, float]]:
     """Go from the start onward.
 
@@ -102,8 +102,8 @@ def _go_on(
     """
     came_from: dict[State, tuple[Move, State]] = {}
     through: dict[State, float] = {}
-    best = {begin: 0.0}
-    queue = [(found[begin][0], 0.0, begin)]
+    best = {start_node: 0.0}
+    queue = [(found[start_node][0], 0.0, start_node)]
     while queue:
         effort_mm, here_mm, state = heappop(queue)
         if state in through:

@@ -74,8 +74,8 @@ def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path
     found = search_back(graph, ask, at_most_mm)
     if not found.closed or found.closed[-1][:2] != (("site", 0, ask.start, 0), 0):
         return None
-    begin, _, effort_mm, trail = found.closed[-1]
-    return make_path(graph, begin, effort_mm + found.entry_mm, trail)
+    start_node, _, effort_mm, trail = found.closed[-1]
+    return make_path(graph, start_node, effort_mm + found.entry_mm, trail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class Searched:
     """The most promising first; if no more than the best path is asked for, it ends with the start."""
     most_mm: float
     """Every path cheaper than this uses closed nodes only."""
-    at_least: Mapping[Node, float]
+    lower_bound_to: Mapping[Node, float]
     """By place: what a path to it from the start costs at least."""
     entry_mm: float
     """The amounts of the zones that the start lies in; no effort here has them."""
@@ -111,9 +111,9 @@ def search_back(
     if not (is_open and ask.avoid.isdisjoint(entry_keys)):
         return Searched((), 0.0, {}, 0.0)
     graph.open_site(ask.start)
-    begin: Node = ("site", 0, ask.start, 0)
+    start_node: Node = ("site", 0, ask.start, 0)
     end: Node = ("site", 0, ask.goal, 0)
-    ahead, avoid, via = graph.ahead(ask.start, ask.goal), ask.avoid, ask.via
+    lower_bound_to, avoid, via = graph.lower_bounds_from(ask.start, ask.goal), ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
     ticket = count()
@@ -121,50 +121,53 @@ def search_back(
     closed: list[Closed] = []
     most_mm = at_most_mm - entry_mm
     while queue:
-        _, _, here_mm, node, met, trail = heappop(queue)
-        if here_mm > best[met][node]:
+        _, _, here_mm, node, via_left, trail = heappop(queue)
+        if here_mm > best[via_left][node]:
             continue
-        closed.append((node, met, here_mm, trail))
-        if node == begin and met == 0:
+        closed.append((node, via_left, here_mm, trail))
+        if node == start_node and via_left == 0:
             if little_more <= 0.0:
                 break
             continue
-        for move in graph.moves_into(node, goes_on_to(graph, trail)):
+        for move in graph.moves_into(node, next_leg_target(graph, trail)):
             origin, cost_mm, _, _, keys = move
             if keys and not avoid.isdisjoint(keys):
                 continue
             effort_mm = here_mm + cost_mm
-            before = met_before(via, met, keys) if keys else met
-            if effort_mm >= best[before].get(origin, most_mm):
+            via_left_there = via_left_before(via, via_left, keys) if keys else via_left
+            if effort_mm >= best[via_left_there].get(origin, most_mm):
                 continue
-            at_least_mm = effort_mm + ahead[origin]
-            if at_least_mm >= most_mm or graph.is_shut(origin, node):
+            bound_mm = effort_mm + lower_bound_to[origin]
+            if bound_mm >= most_mm or graph.is_shut(origin, node):
                 continue
-            if before == 0 and origin == begin:
-                most_mm = min(most_mm, (1.0 + little_more) * at_least_mm)
-            best[before][origin] = effort_mm
-            heappush(queue, (at_least_mm, next(ticket), effort_mm, origin, before, (move, node, trail)))
-    return Searched(closed, most_mm, ahead, entry_mm)
+            if via_left_there == 0 and origin == start_node:
+                most_mm = min(most_mm, (1.0 + little_more) * bound_mm)
+            best[via_left_there][origin] = effort_mm
+            heappush(queue, (bound_mm, next(ticket), effort_mm, origin, via_left_there, (move, node, trail)))
+    return Searched(closed, most_mm, lower_bound_to, entry_mm)
 
 
-def met_before(via: tuple[str, ...], met: int, keys: tuple[str, ...]) -> int:
-    """Return how many of `via` are still to be met before a move, when `met` are after it."""
-    while met > 0 and via[met - 1] in keys:
-        met -= 1
-    return met
+def via_left_before(via: tuple[str, ...], via_left: int, keys: tuple[str, ...]) -> int:
+    """Return how many `via` keys remain before the beginning of a move, when `via_left` do before its end.
+
+    The search runs backward, from the goal to the start.
+    """
+    while via_left > 0 and via[via_left - 1] in keys:
+        via_left -= 1
+    return via_left
 
 
-def goes_on_to(graph: SightGraph, trail: Trail | None) -> XY | None:
-    """Return where the straight leg that a path goes on by leads; None where it goes on otherwise."""
+def next_leg_target(graph: SightGraph, trail: Trail | None) -> XY | None:
+    """Return the end of the path's next leg if that is straight, else None (it follows a rail or a link)."""
     if trail is None:
         return None
     (_, _, rail, link, _), after, _ = trail
     return graph.position(after)[1:] if rail is None and link is None else None
 
 
-def make_path(graph: Placing, begin: Node, effort_mm: float, trail: Trail | None) -> Path:
+def make_path(graph: Placing, start_node: Node, effort_mm: float, trail: Trail | None) -> Path:
     """Return a trail over a sight graph written as a path."""
-    steps, nodes, node = [], [begin], begin
+    steps, nodes, node = [], [start_node], start_node
     while trail is not None:
         (_, _, rail, link, keys), after, trail = trail
         steps.append(Step(*graph.position(node), rail, link, keys))

@@ -94,7 +94,7 @@ class _Sliding:
         crossing_points, offsets = self._contacts, self._offsets
         for _ in range(TIMES):
             offsets[:], spots, is_hindered = _best_places(crossing_points, offsets, rounds)
-            changed = _led_on(self._graph, crossing_points, offsets)
+            changed = _re_anchored(self._graph, crossing_points, offsets)
             while (idle := _idle_bend(crossing_points, spots)) is not None:
                 for items in (crossing_points, offsets, spots):
                     del items[idle]
@@ -156,8 +156,8 @@ def _bend_after(crossing_point: CrossingPoint, node: Node, at: XY) -> CrossingPo
     return replace(crossing_point, first=crossing_point.last, at=at, slides=(), is_bend=True, nodes=(node,))
 
 
-def _led_on(graph: SightGraph, crossing_points: list[CrossingPoint], offsets: list[_Offset]) -> bool:
-    """Stand those places on the next vertex of their border that have slid as far as it; tell if any has."""
+def _re_anchored(graph: SightGraph, crossing_points: list[CrossingPoint], offsets: list[_Offset]) -> bool:
+    """Re-anchor crossing points that reached the end of their border edge there; return whether any has."""
     changed = False
     for number, (crossing_point, (slide, at_mm)) in enumerate(zip(crossing_points, offsets, strict=True)):
         fans = crossing_point.slides[slide].fans if crossing_point.slides else None
@@ -288,7 +288,7 @@ def _strays(
 ) -> set[_Leg]:
     """Return the legs that leave their region; one between unmoved places is known to stay inside.
 
-    Where a leg does, all others between the same two crossing points are judged with it, for they come next.
+    If one does, all between the same two crossing points are tested at once: they would be tried next anyway.
     """
     legs = [
         (k, i, j)

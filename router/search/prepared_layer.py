@@ -178,7 +178,7 @@ def _bends_and_crossings(
     A plain bend has walls on both sides and is open by more than half a turn. A path may turn at bends, at
     stops of rails, and at vertices of borders, which have no wall on at least one side.
     """
-    first, last, across, vertex = (  # whole numbers and truths even where nothing is free: none of them
+    first, last, across, vertex = (  # explicit dtypes, because an empty list would become a float array
         np.asarray(numbers, dtype=np.int64)
         for numbers in (mesh.fans, mesh.fan_left, mesh.across, mesh.corner_vertex)
     )

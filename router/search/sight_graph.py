@@ -23,10 +23,10 @@ Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
 """To where, at what cost in mm, by which rail or link, meeting which keys; told from the far end."""
 
 
-class Bounding(Protocol):
+class LowerBounds(Protocol):
     """Who knows by place what a path to it from a start costs at least, whatever it meets or avoids."""
 
-    def ahead(self, start: int) -> Mapping[Node, float]:
+    def lower_bounds_from(self, start: int) -> Mapping[Node, float]:
         """Return the least efforts from a start."""
 
 
@@ -61,13 +61,13 @@ class SightGraph:
         self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
         self._from_sites: dict[Node, dict[int, Move]] = {}
         """By fan or fixed site: the legs to it from sites that may be moved, by site."""
-        self._opened: dict[int, list[Node]] = {}
+        self._leg_ends: dict[int, list[Node]] = {}
         """By site that may be moved: where legs from it lead."""
         self._looked_from: dict[int, list[Move]] = {}
         """By site that may be moved: the legs to it."""
-        self._begun: dict[int, Mapping[Node, float] | None] = {}
+        self._bounds_from: dict[int, Mapping[Node, float] | None] = {}
         """By site that paths began at: what is known about the efforts from there."""
-        self.bounds: Bounding | None = None
+        self.bounds: LowerBounds | None = None
         """Who knows beforehand what paths cost at least; may be set where sites are not moved."""
 
     def _add_link(self, key: str, layers: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
@@ -88,10 +88,10 @@ class SightGraph:
         layer = self.sites[site][0]
         self.sites[site] = (layer, (x, y))
         self.prepared[layer].visibility.move_site(self._local_of[layer][site], x, y)
-        for node in self._opened.pop(site, ()):
+        for node in self._leg_ends.pop(site, ()):
             del self._from_sites[node][site]
         self._looked_from.clear()
-        self._begun.pop(site, None)
+        self._bounds_from.pop(site, None)
 
     def is_movable(self, site: int) -> bool:
         """Return whether a site was given, and is no end of a link."""
@@ -135,30 +135,30 @@ class SightGraph:
 
     def open_site(self, site: int) -> None:
         """Let paths begin at a site."""
-        if site >= self._movable or site in self._opened:
+        if site >= self._movable or site in self._leg_ends:
             return
         here: Node = ("site", 0, site, 0)
         legs = [leg for leg in self._legs_to(site) if leg[0][0] == "fan" or leg[0][2] >= self._movable]
-        self._opened[site] = [node for node, *_ in legs]
+        self._leg_ends[site] = [node for node, *_ in legs]
         for node, cost_mm, *_ in legs:
             self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
 
-    def ahead(self, start: int, goal: int) -> Mapping[Node, float]:
+    def lower_bounds_from(self, start: int, goal: int) -> Mapping[Node, float]:
         """Return by place what a path to it from the start costs at least.
 
         The first time a bound by the straight line; when paths begin there again, the efforts from there.
         """
         if self.bounds is not None:
-            known = self._begun.get(start)
+            known = self._bounds_from.get(start)
             if known is None:
-                known = self._begun[start] = self.bounds.ahead(start)
+                known = self._bounds_from[start] = self.bounds.lower_bounds_from(start)
             return known
-        if start not in self._begun:
-            self._begun[start] = None
-            return _Ahead(self, ("site", 0, start, 0), self.least_factor)
-        reach = self._begun[start] or _Reach(self, start)
-        assert isinstance(reach, _Reach)
-        self._begun[start] = reach
+        if start not in self._bounds_from:
+            self._bounds_from[start] = None
+            return StraightLineBound(self, ("site", 0, start, 0), self.least_factor)
+        reach = self._bounds_from[start] or SearchedBound(self, start)
+        assert isinstance(reach, SearchedBound)
+        self._bounds_from[start] = reach
         reach.extend_to(goal)
         return reach
 
@@ -323,21 +323,21 @@ class SightGraph:
         return self.prepared[layer].visibility.triangles_of[self._local_of[layer][site]]
 
 
-class _Ahead(dict[Node, float]):
+class StraightLineBound(dict[Node, float]):
     """By place: what a path to it from the start costs at least, worked out when first asked for."""
 
-    def __init__(self, graph: SightGraph, begin: Node, rate: float) -> None:
+    def __init__(self, graph: SightGraph, start_node: Node, rate: float) -> None:
         super().__init__()
         self._position, self._rate = graph.position, rate
-        _, self._x, self._y = graph.position(begin)
+        _, self._x, self._y = graph.position(start_node)
 
     def __missing__(self, node: Node) -> float:
         _, x, y = self._position(node)
-        ahead_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
-        return ahead_mm
+        bound_mm = self[node] = self._rate * math.hypot(self._x - x, self._y - y)
+        return bound_mm
 
 
-class _Reach(dict[Node, float]):
+class SearchedBound(dict[Node, float]):
     """By place: the least effort to it from a site, amounts of zones left out; all others lie further off.
 
     Found by the same search from the start onward. It is no more than any path's effort, whatever is to be
@@ -369,11 +369,11 @@ class _Reach(dict[Node, float]):
             if node not in self:
                 self[node] = self._least_mm
                 goal_mm = min(goal_mm, self._least_mm + to_goal.get(node, math.inf))
-                self._look_on(node)
+                self._extend_from(node)
         if not self._queue:
             self._least_mm = math.inf
 
-    def _look_on(self, node: Node) -> None:
+    def _extend_from(self, node: Node) -> None:
         graph, best = self._graph, self._best
         here_mm, at = self[node], graph.position(node)
         for move in SightGraph.moves_into(graph, node, self._before.get(node)):

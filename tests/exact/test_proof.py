@@ -13,7 +13,7 @@ import shapely
 from grounds import proven
 
 from router.plane.offsets import grow_outside
-from router.search.bound.distances import Bounds
+from router.search.bound.distances import GraphBounds
 from router.search.bound.leg_costs import pair_costs, spot_costs
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
@@ -140,7 +140,7 @@ def test_a_search_led_by_the_bounds_finds_the_same(seed):
     for at in (plain.sites[0][1], support.interpolate(0.37, normalized=True).coords[0]):
         plain.move_site(0, *at)
         led = SightGraph(plain.world, ((0, at), plain.sites[1]), 100.0)
-        led.bounds = Bounds(led)
+        led.bounds = GraphBounds(led)
         expected = find_path(plain, Ask(0, 1)).effort_mm
         assert find_path(led, Ask(0, 1)).effort_mm == pytest.approx(expected, rel=1e-12)
 

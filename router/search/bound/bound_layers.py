@@ -51,7 +51,7 @@ class Lines:
     is_turned: Any
     """By corner: whether shares of its edge are counted the other way round."""
     corner: Any
-    """By edge: the corner that shares are counted from the next after of."""
+    """For each edge, the mesh corner opposite to it; fractions start at the corner after that one."""
     ends: Any
     """(n, 2) fans."""
     twin: Any
@@ -78,7 +78,7 @@ class BoundLayer:
     at: Any
     """(n, 2) by place: fans first, then sites, then what edges were split at. [mm]"""
     is_spot: Any
-    """By place: whether legs begin there that no piece tells of: corners and sites."""
+    """For each vertex, whether legs may start there although it is on no edge piece: corners and sites."""
     wall: Any
     """By place: the direction of its right wall. [rad]"""
     spare: Any

@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from router.search.bound.relaxed import LAYER, Relaxed, relax, site_number
-from router.search.path_search import Ask, met_before
+from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
 
 _Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
@@ -65,36 +65,38 @@ class Distances:
 
     def from_start(self, start: int, most: Any) -> Any:
         """Return by `via` met and by member the least effort from one, where it is below `most`, else inf."""
-        return self._from(start, 0, self._onward, most, self._met_after)
+        return self._from(start, 0, self._onward, most, self._via_met_after)
 
     def to_goal(self, goal: int, most: Any) -> Any:
         """Return by `via` met and by member the least effort to one, where it is below `most`, else inf."""
-        return self._from(goal, len(self.ask.via), self._into, most, self._met_before)
+        return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
 
-    def _met_before(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
-        return (met_before(self.ask.via, met, keys),)
+    def _via_met_before(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        return (via_left_before(self.ask.via, via_met, keys),)
 
-    def _met_after(self, met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
-        return tuple(m for m in range(met, len(self.ask.via) + 1) if self._met_before(m, keys) == (met,))
+    def _via_met_after(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+        return tuple(
+            m for m in range(via_met, len(self.ask.via) + 1) if self._via_met_before(m, keys) == (via_met,)
+        )
 
-    def _from(self, place: int, met: int, steps: _Rows, most: Any, met_then: Any) -> Any:
+    def _from(self, place: int, via_met: int, steps: _Rows, most: Any, via_met_then: Any) -> Any:
         """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
         effort, waiting = most.copy(), np.full(most.shape, np.inf)
-        effort[met, place] = waiting[met, place] = 0.0
-        start = met, place
+        effort[via_met, place] = waiting[via_met, place] = 0.0
+        start = via_met, place
         nearest = waiting.reshape(-1)
         while (here_mm := float(nearest[at := int(nearest.argmin())])) < math.inf:
             nearest[at] = math.inf
-            met, place = divmod(at, self.count)
+            via_met, place = divmod(at, self.count)
             layer = self._layer[place]
             if layer < len(self._slots):
                 low, high = self.firsts[layer], self.firsts[layer + 1]
                 there_mm = self.relaxed.legs[layer].matrix[place - low] + here_mm
-                better = (there_mm < effort[met, low:high]).nonzero()[0]
-                effort[met, low:high][better] = waiting[met, low:high][better] = there_mm[better]
+                better = (there_mm < effort[via_met, low:high]).nonzero()[0]
+                effort[via_met, low:high][better] = waiting[via_met, low:high][better] = there_mm[better]
             for other, cost_mm, keys in steps.get(place, ()):
                 there = here_mm + cost_mm
-                for m in met_then(met, keys) if keys else (met,):
+                for m in via_met_then(via_met, keys) if keys else (via_met,):
                     if there < effort[m, other]:
                         effort[m, other] = waiting[m, other] = there
         effort = np.where(effort < most, effort, np.inf)
@@ -109,7 +111,7 @@ def _slots(members: Any, count: int) -> list[int]:
     return numbers
 
 
-class Bounds:
+class GraphBounds:
     """What paths over a sight graph cost at least from each start that is asked about."""
 
     def __init__(self, graph: SightGraph) -> None:
@@ -123,16 +125,16 @@ class Bounds:
             self._relaxed = relax(self._graph)
         return self._relaxed
 
-    def ahead(self, start: int) -> AtLeast:
+    def lower_bounds_from(self, start: int) -> GraphBound:
         """Return by place what a path to it from a start costs at least, whatever is met or avoided."""
         if self._distances is None:
             self._distances = Distances(self.relaxed(), Ask(start, start))
         distances = self._distances
         effort = distances.from_start(distances.site(start), np.full((1, distances.count), np.inf))
-        return AtLeast(self.relaxed(), distances, effort[0].tolist())
+        return GraphBound(self.relaxed(), distances, effort[0].tolist())
 
 
-class AtLeast(dict[Node, float]):
+class GraphBound(dict[Node, float]):
     """By place of a sight graph: the least effort to it, worked out when first asked for."""
 
     def __init__(self, relaxed: Relaxed, distances: Distances, efforts: list[float]) -> None:

@@ -115,13 +115,13 @@ class _Efforts:
         sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
         most[:, [distances.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
         self.spent = distances.from_start(start, most)
-        self.ahead = distances.to_goal(goal, most - self.spent)
+        self.left = distances.to_goal(goal, most - self.spent)
         self.least_mm = float(self.spent[len(ask.via), goal])
 
 
 def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
     """Drop what no path cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
-    total = (efforts.spent + efforts.ahead).min(0)
+    total = (efforts.spent + efforts.left).min(0)
     for layer, bound_layer in enumerate(relaxed.bound_layers):
         low, high = efforts.firsts[layer], efforts.firsts[layer + 1]
         if not len(bound_layer.pieces.line):
@@ -129,9 +129,9 @@ def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) 
         is_alive = np.zeros(len(bound_layer.at), dtype=bool)
         is_alive[bound_layer.members] = total[low:high] < aim_mm
         parts = is_alive[bound_layer.pieces.ends].any(1).astype(np.int64)
-        spent, ahead = efforts.spent[:, low:high], efforts.ahead[:, low:high]
+        spent, left = efforts.spent[:, low:high], efforts.left[:, low:high]
         for legs in (relaxed.legs[layer].pairs, relaxed.legs[layer].spots):
-            pieces, counts = _wanted(legs, spent, ahead, (efforts.least_mm, aim_mm), loss_mm)
+            pieces, counts = _wanted(legs, spent, left, (efforts.least_mm, aim_mm), loss_mm)
             np.maximum.at(parts, pieces, counts)
         is_whole = np.isin(bound_layer.pieces.line, [line for at, line in relaxed.whole if at == layer])
         parts[is_whole] = np.minimum(parts[is_whole], 1)
@@ -143,11 +143,11 @@ def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) 
 
 
 def _wanted(
-    legs: LegsOfPairs, spent: Any, ahead: Any, between: tuple[float, float], loss_mm: float
+    legs: LegsOfPairs, spent: Any, left: Any, between: tuple[float, float], loss_mm: float
 ) -> tuple[Any, Any]:
     """Return pieces to split, and into how many: whose legs lose much, or lie on all but the best paths."""
     one, other = legs.ends[..., 0], legs.ends[..., 1]
-    through = np.minimum(spent[:, one] + ahead[:, other], spent[:, other] + ahead[:, one]).min(0)
+    through = np.minimum(spent[:, one] + left[:, other], spent[:, other] + left[:, one]).min(0)
     through = (through + legs.cost).min(1, initial=math.inf)
     least_mm, aim_mm = between
     near = np.flatnonzero((through < aim_mm) & (legs.shortfall > loss_mm))

@@ -51,7 +51,7 @@ class Relaxed:
     graph: SightGraph
     bound_layers: list[BoundLayer]
     steps: list[Step]
-    """What is no leg."""
+    """All transitions that are not straight legs: rides, joins, border crossings, links."""
     rides: dict[tuple[int, int, float], list[Ride]]
     """By layer, line and the share that a piece begins at: the rails that may be joined along it."""
     whole: set[tuple[int, int]]
@@ -100,7 +100,10 @@ def relax(graph: SightGraph) -> Relaxed:
 
 
 def _looks_in(own: PreparedLayer, stop: int, keys: tuple[str, ...]) -> list[Step]:
-    """Return the step of riding just into the zones that a piece of a rail leads into, and back at once."""
+    """Return a self-loop that charges the amounts of the zones this rail piece enters.
+
+    So touching them satisfies `via`.
+    """
     entered = [zone for zone in own.layer.zones if zone.key in keys[1:]]
     amount_mm = sum(zone.amount_mm for zone in entered)
     return [(stop, stop, amount_mm, (keys[0], *(zone.key for zone in entered)))] if entered else []

@@ -9,7 +9,7 @@ import pytest
 import shapely
 from shapely import LineString, MultiLineString, Polygon, box
 
-from router.search.bound.distances import Bounds
+from router.search.bound.distances import GraphBounds
 from router.search.bound.proof import prove
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
@@ -73,7 +73,7 @@ def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
     ask = Ask(0, 1)
     graph = SightGraph(World(layers, links), sites, rng.choice([200.0, 1000.0]))
     path = find_path(graph, ask)
-    graph.bounds = Bounds(graph)
+    graph.bounds = GraphBounds(graph)
     bounded = find_path(graph, ask)
     assert (path is not None) == is_reached(graph.world, sites, ask)
     assert (bounded is None) == (path is None)
@@ -89,7 +89,7 @@ def test_a_sheet_beside_the_way_may_be_full(free):
     full = Layer("full", free, (Zone("zone", ROOM, 1.5, 0.0),), (), (rail,))
     world = World((Layer("free", ROOM, (), (), ()), full, a_layer(rng, "also full", free)), ())
     graph = SightGraph(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
-    graph.bounds = Bounds(graph)
+    graph.bounds = GraphBounds(graph)
     path = find_path(graph, Ask(0, 1))
     assert path is not None
     assert path.effort_mm == pytest.approx(800.0)
