@@ -35,23 +35,23 @@ from router.routing import (
 )
 from router.search import XY, Ask, Layer, Node, Path, SightGraph, World, find_path, polish
 
-MOST = 3
+MOST_ALTERNATIVES = 3
 """Ways shown beside the chosen one."""
-MOST_TIMES = 2.0
+MOST_OF_BEST_EFFORT = 2.0
 """Of the chosen way's effort: what takes more is no choice for anybody."""
 MOST_GAPS = 8
 """Gaps of the chosen way that are tried shut, the narrowest first."""
 LOOK_EVERY_MM = 100.0
-LOOK_MM = 5000.0
-RIDDEN_MM = 200.0
+GAP_REACH_MM = 5000.0
+LEAST_RIDE_MM = 200.0
 """A support followed for less than this is not worth a way without it."""
-APART_MM = 100.0
+LEAST_APART_MM = 100.0
 """Ways that differ by a support alone lie at least so far apart in places."""
 INTO_MM = 1.0
 """How far a wall reaches into what it ends at."""
-TELL_MM = 50.0
+LEAST_TOLD_MM = 50.0
 """Differences of length smaller than this are not told."""
-TELL_NAMES = 3
+MOST_NAMES = 3
 
 Wall: TypeAlias = tuple[XY, XY]
 
@@ -113,7 +113,7 @@ def find_alternatives(
     shut_for: list[_Shut] = []
     for base, known in _bases(chosen, made, shut_for):
         for shut, path in _paths_without(loom, graph, run, ends, known, base, chosen.effort_mm):
-            if len(made) == MOST:
+            if len(made) == MOST_ALTERNATIVES:
                 break
             route = make_route(loom, graph.world, run, polish(graph, path), 0.0)
             differs = _really_differs(loom, run, chosen, route, made)
@@ -130,8 +130,8 @@ def _bases(chosen: Route, made: list[Alternative], shut_for: list[_Shut]) -> Ite
     What is shut for a found path stays shut, so that the path after it is neither of the two.
     """
     yield _Shut("", frozenset(), ()), chosen
-    for number in range(MOST - 1):
-        if number < len(made) < MOST:
+    for number in range(MOST_ALTERNATIVES - 1):
+        if number < len(made) < MOST_ALTERNATIVES:
             yield shut_for[number], made[number].route
 
 
@@ -163,7 +163,7 @@ def _paths_without(
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
         walled = _WalledGraph(graph, shut.walls) if shut.walls else graph
-        path = find_path(walled, ask, MOST_TIMES * best_mm)
+        path = find_path(walled, ask, MOST_OF_BEST_EFFORT * best_mm)
         if path is not None:
             found.setdefault(tuple((step.x, step.y) for step in path.steps), (shut, path))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
@@ -198,7 +198,7 @@ def weigh_together(
         more_mm = job_effort_mm(changed, worlds, practice, known_mm) - effort_mm
         lost_mm = more_mm - alternative.more_effort_mm
         worse = alternative.worse
-        if lost_mm >= TELL_MM:
+        if lost_mm >= LEAST_TOLD_MM:
             lost = f"{lost_mm:.0f} mm of effort that it shares less with other runs"
             worse = (lost, *worse) if lost_mm > more_mm / 2.0 else (*worse, lost)
         weighed.append(replace(alternative, more_effort_mm=more_mm, worse=worse))
@@ -231,7 +231,7 @@ def _keys_used(route: Route) -> Iterator[tuple[str, str]]:
         if passage.kind in (PassageKind.OPENING, PassageKind.COVER):
             yield passage.kind.value, passage.name
     yield from (
-        ("support", name) for name, ridden_mm in supports_ridden(route).items() if ridden_mm >= RIDDEN_MM
+        ("support", name) for name, ridden_mm in supports_ridden(route).items() if ridden_mm >= LEAST_RIDE_MM
     )
 
 
@@ -327,13 +327,13 @@ def _gaps_across(layer: Layer, rings: list[Any], line: Any) -> Iterator[tuple[tu
 
 def _first_met(places: Any, directions: Any, rings: list[Any]) -> tuple[Any, Any]:
     """Return where rays from places first meet a ring (a little beyond it), and which ring."""
-    rays = shapely.linestrings(np.stack([places, places + LOOK_MM * directions], axis=1))
+    rays = shapely.linestrings(np.stack([places, places + GAP_REACH_MM * directions], axis=1))
     met = shapely.distance(
         shapely.points(places)[:, None], shapely.intersection(rays[:, None], np.array(rings)[None, :])
     )
-    met = np.where(np.isnan(met), LOOK_MM, met)
+    met = np.where(np.isnan(met), GAP_REACH_MM, met)
     ring = met.argmin(axis=1) if len(met) else np.zeros(0, dtype=int)
-    far = met.min(axis=1, initial=LOOK_MM) + INTO_MM
+    far = met.min(axis=1, initial=GAP_REACH_MM) + INTO_MM
     return places + far[:, None] * directions, ring
 
 
@@ -418,8 +418,8 @@ def _other_sides(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[s
             if not place.is_empty and _windings(loop, (place.x, place.y)) != 0:
                 sides.setdefault(_side_taken(place, line[0], other_line[0]), []).append(keep_out.name)
     for side, names in sides.items():
-        listed = ", ".join(names[:TELL_NAMES])
-        more = f" and {len(names) - TELL_NAMES} more" if len(names) > TELL_NAMES else ""
+        listed = ", ".join(names[:MOST_NAMES])
+        more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
         yield f"{side} {listed}{more}"
 
 
@@ -456,10 +456,10 @@ def _side_taken(place: Any, line: Any, other: Any) -> str:
 
 def _other_supports(chosen: Route, other: Route, *, is_needed: bool) -> Iterator[str]:
     """Give words for other supports; `is_needed` asks that the ways lie apart, as nothing else differs."""
-    before = [name for name, mm in supports_ridden(chosen).items() if mm >= RIDDEN_MM]
-    after = [name for name, mm in supports_ridden(other).items() if mm >= RIDDEN_MM]
+    before = [name for name, mm in supports_ridden(chosen).items() if mm >= LEAST_RIDE_MM]
+    after = [name for name, mm in supports_ridden(other).items() if mm >= LEAST_RIDE_MM]
     new, old = [n for n in after if n not in before], [n for n in before if n not in after]
-    if not (new or old) or (is_needed and _apart_mm(chosen, other) < APART_MM):
+    if not (new or old) or (is_needed and _apart_mm(chosen, other) < LEAST_APART_MM):
         return
     yield _in_place("along", new, old)
 
@@ -510,7 +510,7 @@ def tell_worse(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, .
     words = [
         (more_mm * rate, text.format(f"{more_mm:.0f}"))
         for text, more_mm, rate in lengths
-        if more_mm >= TELL_MM and rate > 0.0
+        if more_mm >= LEAST_TOLD_MM and rate > 0.0
     ]
     words += _counted(loom, chosen, other)
     return tuple(text for _, text in sorted(words, key=lambda word: -word[0]))

@@ -35,7 +35,7 @@ from router.search import XY, World
 
 BEND_DEG = 0.2
 """A turn smaller than this is none."""
-OUTSIDE = 1.02
+OUTSIDE_FACTOR = 1.02
 """Corners round a keep-out may lie this much further out than they must."""
 NEAR_MM = 1.0
 AHEAD_MM = 300.0
@@ -375,7 +375,7 @@ def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg
         required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
         reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, loom.radius_mm) for each in heights)
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
-        if reach_mm > 0.0 and spare_mm <= (OUTSIDE - 1.0) * reach_mm + NEAR_MM:
+        if reach_mm > 0.0 and spare_mm <= (OUTSIDE_FACTOR - 1.0) * reach_mm + NEAR_MM:
             is_outer = not _is_inside(keep_out, place, before, after)
             found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, rule))
     if not found:
@@ -413,7 +413,7 @@ def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) ->
     for member in loom.profile.members:
         if member.space != after.space:
             continue
-        band = shapely.LineString(member.along).buffer(band_half_mm(member, loom.radius_mm) * OUTSIDE)
+        band = shapely.LineString(member.along).buffer(band_half_mm(member, loom.radius_mm) * OUTSIDE_FACTOR)
         if band.distance(place) <= NEAR_MM:
             why = f"goes round the end of the place where {member.name} may be crossed"
             if not member.passes or not _by_pass(loom, member, place):

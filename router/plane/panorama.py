@@ -15,7 +15,7 @@ import numpy as np
 
 from router.plane.mesh import SIDE_ERROR, Mesh
 
-HAIR = 1e-9
+ANGLE_TOLERANCE_RAD = 1e-9
 """How much more of an edge counts as seen than was worked out, as a share of it, beside rounding's bound."""
 
 
@@ -197,5 +197,7 @@ def _share_at(dx: Any, dy: Any, ax: Any, ay: Any, bx: Any, by: Any, sign: float)
     turn = to_b - to_a
     sure = np.abs(turn) > 2.0 * error
     share = -to_a / np.where(sure, turn, 1.0)
-    share = share + sign * (HAIR + 4.0 * error / np.where(sure, np.abs(turn), 1.0) * (1.0 + np.abs(share)))
+    share = share + sign * (
+        ANGLE_TOLERANCE_RAD + 4.0 * error / np.where(sure, np.abs(turn), 1.0) * (1.0 + np.abs(share))
+    )
     return np.where(sure, share, 0.0 if sign < 0.0 else 1.0)

@@ -26,12 +26,12 @@ Vector: TypeAlias = tuple[float, float, float]
 
 SAME_MM = 1e-6
 STRAIGHT_RAD = 1e-9
-SPARE = 1.0 + 1e-6
+ARC_ROOM_FACTOR = 1.0 + 1e-6
 """Arcs get this much more room than they need, for rounding."""
 SLIDES_MM = tuple(2.0 ** (k / 2.0) for k in range(-2, 20))
 """Distances by which a corner is slid, from 0.5 mm to 0.7 m."""
 MOST_OF_A_PIECE = 0.9
-ROUNDS = 30
+MOST_ROUNDS = 30
 
 
 class Room(Protocol):
@@ -101,7 +101,7 @@ def ease_bends(
     eased = [list(points) for points in routes]
     for number in range(len(eased)):
         left: set[tuple[XY, XY]] = set()
-        for _ in range(ROUNDS):
+        for _ in range(MOST_ROUNDS):
             tight = tight_legs(eased[number], least_radius_mm)
             leg = next((leg for leg in tight if _ends(eased[number], leg) not in left), None)
             if leg is None:
@@ -239,7 +239,7 @@ def _share(legs: list[_Leg], corner: int) -> float:
 
 def _radius_mm(legs: list[_Leg], number: int) -> float:
     shares = _share(legs, number) + _share(legs, number + 1)
-    return legs[number].length_mm / (shares * SPARE) if shares else math.inf
+    return legs[number].length_mm / (shares * ARC_ROOM_FACTOR) if shares else math.inf
 
 
 def _joined_without(legs: list[_Leg], number: int) -> list[_Leg] | None:

@@ -10,7 +10,7 @@ from router.routing.routes import end_climb_mm
 from router.routing.together import Laid
 from router.search import GraphBounds, prove
 
-ROUNDS = 6
+MOST_ROUNDS = 6
 """How often lines are split at most; what is proven then is what is said."""
 
 
@@ -39,5 +39,5 @@ def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
     climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - climbs_mm
-    least_mm = climbs_mm + prove(graph, laid.ask, laid.best, gap, ROUNDS, relaxed, effort_mm)
+    least_mm = climbs_mm + prove(graph, laid.ask, laid.best, gap, MOST_ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))

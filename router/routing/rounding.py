@@ -25,7 +25,7 @@ FINE_RAD = math.radians(2.0)
 OFF_MM = 1.0
 """An arc that lies nearer than this to its corner is as good as the corner."""
 OUTWARD_MM = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0)
-SPARE = 1.001
+RADIUS_FACTOR = 1.001
 
 Points: TypeAlias = list[RoutePoint]
 
@@ -93,7 +93,7 @@ def _swept(
     model = points[bend.first]
     free = room.free(model.space, model.z_mm, model.z_mm, is_over=True)
     for outward_mm in OUTWARD_MM:
-        arc = sweep(old[0], old[1:-1], old[-1], radius_mm * SPARE, outward_mm)
+        arc = sweep(old[0], old[1:-1], old[-1], radius_mm * RADIUS_FACTOR, outward_mm)
         if arc is None or not shapely.covers(free, shapely.LineString([old[0], *arc, old[-1]])):
             continue
         changed = [_replaced(own, old, arc) for own in routes]

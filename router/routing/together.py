@@ -54,20 +54,20 @@ from router.search import (
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found path is polished."""
-WORTH_MM = 0.01
+LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
 FREE_MM = 1e-6
 """How far rounding may take a path out of the free ground."""
 NO_RAIL = -1
-ROUNDS = 8
+MOST_ROUNDS = 8
 """How often at most all runs are laid again."""
-MOST_TIMES = 1.5
+MOST_OF_OWN_EFFORT = 1.5
 """What a run that passes a branch point may add, times its best effort by itself."""
-LITTLE_MORE = 0.03
+NEAR_BEST_SHARE = 0.03
 """What is found on the way and takes more effort than the best by more than this share is of no use."""
 MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
-ALL_ORDERS = 3
+MOST_RUNS_IN_EVERY_ORDER = 3
 """Up to this many runs are tried in every order, and branch points are inserted from each."""
 MOST_BRANCH_POINTS, MOST_BRANCH_POINTS_OF_MANY = 60, 16
 """How many branch points are tried for a job of so few runs, and for one of more: each takes a while."""
@@ -130,7 +130,7 @@ def lay_together(
     starts = _starts(search, 1 if is_draft else None)
     if is_draft:
         return (search.together(starts[0]),)
-    if len(job.runs) > ALL_ORDERS:
+    if len(job.runs) > MOST_RUNS_IN_EVERY_ORDER:
         starts = [min(starts, key=search.effort_mm)]
     tried: set[object] = set()
     found = [path for laid_runs in starts for path in _with_branch_points(search, laid_runs, tried)]
@@ -138,9 +138,9 @@ def lay_together(
     kept = found[:1]
     for laid_runs in found[1:]:
         more_mm = search.effort_mm(laid_runs) - search.effort_mm(kept[-1])
-        if more_mm > WORTH_MM and search.effort_mm(laid_runs) <= (1.0 + LITTLE_MORE) * search.effort_mm(
-            found[0]
-        ):
+        if more_mm > LEAST_GAIN_MM and search.effort_mm(laid_runs) <= (
+            1.0 + NEAR_BEST_SHARE
+        ) * search.effort_mm(found[0]):
             kept.append(laid_runs)
     return tuple(search.together(laid_runs) for laid_runs in kept[:MOST_FOUND])
 
@@ -168,7 +168,7 @@ def _starts(search: JobSearch, most: int | None) -> list[LaidRuns]:
 
 def _orders(job: Job, search: JobSearch) -> Iterator[tuple[Run, ...]]:
     """Yield the orders in which runs are laid one after the other, each once."""
-    if len(job.runs) <= ALL_ORDERS:
+    if len(job.runs) <= MOST_RUNS_IN_EVERY_ORDER:
         yield from itertools.permutations(job.runs)
         return
     runs = job.runs
@@ -186,7 +186,7 @@ def _one_by_one(search: JobSearch, order: Sequence[Run]) -> LaidRuns:
 def _locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
     """Lay every run again in turn until none gets better."""
     effort_mm = search.effort_mm(laid_runs)
-    for _ in range(ROUNDS):
+    for _ in range(MOST_ROUNDS):
         before_mm = effort_mm
         for run in search.job.runs:
             others = {name: laid for name, laid in laid_runs.items() if name != run.name}
@@ -195,9 +195,9 @@ def _locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
             except NoPathError:  # what it must stay apart from has moved to where it was allowed to
                 continue
             changed_mm = search.effort_mm(changed)
-            if changed_mm < effort_mm - WORTH_MM and search.keeps_apart(changed, run):
+            if changed_mm < effort_mm - LEAST_GAIN_MM and search.keeps_apart(changed, run):
                 laid_runs, effort_mm = changed, changed_mm
-        if before_mm - effort_mm <= WORTH_MM:
+        if before_mm - effort_mm <= LEAST_GAIN_MM:
             break
     return laid_runs
 
@@ -218,7 +218,9 @@ def _with_branch_points(search: JobSearch, laid_runs: LaidRuns, tried: set[objec
 
 
 def _branch_moves(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) -> Iterator[LaidRuns]:
-    most = MOST_BRANCH_POINTS if len(search.job.runs) <= ALL_ORDERS else MOST_BRANCH_POINTS_OF_MANY
+    most = (
+        MOST_BRANCH_POINTS if len(search.job.runs) <= MOST_RUNS_IN_EVERY_ORDER else MOST_BRANCH_POINTS_OF_MANY
+    )
     for one, other, place in _branch_points(search, laid_runs):
         for kept in _may_stay(laid_runs, one, other):
             key = (one.name, other.name, place, *(id(laid) for laid in kept.values()))
@@ -226,7 +228,7 @@ def _branch_moves(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) ->
                 continue
             tried.add(key)
             changed_runs = _with_branch_point(
-                search, kept, (one, other), place, search.effort_mm(laid_runs) - WORTH_MM
+                search, kept, (one, other), place, search.effort_mm(laid_runs) - LEAST_GAIN_MM
             )
             if changed_runs:
                 yield changed_runs
@@ -247,7 +249,7 @@ def _straighter(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
                 if found and search.may_share(run.name, other.name):
                     changed[other.name] = search.relaid(other, laid_runs[other.name], found)
             is_apart = all(search.keeps_apart(changed, each) for each in search.job.runs)
-            if cut and is_apart and search.effort_mm(changed) < search.effort_mm(laid_runs) - WORTH_MM:
+            if cut and is_apart and search.effort_mm(changed) < search.effort_mm(laid_runs) - LEAST_GAIN_MM:
                 yield changed
 
 
@@ -428,11 +430,11 @@ class JobSearch:
         with_laid, ask = self._graph_with_laid(run, others, ()), self._ask(run)
         base_mm = self.effort_mm(others)
         alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
-        path = find_beside(with_laid, ask, alone_adds_mm - WORTH_MM)
+        path = find_beside(with_laid, ask, alone_adds_mm - LEAST_GAIN_MM)
         if path is None:
             return alone
         best = self._laid(alone, run, snapped(with_laid, smooth(with_laid, path)))
-        if self.effort_mm({**others, run.name: best}) - base_mm > path.effort_mm + WORTH_MM:
+        if self.effort_mm({**others, run.name: best}) - base_mm > path.effort_mm + LEAST_GAIN_MM:
             unsmoothed = self._laid(alone, run, path)  # sliding went past the end of what is laid
             best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
         return best
@@ -441,7 +443,7 @@ class JobSearch:
         """Return where a run through a branch point adds least to what is laid; None where it cannot."""
         alone = self.alone(run, others)
         with_laid = self._graph_with_laid(run, others, ((layer, at),))
-        path = find_by_point(with_laid, self._ask(run), layer, at, MOST_TIMES * alone.route.effort_mm)
+        path = find_by_point(with_laid, self._ask(run), layer, at, MOST_OF_OWN_EFFORT * alone.route.effort_mm)
         return self._laid(alone, run, path) if path else None
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:

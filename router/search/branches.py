@@ -11,8 +11,8 @@ from router.search.path_search import Path
 from router.search.world import XY
 
 SAME_MM = 1e-6
-STEPS = 200
-LEAST_MM = 0.2
+MOST_STEPS = 200
+LEAST_GAIN_MM = 0.2
 """A place that gains less than this on the three legs that meet there is not worth trying."""
 
 Spot: TypeAlias = tuple[int, float, float]
@@ -41,7 +41,7 @@ def branch_places(one: Path, other: Path, paths: Sequence[Path], share: float) -
             sum(w * math.dist(p, end) for w, end in zip(weights, ends, strict=True)) for p in (spot[1:], at)
         )
         key = (spot[0], round(at[0] * 10), round(at[1] * 10))
-        if here_mm - there_mm > LEAST_MM and key not in seen:
+        if here_mm - there_mm > LEAST_GAIN_MM and key not in seen:
             seen.add(key)
             yield here_mm - there_mm, (spot[0], (round(at[0], 6), round(at[1], 6)))
 
@@ -71,7 +71,7 @@ def best_meeting(ends: Sequence[XY], weights: Sequence[float]) -> XY:
     total = sum(weights)
     x = sum(w * p[0] for p, w in zip(ends, weights, strict=True)) / total
     y = sum(w * p[1] for p, w in zip(ends, weights, strict=True)) / total
-    for _ in range(STEPS):
+    for _ in range(MOST_STEPS):
         pulls = [w / max(math.dist(p, (x, y)), 1e-12) for p, w in zip(ends, weights, strict=True)]
         nx = sum(w * p[0] for p, w in zip(ends, pulls, strict=True)) / sum(pulls)
         ny = sum(w * p[1] for p, w in zip(ends, pulls, strict=True)) / sum(pulls)

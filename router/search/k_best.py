@@ -32,22 +32,22 @@ from router.search.sight_graph import Move, Node, SightGraph
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
 """By state: the least effort from it to the goal, and how the path goes on."""
-LITTLE_MORE = 0.02
+NEAR_BEST_SHARE = 0.02
 """How much more than the best a path may take before it is polished; a share of the best."""
-MOST_NEAR = 6
+MOST_POLISHED = 6
 """How many paths are polished. Measured by `factors` of tests/speed/bench.py: with 3 the worst is 0.14 %
 over the best known, with 6 0.02 %."""
 
 
 def best_path(graph: SightGraph, ask: Ask) -> Path | None:
     """Return the best path that answers a question, its places where they are best; None if there is none."""
-    near = list(islice(near_paths(graph, ask), MOST_NEAR))
+    near = list(islice(near_paths(graph, ask), MOST_POLISHED))
     return polish_best(graph, near) if near else None
 
 
 def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
     """Give paths that take little more than the best, the best first; each has a course of its own."""
-    searched = search_back(graph, ask, little_more=LITTLE_MORE)
+    searched = search_back(graph, ask, near_best_share=NEAR_BEST_SHARE)
     start_node: State = (("site", 0, ask.start, 0), 0)
     found = {(node, via_left): (left_mm, trail) for node, via_left, left_mm, trail in searched.closed}
     if start_node not in found:

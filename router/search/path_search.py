@@ -93,7 +93,7 @@ class Searched:
 
 
 def search_back(
-    graph: SightGraph, ask: Ask, at_most_mm: float = math.inf, little_more: float = 0.0
+    graph: SightGraph, ask: Ask, at_most_mm: float = math.inf, near_best_share: float = 0.0
 ) -> Searched:
     """Search from a question's goal back to its start, first where the path to the start is short.
 
@@ -103,7 +103,7 @@ def search_back(
     ask : Ask
     at_most_mm : float
         What takes more effort is not looked for.
-    little_more : float
+    near_best_share : float
         The search goes on until everything is found that takes no more than the best by this share of it.
     """
     entry_mm, entry_keys = graph.entry_mm(ask.start)
@@ -126,7 +126,7 @@ def search_back(
             continue
         closed.append((node, via_left, here_mm, trail))
         if node == start_node and via_left == 0:
-            if little_more <= 0.0:
+            if near_best_share <= 0.0:
                 break
             continue
         for move in graph.moves_into(node, next_leg_target(graph, trail)):
@@ -141,7 +141,7 @@ def search_back(
             if bound_mm >= most_mm or graph.is_shut(origin, node):
                 continue
             if via_left_there == 0 and origin == start_node:
-                most_mm = min(most_mm, (1.0 + little_more) * bound_mm)
+                most_mm = min(most_mm, (1.0 + near_best_share) * bound_mm)
             best[via_left_there][origin] = effort_mm
             heappush(queue, (bound_mm, next(ticket), effort_mm, origin, via_left_there, (move, node, trail)))
     return Searched(closed, most_mm, lower_bound_to, entry_mm)

@@ -25,16 +25,16 @@ from router.search.path_search import Path, Step
 from router.search.sight_graph import Node, SightGraph
 from router.search.world import XY
 
-SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
+GRID_SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
 """Positions tried round the present one, as shares of the reach of a round."""
-SHRINK = 0.3
-AT_A_GLANCE, ROUGHLY, FINELY = range(2), range(4), range(4, 9)
+GRID_SHRINKS_BY = 0.3
+ROUNDS_AT_A_GLANCE, ROUGH_ROUNDS, FINE_ROUNDS = range(2), range(4), range(4, 9)
 """Rounds in which the grids shrink: at first only until it is plain what the path bends round."""
-HOPEFUL, MOST_HOPEFUL = 0.01, 4
+PROMISING_SHARE, MOST_PROMISING = 0.01, 4
 """Which of several paths are gone on with: that promise no more than the best by this share, and how many."""
-CLOSE_MM = 1.0
+NEARLY_BEST_MM = 1.0
 """Ways that take roughly so much more than the best of some are still slid to where they are best."""
-TIMES = 12
+MOST_CHANGES = 12
 """How often at most places are led on to the next vertex, and bends left out or added."""
 
 _Offset: TypeAlias = tuple[int, float]
@@ -54,14 +54,14 @@ def polish_best(graph: SightGraph, paths: Iterable[Path]) -> Path:
     sliding = [_Sliding(graph, each) for path in paths for each in (path, *paths_round(graph, path))]
     if len(sliding) > 1:
         glances = sorted((each.glance_mm(), number) for number, each in enumerate(sliding))
-        most_mm = glances[0][0] + HOPEFUL * sliding[0].before_mm
-        sliding = [sliding[number] for mm, number in glances[:MOST_HOPEFUL] if mm <= most_mm]
+        most_mm = glances[0][0] + PROMISING_SHARE * sliding[0].before_mm
+        sliding = [sliding[number] for mm, number in glances[:MOST_PROMISING] if mm <= most_mm]
     for each in sliding:
-        each.settle(ROUGHLY)
+        each.settle(ROUGH_ROUNDS)
     least_mm = min(each.effort_mm for each in sliding)
-    close = [each for each in sliding if each.effort_mm <= least_mm + CLOSE_MM]
+    close = [each for each in sliding if each.effort_mm <= least_mm + NEARLY_BEST_MM]
     for each in close:
-        each.settle(FINELY)
+        each.settle(FINE_ROUNDS)
     return min(close, key=attrgetter("effort_mm")).path()
 
 
@@ -85,14 +85,14 @@ class _Sliding:
 
     def glance_mm(self) -> float:
         """Return the effort that is left after a first try."""
-        _, spots, _ = _best_places(self._contacts, self._offsets, AT_A_GLANCE)
+        _, spots, _ = _best_places(self._contacts, self._offsets, ROUNDS_AT_A_GLANCE)
         gain_mm = self.before_mm - _effort(self._contacts, spots)
         return self._found.effort_mm - max(0.0, gain_mm)
 
     def settle(self, rounds: range) -> None:
         """Slide places on, leave bends out and add them until nothing changes."""
         crossing_points, offsets = self._contacts, self._offsets
-        for _ in range(TIMES):
+        for _ in range(MOST_CHANGES):
             offsets[:], spots, is_hindered = _best_places(crossing_points, offsets, rounds)
             changed = _re_anchored(self._graph, crossing_points, offsets)
             while (idle := _idle_bend(crossing_points, spots)) is not None:
@@ -102,7 +102,7 @@ class _Sliding:
             effort_mm = _effort(crossing_points, spots)
             if effort_mm < self._best_mm:
                 self._best_mm, self._best = effort_mm, (list(crossing_points), spots)
-            may_bend = is_hindered and rounds is ROUGHLY
+            may_bend = is_hindered and rounds is ROUGH_ROUNDS
             if not changed and not (
                 may_bend and _bent(self._graph, self._path, crossing_points, offsets, spots, self._tried)
             ):
@@ -124,7 +124,7 @@ def _bent(
     tried: set[Node],
 ) -> bool:
     """Bend the legs that keep places from sliding on round what is in their path; tell if any was."""
-    _, wanted, _ = _best_places(crossing_points, offsets, ROUGHLY, is_free=True)
+    _, wanted, _ = _best_places(crossing_points, offsets, ROUGH_ROUNDS, is_free=True)
     changed = False
     for number in reversed(range(len(crossing_points) - 1)):
         crossing_point = crossing_points[number]
@@ -185,7 +185,7 @@ def _best_places(
     `is_free`: where they would be best if legs might leave their regions.
     """
     for number in rounds:
-        offsets, spots, is_hindered = _improve(crossing_points, offsets, SHRINK**number, is_free)
+        offsets, spots, is_hindered = _improve(crossing_points, offsets, GRID_SHRINKS_BY**number, is_free)
     return offsets, spots, is_hindered
 
 
@@ -210,7 +210,7 @@ def _positions(crossing_point: CrossingPoint, offset: _Offset, reach: float) -> 
     own, own_mm = offset
     for number, slide in enumerate(crossing_point.slides):
         centre_mm = own_mm if number == own else -own_mm  # the other slide begins where this one does
-        at_mm = [centre_mm + share * reach * slide.far_mm for share in SHARES]
+        at_mm = [centre_mm + share * reach * slide.far_mm for share in GRID_SHARES]
         offsets += [(number, mm) for mm in at_mm if 0.0 <= mm <= slide.far_mm and mm != own_mm]
     return [(each, _place(crossing_point, each)) for each in offsets]
 

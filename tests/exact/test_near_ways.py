@@ -11,7 +11,7 @@ import shapely
 from proof_worlds import random_question
 
 from router.plane.offsets import grow_outside
-from router.search.k_best import LITTLE_MORE, best_path, near_paths
+from router.search.k_best import NEAR_BEST_SHARE, best_path, near_paths
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import SightGraph
@@ -84,7 +84,7 @@ def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
     efforts_mm = [way.effort_mm for way in near]
     assert efforts_mm[0] == pytest.approx(best.effort_mm, abs=1e-9)
     assert efforts_mm == sorted(efforts_mm)
-    assert efforts_mm[-1] <= (1.0 + LITTLE_MORE) * efforts_mm[0] + 1e-9
+    assert efforts_mm[-1] <= (1.0 + NEAR_BEST_SHARE) * efforts_mm[0] + 1e-9
     assert len({way.nodes for way in near}) == len(near)
 
 

@@ -46,16 +46,16 @@ from router.routing import (
 )
 from router.search import XY, Ask, Parts, Path, SightGraph, Step, World, find_path, is_reached, parts_of
 
-STEPS = 10
+HALVINGS = 10
 """Halvings of the share of clearance: the widest way is known to 1/1024."""
-NOTHING = 1e-3
+LEAST_FACTOR = 1e-3
 """A share of clearance that is as good as none."""
 ACROSS_MM = 3000.0
 """How far to look for what stands across a pinch."""
 COARSE_MM = 1000.0
 """Longest piece of a border without a vertex, where only some way is wanted."""
 LOOK_EVERY_MM = 2.0
-LOOKS = 400
+MOST_LOOKS = 400
 NEAR_MM = 1e-6
 BESIDE_MM = 0.01
 """A place this near to a pass is on it."""
@@ -153,12 +153,12 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
 
 def _widest_shares(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[float, float] | None:
     """Return the largest share of every clearance with a way, and one just without; None: not even at 0."""
-    low, high = NOTHING, 1.0
+    low, high = LEAST_FACTOR, 1.0
     if is_reached(make_world(loom), sites, ask) or not is_reached(
         make_world(replace(loom, clearance_factor=low)), sites, ask
     ):
         return None
-    for _ in range(STEPS):
+    for _ in range(HALVINGS):
         middle = (low + high) / 2.0
         if is_reached(make_world(replace(loom, clearance_factor=middle)), sites, ask):
             low = middle
@@ -424,7 +424,7 @@ def _narrowest(loom: LoomOnVehicle, scaled: LoomOnVehicle, path: Path, pieces: l
 
 
 def _places_on(line: Any) -> Iterable[Any]:
-    count = min(LOOKS, int(line.length / LOOK_EVERY_MM) + 2)
+    count = min(MOST_LOOKS, int(line.length / LOOK_EVERY_MM) + 2)
     return [line.interpolate(float(share), normalized=True) for share in np.linspace(0.0, 1.0, count)]
 
 

@@ -23,7 +23,7 @@ LONGER_MM = 500.0
 
 Sites = tuple[tuple[int, XY], ...]
 
-LAST = {"loom": 1, "clearance": 2}
+ORDER_AT_THE_END = {"loom": 1, "clearance": 2}
 """What is said after all other changes: a thinner loom, for it may not carry its load, and less clearance."""
 NO_ADVICE = "less than the rule asks"
 DANGERS = {
@@ -62,7 +62,7 @@ def find_relaxations(
         found += _longer_passes(loom, loom.profile.member(name), opens)
     found += _larger_bores(loom, opens)
     found += _smaller_loom(loom, opens)
-    return tuple(sorted(found, key=lambda each: LAST.get(each.kind, 0)))
+    return tuple(sorted(found, key=lambda each: ORDER_AT_THE_END.get(each.kind, 0)))
 
 
 def fewest_scaled(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from router.search.bound.leg_costs import pair_costs, spot_costs
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import SightGraph
 
-HAIR = 1e-9
+ANGLE_TOLERANCE_RAD = 1e-9
 """How far rounding may put a direction, in radians, or a share of an edge."""
 
 
@@ -48,9 +48,9 @@ class Lines:
 
     number: Any
     """By corner of the mesh: the number of its edge here, or -1."""
-    is_turned: Any
+    is_reversed: Any
     """By corner: whether shares of its edge are counted the other way round."""
-    corner: Any
+    corner_before: Any
     """For each edge, the mesh corner opposite to it; fractions start at the corner after that one."""
     ends: Any
     """(n, 2) fans."""
@@ -81,22 +81,22 @@ class BoundLayer:
     """For each vertex, whether legs may start there although it is on no edge piece: corners and sites."""
     wall: Any
     """By place: the direction of its right wall. [rad]"""
-    spare: Any
+    reflex_rad: Any
     """By place: by how much it is open beyond half a turn, negative where a straight line never grazes it."""
     pieces: Pieces
     sights: Sights
     straight_legs: tuple[Any, Any, Any]
     """From which place to which in its sight, at what cost in mm: between spots, and along edges."""
-    members: Any
+    kept: Any
     """The places that matter, in order; at first all."""
 
 
 @dataclass(frozen=True, slots=True)
 class Legs:
-    """The legs of a bound layer between its members, numbered by their order there."""
+    """The legs of a bound layer between its kept places, numbered by their order there."""
 
     matrix: Any
-    """Between all members. [mm of effort]"""
+    """Between all kept places. [mm of effort]"""
     pairs: LegsOfPairs
     """Those between two pieces."""
     spots: LegsOfPairs
@@ -111,7 +111,7 @@ class LegsOfPairs:
     """By pair: the number of its first piece."""
     other: Any
     ends: Any
-    """(n, k, 2): by pair and leg, the members that it runs between."""
+    """(n, k, 2): by pair and leg, the kept places that it runs between."""
     cost: Any
     """(n, k) [mm of effort]"""
     shortfall: Any
@@ -133,12 +133,12 @@ def make_bound_layer(graph: SightGraph, layer: int) -> BoundLayer:
     is_bend = np.array([bend is not None for bend in own.bends], dtype=bool)
     is_spot = is_bend | (np.asarray(own.visibility.wanted, dtype=bool) & ~on_lines)
     is_spot = np.concatenate([is_spot, np.ones(len(sites), dtype=bool)])
-    wall, spare = _openings(mesh)
-    grazed = np.concatenate([spare, np.full(len(sites), -1.0)])
+    wall, reflex_rad = _openings(mesh)
+    grazed = np.concatenate([reflex_rad, np.full(len(sites), -1.0)])
     sights = numbered(lines, seen.edge_place, seen.edge, seen.low, seen.high)
     useful = is_spot | np.concatenate([on_lines, np.zeros(len(sites), dtype=bool)]) | (grazed > 0.0)
     at = np.column_stack([views.x, views.y])
-    count = len(lines.corner)
+    count = len(lines.corner_before)
     pieces = Pieces(np.arange(count), np.zeros(count), np.ones(count), lines.ends)
     legs = _straight_legs(graph, layer, at, (seen.fan_place, seen.fan))
     sights = sights.and_also(_sites_on_lines(own, lines, fans))
@@ -157,8 +157,8 @@ def _lines_of(own: PreparedLayer) -> Lines:
     corner = np.flatnonzero(is_own)
     number = np.full(len(across), -1)
     number[corner] = np.arange(len(corner))
-    is_turned = is_line & ~is_own
-    number[is_turned] = number[across[is_turned]]
+    is_reversed = is_line & ~is_own
+    number[is_reversed] = number[across[is_reversed]]
     fan_of = np.asarray(mesh.fan_of, dtype=np.int64)
     ends = np.column_stack([fan_of[turned(corner, 1)], fan_of[turned(corner, 2)]]).reshape(-1, 2)
     twin = np.where(opaque[corner], number[across[corner]], -1)
@@ -167,7 +167,7 @@ def _lines_of(own: PreparedLayer) -> Lines:
         if len(corner)
         else np.zeros(0)
     )
-    return Lines(number, is_turned, corner, ends, twin, factor)
+    return Lines(number, is_reversed, corner, ends, twin, factor)
 
 
 def _joined(one: Viewpoints, other: Viewpoints) -> Viewpoints:
@@ -186,13 +186,13 @@ def _openings(mesh: Mesh) -> tuple[Any, Any]:
     right, left = turned(first, 1), turned(last, 2)
     to_right = np.arctan2(y[right] - y[first], x[right] - x[first])
     to_left = np.arctan2(y[left] - y[last], x[left] - x[last])
-    spare = (to_left - to_right) % math.tau - math.pi
-    return to_right, np.where(np.asarray(mesh.fan_round, dtype=bool), -1.0, spare)
+    reflex_rad = (to_left - to_right) % math.tau - math.pi
+    return to_right, np.where(np.asarray(mesh.fan_round, dtype=bool), -1.0, reflex_rad)
 
 
 def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sights:
     """Return what was seen by numbers of lines."""
-    flip = lines.is_turned[corner]
+    flip = lines.is_reversed[corner]
     return Sights(
         place, lines.number[corner], np.where(flip, 1.0 - high, low), np.where(flip, 1.0 - low, high)
     )
@@ -212,7 +212,7 @@ def _sites_on_lines(own: PreparedLayer, lines: Lines, first: int) -> Sights:
                 rows.append((first + local, corner, share))
     table = np.array(rows, dtype=float).reshape(-1, 3)
     place, at = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
-    return numbered(lines, place, at, table[:, 2] - HAIR, table[:, 2] + HAIR)
+    return numbered(lines, place, at, table[:, 2] - ANGLE_TOLERANCE_RAD, table[:, 2] + ANGLE_TOLERANCE_RAD)
 
 
 def straight_legs(own: PreparedLayer, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
@@ -237,10 +237,10 @@ def _straight_legs(graph: SightGraph, layer: int, at: Any, seen: tuple[Any, Any]
 
 
 def legs_of(bound_layer: BoundLayer) -> Legs:
-    """Return all legs between members of a bound layer, from sights of pieces and spots."""
-    pieces, count = bound_layer.pieces, len(bound_layer.members)
+    """Return all legs between kept places of a bound layer, from sights of pieces and spots."""
+    pieces, count = bound_layer.pieces, len(bound_layer.kept)
     slot = np.full(len(bound_layer.at), -1)
-    slot[bound_layer.members] = np.arange(count)
+    slot[bound_layer.kept] = np.arange(count)
     sees = np.zeros((count, len(pieces.line)), dtype=bool)
     place, piece = _seen_pieces(bound_layer)
     sees[slot[place], piece] = True
@@ -275,14 +275,14 @@ def _legs_of_pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs
 
 
 def _legs_of_spots(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs:
-    at, members, factor = (
+    at, kept, factor = (
         bound_layer.at,
-        bound_layer.members,
+        bound_layer.kept,
         bound_layer.lines.factor[bound_layer.pieces.line],
     )
-    spot, piece = np.nonzero(sees & bound_layer.is_spot[members][:, None])
+    spot, piece = np.nonzero(sees & bound_layer.is_spot[kept][:, None])
     far, rate = bound_layer.pieces.ends[piece], factor[piece][:, None]
-    here = at[members[spot]]
+    here = at[kept[spot]]
     cost = spot_costs(here, at[far[:, 0]], at[far[:, 1]]) * rate
     length = np.hypot(*(here[:, None] - at[far]).transpose(2, 0, 1)) * rate
     runs = np.stack([np.repeat(spot[:, None], 2, axis=1), slot[far]], axis=2)
@@ -298,8 +298,10 @@ def _lower(matrix: Any, one: Any, other: Any, cost: Any) -> None:
 def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:
     """Return which place sees which piece."""
     pieces, sights = bound_layer.pieces, bound_layer.sights
-    first = np.searchsorted(2 * pieces.line + pieces.high, 2 * sights.line + sights.low - HAIR)
-    last = np.searchsorted(2 * pieces.line + pieces.low, 2 * sights.line + sights.high + HAIR, side="right")
+    first = np.searchsorted(2 * pieces.line + pieces.high, 2 * sights.line + sights.low - ANGLE_TOLERANCE_RAD)
+    last = np.searchsorted(
+        2 * pieces.line + pieces.low, 2 * sights.line + sights.high + ANGLE_TOLERANCE_RAD, side="right"
+    )
     counts = np.maximum(last - first, 0)
     row = np.repeat(np.arange(len(first)), counts)
     within = np.arange(len(row)) - np.repeat(np.cumsum(counts) - counts, counts)
@@ -327,7 +329,7 @@ def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
     order = np.argsort(ends, kind="stable")
     place, piece = ends[order], order // 2
     vector = bound_layer.at[bound_layer.pieces.ends[piece, 1 - order % 2]] - bound_layer.at[place]
-    turn = (np.arctan2(vector[:, 1], vector[:, 0]) - bound_layer.wall[place] + HAIR) % math.tau
+    turn = (np.arctan2(vector[:, 1], vector[:, 0]) - bound_layer.wall[place] + ANGLE_TOLERANCE_RAD) % math.tau
     is_round = np.zeros(len(bound_layer.at), dtype=bool)
     is_round[: len(bound_layer.mesh.fan_round)] = bound_layer.mesh.fan_round
     for step in range(1, len(order)):
@@ -336,7 +338,7 @@ def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
             return
         apart = np.abs(turn[first] - turn[first + step])
         apart = np.where(is_round[place[first]], np.minimum(apart, math.tau - apart), apart)
-        first = first[apart < math.pi - HAIR]
+        first = first[apart < math.pi - ANGLE_TOLERANCE_RAD]
         yield piece[first], piece[first + step]
 
 
@@ -346,27 +348,27 @@ def _opposite(bound_layer: BoundLayer, sees: Any) -> list[tuple[Any, Any]]:
     Only a place that is open by more than half a turn lets a line through: its directions whose opposites lie
     within it too form two wedges, one at each wall.
     """
-    spare, wall = bound_layer.spare[bound_layer.members], bound_layer.wall[bound_layer.members]
-    grazed, piece = np.nonzero(sees & (spare > 0.0)[:, None])
+    reflex_rad, wall = bound_layer.reflex_rad[bound_layer.kept], bound_layer.wall[bound_layer.kept]
+    grazed, piece = np.nonzero(sees & (reflex_rad > 0.0)[:, None])
     if len(grazed) == 0:
         return []
-    ends = (
-        bound_layer.at[bound_layer.pieces.ends[piece]] - bound_layer.at[bound_layer.members[grazed]][:, None]
-    )
-    turn = (np.arctan2(ends[..., 1], ends[..., 0]) - wall[grazed][:, None] + HAIR) % math.tau
+    ends = bound_layer.at[bound_layer.pieces.ends[piece]] - bound_layer.at[bound_layer.kept[grazed]][:, None]
+    turn = (np.arctan2(ends[..., 1], ends[..., 0]) - wall[grazed][:, None] + ANGLE_TOLERANCE_RAD) % math.tau
     low, high = turn.min(1), turn.max(1)
     over = np.flatnonzero(high - low > math.pi)  # reaches over the right wall's direction: comes twice
     piece, grazed = np.concatenate([piece, piece[over]]), np.concatenate([grazed, grazed[over]])
     low, high = np.concatenate([low, high[over]]), np.concatenate([high, np.full(len(over), math.tau)])
     high[over] = low[over]
     low[over] = 0.0
-    near = np.flatnonzero(low <= spare[grazed] + HAIR)
-    far = np.flatnonzero(high >= math.pi - HAIR)
+    near = np.flatnonzero(low <= reflex_rad[grazed] + ANGLE_TOLERANCE_RAD)
+    far = np.flatnonzero(high >= math.pi - ANGLE_TOLERANCE_RAD)
     far = far[np.argsort(grazed[far], kind="stable")]
     first, last = (np.searchsorted(grazed[far], grazed[near], side=side) for side in ("left", "right"))
     counts = last - first
     one = np.repeat(near, counts)
     two = far[np.arange(len(one)) - np.repeat(np.cumsum(counts) - counts - first, counts)]
-    meet = (low[two] - math.pi <= high[one] + HAIR) & (high[two] - math.pi >= low[one] - HAIR)
+    meet = (low[two] - math.pi <= high[one] + ANGLE_TOLERANCE_RAD) & (
+        high[two] - math.pi >= low[one] - ANGLE_TOLERANCE_RAD
+    )
     meet &= piece[one] != piece[two]
     return [(piece[one[meet]], piece[two[meet]])]

@@ -11,28 +11,26 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from router.search.bound.relaxed import LAYER, Relaxed, relax, site_number
+from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
 
 _Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
 """By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
-ROUNDING = 1e-12
+EFFORT_ROUNDING = 1e-12
 """What rounding may take an effort off by, as a share of it."""
 
 
 class Distances:
-    """The members of a graph numbered anew for one question: layer by layer, then all stops of rails."""
+    """The kept places of a graph numbered anew for one question: layer by layer, then all stops of rails."""
 
     def __init__(self, relaxed: Relaxed, ask: Ask) -> None:
         self.relaxed, self.ask = relaxed, ask
-        sizes = [len(bound_layer.members) for bound_layer in relaxed.bound_layers]
+        sizes = [len(bound_layer.kept) for bound_layer in relaxed.bound_layers]
         self.firsts: list[int] = [0, *np.cumsum(sizes).tolist()]
         self.count = self.firsts[-1] + relaxed.stops
         self._layer: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, relaxed.stops]).tolist()
-        self._slots = [
-            _slots(bound_layer.members, len(bound_layer.at)) for bound_layer in relaxed.bound_layers
-        ]
+        self._slots = [_slots(bound_layer.kept, len(bound_layer.at)) for bound_layer in relaxed.bound_layers]
         self._into: _Rows = {}
         self._onward: _Rows = {}
         for origin, place, cost_mm, keys in self._steps():
@@ -40,8 +38,8 @@ class Distances:
             self._onward.setdefault(origin, []).append((place, cost_mm, keys))
 
     def number(self, place: int) -> int:
-        """Return the new number of a place, -1 where it is no member."""
-        layer, own = divmod(place, LAYER)
+        """Return the new number of a place, -1 where it was dropped."""
+        layer, own = divmod(place, NODES_PER_LAYER)
         if layer == len(self._slots):
             return self.firsts[-1] + own
         slot = self._slots[layer][own]
@@ -52,7 +50,7 @@ class Distances:
         return self.number(site_number(self.relaxed.graph, site))
 
     def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
-        """Give all steps between members; where a rail is to be met, touching it will do."""
+        """Give all steps between kept places; where a rail is to be met, touching it will do."""
         via, last = set(self.ask.via), len(self._slots)
         for origin, place, cost_mm, keys in self.relaxed.steps:
             a, b = self.number(origin), self.number(place)
@@ -64,11 +62,11 @@ class Distances:
                 yield b, b, 0.0, keys[:1]
 
     def from_start(self, start: int, most: Any) -> Any:
-        """Return by `via` met and by member the least effort from one, where it is below `most`, else inf."""
+        """Return by `via` met and by kept place the least effort from one, where it is below `most`, else inf."""
         return self._from(start, 0, self._onward, most, self._via_met_after)
 
     def to_goal(self, goal: int, most: Any) -> Any:
-        """Return by `via` met and by member the least effort to one, where it is below `most`, else inf."""
+        """Return by `via` met and by kept place the least effort to one, where it is below `most`, else inf."""
         return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
 
     def _via_met_before(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
@@ -104,9 +102,9 @@ class Distances:
         return effort
 
 
-def _slots(members: Any, count: int) -> list[int]:
+def _slots(kept: Any, count: int) -> list[int]:
     slots = np.full(count, -1)
-    slots[members] = np.arange(len(members))
+    slots[kept] = np.arange(len(kept))
     numbers: list[int] = slots.tolist()
     return numbers
 
@@ -143,5 +141,5 @@ class GraphBound(dict[Node, float]):
 
     def __missing__(self, node: Node) -> float:
         number = self._distances.number(self._relaxed.numbers[node])
-        effort_mm = self[node] = self._efforts[number] * (1.0 - ROUNDING) if number >= 0 else 0.0
+        effort_mm = self[node] = self._efforts[number] * (1.0 - EFFORT_ROUNDING) if number >= 0 else 0.0
         return effort_mm

@@ -27,11 +27,11 @@ import numpy as np
 
 SAFE_MM = 1e-9
 """Taken off every cost for rounding."""
-NEAR = 0.02
+LOOSE_SHARE = 0.02
 """Pairs whose costs fall short of the distance by more than this share of it are looked at more closely."""
-DIRECTIONS = 9
+DIRECTIONS_TRIED = 9
 """How many p are tried for them."""
-BASES = (1.0, 0.8, 0.5, 0.0)
+BASES_TRIED = (1.0, 0.8, 0.5, 0.0)
 """The m that are tried, as shares of the least distance."""
 DIAGONALS = (((0, 1, 2), (0, 2, 3)), ((0, 1, 3), (1, 2, 3)))
 """The two ways to cut the parallelogram z00, z10, z11, z01 in halves."""
@@ -55,7 +55,7 @@ def pair_costs(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
     length = np.hypot(z[..., 0], z[..., 1])
     angle = _angles(z, length)
     costs = length - _shift(length, angle, 1)[:, None]
-    near = np.flatnonzero((costs < (1.0 - NEAR) * length).any(1) | (costs.min(1) <= 0.0))
+    near = np.flatnonzero((costs < (1.0 - LOOSE_SHARE) * length).any(1) | (costs.min(1) <= 0.0))
     ends = [end[near] for end in (a0, a1, b0, b1)]
     costs[near] = _close_costs(length[near], angle[near], _least_distance(*ends))
     return np.maximum(costs - SAFE_MM, 0.0)
@@ -73,12 +73,12 @@ def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
 def _close_costs(length: Any, angle: Any, least: Any) -> Any:
     """Return the best of all kinds of costs that are tried, each half with its own p."""
     is_short = length[:, 0] + length[:, 2] < length[:, 1] + length[:, 3]
-    shift, scales = np.zeros(len(length)), np.ones((len(BASES), len(length)))
+    shift, scales = np.zeros(len(length)), np.ones((len(BASES_TRIED), len(length)))
     for rows, halves in zip((np.flatnonzero(is_short), np.flatnonzero(~is_short)), DIAGONALS, strict=True):
         for half in halves:
             own = length[rows][:, half], angle[rows][:, half]
-            shift[rows] = np.maximum(shift[rows], _shift(*own, DIRECTIONS))
-            scales[:, rows] = np.minimum(scales[:, rows], _scales(*own, least[rows], DIRECTIONS))
+            shift[rows] = np.maximum(shift[rows], _shift(*own, DIRECTIONS_TRIED))
+            scales[:, rows] = np.minimum(scales[:, rows], _scales(*own, least[rows], DIRECTIONS_TRIED))
     return _best(length, shift, scales, least)
 
 
@@ -86,7 +86,7 @@ def _best(length: Any, shift: Any, scales: Any, least: Any) -> Any:
     """Return those costs whose sum is largest; shifted ones only where none is negative."""
     best = length - shift[:, None]
     worth = np.where(best.min(1) >= 0.0, best.sum(1), -1.0)
-    for share, scale in zip(BASES, scales, strict=True):
+    for share, scale in zip(BASES_TRIED, scales, strict=True):
         base = share * least[:, None]
         costs = base + scale[:, None] * (length - base)
         is_better = costs.sum(1) > worth
@@ -122,9 +122,9 @@ def _shift(length: Any, angle: Any, directions: int) -> Any:
 
 def _scales(length: Any, angle: Any, least: Any, directions: int) -> Any:
     """Return the largest l for every m that is tried."""
-    scales = np.zeros((len(BASES), len(length)))
+    scales = np.zeros((len(BASES_TRIED), len(length)))
     for reach in _reaches(length, angle, directions):
-        for number, share in enumerate(BASES):
+        for number, share in enumerate(BASES_TRIED):
             base = share * least[:, None]
             beyond = length - base
             rate = np.where(beyond > SAFE_MM, (reach - base) / np.maximum(beyond, SAFE_MM), 1.0)

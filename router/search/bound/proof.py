@@ -37,20 +37,20 @@ from typing import Any
 import numpy as np
 
 from router.search.bound.bound_layers import LegsOfPairs
-from router.search.bound.distances import ROUNDING, Distances
+from router.search.bound.distances import EFFORT_ROUNDING, Distances
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
 from router.search.path_search import Ask, Path
 from router.search.sight_graph import SightGraph
 
-AIM = 0.75
+AIMED_SHARE_OF_GAP = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
-LEAST_SLACK = 0.25
+LEAST_SLACK_OF_GAP = 0.25
 """A bound nearer to the best path than this share of the wanted gap takes too long to prove."""
 MOST_HALVINGS = 3
 """How often an edge is halved at most at once."""
 SHARE_OF_BEST = 0.25
 """Which edges are split in any case: how near to its best path, as a share of what is to be proven."""
-LEGS = 6.0
+LEAST_LEGS = 6.0
 """Over how many legs the wanted gap is shared out at least."""
 SAFE_MM = 1e-9
 
@@ -89,8 +89,8 @@ def prove(
         bound_mm = max(bound_mm, entry_mm + min(efforts.least_mm, aim_mm))
         if bound_mm >= wanted_mm or number == rounds - 1:
             break
-        aim_mm = wanted_mm + (1.0 - AIM) * (best.effort_mm - wanted_mm) - entry_mm
-        legs = max(LEGS, sum(step.rail is None for step in best.steps) / 2.0)
+        aim_mm = wanted_mm + (1.0 - AIMED_SHARE_OF_GAP) * (best.effort_mm - wanted_mm) - entry_mm
+        legs = max(LEAST_LEGS, sum(step.rail is None for step in best.steps) / 2.0)
         _narrow(relaxed, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
     return min(bound_mm, best.effort_mm)
 
@@ -98,11 +98,11 @@ def prove(
 def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
     """Return the bound that proves the gap for an effort; for the best path where that is too much to ask."""
     wanted_mm = max(best_mm, effort_mm) / (1.0 + gap)
-    return wanted_mm if wanted_mm <= (1.0 - LEAST_SLACK * gap) * best_mm else best_mm / (1.0 + gap)
+    return wanted_mm if wanted_mm <= (1.0 - LEAST_SLACK_OF_GAP * gap) * best_mm else best_mm / (1.0 + gap)
 
 
 class _Efforts:
-    """The efforts from the start and to the goal of every member of a graph, by `via` met so far.
+    """The efforts from the start and to the goal of every kept place of a graph, by `via` met so far.
 
     Efforts that no path cheaper than the best known has are left infinite.
     """
@@ -111,7 +111,7 @@ class _Efforts:
         distances = Distances(relaxed, ask)
         self.firsts = distances.firsts
         start, goal = distances.site(ask.start), distances.site(ask.goal)
-        most = np.full((len(ask.via) + 1, distances.count), best_mm * (1.0 + ROUNDING) + SAFE_MM)
+        most = np.full((len(ask.via) + 1, distances.count), best_mm * (1.0 + EFFORT_ROUNDING) + SAFE_MM)
         sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
         most[:, [distances.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
         self.spent = distances.from_start(start, most)
@@ -127,7 +127,7 @@ def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) 
         if not len(bound_layer.pieces.line):
             continue
         is_alive = np.zeros(len(bound_layer.at), dtype=bool)
-        is_alive[bound_layer.members] = total[low:high] < aim_mm
+        is_alive[bound_layer.kept] = total[low:high] < aim_mm
         parts = is_alive[bound_layer.pieces.ends].any(1).astype(np.int64)
         spent, left = efforts.spent[:, low:high], efforts.left[:, low:high]
         for legs in (relaxed.legs[layer].pairs, relaxed.legs[layer].spots):

@@ -26,7 +26,7 @@ from router.search.bound.bound_layers import (
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Node, SightGraph
 
-LAYER = 1 << 24
+NODES_PER_LAYER = 1 << 24
 """Places are numbered by layer from its number times this on; stops of rails come after all layers."""
 
 Step: TypeAlias = tuple[int, int, float, tuple[str, ...]]
@@ -70,7 +70,7 @@ class Relaxed:
     def new_stop(self) -> int:
         """Return the number of one more stop."""
         self.stops += 1
-        return len(self.bound_layers) * LAYER + self.stops - 1
+        return len(self.bound_layers) * NODES_PER_LAYER + self.stops - 1
 
 
 def relax(graph: SightGraph) -> Relaxed:
@@ -80,13 +80,13 @@ def relax(graph: SightGraph) -> Relaxed:
     for layer, own in enumerate(graph.prepared):
         for rail, row in enumerate(own.stops):
             for stop in range(len(row)):
-                numbers["stop", layer, rail, stop] = len(bound_layers) * LAYER + len(numbers)
+                numbers["stop", layer, rail, stop] = len(bound_layers) * NODES_PER_LAYER + len(numbers)
     relaxed = Relaxed(graph, bound_layers, [], {}, set(), len(numbers), numbers)
     for site in range(len(graph.sites)):
         numbers["site", 0, site, 0] = site_number(graph, site)
     for layer, bound_layer in enumerate(bound_layers):
-        fans = bound_layer.members[bound_layer.members < len(graph.prepared[layer].bends)].tolist()
-        numbers.update({("fan", layer, fan, 0): layer * LAYER + fan for fan in fans})
+        fans = bound_layer.kept[bound_layer.kept < len(graph.prepared[layer].bends)].tolist()
+        numbers.update({("fan", layer, fan, 0): layer * NODES_PER_LAYER + fan for fan in fans})
     for node, number in numbers.items():
         for origin, cost_mm, _, _, keys in graph.steps_into(node):
             if origin in numbers:
@@ -112,7 +112,7 @@ def _looks_in(own: PreparedLayer, stop: int, keys: tuple[str, ...]) -> list[Step
 def site_number(graph: SightGraph, site: int) -> int:
     """Return the number of a site's place."""
     layer = graph.sites[site][0]
-    return layer * LAYER + len(graph.prepared[layer].bends) + graph.local_sites(layer)[site]
+    return layer * NODES_PER_LAYER + len(graph.prepared[layer].bends) + graph.local_sites(layer)[site]
 
 
 def _lay_rides(relaxed: Relaxed, layer: int, numbers: dict[Node, int]) -> None:
@@ -141,8 +141,8 @@ def _bind(relaxed: Relaxed, layer: int, line: int, stops: list[int], join_mm: fl
     relaxed.whole.add((layer, line))
     for stop in stops:
         for fan in relaxed.bound_layers[layer].lines.ends[line].tolist():
-            relaxed.steps.append((stop, layer * LAYER + fan, join_mm, ()))
-            relaxed.steps.append((layer * LAYER + fan, stop, join_mm, ()))
+            relaxed.steps.append((stop, layer * NODES_PER_LAYER + fan, join_mm, ()))
+            relaxed.steps.append((layer * NODES_PER_LAYER + fan, stop, join_mm, ()))
 
 
 def _ride(own: PreparedLayer, rail: int, stop: int, numbers: tuple[int, int], is_along: bool) -> Ride:
@@ -180,8 +180,8 @@ def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
     numbers = table[:, [0, 3, 4]].astype(np.int64)
     pieces = Pieces(numbers[:, 0], table[:, 1], table[:, 2], numbers[:, 1:])
     kept = np.zeros(count + len(new), dtype=bool)
-    kept[bound_layer.members] = (
-        is_alive[bound_layer.members] & (bound_layer.is_spot | (bound_layer.spare > 0.0))[bound_layer.members]
+    kept[bound_layer.kept] = (
+        is_alive[bound_layer.kept] & (bound_layer.is_spot | (bound_layer.reflex_rad > 0.0))[bound_layer.kept]
     )
     kept[pieces.ends] = True
     at, sights = bound_layer.at, bound_layer.sights.of(kept[bound_layer.sights.place])
@@ -189,7 +189,7 @@ def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
     if new:
         own = relaxed.graph.prepared[layer]
         line, share = (np.array(column) for column in zip(*new, strict=True))
-        views = from_edges(bound_layer.mesh, bound_layer.lines.corner[line], share)
+        views = from_edges(bound_layer.mesh, bound_layer.lines.corner_before[line], share)
         seen = look_round(bound_layer.mesh, own.visibility.shown, bound_layer.lines.number >= 0, views)
         more = numbered(bound_layer.lines, seen.edge_place + count, seen.edge, seen.low, seen.high)
         at, sights = np.concatenate([at, np.column_stack([views.x, views.y])]), sights.and_also(more)
@@ -202,11 +202,11 @@ def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
         at=at,
         is_spot=np.concatenate([bound_layer.is_spot & kept[:count], nothing > 0.0]),
         wall=np.concatenate([bound_layer.wall, nothing]),
-        spare=np.concatenate([bound_layer.spare, nothing - 1.0]),
+        reflex_rad=np.concatenate([bound_layer.reflex_rad, nothing - 1.0]),
         pieces=pieces,
         sights=sights,
         straight_legs=legs,
-        members=np.flatnonzero(kept),
+        kept=np.flatnonzero(kept),
     )
     relaxed.legs[layer] = legs_of(relaxed.bound_layers[layer])
 
@@ -230,7 +230,7 @@ def _split(relaxed: Relaxed, layer: int, parts: Any) -> tuple[list[tuple[Any, ..
             far, back = int(pieces.line[other]), [1.0 - share for share in shares[::-1]]
             relaxed.rides.pop((layer, far, back[0]), None)
             chains.append(_chain(bound_layer, other, far, back, rows, new)[::-1])
-            _cross(relaxed, layer, (int(lines.corner[line]), int(lines.corner[far])), chains)
+            _cross(relaxed, layer, (int(lines.corner_before[line]), int(lines.corner_before[far])), chains)
         sides = [line, far] if other >= 0 else [line]
         for ride in rides:
             _ride_along(relaxed, layer, ride, (sides, shares), chains)
@@ -268,7 +268,7 @@ def _cross(relaxed: Relaxed, layer: int, corners: tuple[int, int], chains: list[
     """Let the new places be crossed from side to side."""
     costs = [relaxed.graph.crossing(layer, corner) for corner in corners]
     for pair in list(zip(*chains, strict=True))[1:-1]:
-        one, other = (layer * LAYER + place for place in pair)
+        one, other = (layer * NODES_PER_LAYER + place for place in pair)
         relaxed.steps.append((other, one, *costs[0]))
         relaxed.steps.append((one, other, *costs[1]))
 
@@ -292,5 +292,5 @@ def _ride_along(
             relaxed.rides.setdefault((layer, side, 1.0 - shares[k + 1]), []).append(turned_own)
     for chain in chains:
         for stop, place in list(zip(stops, chain, strict=True))[1:-1]:
-            relaxed.steps.append((stop, layer * LAYER + place, ride.join_mm, ()))
-            relaxed.steps.append((layer * LAYER + place, stop, ride.join_mm, ()))
+            relaxed.steps.append((stop, layer * NODES_PER_LAYER + place, ride.join_mm, ()))
+            relaxed.steps.append((layer * NODES_PER_LAYER + place, stop, ride.join_mm, ()))
