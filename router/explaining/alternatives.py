@@ -125,7 +125,7 @@ def find_alternatives(
 
 
 def _bases(chosen: Route, made: list[Alternative], shut_for: list[_Shut]) -> Iterator[tuple[_Shut, Route]]:
-    """Give the ways to shut something of: the chosen one, and while too few are made, each that was found.
+    """Yield the ways to shut something of: the chosen one, and while too few are made, each that was found.
 
     What is shut for a found path stays shut, so that the path after it is neither of the two.
     """
@@ -154,7 +154,7 @@ def _paths_without(
     base: _Shut,
     best_mm: float,
 ) -> Iterator[tuple[_Shut, Path]]:
-    """Give the best ways without one thing of a known way each: the best of each kind of thing first.
+    """Yield the best ways without one thing of a known way each: the best of each kind of thing first.
 
     So that three ways that only take the next hole in a member do not hide the one by another opening.
     """
@@ -209,7 +209,7 @@ def weigh_together(
 
 
 def _things_to_shut(loom: LoomOnVehicle, graph: SightGraph, run: Run, chosen: Route) -> Iterator[_Shut]:
-    """Give everything of the chosen way that may be done without, one at a time."""
+    """Yield everything of the chosen way that may be done without, one at a time."""
     for kind, key in dict.fromkeys(_keys_used(chosen)):
         if key not in run.via:
             yield _Shut(kind, frozenset({key}), ())
@@ -250,7 +250,7 @@ def supports_ridden(route: Route) -> dict[str, float]:
 
 
 def _pass_walls(profile: Profile, route: Route, passage: Passage) -> Iterator[tuple[str, Wall]]:
-    """Give the wall that shuts the pass which a route takes over or through a member."""
+    """Yield the wall that shuts the pass which a route takes over or through a member."""
     if passage.kind not in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
         return
     member = profile.member(passage.name)
@@ -402,7 +402,7 @@ def _side(y_mm: float) -> str:
 
 
 def _other_sides(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[str]:
-    """Give words for the keep-outs that the two ways pass on different sides."""
+    """Yield words for the keep-outs that the two ways pass on different sides."""
     sides: dict[str, list[str]] = {}
     for space in loom.profile.spaces:
         line, other_line = lines_in(chosen, space.name), lines_in(other, space.name)
@@ -455,7 +455,7 @@ def _side_taken(place: Any, line: Any, other: Any) -> str:
 
 
 def _other_supports(chosen: Route, other: Route, *, is_needed: bool) -> Iterator[str]:
-    """Give words for other supports; `is_needed` asks that the ways lie apart, as nothing else differs."""
+    """Yield words for other supports; `is_needed` asks that the ways lie apart, as nothing else differs."""
     before = [name for name, mm in supports_ridden(chosen).items() if mm >= LEAST_RIDE_MM]
     after = [name for name, mm in supports_ridden(other).items() if mm >= LEAST_RIDE_MM]
     new, old = [n for n in after if n not in before], [n for n in before if n not in after]

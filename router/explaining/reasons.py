@@ -183,7 +183,7 @@ def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator
 def _at_supports(
     loom: LoomOnVehicle, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
 ) -> Iterator[WayReason]:
-    """Give why a support is left, and why the next one is joined, between two legs."""
+    """Yield why a support is left, and why the next one is joined, between two legs."""
     left, joined = before.along if before else None, after.along if after else None
     is_one_place = before is not None and after is not None and before.space == after.space
     if is_one_place and left == joined:
@@ -397,7 +397,7 @@ def _is_inside(keep_out: KeepOut, place: Any, before: _Leg, after: _Leg) -> bool
 
 
 def _heights_at(loom: LoomOnVehicle, leg: _Leg, place: Any) -> Iterator[tuple[float, float]]:
-    """Give the heights between which a loom lies at a place: its space's, and those of the passes there."""
+    """Yield the heights between which a loom lies at a place: its space's, and those of the passes there."""
     height_mm = loom.profile.space(leg.space).height_mm
     yield height_mm, height_mm
     for member in loom.profile.members:

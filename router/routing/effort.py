@@ -140,7 +140,7 @@ def _shares(line: Any, zones: Sequence[Zone], holes: Sequence[Any]) -> Iterator[
 
 
 def _legs(routes: Sequence[Route]) -> Iterator[_Leg]:
-    """Return the pieces of all routes, cut at each other's points."""
+    """Yield the pieces of all routes, cut at each other's points."""
     places = _Places()
     points = {places.number(spot): spot for route in routes for spot in map(_spot, route.points)}
     pieces = [
@@ -163,7 +163,7 @@ def _spot(point: RoutePoint) -> Spot:
 def _points_on(
     pieces: Sequence[tuple[Spot, Spot]], points: Sequence[tuple[int, Spot]]
 ) -> Iterator[list[tuple[int, Spot]]]:
-    """Return for each straight piece the numbered places on it, its ends among them, in order."""
+    """Yield for each straight piece the numbered places on it, its ends among them, in order."""
     if not pieces:
         return
     spaces, at = np.array([spot[0] for _, spot in points]), np.array([spot[1:] for _, spot in points]).T

@@ -70,7 +70,7 @@ class LoomOnVehicle:
 def required_clearance(
     keep_out: KeepOut, practice: Practice, tolerance_mm: float
 ) -> tuple[float, Rule | None]:
-    """Return the clearance that a keep-out needs from the loom's outside, and the rule behind it. [mm]."""
+    """Return the clearance that a keep-out needs from the loom's outside, in mm, and the rule behind it."""
     if keep_out.clearance_mm is not None:
         return keep_out.clearance_mm + tolerance_mm, None
     key = keep_out.hazard.value
@@ -119,7 +119,7 @@ def blocked(loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near
 def blocked_each(
     loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None
 ) -> Iterable[tuple[KeepOut, Any]]:
-    """Return each keep-out of a space with the area that it takes from a loom between two heights."""
+    """Yield each keep-out of a space with the area that it takes from a loom between two heights."""
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
@@ -263,7 +263,7 @@ def _gates(loom: LoomOnVehicle, space: Space) -> tuple[Gate, ...]:
 
 
 def _pass_lines(member: Member) -> Iterable[tuple[Any, float]]:
-    """Return the lines that shut a member's passes, with their rises; passes that touch share their end.
+    """Yield the lines that shut a member's passes, with their rises; passes that touch share their end.
 
     Lines that only nearly met would leave a gap that no amount is paid in. Where passes overlap, the
     greater rise counts.

@@ -21,7 +21,7 @@ class Routing:
     effort_mm: float
     """Of the whole job."""
     apart_effort_mm: float
-    """What the runs would take if each were laid by itself, in mm."""
+    """What the runs would take if each were laid by itself. [mm]"""
     runners_up: tuple[Routing, ...] = ()
     """Others that were found on the way and take little more, the least first."""
 

@@ -31,7 +31,7 @@ def common_terminals(run: Run, other: Run) -> tuple[str, ...]:
 def looms_kept_out(
     job: Job, run: Run, laid: dict[str, tuple[Route, float]], profile: Profile, practice: Practice
 ) -> Iterator[KeepOut]:
-    """Return what the looms of runs that stay apart from a run keep out.
+    """Yield what the looms of runs that stay apart from a run keep out.
 
     Parameters
     ----------

@@ -156,7 +156,7 @@ def _drop_idle(kept: list[_Place]) -> bool:
 
 
 def _is_idle(a: _Place, b: _Place, c: _Place) -> bool:
-    """Tell whether b only repeats what the piece from a to c says, or goes up and down again at one place."""
+    """Return whether b only repeats what the piece from a to c says, or goes up and down at one place."""
     if a.space != b.space or b.space != c.space:
         return False
     is_upright = (a.x, a.y) == (b.x, b.y) == (c.x, c.y)

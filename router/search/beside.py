@@ -393,7 +393,7 @@ def find_between(
 
 
 def is_loose(path: Path, i: int) -> bool:
-    """Tell whether a place of a path is a bend that no corner, border, rail or link holds there."""
+    """Return whether a place of a path is a bend that no corner, border, rail or link holds there."""
     before, here, after = path.steps[i - 1 : i + 2]
     is_plain = _is_plain(before) and _is_plain(here)
     is_bend = not _is_one_place(before, here) and not _is_one_place(here, after)
@@ -467,7 +467,7 @@ def _tidy(with_laid: GraphWithLaid, path: Path) -> Path:
 
 
 def _is_mid_leg(path: Path, i: int) -> bool:
-    """Tell whether a place lies on the straight between its neighbours, all three of them laid."""
+    """Return whether a place lies on the straight between its neighbours, all three of them laid."""
     around, steps = path.nodes[i - 1 : i + 2], path.steps[i - 1 : i + 2]
     if any(node[0] != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
         return False
@@ -496,7 +496,7 @@ def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
 
 
 def _can_slide(part: Path) -> bool:
-    """Tell whether there is something between a part's ends, and no stop of a rail at a laid one."""
+    """Return whether there is something between a part's ends, and no stop of a rail at a laid one."""
     laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i][0] == "laid"]
     at_ends = [
         node[0]
@@ -535,7 +535,7 @@ def _snap(with_laid: GraphWithLaid, steps: list[Step], nodes: tuple[Node, ...], 
 
 
 def _is_plain(step: Step) -> bool:
-    """Tell whether a path goes straight on from here, on no rail and over nothing."""
+    """Return whether a path goes straight on from here, on no rail and over nothing."""
     return step.rail is None and step.link is None and not step.keys
 
 

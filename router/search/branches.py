@@ -21,7 +21,7 @@ Promise: TypeAlias = tuple[float, tuple[int, XY]]
 
 
 def branch_places(one: Path, other: Path, paths: Sequence[Path], share: float) -> Iterator[Promise]:
-    """Return the places where two paths would part best by their present bends, with what that gains.
+    """Yield the places where two paths would part best by their present bends, with what that gains.
 
     Where they part now, one leg comes from their trunk and one leg each goes on; where they only meet, the
     trunk has yet to grow. A leg weighs 1, and `share` more for each further one of all `paths` in it.
@@ -119,7 +119,7 @@ def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
 
 
 def _is_outside(value: float, end: float, other: float) -> bool:
-    """Tell whether a value lies on one side of both ends, by more than what is between them may."""
+    """Return whether a value lies on one side of both ends, by more than what is between them may."""
     return (value > end + 2.0 * SAME_MM and value > other + 2.0 * SAME_MM) or (
         value < end - 2.0 * SAME_MM and value < other - 2.0 * SAME_MM
     )
@@ -130,7 +130,7 @@ def _is_same(a: Spot, b: Spot) -> bool:
 
 
 def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, Spot, Spot, Spot]]:
-    """Return each place where the lines part: the place, and the next bends of trunk and lines."""
+    """Yield each place where the lines part: the place, and the next bends of trunk and lines."""
     for i, spot in enumerate(first):
         for j, there in enumerate(second):
             if not _is_same(spot, there):

@@ -46,7 +46,7 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
 
 
 def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
-    """Give paths that take little more than the best, the best first; each has a course of its own."""
+    """Yield paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(graph, ask, near_best_share=NEAR_BEST_SHARE)
     start_node: State = (("site", 0, ask.start, 0), 0)
     found = {(node, via_left): (left_mm, trail) for node, via_left, left_mm, trail in searched.closed}

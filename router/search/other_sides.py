@@ -45,7 +45,7 @@ def corners_between(prepared: PreparedLayer, ends: Sequence[XY], moved: Sequence
 
 
 def paths_round(graph: SightGraph, path: Path) -> Iterator[Path]:
-    """Give the paths that pass one vertex, where they cross several borders, on its other side.
+    """Yield the paths that pass one vertex, where they cross several borders, on its other side.
 
     Only those that meet the same in the same order. They cost what this one does, but for amounts.
     """
@@ -68,7 +68,7 @@ def paths_round(graph: SightGraph, path: Path) -> Iterator[Path]:
 
 
 def _stands(path: Path) -> Iterator[tuple[int, int]]:
-    """Give the first and the last step of those that stand on one vertex and cross several borders there."""
+    """Yield the first and the last step of those that stand on one vertex and cross several borders there."""
     first = 0
     for number in range(1, len(path.nodes) + 1):
         if number < len(path.nodes) and _is_crossing(path, number):

@@ -45,7 +45,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """An answer: its places in order, and its effort in mm."""
+    """An answer: its places in order, and its effort."""
 
     steps: tuple[Step, ...]
     effort_mm: float

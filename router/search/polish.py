@@ -123,7 +123,7 @@ def _bent(
     spots: list[_Position],
     tried: set[Node],
 ) -> bool:
-    """Bend the legs that keep places from sliding on round what is in their path; tell if any was."""
+    """Bend the legs that keep places from sliding on round what is in their path; return whether any was."""
     _, wanted, _ = _best_places(crossing_points, offsets, ROUGH_ROUNDS, is_free=True)
     changed = False
     for number in reversed(range(len(crossing_points) - 1)):

@@ -94,7 +94,7 @@ def is_reached(world: World, sites: tuple[tuple[int, XY], ...], ask: Ask) -> boo
 
 
 def _groups_of(world: World, parts: Parts, key: str) -> Iterator[int]:
-    """Give the groups from which something of a key can be used."""
+    """Yield the groups from which something of a key can be used."""
     for link in parts.links:
         if link.key == key:
             yield from parts.at(link.layers[0], link.ends[0]) & parts.at(link.layers[1], link.ends[1])

@@ -204,7 +204,7 @@ class SightGraph:
                 yield leg
 
     def legs_from_point(self, layer: int, at: XY, site: int = -1) -> Iterator[Move]:
-        """Return the straight moves to (or from) any point of a layer; none where it is not free."""
+        """Yield the straight moves to (or from) any point of a layer; none where it is not free."""
         x, y = at
         prepared = self.prepared[layer]
         triangles = self._triangles_at(site) if site >= 0 else triangles_holding(prepared.mesh, x, y)

@@ -18,7 +18,7 @@ XY: TypeAlias = tuple[float, float]
 
 
 def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
-    """Tell whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
+    """Return whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
     if not bounds:
         return False
     low_x, low_y, high_x, high_y = bounds

@@ -43,7 +43,7 @@ def _loom_words(loom: LoomOnVehicle) -> str:
 
 
 def _full_text(loom: LoomOnVehicle, run: Run, terminal: Terminal) -> str | None:
-    """Say that keep-outs leave nothing of a terminal's space, and which; None where they leave something."""
+    """Return in words which keep-outs leave nothing of a terminal's space; None where some is left."""
     space = loom.profile.space(terminal.space)
     outline = shapely.Polygon(space.outline)
     taken = list(blocked_each(loom, space.name, space.height_mm, space.height_mm))
@@ -106,7 +106,7 @@ def _end_text(
 def _place_text(
     loom: LoomOnVehicle, run: Run, terminal: Terminal, heights_mm: tuple[float, float], *, is_on_it: bool
 ) -> str:
-    """Say where the terminal would have to be: the nearest place from which the way can go on."""
+    """Return in words where the terminal would have to be: the nearest place from which the way can go on."""
     places = list(_free_places(loom, terminal, heights_mm))
     if not places:
         return ""
@@ -122,7 +122,7 @@ def _place_text(
 
 
 def _free_places(loom: LoomOnVehicle, terminal: Terminal, heights_mm: tuple[float, float]) -> Iterator[XY]:
-    """Give in whole mm the place of each piece of free ground that is nearest to a terminal, in order."""
+    """Yield in whole mm the place of each piece of free ground that is nearest to a terminal, in order."""
     point = shapely.Point(terminal.at)
     free = free_between(loom, loom.profile.space(terminal.space), *heights_mm)
     for part in sorted(shapely.get_parts(free), key=point.distance):
@@ -138,7 +138,7 @@ def _free_places(loom: LoomOnVehicle, terminal: Terminal, heights_mm: tuple[floa
 
 
 def _heights_text(loom: LoomOnVehicle, terminal: Terminal, keep_out: KeepOut, required_mm: float) -> str:
-    """Say the least height at which a loom passes above a keep-out, and what would have to lie there."""
+    """Return in words the least height at which a loom passes above a keep-out, and what must lie there."""
     if keep_out.heights_mm is None:
         return "measure the keep-out's heights too and write heights: [.., ..]"
     least_mm = math.ceil(keep_out.heights_mm[1] + required_mm + loom.radius_mm)

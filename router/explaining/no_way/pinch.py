@@ -240,7 +240,7 @@ def _separating_pieces(world: World, path: Path, parts: Parts) -> list[_Piece] |
 
 
 def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
-    """Give a way cut where it enters or leaves a part, in its order; links are pieces of no length."""
+    """Yield a way cut where it enters or leaves a part, in its order; links are pieces of no length."""
     for step, after in zip(path.steps, path.steps[1:], strict=False):
         if step.link is not None:
             yield _Piece(step, None, shapely.LineString(), None)
@@ -259,7 +259,7 @@ def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
 
 
 def _inside(line: Any, layer: int, rail: str | None, parts: Parts) -> Iterator[tuple[float, float, int]]:
-    """Give where a straight piece lies inside which group: from, to and the group."""
+    """Yield where a straight piece lies inside which group: from, to and the group."""
     free = parts.free[layer]
     rides = tuple(
         (shapely.buffer(ride, NEAR_MM, quad_segs=1), group)  # two straight pieces of one line seldom overlap
@@ -499,7 +499,7 @@ def _keep_out_obstacles(
 def _member_obstacles(
     loom: LoomOnVehicle, scaled: LoomOnVehicle, member: Member, height_mm: float
 ) -> Iterator[_Obstacle]:
-    """Give a member's faces beside its passes, and, on a pass, its ends and what stands above or below it."""
+    """Yield a member's faces beside its passes, and, on a pass, its ends and what is above or below it."""
     side = _PinchSide(member.name, member=member.name)
     overs = [over for over in member.passes if isinstance(over, OverPass)]
     corridors = [corridor(member, over, loom.radius_mm) for over in overs]
@@ -550,7 +550,7 @@ def _line_on(path: Path, layer: int) -> Any:
 
 
 def _pinch_text(loom: LoomOnVehicle, run: Run, pinch: Pinch, found: _Found) -> str:
-    """Say where the widest way is stopped, between what, and how wide it is and should be there."""
+    """Return in words where the widest route is stopped, between what, how wide it is and must be there."""
     text = f'run "{run.name}": no way from "{run.start}" to "{run.end}"; the widest one is pinched at '
     text += f"x {found.at[0]:.0f}, y {found.at[1]:.0f} in the {pinch.space} "
     if len(pinch.between) == 1:
@@ -571,7 +571,7 @@ def _opens_text(
     suspects: tuple[str, ...],
     relaxations: tuple[Relaxation, ...],
 ) -> str:
-    """Say which single changes open a way, or which clearances stand against it where none does."""
+    """Return in words which single changes open a route, or which clearances prevent it where none does."""
     if relaxations:
         return f". One of these opens a way: {'; '.join(relaxation.what for relaxation in relaxations)}"
     text = ". No single change that was tried opens a way"
@@ -604,7 +604,7 @@ def _share_text(run: Run, across: tuple[_Across, ...], alone: tuple[str, ...]) -
 
 
 def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str:
-    """Say how near the loom would come to what on the widest way, and how near it may come."""
+    """Return in words how near the loom would come to what on the widest way, and how near it may come."""
     world = make_world(replace(loom, clearance_factor=share))
     path = find_path(SightGraph(world, sites, COARSE_MM), ask)
     short = sorted(_short_of(loom, world, path)) if path else []
@@ -617,7 +617,7 @@ def _short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> st
 
 
 def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[float, str, float, float]]:
-    """Give by how much the loom would keep too little from what on a way: share, name, kept and asked."""
+    """Yield by how much the loom would keep too little from what on a way: share, name, kept and asked."""
     profile = loom.profile
     for keep_out in profile.keep_outs:
         asked_mm, _ = required_clearance(keep_out, loom.practice, profile.tolerance_mm)
@@ -644,7 +644,7 @@ def _across_text(across: tuple[_Across, ...]) -> str:
 
 
 def _not_joined(loom: LoomOnVehicle, run: Run, across: tuple[_Across, ...]) -> str:
-    """Say what keeps the two ends apart even with no clearance at all: what lies across."""
+    """Return in words what keeps the two ends apart even with no clearance at all: what lies across."""
     start, end = loom.profile.terminal(run.start), loom.profile.terminal(run.end)
     small = [o.name for o in loom.profile.openings if not opening_fits(loom, o)]
     text = f'run "{run.name}": no way from "{run.start}" ({start.space}) to "{run.end}" ({end.space})'

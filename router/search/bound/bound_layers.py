@@ -324,7 +324,7 @@ def _pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> tuple[Any, Any]:
 
 
 def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
-    """Give the pairs of pieces that meet in a place, less than half a turn apart within it."""
+    """Yield the pairs of pieces that meet in a place, less than half a turn apart within it."""
     ends = bound_layer.pieces.ends.reshape(-1)
     order = np.argsort(ends, kind="stable")
     place, piece = ends[order], order // 2

@@ -50,7 +50,7 @@ class Distances:
         return self.number(site_number(self.relaxed.graph, site))
 
     def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
-        """Give all steps between kept places; where a rail is to be met, touching it will do."""
+        """Yield all steps between kept places; where a rail is to be met, touching it will do."""
         via, last = set(self.ask.via), len(self._slots)
         for origin, place, cost_mm, keys in self.relaxed.steps:
             a, b = self.number(origin), self.number(place)
@@ -62,11 +62,11 @@ class Distances:
                 yield b, b, 0.0, keys[:1]
 
     def from_start(self, start: int, most: Any) -> Any:
-        """Return by `via` met and by kept place the least effort from one, where it is below `most`, else inf."""
+        """Return by `via` met and kept place the least effort from one if that is below `most`, else inf."""
         return self._from(start, 0, self._onward, most, self._via_met_after)
 
     def to_goal(self, goal: int, most: Any) -> Any:
-        """Return by `via` met and by kept place the least effort to one, where it is below `most`, else inf."""
+        """Return by `via` met and kept place the least effort to one if that is below `most`, else inf."""
         return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
 
     def _via_met_before(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:

@@ -62,7 +62,7 @@ def pair_costs(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
 
 
 def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
-    """Return the costs of legs from points to both ends of edges: (n, 2). [mm]."""
+    """Return the costs of legs from points to both ends of edges, (n, 2), in mm."""
     z = np.stack([at - b0, at - b1], axis=1)
     length = np.hypot(z[..., 0], z[..., 1])
     least = np.hypot(*(at - _nearest(at, b0, b1)).T)
@@ -105,7 +105,7 @@ def _angles(z: Any, length: Any) -> Any:
 
 
 def _reaches(length: Any, angle: Any, directions: int) -> Any:
-    """Give p . z for unit vectors p spread between the directions of z."""
+    """Yield p . z for unit vectors p spread between the directions of z."""
     low, high = angle.min(1), angle.max(1)
     for number in range(directions):
         turn = low + (high - low) * ((number + 0.5) / directions)

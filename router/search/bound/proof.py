@@ -64,7 +64,7 @@ def prove(
     relaxed: Relaxed | None = None,
     effort_mm: float = 0.0,
 ) -> float:
-    """Return an effort that no path is below. [mm].
+    """Return an effort that no path is below, in mm.
 
     Parameters
     ----------

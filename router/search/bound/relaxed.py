@@ -276,7 +276,7 @@ def _cross(relaxed: Relaxed, layer: int, corners: tuple[int, int], chains: list[
 def _ride_along(
     relaxed: Relaxed, layer: int, ride: Ride, cut: tuple[list[int], list[float]], chains: list[list[int]]
 ) -> None:
-    """Give a rail stops at the new places of the sides of a line along it."""
+    """Add stops of a rail at the new places of the sides of a line along it."""
     sides, shares = cut
     parts = len(shares) - 1
     stops = [ride.stops[0], *(relaxed.new_stop() for _ in range(parts - 1)), ride.stops[1]]
