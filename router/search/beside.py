@@ -21,7 +21,7 @@ import shapely
 from router.search.path_search import Ask, Path, Step, Trail, make_path, via_left_before
 from router.search.polish import polish
 from router.search.rail_stops import RailStop
-from router.search.sight_graph import Move, Node, SightGraph
+from router.search.sight_graph import Move, Node, SightGraph, site_node, stop_node
 from router.search.world import XY, Zone, may_meet
 
 STEP_MM = 50.0
@@ -130,7 +130,7 @@ class GraphWithLaid:
             replace(f, stops=laid_stops) for f, laid_stops in zip(graph.prepared, stops, strict=True)
         ]
         for number in range(len(self.places)):
-            self._look(("laid", self.places[number].layer, number, 0))
+            self._look(Node("laid", self.places[number].layer, number, 0))
 
     def point(self, layer: int, at: XY) -> Node:
         """Return the node of a laid place or of one of the points."""
@@ -138,45 +138,44 @@ class GraphWithLaid:
 
     def position(self, node: Node) -> tuple[int, float, float]:
         """Return the layer and the coordinates of a node."""
-        if node[0] == "laid":
-            place = self.places[node[2]]
+        if node.kind == "laid":
+            place = self.places[node.item]
             return place.layer, place.x, place.y
         if node in self._cut_stops:
-            return (node[1], *self._cut_stops[node])
+            return (node.layer, *self._cut_stops[node])
         return self.graph.position(node)
 
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Return every move that ends at a node, laid ones among them."""
         extra = self._extra.get(node, [])
-        if node[0] == "laid" or node in self._cut_stops:
+        if node.kind == "laid" or node in self._cut_stops:
             return extra
         known = self.graph.moves_into(node, goes_to)
-        if node[0] == "stop" and (node[1], node[2]) in self._stretches:
-            return [*extra, *(move for move in known if move[0][0] == "fan")]
-        return [self._with_paid(move) if move[4] else move for move in known] + extra
+        if node.kind == "stop" and (node.layer, node.item) in self._stretches:
+            return [*extra, *(move for move in known if move.origin.kind == "fan")]
+        return [self._with_paid(move) if move.keys else move for move in known] + extra
 
     def steps_into(self, node: Node) -> Iterable[Move]:
         """Return the moves of the ground by itself that end at a node and are no straight leg."""
         return (self._with_paid(move) if move[4] else move for move in self.ground.steps_into(node))
 
     def _with_paid(self, move: Move) -> Move:
-        origin, cost_mm, rail, link, keys = move
-        return origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys
+        return move._replace(cost_mm=move.cost_mm - self.saved_mm(move.keys, move.cost_mm))
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
         """Return what of an amount others have paid, in mm."""
         return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
 
     def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
-        self._extra[b].append((a, cost_mm, None, link, keys))
-        self._extra[a].append((b, cost_mm, None, link, keys))
+        self._extra[b].append(Move(a, cost_mm, None, link, keys))
+        self._extra[a].append(Move(b, cost_mm, None, link, keys))
 
     def _node(self, layer: int, x: float, y: float, side: int = -1) -> Node:
         place = Place(layer, x, y, side)
         if place not in self._numbers:
             self._numbers[place] = len(self.places)
             self.places.append(place)
-        return ("laid", layer, self._numbers[place], 0)
+        return Node("laid", layer, self._numbers[place], 0)
 
     def _lay(self, path: Path) -> None:
         """Lay a path: on rails as stretches, elsewhere as places tied together."""
@@ -257,7 +256,7 @@ class GraphWithLaid:
         here = self.graph.prepared[layer]
         stops = here.stops[rail]
         cuts = [
-            _Cut(at_mm, ("stop", layer, rail, i), stop.x, stop.y)
+            _Cut(at_mm, stop_node(layer, rail, i), stop.x, stop.y)
             for i, (at_mm, stop) in enumerate(zip(self._stops_mm(layer, rail), stops, strict=True))
         ]
         for xy, node in self._joints.get((layer, rail), []):
@@ -281,7 +280,7 @@ class GraphWithLaid:
                 )
                 costs[own][direction] += cost_mm
                 if cost_mm < math.inf and self.avoid.isdisjoint(keys):
-                    self._extra[b.node].append((a.node, cost_mm, rail, None, keys))
+                    self._extra[b.node].append(Move(a.node, cost_mm, rail, None, keys))
         return tuple(
             replace(s, forward_mm=c[0] if s.forward_mm < math.inf else math.inf,
                     backward_mm=c[1] if s.backward_mm < math.inf else math.inf)
@@ -294,7 +293,7 @@ class GraphWithLaid:
             if abs(cut.at_mm - at_mm) <= ON_MM:
                 return cut
         stops = self.graph.prepared[rail[0]].stops[rail[1]]
-        node: Node = ("stop", *rail, len(stops) + len(cuts))
+        node = stop_node(*rail, len(stops) + len(cuts))
         self._cut_stops[node] = xy
         self._between[node] = sum(c.at_mm < at_mm for c in cuts if c.node not in self._cut_stops)
         cuts.append(_Cut(at_mm, node, *xy))
@@ -332,8 +331,8 @@ class GraphWithLaid:
         if key not in sights:
             sights[key] = tuple(self.graph.legs_from_point(layer, (x, y)))
         extra[node] += sights[key]
-        for origin, cost_mm, _, _, _ in sights[key]:
-            extra[origin].append((node, cost_mm, None, None, ()))
+        for move in sights[key]:
+            extra[move.origin].append(Move(node, move.cost_mm))
 
     def public_node(self, nodes: tuple[Node, ...], i: int) -> Node:
         """Return a node's name outside of here.
@@ -343,13 +342,13 @@ class GraphWithLaid:
         ridden.
         """
         node = nodes[i]
-        if node[0] == "laid":
-            return ("laid", node[1], self.places[node[2]].side, 0)
+        if node.kind == "laid":
+            return Node("laid", node.layer, self.places[node.item].side, 0)
         if node not in self._between:
             return node
         after = self._between[node]
         beside = [other for other in (nodes[i - 1], nodes[i + 1]) if other[:3] == node[:3]]
-        return ("stop", node[1], node[2], after - 1 if any(o[3] == after for o in beside) else after)
+        return stop_node(node.layer, node.item, after - 1 if any(o.stop == after for o in beside) else after)
 
 
 def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path | None:
@@ -362,7 +361,7 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
         return None
     entry_mm, keys = graph.entry_mm(ask.start)
     entry_mm -= with_laid.saved_mm(keys, entry_mm)
-    start_node, end = ("site", 0, ask.start, 0), ("site", 0, ask.goal, 0)
+    start_node, end = site_node(ask.start), site_node(ask.goal)
     path = _find(with_laid, start_node, end, ask, at_most_mm - entry_mm)
     return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
@@ -373,8 +372,8 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
     `ask.via` must be empty.
     """
     middle = with_laid.point(layer, at)
-    first = _find(with_laid, ("site", 0, ask.start, 0), middle, ask, at_most_mm)
-    last = _find(with_laid, middle, ("site", 0, ask.goal, 0), ask, at_most_mm) if first else None
+    first = _find(with_laid, site_node(ask.start), middle, ask, at_most_mm)
+    last = _find(with_laid, middle, site_node(ask.goal), ask, at_most_mm) if first else None
     if first is None or last is None:
         return None
     first, last = smooth(with_laid, first), smooth(with_laid, last)
@@ -397,7 +396,7 @@ def is_loose(path: Path, i: int) -> bool:
     before, here, after = path.steps[i - 1 : i + 2]
     is_plain = _is_plain(before) and _is_plain(here)
     is_bend = not _is_one_place(before, here) and not _is_one_place(here, after)
-    return path.nodes[i][0] == "laid" and path.nodes[i][2] < 0 and is_plain and is_bend
+    return path.nodes[i].kind == "laid" and path.nodes[i].item < 0 and is_plain and is_bend
 
 
 def rerouted(path: Path, around: Sequence[tuple[int, float, float]], cut: Path) -> Path | None:
@@ -448,10 +447,10 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
 
 def _next_leg_target(with_laid: GraphWithLaid, node: Node, trail: Trail | None) -> XY | None:
     """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
-    if trail is None or node[0] != "fan":
+    if trail is None or node.kind != "fan":
         return None
-    (_, _, rail, link, _), after, _ = trail
-    if rail is not None or link is not None:
+    move, after, _ = trail
+    if move.rail is not None or move.link is not None:
         return None
     layer, x, y = with_laid.position(after)
     own = with_laid.position(node)
@@ -469,7 +468,7 @@ def _tidy(with_laid: GraphWithLaid, path: Path) -> Path:
 def _is_mid_leg(path: Path, i: int) -> bool:
     """Return whether a place lies on the straight between its neighbours, all three of them laid."""
     around, steps = path.nodes[i - 1 : i + 2], path.steps[i - 1 : i + 2]
-    if any(node[0] != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
+    if any(node.kind != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
         return False
     a, b, c = ((step.x, step.y) for step in steps)
     return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
@@ -481,7 +480,7 @@ def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
     What is laid stays as it is: the path is parted wherever it goes from laid place to laid place.
     """
     graph = cast(SightGraph, with_laid)  # all that polishing asks for is `fields`
-    laid = [node[0] == "laid" for node in path.nodes]
+    laid = [node.kind == "laid" for node in path.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
         Path(path.steps[first:end], 0.0, path.nodes[first:end])
@@ -497,7 +496,7 @@ def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
 
 def _can_slide(part: Path) -> bool:
     """Return whether there is something between a part's ends, and no stop of a rail at a laid one."""
-    laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i][0] == "laid"]
+    laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i].kind == "laid"]
     at_ends = [
         node[0]
         for end in laid_ends
@@ -515,7 +514,7 @@ def snapped(with_laid: GraphWithLaid, path: Path) -> Path:
     steps = list(path.steps)
     for i, node in enumerate(path.nodes):
         for near in (i - 1, i + 1):
-            if node[0] == "laid" and 0 <= near < len(steps) and path.nodes[near][0] in ("fan", "stop"):
+            if node.kind == "laid" and 0 <= near < len(steps) and path.nodes[near].kind in ("fan", "stop"):
                 _snap(with_laid, steps, path.nodes, i, near)
     return replace(path, steps=tuple(steps))
 
@@ -527,7 +526,7 @@ def _snap(with_laid: GraphWithLaid, steps: list[Step], nodes: tuple[Node, ...], 
     group = [near]
     while 0 <= group[-1] + turn < len(steps) and _is_one_place(steps[group[-1] + turn], old):
         group.append(group[-1] + turn)
-    rails = [nodes[i][2] for i in group if nodes[i][0] == "stop"]
+    rails = [nodes[i].item for i in group if nodes[i].kind == "stop"]
     lines = [with_laid.graph.prepared[at.layer].layer.rails[rail].line for rail in rails]
     if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
         for i in group:
@@ -540,7 +539,7 @@ def _is_plain(step: Step) -> bool:
 
 
 def _side(node: Node) -> int:
-    return node[2] if node[0] in ("fan", "laid") else -1
+    return node.item if node.kind in ("fan", "laid") else -1
 
 
 def _is_one_place(here: Step, there: Step) -> bool:

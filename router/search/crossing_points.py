@@ -55,7 +55,7 @@ def opened(path: Path) -> Path:
     nodes: list[Node] = []
     for number, (step, node) in enumerate(zip(path.steps, path.nodes, strict=True)):
         is_between = 0 < number < len(path.nodes) - 1 and all(
-            path.nodes[n][0] == "fan" and _same_place(path.steps[n], step)
+            path.nodes[n].kind == "fan" and _same_place(path.steps[n], step)
             for n in (number - 1, number, number + 1)
         )
         if is_between:
@@ -102,18 +102,18 @@ def _crossing_point(graph: SightGraph, path: Path, group: list[int]) -> Crossing
 
 def _leg_region(prepared: PreparedLayer, node: Node, following: Node, to: Step) -> int:
     for place in (node, following):
-        if place[0] == "fan":
+        if place.kind == "fan":
             return prepared.mesh.fan_region(place[2])
     return prepared.region_at(to.x, to.y)
 
 
 def _slides(graph: SightGraph, path: Path, group: list[int]) -> tuple[Slide, ...]:
     nodes = [path.nodes[i] for i in group]
-    fans = [n[2] for n in nodes if n[0] == "fan"]
-    stops = [n for n in nodes if n[0] == "stop"]
+    fans = [n.item for n in nodes if n.kind == "fan"]
+    stops = [n for n in nodes if n.kind == "stop"]
     prepared = graph.prepared[path.steps[group[0]].layer]
     if len(stops) == 1 and len(fans) == 1:
-        return _rail_slides(prepared, path, group, stops[0], nodes[0][0] == "fan")
+        return _rail_slides(prepared, path, group, stops[0], nodes[0].kind == "fan")
     if len(fans) == 2 and not stops and len(nodes) == 2:
         return border_slides(prepared, fans[0], fans[1])
     return ()
@@ -148,10 +148,10 @@ def _rail_slides(
     prepared: PreparedLayer, path: Path, group: list[int], stop: Node, joins: bool
 ) -> tuple[Slide, ...]:
     """Return the two directions along a rail at the stop where a path joins or leaves it."""
-    _, _, rail, index = stop
+    rail, index = stop.item, stop.stop
     stops = prepared.stops[rail]
     ridden = group[-1] + 1 if joins else group[0] - 1
-    toward = 1 if path.nodes[ridden][3] > index else -1
+    toward = 1 if path.nodes[ridden].stop > index else -1
     slides = []
     for step in (1, -1):
         other = index + step

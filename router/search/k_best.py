@@ -28,7 +28,7 @@ from router.search.path_search import (
     via_left_before,
 )
 from router.search.polish import polish_best
-from router.search.sight_graph import Move, Node, SightGraph
+from router.search.sight_graph import Move, Node, SightGraph, site_node
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
 """By state: the least effort from it to the goal, and how the path goes on."""
@@ -48,7 +48,7 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
 def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
     """Yield paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(graph, ask, near_best_share=NEAR_BEST_SHARE)
-    start_node: State = (("site", 0, ask.start, 0), 0)
+    start_node: State = (site_node(ask.start), 0)
     found = {(node, via_left): (left_mm, trail) for node, via_left, left_mm, trail in searched.closed}
     if start_node not in found:
         return
@@ -110,7 +110,7 @@ def _go_on(
             continue
         through[state] = effort_mm
         for move, after in moves.get(state, ()):
-            spent_mm = here_mm + move[1]
+            spent_mm = here_mm + move.cost_mm
             if spent_mm + found[after][0] < most_mm and spent_mm < best.get(after, math.inf):
                 best[after], came_from[after] = spent_mm, (move, state)
                 heappush(queue, (spent_mm + found[after][0], spent_mm, after))

@@ -81,13 +81,13 @@ def _stands(path: Path) -> Iterator[tuple[int, int]]:
 def _is_crossing(path: Path, number: int) -> bool:
     """Return whether a step stands where the one before it does, both of them on fans."""
     here, before = path.steps[number], path.steps[number - 1]
-    are_fans = path.nodes[number][0] == path.nodes[number - 1][0] == "fan"
+    are_fans = path.nodes[number].kind == path.nodes[number - 1].kind == "fan"
     return are_fans and (here.layer, here.x, here.y) == (before.layer, before.x, before.y)
 
 
 def _cost_mm(graph: SightGraph, path: Path, number: int) -> float:
     moves = graph.moves_into(path.nodes[number + 1], None)
-    return min(move[1] for move in moves if move[0] == path.nodes[number])
+    return min(move.cost_mm for move in moves if move.origin == path.nodes[number])
 
 
 def _other_path_round(graph: SightGraph, start: Node, end: Node, known: Node) -> list[_Across]:
@@ -96,9 +96,9 @@ def _other_path_round(graph: SightGraph, start: Node, end: Node, known: Node) ->
     here, came_from = end, known
     while here != start:
         borders = [
-            (origin, cost_mm, keys)
-            for origin, cost_mm, _, _, keys in graph.steps_into(here)
-            if origin[0] == "fan" and origin not in (came_from, end)
+            (move.origin, move.cost_mm, move.keys)
+            for move in graph.steps_into(here)
+            if move.origin.kind == "fan" and move.origin not in (came_from, end)
         ]
         if len(borders) != 1:
             return []

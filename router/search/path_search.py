@@ -13,7 +13,7 @@ from heapq import heappop, heappush
 from itertools import count
 from typing import Protocol, TypeAlias
 
-from router.search.sight_graph import Move, Node, SightGraph
+from router.search.sight_graph import Move, Node, SightGraph, site_node
 from router.search.world import XY
 
 
@@ -72,7 +72,7 @@ Closed: TypeAlias = tuple[Node, int, float, Trail | None]
 def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
     """Return the best path that answers a question, or None where there is none of so little effort."""
     found = search_back(graph, ask, at_most_mm)
-    if not found.closed or found.closed[-1][:2] != (("site", 0, ask.start, 0), 0):
+    if not found.closed or found.closed[-1][:2] != (site_node(ask.start), 0):
         return None
     start_node, _, effort_mm, trail = found.closed[-1]
     return make_path(graph, start_node, effort_mm + found.entry_mm, trail)
@@ -111,8 +111,8 @@ def search_back(
     if not (is_open and ask.avoid.isdisjoint(entry_keys)):
         return Searched((), 0.0, {}, 0.0)
     graph.open_site(ask.start)
-    start_node: Node = ("site", 0, ask.start, 0)
-    end: Node = ("site", 0, ask.goal, 0)
+    start_node = site_node(ask.start)
+    end = site_node(ask.goal)
     lower_bound_to, avoid, via = graph.lower_bounds_from(ask.start, ask.goal), ask.avoid, ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
@@ -161,16 +161,16 @@ def next_leg_target(graph: SightGraph, trail: Trail | None) -> XY | None:
     """Return the end of the path's next leg if that is straight, else None (it follows a rail or a link)."""
     if trail is None:
         return None
-    (_, _, rail, link, _), after, _ = trail
-    return graph.position(after)[1:] if rail is None and link is None else None
+    move, after, _ = trail
+    return graph.position(after)[1:] if move.rail is None and move.link is None else None
 
 
 def make_path(graph: Placing, start_node: Node, effort_mm: float, trail: Trail | None) -> Path:
     """Return a trail over a sight graph written as a path."""
     steps, nodes, node = [], [start_node], start_node
     while trail is not None:
-        (_, _, rail, link, keys), after, trail = trail
-        steps.append(Step(*graph.position(node), rail, link, keys))
+        move, after, trail = trail
+        steps.append(Step(*graph.position(node), move.rail, move.link, move.keys))
         nodes.append(after)
         node = after
     steps.append(Step(*graph.position(node), None, None, ()))

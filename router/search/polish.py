@@ -22,7 +22,7 @@ import shapely
 from router.search.crossing_points import CrossingPoint, border_slides, crossing_points_of, opened
 from router.search.other_sides import corners_between, paths_round
 from router.search.path_search import Path, Step
-from router.search.sight_graph import Node, SightGraph
+from router.search.sight_graph import Node, SightGraph, fan_node
 from router.search.world import XY
 
 GRID_SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
@@ -137,7 +137,7 @@ def _bent(
             continue
         layer = path.steps[crossing_point.last].layer
         fans = corners_between(graph.prepared[layer], ends, moved)
-        nodes: list[Node] = [("fan", layer, fan, 0) for fan in fans]
+        nodes = [fan_node(layer, fan) for fan in fans]
         places = [graph.position(node)[1:] for node in nodes]
         line = shapely.LineString([ends[0], *places, ends[1]])
         if not nodes or not tried.isdisjoint(nodes) or not shapely.covers(crossing_point.area, line):
@@ -163,12 +163,12 @@ def _re_anchored(graph: SightGraph, crossing_points: list[CrossingPoint], offset
         fans = crossing_point.slides[slide].fans if crossing_point.slides else None
         if fans is None or at_mm < crossing_point.slides[slide].far_mm:
             continue
-        prepared = graph.prepared[crossing_point.nodes[0][1]]
+        prepared = graph.prepared[crossing_point.nodes[0].layer]
         slides = border_slides(prepared, *fans)
         if slides:
             vertex = prepared.mesh.fan_vertex(fans[0])
             nodes = tuple(
-                ("fan", node[1], fan, 0) for node, fan in zip(crossing_point.nodes, fans, strict=True)
+                fan_node(node.layer, fan) for node, fan in zip(crossing_point.nodes, fans, strict=True)
             )
             at = (prepared.mesh.x[vertex], prepared.mesh.y[vertex])
             crossing_points[number] = replace(crossing_point, at=at, slides=slides, nodes=nodes)
@@ -348,7 +348,7 @@ def _moved(
 
 def _riding_further(own: list[tuple[Step, Node]], ridden: int | None, at: XY) -> list[tuple[Step, Node]]:
     """Keep the stop from which a join was moved outward: a rail may turn there, and is ridden past it."""
-    number = next(n for n, (_, node) in enumerate(own) if node[0] == "stop")
+    number = next(n for n, (_, node) in enumerate(own) if node.kind == "stop")
     step, node = own[number]
     if number > 0:  # joins: rides from its new place through the old one
         return [*own[:number], (replace(step, keys=()), node), (replace(step, x=at[0], y=at[1]), node)]

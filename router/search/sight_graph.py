@@ -11,16 +11,54 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
 from itertools import count
-from typing import Protocol, TypeAlias
+from typing import Literal, NamedTuple, Protocol, TypeAlias
 
 from router.plane import Seen, look_from_fan, look_from_point, triangles_holding
 from router.search.prepared_layer import PreparedLayer, prepare_layer
 from router.search.world import XY, World
 
-Node: TypeAlias = tuple[str, int, int, int]
-"""("fan", layer, fan, 0), ("stop", layer, rail, stop) or ("site", 0, site, 0)."""
-Move: TypeAlias = tuple[Node, float, int | None, str | None, tuple[str, ...]]
-"""To where, at what cost in mm, by which rail or link, meeting which keys; told from the far end."""
+NodeKind: TypeAlias = Literal["fan", "stop", "site", "laid"]
+
+
+class Node(NamedTuple):
+    """A place that a search stands on; made by `fan_node`, `stop_node` and `site_node`.
+
+    `item` is the number of a fan or rail in its layer, of a site in the graph, or of a place of what is laid
+    (`beside`); `stop` that of a rail's stop, else 0.
+    """
+
+    kind: NodeKind
+    layer: int
+    item: int
+    stop: int
+
+
+class Move(NamedTuple):
+    """A move as told from its far end: where it comes from, its cost, and by which rail or link, if any.
+
+    `keys` are those of what is paid for or used on it.
+    """
+
+    origin: Node
+    cost_mm: float
+    rail: int | None = None
+    link: str | None = None
+    keys: tuple[str, ...] = ()
+
+
+def fan_node(layer: int, fan: int) -> Node:
+    """Return the node of a fan: a vertex as seen from one side."""
+    return Node("fan", layer, fan, 0)
+
+
+def stop_node(layer: int, rail: int, stop: int) -> Node:
+    """Return the node of a stop of a rail."""
+    return Node("stop", layer, rail, stop)
+
+
+def site_node(site: int) -> Node:
+    """Return the node of a site; its layer is the site's own, and not told."""
+    return Node("site", 0, site, 0)
 
 
 class LowerBounds(Protocol):
@@ -119,9 +157,9 @@ class SightGraph:
 
         Legs from a site that may be moved are among them once `open_site` was called for it.
         """
-        if node[0] == "site" and node[2] < self._movable:
-            return self._legs_to(node[2])
-        if node[0] != "fan" or self.prepared[node[1]].bends[node[2]] is None:
+        if node.kind == "site" and node.item < self._movable:
+            return self._legs_to(node.item)
+        if node.kind != "fan" or self.prepared[node.layer].bends[node.item] is None:
             goes_to = None  # only at a bend does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
@@ -137,11 +175,13 @@ class SightGraph:
         """Let paths begin at a site."""
         if site >= self._movable or site in self._leg_ends:
             return
-        here: Node = ("site", 0, site, 0)
-        legs = [leg for leg in self._legs_to(site) if leg[0][0] == "fan" or leg[0][2] >= self._movable]
+        here = site_node(site)
+        legs = [
+            leg for leg in self._legs_to(site) if leg.origin.kind == "fan" or leg.origin.item >= self._movable
+        ]
         self._leg_ends[site] = [node for node, *_ in legs]
         for node, cost_mm, *_ in legs:
-            self._from_sites.setdefault(node, {})[site] = (here, cost_mm, None, None, ())
+            self._from_sites.setdefault(node, {})[site] = Move(here, cost_mm)
 
     def lower_bounds_from(self, start: int, goal: int) -> Mapping[Node, float]:
         """Return by place what a path to it from the start costs at least.
@@ -155,7 +195,7 @@ class SightGraph:
             return known
         if start not in self._bounds_from:
             self._bounds_from[start] = None
-            return StraightLineBound(self, ("site", 0, start, 0), self.least_factor)
+            return StraightLineBound(self, site_node(start), self.least_factor)
         reach = self._bounds_from[start] or SearchedBound(self, start)
         assert isinstance(reach, SearchedBound)
         self._bounds_from[start] = reach
@@ -164,8 +204,8 @@ class SightGraph:
 
     def without_zones(self, move: Move, layer: int) -> float:
         """Return what a move costs less the amounts of zones, which one of its two directions pays."""
-        amounts = sum(zone.amount_mm for zone in self.world.layers[layer].zones if zone.key in move[4])
-        return move[1] - amounts
+        amounts = sum(zone.amount_mm for zone in self.world.layers[layer].zones if zone.key in move.keys)
+        return move.cost_mm - amounts
 
     def _legs_to(self, site: int) -> list[Move]:
         if site not in self._looked_from:
@@ -185,22 +225,22 @@ class SightGraph:
         stops = prepared.stops[rail]
         if index > 0 and stops[index - 1].forward_mm < math.inf:
             before = stops[index - 1]
-            yield ("stop", layer, rail, index - 1), before.forward_mm, rail, None, before.forward_keys
+            yield Move(stop_node(layer, rail, index - 1), before.forward_mm, rail, None, before.forward_keys)
         if index + 1 < len(stops) and stops[index + 1].backward_mm < math.inf:
             after = stops[index + 1]
-            yield ("stop", layer, rail, index + 1), after.backward_mm, rail, None, after.backward_keys
+            yield Move(stop_node(layer, rail, index + 1), after.backward_mm, rail, None, after.backward_keys)
         for fan in stops[index].fans:
-            yield ("fan", layer, fan, 0), prepared.layer.rails[rail].join_mm, None, None, ()
+            yield Move(fan_node(layer, fan), prepared.layer.rails[rail].join_mm)
 
     def _links_to(self, site: int) -> Iterator[Move]:
         for other, key, cost_mm in self._links.get(site, ()):
             amount_mm, keys = self._landing(other, site)
-            yield ("site", 0, other, 0), cost_mm + amount_mm, None, key, (key, *keys)
+            yield Move(site_node(other), cost_mm + amount_mm, None, key, (key, *keys))
 
     def _moves_to_site(self, site: int) -> Iterator[Move]:
         yield from self._links_to(site)
         for leg in self.legs_from_point(*self.sites[site], site):
-            if site < self._movable or leg[0][0] == "fan" or leg[0][2] >= self._movable:
+            if site < self._movable or leg.origin.kind == "fan" or leg.origin.item >= self._movable:
                 yield leg
 
     def legs_from_point(self, layer: int, at: XY, site: int = -1) -> Iterator[Move]:
@@ -231,7 +271,7 @@ class SightGraph:
     def _steps_to_fan(self, layer: int, fan: int) -> Iterator[Move]:
         prepared = self.prepared[layer]
         for rail, stop in prepared.stops_at.get(fan, ()):
-            yield ("stop", layer, rail, stop), prepared.layer.rails[rail].join_mm, None, None, ()
+            yield Move(stop_node(layer, rail, stop), prepared.layer.rails[rail].join_mm)
         if prepared.bends[fan] is None and not prepared.mesh.fan_round[fan]:
             yield from self._moves_across(layer, fan)
 
@@ -244,7 +284,7 @@ class SightGraph:
                 continue
             other = mesh.fan_of[across - across % 3 + (across + turn) % 3]
             cost_mm, keys = self.crossing(layer, edge)
-            yield ("fan", layer, other, 0), cost_mm, None, None, keys
+            yield Move(fan_node(layer, other), cost_mm, keys=keys)
 
     def crossing(self, layer: int, edge: int) -> tuple[float, tuple[str, ...]]:
         """Return cost and keys of stepping over the edge opposite to a corner, into the corner's triangle."""
@@ -285,11 +325,11 @@ class SightGraph:
                 one, two = ux * ay - uy * ax, ux * by - uy * bx
                 if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
                     continue
-            legs.append((("fan", layer, fan, 0), hypot(ux, uy) * factor, None, None, ()))
+            legs.append(Move(Node("fan", layer, fan, 0), hypot(ux, uy) * factor))
         for local, length_mm in seen.sites:
             other = self._local[layer][local]
             if other != site:
-                legs.append((("site", 0, other, 0), length_mm * factor, None, None, ()))
+                legs.append(Move(site_node(other), length_mm * factor))
         return legs
 
     def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
@@ -348,9 +388,9 @@ class SearchedBound(dict[Node, float]):
         super().__init__()
         self._graph = graph
         self._ticket = count()
-        self._best: dict[Node, float] = {("site", 0, start, 0): 0.0}
+        self._best: dict[Node, float] = {site_node(start): 0.0}
         self._before: dict[Node, XY | None] = {}
-        self._queue = [(0.0, next(self._ticket), ("site", 0, start, 0))]
+        self._queue = [(0.0, next(self._ticket), site_node(start))]
         self._least_mm = 0.0
         """What every place that is not closed costs at least."""
 
@@ -360,8 +400,7 @@ class SearchedBound(dict[Node, float]):
     def extend_to(self, goal: int) -> None:
         """Go on until everything nearer than a goal is closed."""
         to_goal = {
-            node: cost_mm
-            for node, cost_mm, *_ in SightGraph.moves_into(self._graph, ("site", 0, goal, 0), None)
+            node: cost_mm for node, cost_mm, *_ in SightGraph.moves_into(self._graph, site_node(goal), None)
         }
         goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
         while self._queue and self._least_mm < goal_mm:

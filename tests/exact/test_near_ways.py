@@ -104,7 +104,7 @@ def summed_mm(graph, way):
         leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
         total_mm += legs_mm(leg, layer.zones) * (1.0 if here.rail is None else layer.rails[0].factor)
         total_mm += sum(zone.amount_mm for zone in layer.zones if zone.key in here.keys)
-        total_mm += layer.rails[0].join_mm if {node[0], after[0]} == {"fan", "stop"} else 0.0
+        total_mm += layer.rails[0].join_mm if {node.kind, after.kind} == {"fan", "stop"} else 0.0
     return total_mm
 
 

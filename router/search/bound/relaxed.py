@@ -24,7 +24,7 @@ from router.search.bound.bound_layers import (
     straight_legs,
 )
 from router.search.prepared_layer import PreparedLayer
-from router.search.sight_graph import Node, SightGraph
+from router.search.sight_graph import Node, SightGraph, fan_node, site_node, stop_node
 
 NODES_PER_LAYER = 1 << 24
 """Places are numbered by layer from its number times this on; stops of rails come after all layers."""
@@ -80,19 +80,19 @@ def relax(graph: SightGraph) -> Relaxed:
     for layer, own in enumerate(graph.prepared):
         for rail, row in enumerate(own.stops):
             for stop in range(len(row)):
-                numbers["stop", layer, rail, stop] = len(bound_layers) * NODES_PER_LAYER + len(numbers)
+                numbers[stop_node(layer, rail, stop)] = len(bound_layers) * NODES_PER_LAYER + len(numbers)
     relaxed = Relaxed(graph, bound_layers, [], {}, set(), len(numbers), numbers)
     for site in range(len(graph.sites)):
-        numbers["site", 0, site, 0] = site_number(graph, site)
+        numbers[site_node(site)] = site_number(graph, site)
     for layer, bound_layer in enumerate(bound_layers):
         fans = bound_layer.kept[bound_layer.kept < len(graph.prepared[layer].bends)].tolist()
-        numbers.update({("fan", layer, fan, 0): layer * NODES_PER_LAYER + fan for fan in fans})
+        numbers.update({fan_node(layer, fan): layer * NODES_PER_LAYER + fan for fan in fans})
     for node, number in numbers.items():
         for origin, cost_mm, _, _, keys in graph.steps_into(node):
             if origin in numbers:
                 relaxed.steps.append((numbers[origin], number, cost_mm, keys))
-                if node[0] == origin[0] == "stop":
-                    relaxed.steps += _looks_in(graph.prepared[node[1]], numbers[origin], keys)
+                if node.kind == origin.kind == "stop":
+                    relaxed.steps += _looks_in(graph.prepared[node.layer], numbers[origin], keys)
     for layer in range(len(bound_layers)):
         _lay_rides(relaxed, layer, numbers)
     relaxed.legs = [legs_of(bound_layer) for bound_layer in bound_layers]
@@ -126,7 +126,7 @@ def _lay_rides(relaxed: Relaxed, layer: int, numbers: dict[Node, int]) -> None:
         held = [number for number, stop in enumerate(row) if stop.fans]
         for i, j in pairwise(held):
             a, b = (int(vertex[row[k].fans[0]]) for k in (i, j))
-            stops = [numbers["stop", layer, rail, k] for k in range(i, j + 1)]
+            stops = [numbers[stop_node(layer, rail, k)] for k in range(i, j + 1)]
             for line in (*between.get((a, b), ()), *between.get((b, a), ())):
                 if j > i + 1:
                     _bind(relaxed, layer, line, stops[1:-1], own.layer.rails[rail].join_mm)
