@@ -12,7 +12,7 @@ effort first.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from typing import Any, TypeAlias
@@ -26,6 +26,7 @@ from router.model.plan import Alternative, Passage, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Member, OverPass, Profile
 from router.routing import (
+    LegCosts,
     LoomOnVehicle,
     core_of,
     job_effort_mm,
@@ -33,7 +34,7 @@ from router.routing import (
     plan_reach_mm,
     required_clearance,
 )
-from router.search import XY, Ask, Layer, Node, Path, SightGraph, World, find_path, polish
+from router.search import XY, Ask, Layer, Node, Path, SightGraph, find_path, polish
 
 MOST_ALTERNATIVES = 3
 """Ways shown beside the chosen one."""
@@ -65,20 +66,19 @@ class _Shut:
     walls: tuple[tuple[int, Wall], ...]
 
 
-class _WalledGraph(SightGraph):
-    """A ground with walls; everything else, what was already seen included, is shared with the first."""
+def _shut_by_walls(
+    graph: SightGraph, walls: tuple[tuple[int, Wall], ...]
+) -> Callable[[Node, Node], bool] | None:
+    """Return what tells whether a move crosses one of the walls; None without walls."""
 
-    def __init__(self, graph: SightGraph, walls: tuple[tuple[int, Wall], ...]) -> None:
-        vars(self).update(vars(graph))
-        self._walls = walls
-
-    def is_shut(self, origin: Node, node: Node) -> bool:
-        """Return whether a move crosses a wall."""
-        on, x, y = self.position(origin)
-        layer, to_x, to_y = self.position(node)
+    def is_shut(origin: Node, node: Node) -> bool:
+        on, x, y = graph.position(origin)
+        layer, to_x, to_y = graph.position(node)
         if on != layer:
             return False
-        return any(_meet((x, y), (to_x, to_y), *wall) for number, wall in self._walls if number == on)
+        return any(_meet((x, y), (to_x, to_y), *wall) for number, wall in walls if number == on)
+
+    return is_shut if walls else None
 
 
 def _meet(a: XY, b: XY, c: XY, d: XY) -> bool:
@@ -162,8 +162,7 @@ def _paths_without(
     for thing in _things_to_shut(loom, graph, run, known):
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
-        walled = _WalledGraph(graph, shut.walls) if shut.walls else graph
-        path = find_path(walled, ask, MOST_OF_BEST_EFFORT * best_mm)
+        path = find_path(graph, ask, MOST_OF_BEST_EFFORT * best_mm, _shut_by_walls(graph, shut.walls))
         if path is not None:
             found.setdefault(tuple((step.x, step.y) for step in path.steps), (shut, path))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
@@ -175,10 +174,9 @@ def _paths_without(
 def weigh_together(
     alternatives: tuple[Alternative, ...],
     routes: tuple[Route, ...],
-    worlds: Mapping[str, World],
+    costs: Mapping[str, LegCosts],
     practice: Practice,
     effort_mm: float,
-    known_mm: dict[tuple[object, ...], float],
 ) -> tuple[Alternative, ...]:
     """Return other ways of one run with what the whole job takes more by each, the least first.
 
@@ -186,16 +184,14 @@ def weigh_together(
     ----------
     alternatives : tuple of Alternative
         All of one run, weighed by themselves.
-    routes, worlds, practice, effort_mm
-        The chosen routes of all runs, by run the worlds they lie in, the rules, and the effort of the job.
-    known_mm : dict
-        What straight pieces were found to cost, kept from run to run of these worlds.
+    routes, costs, practice, effort_mm
+        The chosen routes of all runs, by run what pieces cost in its world, the rules, and the job's effort.
     """
     weighed = []
     for alternative in alternatives:
         run = alternative.route.run
         changed = tuple(alternative.route if route.run == run else route for route in routes)
-        more_mm = job_effort_mm(changed, worlds, practice, known_mm) - effort_mm
+        more_mm = job_effort_mm(changed, costs, practice) - effort_mm
         lost_mm = more_mm - alternative.more_effort_mm
         worse = alternative.worse
         if lost_mm >= LEAST_TOLD_MM:

@@ -21,14 +21,12 @@ class Explained:
 
 def explain_routes(job: Job, routing: Routing) -> tuple[Explained, ...]:
     """Return for every run of a job why it goes as it does, and how else it could go."""
-    worlds = {laid.route.run: laid.graph.world for laid in routing.laid}
-    explained, known_mm = [], dict[tuple[object, ...], float]()
+    costs = {laid.route.run: laid.costs for laid in routing.laid}
+    explained = []
     for run, laid in zip(job.runs, routing.laid, strict=True):
         others = tuple(route for route in routing.routes if route.run != run.name)
         reasons = explain_way(laid.loom, laid.graph.world, run, laid.route, others)
         found = find_alternatives(laid.loom, laid.graph, run, (laid.ask.start, laid.ask.goal), laid.route)
-        weighed = weigh_together(
-            found, routing.routes, worlds, laid.loom.practice, routing.effort_mm, known_mm
-        )
+        weighed = weigh_together(found, routing.routes, costs, laid.loom.practice, routing.effort_mm)
         explained.append(Explained(reasons, weighed))
     return tuple(explained)

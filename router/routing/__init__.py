@@ -1,6 +1,6 @@
 """Plans the way of every run of a job: vehicle words on this side, the search's geometry behind it."""
 
-from router.routing.effort import job_effort_mm
+from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.free_space import (
     WARM,
     LoomOnVehicle,
@@ -23,6 +23,7 @@ from router.routing.wide_bends import with_wide_bends
 
 __all__ = [
     "WARM",
+    "LegCosts",
     "LoomOnVehicle",
     "NoPathError",
     "OnePlaceError",

@@ -45,25 +45,32 @@ class _Leg:
     along: str | None
 
 
-def job_effort_mm(
-    routes: Sequence[Route],
-    worlds: Mapping[str, World],
-    practice: Practice,
-    known_mm: dict[tuple[object, ...], float] | None = None,
-) -> float:
+class LegCosts:
+    """What straight pieces of routes cost in one world, each worked out once."""
+
+    def __init__(self, world: World, practice: Practice) -> None:
+        self._world, self._practice = world, practice
+        self._known_mm: dict[tuple[Spot, Spot, str | None], float] = {}
+
+    def leg_mm(self, a: Spot, b: Spot, along: str | None) -> float:
+        """Return the effort of a straight piece off supports or along one, in mm."""
+        key = (a, b, along)
+        if key not in self._known_mm:
+            self._known_mm[key] = leg_effort_mm(a, b, along, self._world, self._practice)
+        return self._known_mm[key]
+
+
+def job_effort_mm(routes: Sequence[Route], costs: Mapping[str, LegCosts], practice: Practice) -> float:
     """Return the effort of several routes together, in mm.
 
     Parameters
     ----------
     routes : sequence of Route
-    worlds : mapping of str to World
-        By run: the world that it was planned in, for its zones (a warm zone grows with the loom).
+    costs : mapping of str to LegCosts
+        By run: of the world that it was planned in, for its zones (a warm zone grows with the loom).
     practice : Practice
         Groups "factor" and "amount".
-    known_mm : dict, optional
-        What straight pieces were found to cost, kept from call to call by who asks again and again.
     """
-    known_mm = {} if known_mm is None else known_mm
     share = practice.value("factor", "shared")
     lying: dict[tuple[int, int], tuple[_Leg, dict[str, int]]] = {}
     for leg in _legs(routes):
@@ -71,31 +78,25 @@ def job_effort_mm(
         times[leg.run] = times.get(leg.run, 0) + 1
     effort_mm = sum(paid_amounts(routes, practice).values())
     for first, times in lying.values():
-        leg_mm = _known_mm(first, worlds[first.run], practice, known_mm)
+        leg_mm = costs[first.run].leg_mm(first.a, first.b, first.along)
         effort_mm += leg_mm * (max(times.values()) + share * (len(times) - 1))
     return effort_mm
 
 
-def route_effort_mm(
-    route: Route, world: World, practice: Practice, known_mm: dict[tuple[object, ...], float] | None = None
-) -> float:
+def route_effort_mm(route: Route, costs: LegCosts, practice: Practice) -> float:
     """Return the effort of a route by itself, each passage paid each time, in mm.
 
-    `known_mm` is what straight pieces were found to cost, as for a job.
+    Parameters
+    ----------
+    route : Route
+    costs : LegCosts
+        Of the world that it was planned in.
+    practice : Practice
+        Group "amount".
     """
-    known_mm = {} if known_mm is None else known_mm
-    legs_mm = (_known_mm(leg, world, practice, known_mm) for leg in _legs([route]))
+    legs_mm = (costs.leg_mm(leg.a, leg.b, leg.along) for leg in _legs([route]))
     passed = [passage.kind for passage in route.passages if passage.kind in AMOUNTS]
     return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
-
-
-def _known_mm(
-    leg: _Leg, world: World, practice: Practice, known_mm: dict[tuple[object, ...], float]
-) -> float:
-    key = (leg.a, leg.b, leg.along, id(world))
-    if key not in known_mm:
-        known_mm[key] = leg_effort_mm(leg.a, leg.b, leg.along, world, practice)
-    return known_mm[key]
 
 
 def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[str, float]:

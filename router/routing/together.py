@@ -27,7 +27,7 @@ from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.effort import job_effort_mm, paid_amounts, route_effort_mm
+from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.kept_apart import looms_kept_out
 from router.routing.routes import make_route
@@ -75,10 +75,15 @@ MOST_BRANCH_POINTS, MOST_BRANCH_POINTS_OF_MANY = 60, 16
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A run's path, and the sight graph that it was found on."""
+    """A run's path, and the graph that it was found on."""
 
+    number: int
+    """Which of all that its job's search has laid it is: the same path is the same thing each time."""
+    graph_number: int
     loom: LoomOnVehicle
     graph: SightGraph
+    costs: LegCosts
+    """Of straight pieces of routes in that graph's world."""
     ask: Ask
     """What the run asks of that sight graph."""
     best: Path
@@ -97,7 +102,18 @@ class Together:
     apart_effort_mm: float
 
 
-LaidRuns = dict[str, Laid]
+@dataclass(frozen=True, slots=True)
+class _RunGraph:
+    """The graph for a run, by its number among those of the job, and what is worked out on it."""
+
+    number: int
+    loom: LoomOnVehicle
+    graph: SightGraph
+    costs: LegCosts
+    cache: GraphCache
+
+
+LaidRuns: TypeAlias = dict[str, Laid]
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
@@ -156,7 +172,7 @@ def _starts(search: JobSearch, most: int | None) -> list[LaidRuns]:
             first = first or no_way
             continue
         laid_runs = {run.name: laid[run.name] for run in search.job.runs}
-        start = tuple(id(each) for each in laid_runs.values())
+        start = search.key(laid_runs)
         if start not in starts:
             starts[start] = _locally_best(search, laid_runs)
         if len(starts) == most:
@@ -223,7 +239,7 @@ def _branch_moves(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) ->
     )
     for one, other, place in _branch_points(search, laid_runs):
         for kept in _may_stay(laid_runs, one, other):
-            key = (one.name, other.name, place, *(id(laid) for laid in kept.values()))
+            key = (one.name, other.name, place, *(laid.number for laid in kept.values()))
             if key in tried or len(tried) >= most:
                 continue
             tried.add(key)
@@ -322,32 +338,27 @@ class JobSearch:
         self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
         self.share = practice.value("factor", "shared")
         self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
-        self._graphs: dict[tuple[object, ...], tuple[LoomOnVehicle, SightGraph]] = {}
+        self._graphs: dict[tuple[object, ...], _RunGraph] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
-        self._pieces_mm: dict[tuple[object, ...], float] = {}
-        self._caches: dict[int, GraphCache] = {}
-        self._kept_alive: list[object] = []
+        self._numbers = itertools.count()
 
-    def graph(self, run: Run, others: LaidRuns) -> tuple[LoomOnVehicle, SightGraph]:
+    def graph(self, run: Run, others: LaidRuns) -> _RunGraph:
         """Return the graph for a run: by its diameter, without the looms that it must stay apart from."""
         diameter_mm = self.diameters_mm[run.name]
-        apart = {
-            name: (laid.route, self.diameters_mm[name])
-            for name, laid in others.items()
-            if self.job.apart_mm(run.name, name) is not None
-        }
-        key = (diameter_mm, run.name if apart else None, *(id(route) for route, _ in apart.values()))
+        apart = {name: o for name, o in others.items() if self.job.apart_mm(run.name, name) is not None}
+        key = (diameter_mm, run.name if apart else None, *(laid.number for laid in apart.values()))
         if key not in self._graphs:
-            kept_out = tuple(looms_kept_out(self.job, run, apart, self.profile, self.practice))
+            routes = {name: (laid.route, self.diameters_mm[name]) for name, laid in apart.items()}
+            kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
-            self._kept_alive.append(apart)
             graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
             graph.bounds = GraphBounds(graph)
-            self._graphs[key] = loom, graph
+            costs = LegCosts(graph.world, self.practice)
+            self._graphs[key] = _RunGraph(len(self._graphs), loom, graph, costs, GraphCache())
         return self._graphs[key]
 
     def _sites(self) -> Sites:
@@ -367,15 +378,16 @@ class JobSearch:
         NoPathError
             There is none.
         """
-        loom, graph = self.graph(run, others)
-        key = (run.name, id(graph))
+        own = self.graph(run, others)
+        loom, graph, key = own.loom, own.graph, (run.name, own.number)
         if key not in self._alone:
             ask = self._ask(run)
             path = best_path(graph, ask) if first_shut_end(loom, run) is None else None
             if path is None:
                 raise self._no_path(run, loom, others)
             route = make_route(loom, graph.world, run, path, 0.0)
-            self._alone[key] = Laid(loom, graph, ask, path, path, route)
+            number = next(self._numbers)
+            self._alone[key] = Laid(number, own.number, loom, graph, own.costs, ask, path, path, route)
         return self._alone[key]
 
     def alone_mm(self, run: Run) -> float:
@@ -388,21 +400,18 @@ class JobSearch:
         return NoPathError(run, loom, self._ask(run), self._sites(), kept_mm)
 
     def _laid(self, alone: Laid, run: Run, path: Path) -> Laid:
-        """Return a path found beside others, with the effort and the gap that it has by itself.
-
-        The same way is the same thing each time: what is remembered goes by identity.
-        """
-        key = (run.name, id(alone.graph), path.steps, path.nodes)
+        """Return a path found beside others, with the effort and the gap that it has by itself."""
+        key = (run.name, alone.graph_number, path.steps, path.nodes)
         if key not in self._found:
             self._found[key] = self._made(alone, run, path)
         return self._found[key]
 
     def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
         route = make_route(alone.loom, alone.graph.world, run, path, 0.0)
-        effort_mm = route_effort_mm(route, alone.graph.world, self.practice, self._pieces_mm)
+        effort_mm = route_effort_mm(route, alone.costs, self.practice)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
         route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
-        return replace(alone, path=path, route=route)
+        return replace(alone, number=next(self._numbers), path=path, route=route)
 
     def may_share(self, one: str, other: str) -> bool:
         """Return whether two runs may lie in one loom."""
@@ -417,9 +426,8 @@ class JobSearch:
         NoPathError
             It has no path.
         """
-        key = (run.name, *sorted((name, id(laid)) for name, laid in others.items()))
+        key = (run.name, *sorted((name, laid.number) for name, laid in others.items()))
         if key not in self._answers:
-            self._kept_alive.append(tuple(others.values()))
             self._answers[key] = self._find_answer(run, others)
         return self._answers[key]
 
@@ -454,30 +462,28 @@ class JobSearch:
 
     def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
         """Return a run on another way of the same sight graph."""
-        alone = self._alone[run.name, id(laid.graph)]
+        alone = self._alone[run.name, laid.graph_number]
         return self._laid(alone, run, path)
 
     def _graph_with_laid(
         self, run: Run, others: LaidRuns, points: tuple[tuple[int, XY], ...]
     ) -> GraphWithLaid:
-        _, graph = self.graph(run, others)
+        own = self.graph(run, others)
         laid = [
             path
             for name, other in others.items()
             if self.may_share(run.name, name)
-            for path in _moved(other, graph)
+            for path in _moved(other, own.graph)
         ]
         paid = paid_amounts([other.route for other in others.values()], self.practice)
-        cache = self._caches.setdefault(id(graph), GraphCache())
-        return GraphWithLaid(graph, laid, self.share, paid, frozenset(run.avoid), points, cache)
+        return GraphWithLaid(own.graph, laid, self.share, paid, frozenset(run.avoid), points, own.cache)
 
     def keeps_apart(self, laid_runs: LaidRuns, run: Run) -> bool:
         """Return whether the paths of those that a run must stay apart from are still free."""
         for name, laid in laid_runs.items():
             if self.job.apart_mm(run.name, name) is not None:
                 others = {other: each for other, each in laid_runs.items() if other != name}
-                _, graph = self.graph(self.job.run(name), others)
-                if len(_moved(laid, graph)) > 1:
+                if len(_moved(laid, self.graph(self.job.run(name), others).graph)) > 1:
                     return False
         return True
 
@@ -490,16 +496,15 @@ class JobSearch:
 
     def key(self, laid_runs: LaidRuns) -> tuple[int, ...]:
         """Return what tells what is laid from anything else that is."""
-        return tuple(sorted(id(laid) for laid in laid_runs.values()))
+        return tuple(sorted(laid.number for laid in laid_runs.values()))
 
     def effort_mm(self, laid_runs: LaidRuns) -> float:
         """Return the effort of what is laid together, in mm."""
         key = self.key(laid_runs)
         if key not in self._efforts:
-            self._kept_alive.append(tuple(laid_runs.values()))
             routes = [laid.route for laid in laid_runs.values()]
-            worlds = {laid.route.run: laid.graph.world for laid in laid_runs.values()}
-            self._efforts[key] = job_effort_mm(routes, worlds, self.practice, self._pieces_mm)
+            costs = {laid.route.run: laid.costs for laid in laid_runs.values()}
+            self._efforts[key] = job_effort_mm(routes, costs, self.practice)
         return self._efforts[key]
 
 

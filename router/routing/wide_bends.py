@@ -30,8 +30,8 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
 
     Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
     """
-    needs = {id(laid.loom): _LoomRoom(laid.loom) for laid in routing.laid}
-    room = _SharedRoom(tuple(needs.values()))
+    looms = {laid.graph_number: laid.loom for laid in routing.laid}  # one a graph
+    room = _SharedRoom(tuple(_LoomRoom(loom) for loom in looms.values()))
     before = tuple(route.points for route in routing.routes)
     factor = practice.value("factor", "along a support")
     after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
@@ -43,8 +43,8 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
         asked = _goes_by(own.route, own.loom.profile).intersection(run.via)
         if not asked <= _goes_by(route, own.loom.profile):
             return routing
-    worlds = {own.route.run: own.graph.world for own in laid}
-    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, worlds, practice))
+    costs = {own.route.run: own.costs for own in laid}
+    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, costs, practice))
 
 
 def _goes_by(route: Route, profile: Profile) -> set[str]:
@@ -64,9 +64,9 @@ def _touches(route: Route, support: Support) -> bool:
 def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
     if points == laid.route.points:
         return laid
-    world, before = laid.graph.world, laid.route
-    after = redrawn(laid.loom, world, laid.path, before, points)
-    longer_mm = route_effort_mm(after, world, practice) - route_effort_mm(before, world, practice)
+    before, costs = laid.route, laid.costs
+    after = redrawn(laid.loom, laid.graph.world, laid.path, before, points)
+    longer_mm = route_effort_mm(after, costs, practice) - route_effort_mm(before, costs, practice)
     effort_mm = before.effort_mm + longer_mm
     gap = effort_mm * (1.0 + before.gap) / before.effort_mm - 1.0
     return replace(laid, route=replace(after, effort_mm=effort_mm, gap=max(before.gap, gap)))

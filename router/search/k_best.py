@@ -85,7 +85,7 @@ def _moves(
             if cost_mm + lower_bound_to[origin] >= most_left_mm:
                 continue
             before = (origin, via_left_before(ask.via, via_left, keys) if keys else via_left)
-            if before in found and ask.avoid.isdisjoint(keys) and not graph.is_shut(origin, node):
+            if before in found and ask.avoid.isdisjoint(keys):
                 onward.setdefault(before, []).append((move, state))
     return onward
 

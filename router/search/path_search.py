@@ -7,7 +7,7 @@ everywhere it is the exact shortest path, because then only corners matter and a
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
@@ -69,9 +69,24 @@ Closed: TypeAlias = tuple[Node, int, float, Trail | None]
 """A place, how many of `via` are to be met before it, the least effort from it to the goal, and how."""
 
 
-def find_path(graph: SightGraph, ask: Ask, at_most_mm: float = math.inf) -> Path | None:
-    """Return the best path that answers a question, or None where there is none of so little effort."""
-    found = search_back(graph, ask, at_most_mm)
+def find_path(
+    graph: SightGraph,
+    ask: Ask,
+    at_most_mm: float = math.inf,
+    is_shut: Callable[[Node, Node], bool] | None = None,
+) -> Path | None:
+    """Return the best path that answers a question, or None where there is none of so little effort.
+
+    Parameters
+    ----------
+    graph : SightGraph
+    ask : Ask
+    at_most_mm : float
+        What takes more effort is not looked for.
+    is_shut : callable, optional
+        Whether the move from one node to another may not be taken although the graph has it.
+    """
+    found = search_back(graph, ask, at_most_mm, is_shut=is_shut)
     if not found.closed or found.closed[-1][:2] != (site_node(ask.start), 0):
         return None
     start_node, _, effort_mm, trail = found.closed[-1]
@@ -93,7 +108,11 @@ class Searched:
 
 
 def search_back(
-    graph: SightGraph, ask: Ask, at_most_mm: float = math.inf, near_best_share: float = 0.0
+    graph: SightGraph,
+    ask: Ask,
+    at_most_mm: float = math.inf,
+    near_best_share: float = 0.0,
+    is_shut: Callable[[Node, Node], bool] | None = None,
 ) -> Searched:
     """Search from a question's goal back to its start, first where the path to the start is short.
 
@@ -105,6 +124,8 @@ def search_back(
         What takes more effort is not looked for.
     near_best_share : float
         The search goes on until everything is found that takes no more than the best by this share of it.
+    is_shut : callable, optional
+        Whether the move from one node to another may not be taken although the graph has it.
     """
     entry_mm, entry_keys = graph.entry_mm(ask.start)
     is_open = graph.is_free(ask.start) and graph.is_free(ask.goal)
@@ -138,7 +159,7 @@ def search_back(
             if effort_mm >= best[via_left_there].get(origin, most_mm):
                 continue
             bound_mm = effort_mm + lower_bound_to[origin]
-            if bound_mm >= most_mm or graph.is_shut(origin, node):
+            if bound_mm >= most_mm or (is_shut is not None and is_shut(origin, node)):
                 continue
             if via_left_there == 0 and origin == start_node:
                 most_mm = min(most_mm, (1.0 + near_best_share) * bound_mm)

@@ -167,10 +167,6 @@ class SightGraph:
         begun = self._from_sites.get(node)
         return [*known, *begun.values()] if begun else known
 
-    def is_shut(self, origin: Node, node: Node) -> bool:
-        """Return whether a move that leads somewhere may not be taken all the same; here none."""
-        return False
-
     def open_site(self, site: int) -> None:
         """Let paths begin at a site."""
         if site >= self._movable or site in self._leg_ends:
@@ -399,9 +395,7 @@ class SearchedBound(dict[Node, float]):
 
     def extend_to(self, goal: int) -> None:
         """Go on until everything nearer than a goal is closed."""
-        to_goal = {
-            node: cost_mm for node, cost_mm, *_ in SightGraph.moves_into(self._graph, site_node(goal), None)
-        }
+        to_goal = {node: cost_mm for node, cost_mm, *_ in self._graph.moves_into(site_node(goal), None)}
         goal_mm = min((self[n] + c for n, c in to_goal.items() if n in self), default=math.inf)
         while self._queue and self._least_mm < goal_mm:
             self._least_mm, _, node = heappop(self._queue)
@@ -415,7 +409,7 @@ class SearchedBound(dict[Node, float]):
     def _extend_from(self, node: Node) -> None:
         graph, best = self._graph, self._best
         here_mm, at = self[node], graph.position(node)
-        for move in SightGraph.moves_into(graph, node, self._before.get(node)):
+        for move in graph.moves_into(node, self._before.get(node)):
             onward, cost_mm, rail, link, keys = move
             effort_mm = here_mm + (graph.without_zones(move, at[0]) if keys else cost_mm)
             if effort_mm < best.get(onward, math.inf) and onward not in self:

@@ -28,7 +28,7 @@ from router.model.vehicle import (
 from router.planning import make_plan
 from router.reading import read_question
 from router.reviewing import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
-from router.routing.effort import job_effort_mm
+from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.branches import best_meeting
 
@@ -348,6 +348,6 @@ def test_a_stretch_gone_twice_is_paid_twice_and_a_further_run_pays_its_share():
     places = [(0.0, 0.0, 0.0), (1000.0, 0.0, 0.0), (0.0, 0.0, 0.0)]
     there_and_back = a_route(places, run="one", spaces="floor")
     beside = a_route([(0.0, 0.0, 0.0), (400.0, 0.0, 0.0)], run="two", spaces="floor")
-    worlds = {"one": world, "two": world}
-    effort_mm = job_effort_mm([there_and_back, beside], worlds, default_practice())
+    costs = dict.fromkeys(("one", "two"), LegCosts(world, default_practice()))
+    effort_mm = job_effort_mm([there_and_back, beside], costs, default_practice())
     assert effort_mm == pytest.approx(600.0 * 2.0 + 400.0 * (2.0 + SHARE), abs=1e-9)
