@@ -155,9 +155,9 @@ class GraphWithLaid:
             return [*extra, *(move for move in known if move.origin.kind == "fan")]
         return [self._with_paid(move) if move.keys else move for move in known] + extra
 
-    def steps_into(self, node: Node) -> Iterable[Move]:
-        """Return the moves of the ground by itself that end at a node and are no straight leg."""
-        return (self._with_paid(move) if move[4] else move for move in self.ground.steps_into(node))
+    def steps_into(self, node: Node) -> list[Move]:
+        """Return every move that ends at a node and is no straight leg, at what this run pays for it."""
+        return [self._with_paid(move) if move.keys else move for move in self.graph.steps_into(node)]
 
     def _with_paid(self, move: Move) -> Move:
         return move._replace(cost_mm=move.cost_mm - self.saved_mm(move.keys, move.cost_mm))
@@ -359,6 +359,7 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
     graph = with_laid.graph
     if not (graph.is_free(ask.start) and graph.is_free(ask.goal)):
         return None
+    graph.open_site(ask.start)
     entry_mm, keys = graph.entry_mm(ask.start)
     entry_mm -= with_laid.saved_mm(keys, entry_mm)
     start_node, end = site_node(ask.start), site_node(ask.goal)
@@ -371,6 +372,7 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
 
     `ask.via` must be empty.
     """
+    with_laid.graph.open_site(ask.start)
     middle = with_laid.point(layer, at)
     first = _find(with_laid, site_node(ask.start), middle, ask, at_most_mm)
     last = _find(with_laid, middle, site_node(ask.goal), ask, at_most_mm) if first else None
@@ -479,14 +481,13 @@ def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
 
     What is laid stays as it is: the path is parted wherever it goes from laid place to laid place.
     """
-    graph = cast(SightGraph, with_laid)  # all that polishing asks for is `fields`
     laid = [node.kind == "laid" for node in path.nodes]
     starts = [0, *(i for i in range(1, len(laid)) if laid[i - 1] and laid[i])]
     parts = [
         Path(path.steps[first:end], 0.0, path.nodes[first:end])
         for first, end in pairwise([*starts, len(path.steps)])
     ]
-    parts = [polish(graph, part) if _can_slide(part) else part for part in parts]
+    parts = [polish(with_laid, part) if _can_slide(part) else part for part in parts]
     return Path(
         tuple(step for part in parts for step in part.steps),
         path.effort_mm + sum(part.effort_mm for part in parts),
@@ -498,7 +499,7 @@ def _can_slide(part: Path) -> bool:
     """Return whether there is something between a part's ends, and no stop of a rail at a laid one."""
     laid_ends = [part.steps[i] for i in (0, -1) if part.nodes[i].kind == "laid"]
     at_ends = [
-        node[0]
+        node.kind
         for end in laid_ends
         for step, node in zip(part.steps, part.nodes, strict=True)
         if _is_one_place(step, end)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from router.plane import Mesh
-from router.search.path_search import Path, Step
+from router.search.path_search import Path, PathGraph, Step
 from router.search.prepared_layer import PreparedLayer
-from router.search.sight_graph import Node, SightGraph
+from router.search.sight_graph import Node
 from router.search.world import XY
 
 
@@ -66,7 +66,7 @@ def opened(path: Path) -> Path:
     return replace(path, steps=tuple(steps), nodes=tuple(nodes))
 
 
-def crossing_points_of(graph: SightGraph, path: Path) -> list[CrossingPoint]:
+def crossing_points_of(graph: PathGraph, path: Path) -> list[CrossingPoint]:
     """Return the places of a path whose borders are taken apart (`opened`), in order."""
     groups: list[list[int]] = []
     for number, step in enumerate(path.steps):
@@ -83,7 +83,7 @@ def _same_place(a: Step, b: Step) -> bool:
     return (a.layer, a.x, a.y) == (b.layer, b.x, b.y)
 
 
-def _crossing_point(graph: SightGraph, path: Path, group: list[int]) -> CrossingPoint:
+def _crossing_point(graph: PathGraph, path: Path, group: list[int]) -> CrossingPoint:
     first, last = group[0], group[-1]
     step = path.steps[last]
     factor, area = None, None
@@ -107,7 +107,7 @@ def _leg_region(prepared: PreparedLayer, node: Node, following: Node, to: Step) 
     return prepared.region_at(to.x, to.y)
 
 
-def _slides(graph: SightGraph, path: Path, group: list[int]) -> tuple[Slide, ...]:
+def _slides(graph: PathGraph, path: Path, group: list[int]) -> tuple[Slide, ...]:
     nodes = [path.nodes[i] for i in group]
     fans = [n.item for n in nodes if n.kind == "fan"]
     stops = [n for n in nodes if n.kind == "stop"]

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from router.search.path_search import Path
+from router.search.path_search import Path, PathGraph
 from router.search.prepared_layer import PreparedLayer
-from router.search.sight_graph import Node, SightGraph
+from router.search.sight_graph import Node
 from router.search.world import XY
 
 _Across = tuple[Node, float, tuple[str, ...]]
@@ -44,7 +44,7 @@ def corners_between(prepared: PreparedLayer, ends: Sequence[XY], moved: Sequence
     return [corners[x, y] for x, y in ring[1:-1]] if ring[-1] == end else []
 
 
-def paths_round(graph: SightGraph, path: Path) -> Iterator[Path]:
+def paths_round(graph: PathGraph, path: Path) -> Iterator[Path]:
     """Yield the paths that pass one vertex, where they cross several borders, on its other side.
 
     Only those that meet the same in the same order. They cost what this one does, but for amounts.
@@ -85,12 +85,12 @@ def _is_crossing(path: Path, number: int) -> bool:
     return are_fans and (here.layer, here.x, here.y) == (before.layer, before.x, before.y)
 
 
-def _cost_mm(graph: SightGraph, path: Path, number: int) -> float:
+def _cost_mm(graph: PathGraph, path: Path, number: int) -> float:
     moves = graph.moves_into(path.nodes[number + 1], None)
     return min(move.cost_mm for move in moves if move.origin == path.nodes[number])
 
 
-def _other_path_round(graph: SightGraph, start: Node, end: Node, known: Node) -> list[_Across]:
+def _other_path_round(graph: PathGraph, start: Node, end: Node, known: Node) -> list[_Across]:
     """Return how to go from one fan of a vertex to another, not by a known one; nothing where shut."""
     found: list[_Across] = []
     here, came_from = end, known

@@ -7,12 +7,13 @@ everywhere it is the exact shortest path, because then only corners matter and a
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 from typing import Protocol, TypeAlias
 
+from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Move, Node, SightGraph, site_node
 from router.search.world import XY
 
@@ -53,11 +54,19 @@ class Path:
     """What the search stood on at each step."""
 
 
-class Placing(Protocol):
-    """Who knows where places are: a sight graph, or one with more on it."""
+class PathGraph(Protocol):
+    """What writing and polishing a path asks of its graph: a sight graph, or one with paths laid on it."""
+
+    prepared: list[PreparedLayer]
 
     def position(self, node: Node) -> tuple[int, float, float]:
         """Return the layer and the coordinates of a node."""
+
+    def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
+        """Return every move that ends at a node; at a bend only those of a taut path on to `goes_to`."""
+
+    def steps_into(self, node: Node) -> Iterable[Move]:
+        """Return every move that ends at a node and is no straight leg."""
 
 
 State: TypeAlias = tuple[Node, int]
@@ -186,7 +195,7 @@ def next_leg_target(graph: SightGraph, trail: Trail | None) -> XY | None:
     return graph.position(after)[1:] if move.rail is None and move.link is None else None
 
 
-def make_path(graph: Placing, start_node: Node, effort_mm: float, trail: Trail | None) -> Path:
+def make_path(graph: PathGraph, start_node: Node, effort_mm: float, trail: Trail | None) -> Path:
     """Return a trail over a sight graph written as a path."""
     steps, nodes, node = [], [start_node], start_node
     while trail is not None:

@@ -21,8 +21,8 @@ import shapely
 
 from router.search.crossing_points import CrossingPoint, border_slides, crossing_points_of, opened
 from router.search.other_sides import corners_between, paths_round
-from router.search.path_search import Path, Step
-from router.search.sight_graph import Node, SightGraph, fan_node
+from router.search.path_search import Path, PathGraph, Step
+from router.search.sight_graph import Node, fan_node
 from router.search.world import XY
 
 GRID_SHARES = (-1.0, -0.6, -0.3, -0.1, 0.0, 0.1, 0.3, 0.6, 1.0)
@@ -44,12 +44,12 @@ _Leg: TypeAlias = tuple[int, ...]
 """Between crossing point number k - 1 at its position i and crossing point k at its position j: (k, i, j)."""
 
 
-def polish(graph: SightGraph, path: Path) -> Path:
+def polish(graph: PathGraph, path: Path) -> Path:
     """Return the path with its free places where they are best; it meets the same, with no more effort."""
     return polish_best(graph, [path])
 
 
-def polish_best(graph: SightGraph, paths: Iterable[Path]) -> Path:
+def polish_best(graph: PathGraph, paths: Iterable[Path]) -> Path:
     """Return the best of some paths, one at least, once their free places are where they are best."""
     sliding = [_Sliding(graph, each) for path in paths for each in (path, *paths_round(graph, path))]
     if len(sliding) > 1:
@@ -68,7 +68,7 @@ def polish_best(graph: SightGraph, paths: Iterable[Path]) -> Path:
 class _Sliding:
     """A path whose places are slid, and the best that was found for it so far."""
 
-    def __init__(self, graph: SightGraph, found: Path) -> None:
+    def __init__(self, graph: PathGraph, found: Path) -> None:
         self._graph, self._found = graph, found
         self._path = opened(found)
         self._contacts = crossing_points_of(graph, self._path)
@@ -116,7 +116,7 @@ class _Sliding:
 
 
 def _bent(
-    graph: SightGraph,
+    graph: PathGraph,
     path: Path,
     crossing_points: list[CrossingPoint],
     offsets: list[_Offset],
@@ -156,7 +156,7 @@ def _bend_after(crossing_point: CrossingPoint, node: Node, at: XY) -> CrossingPo
     return replace(crossing_point, first=crossing_point.last, at=at, slides=(), is_bend=True, nodes=(node,))
 
 
-def _re_anchored(graph: SightGraph, crossing_points: list[CrossingPoint], offsets: list[_Offset]) -> bool:
+def _re_anchored(graph: PathGraph, crossing_points: list[CrossingPoint], offsets: list[_Offset]) -> bool:
     """Re-anchor crossing points that reached the end of their border edge there; return whether any has."""
     changed = False
     for number, (crossing_point, (slide, at_mm)) in enumerate(zip(crossing_points, offsets, strict=True)):
