@@ -9,11 +9,7 @@ from dataclasses import dataclass
 from router.facts import positions_at, station_on
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
-
-SAME_PLACE_MM = 0.5
-"""Places nearer than this are one: what is there already is not fetched again."""
-
-_ROUNDING = 1e-9
+from router.tolerances import RELATIVE_ROUNDING, SAME_FIXING_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +49,7 @@ def _line(group: Sequence[Want], practice: Practice) -> BillLine:
 
 
 def _with_spare(total: float, practice: Practice) -> float:
-    return float(math.ceil(total * (1 + practice.value("bill", "spare")) - _ROUNDING))
+    return float(math.ceil(total * (1 + practice.value("bill", "spare")) - RELATIVE_ROUNDING))
 
 
 def _joined(places: Iterable[str]) -> str:
@@ -62,7 +58,7 @@ def _joined(places: Iterable[str]) -> str:
 
 def whole_steps(length_mm: float, step_mm: float) -> float:
     """Return the length rounded up to the shop's step, both in mm."""
-    return math.ceil(length_mm / step_mm - _ROUNDING) * step_mm
+    return math.ceil(length_mm / step_mm - RELATIVE_ROUNDING) * step_mm
 
 
 def ranges(numbers: Iterable[int]) -> str:
@@ -105,8 +101,8 @@ class Fitted:
         first = self.run(loom.runs[0])
         if first.name != run.name:
             place = positions_at(run.route, (station_mm,))[0]
-            on_first_mm = station_on(first.route, place, SAME_PLACE_MM)
+            on_first_mm = station_on(first.route, place, SAME_FIXING_MM)
             if on_first_mm is None:
                 return False
             station_mm = on_first_mm
-        return loom.from_station_mm - SAME_PLACE_MM <= station_mm <= loom.to_station_mm + SAME_PLACE_MM
+        return loom.from_station_mm - SAME_FIXING_MM <= station_mm <= loom.to_station_mm + SAME_FIXING_MM

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill.counting import SAME_PLACE_MM, Fitted, Want, ranges
+from router.bill.counting import Fitted, Want, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import Placed, Position, positions_at
@@ -16,6 +16,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.plane import core_of, distances_to
 from router.tables import load_table
+from router.tolerances import SAME_FIXING_MM
 from router.units import tape_m
 
 
@@ -130,7 +131,7 @@ def _breakouts_once(fitted: Fitted) -> Iterator[tuple[RunPlan, Breakout]]:
 
 def _is_at(one: Placed, other: Placed) -> bool:
     at, to = (one.x_mm, one.y_mm, one.z_mm), (other.x_mm, other.y_mm, other.z_mm)
-    return one.space == other.space and math.dist(at, to) <= SAME_PLACE_MM
+    return one.space == other.space and math.dist(at, to) <= SAME_FIXING_MM
 
 
 # Fixings

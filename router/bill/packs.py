@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 
 from router.model.plan import BillLine
 from router.model.practice import Practice
+from router.tolerances import RELATIVE_ROUNDING
 
 _ITEMS = {"conductor, total": "conductor"}
 """Items of the bill whose rule has a shorter name."""
-_ROUNDING = 1e-9
 
 
 def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLine]:
@@ -23,7 +23,7 @@ def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLi
         if rule is None or rule.value <= 0 or (rule.unit == "mm") is not (line.unit == "m"):
             continue
         size = rule.value / 1000 if rule.unit == "mm" else rule.value
-        packs = math.ceil(line.quantity / size - _ROUNDING)
+        packs = math.ceil(line.quantity / size - RELATIVE_ROUNDING)
         left = packs * size - line.quantity
         word = "reel" if line.unit == "m" else "pack"
         spec = f"{rule.key}, {line.spec}: {word} of {size:g} {line.unit}{_plural(line.unit, size)}"

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-RELATIVE_TOLERANCE = 1e-9
-"""What a figure may be over its limit before the limit counts as broken: rounding of floats, no more.
-
-Far above what a sum of some hundred floats gathers (1e-14), far below what any instrument reads.
-"""
+from router.tolerances import RELATIVE_ROUNDING
 
 
 def is_within(figure: float, limit: float) -> bool:
@@ -23,4 +19,4 @@ def is_within(figure: float, limit: float) -> bool:
     >>> is_within(0.7001, 0.7)
     False
     """
-    return figure <= limit * (1.0 + RELATIVE_TOLERANCE)
+    return figure <= limit * (1.0 + RELATIVE_ROUNDING)

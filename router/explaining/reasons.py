@@ -32,6 +32,7 @@ from router.routing import (
     required_clearance,
 )
 from router.search import XY, World
+from router.tolerances import SAME_PLACE_MM
 
 BEND_DEG = 0.2
 """A turn smaller than this is none."""
@@ -42,8 +43,6 @@ AHEAD_MM = 300.0
 """How far ahead on a support it is looked for what stops it."""
 ENDS_MM = 50.0
 """A support that goes on for more than this is not left because it ends."""
-SHARED_MM = 0.01
-"""Two runs this near to each other lie in one loom."""
 HOLE_MM = 3.0
 """The ends of the straight way through a hole lie this near to the member's band."""
 _MEMBERS = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
@@ -107,7 +106,7 @@ def _legs(route: Route) -> list[_Leg]:
     return [
         _Leg(a.space, (a.x_mm, a.y_mm), (b.x_mm, b.y_mm), a.station_mm, b.station_mm, a.z_mm, a.along)
         for a, b in pairwise(route.points)
-        if math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) > 1e-6
+        if math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) > SAME_PLACE_MM
     ]
 
 
@@ -359,7 +358,7 @@ def _lies_in(leg: _Leg, other: Route) -> bool:
     middle = shapely.Point((leg.start[0] + leg.end[0]) / 2.0, (leg.start[1] + leg.end[1]) / 2.0)
     return any(
         a.space == b.space == leg.space
-        and shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)]).distance(middle) < SHARED_MM
+        and shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)]).distance(middle) < SAME_PLACE_MM
         for a, b in pairwise(other.points)
     )
 

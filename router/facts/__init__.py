@@ -14,13 +14,12 @@ from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.passes import hole_taken, passed_name, place_in_words
 from router.facts.poles import Poles, poles_at
 from router.facts.profile_differences import compare_profiles
-from router.facts.shared_fixings import SAME_PLACE_MM, own_fixings
+from router.facts.shared_fixings import own_fixings
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
 
 __all__ = [
     "HAZARD_LETTERS",
-    "SAME_PLACE_MM",
     "Caution",
     "Piece",
     "Placed",

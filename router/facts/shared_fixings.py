@@ -6,9 +6,7 @@ from collections.abc import Iterator
 
 from router.facts.along_route import Placed
 from router.model.plan import Fixing, Plan, RunPlan
-
-SAME_PLACE_MM = 1.0
-"""Places nearer than this are one: a fixing there holds all that lies there."""
+from router.tolerances import SAME_FIXING_MM
 
 
 def own_fixings(plan: Plan, run: RunPlan) -> tuple[Fixing, ...]:
@@ -28,4 +26,4 @@ def _earlier_fixings(plan: Plan, run: RunPlan, fixing: Fixing) -> Iterator[Fixin
 
 def _same_place(one: Placed, other: Placed) -> bool:
     gaps = (one.x_mm - other.x_mm, one.y_mm - other.y_mm, one.z_mm - other.z_mm)
-    return one.space == other.space and max(map(abs, gaps)) < SAME_PLACE_MM
+    return one.space == other.space and max(map(abs, gaps)) < SAME_FIXING_MM

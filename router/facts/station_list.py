@@ -17,6 +17,7 @@ from router.model.plan import (
     RoutePoint,
     Station,
 )
+from router.tolerances import SAME_PLACE_MM
 
 NEAREST_MM = 5.0
 """Stations are read off a tape; a finer figure would only look exact."""
@@ -102,7 +103,7 @@ def _bend_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, s
 
 
 def _moved(a: RoutePoint, b: RoutePoint) -> bool:
-    return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) > 1e-6
+    return math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) > SAME_PLACE_MM
 
 
 def _heading(a: RoutePoint, b: RoutePoint) -> float:

@@ -11,8 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-ALLOWED_OVER_MM = 1e-6
-"""What a span may exceed its limit by: rounding of stations, nothing that can be measured."""
+from router.tolerances import LENGTH_ROUNDING_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +86,7 @@ def _first_predecessors(
             (passed > 0 and first == 0)  # an end is no fixing
             or stations[first] < least_mm
             or stations[here] - stations[first]
-            > longest_span_mm(stations[first], stations[here]) + ALLOWED_OVER_MM
+            > longest_span_mm(stations[first], stations[here]) + LENGTH_ROUNDING_MM
         ):
             first += 1
         firsts.append(first)

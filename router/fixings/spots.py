@@ -16,14 +16,11 @@ from router.model.plan import Fixing, FixingKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.plane import core_of
+from router.tolerances import ON_ROUTE_MM, SAME_STATION_MM
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
 
-ROUNDING_MM = 1e-3
-"""Stations this near to each other are one."""
-ON_ROUTE_MM = 0.5
-"""A fixing this near to a route's line is on it."""
 
 _KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 
@@ -69,7 +66,7 @@ def _already_placed(
     for fixing in placed:
         station_mm = station_on(route, fixing, ON_ROUTE_MM)
         if station_mm is not None:
-            edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < ROUNDING_MM)
+            edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < SAME_STATION_MM)
             station_mm = next(edges, round(station_mm, 3))
             position = positions_at(route, (station_mm,))[0]
             yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)

@@ -12,10 +12,10 @@ from router.fleet.store import Store
 from router.model.fleet import Fleet
 from router.model.plan import BillLine
 from router.model.practice import Practice
+from router.tolerances import RELATIVE_ROUNDING
 
 AS_REELS = ("conductor, cut", "conductor, total", "loom", "heat sleeve")
 """Bought as what they are cut from."""
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,9 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
     items = list(dict.fromkeys(item for item, _, _ in sums))  # all of one item together
     for (item, spec, unit), wanted in sorted(sums.items(), key=lambda each: items.index(each[0][0])):
         quantity = (
-            math.ceil(wanted - _ROUNDING) if unit == "piece" else math.ceil(10 * wanted - _ROUNDING) / 10
+            math.ceil(wanted - RELATIVE_ROUNDING)
+            if unit == "piece"
+            else math.ceil(10 * wanted - RELATIVE_ROUNDING) / 10
         )
         line = BillLine(item, spec, float(quantity), unit, "")
         packs = "".join(_packs(each) for each in pack_lines([line], practice))

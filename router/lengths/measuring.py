@@ -19,6 +19,7 @@ from router.model.job import Run
 from router.model.plan import Allowance, Passage, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Faces, OverPass, Profile
+from router.tolerances import LENGTH_ROUNDING_MM
 
 ONE_PLACE_MM = 60.0
 """Corners nearer together are the chords of one bend round one measured place: they move together."""
@@ -26,7 +27,6 @@ ONE_PLACE_MM = 60.0
 COVERAGE = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
-_ROUNDING_MM = 1e-6
 _NEAR_MM = 300.0
 """How far before what it passes over a way may begin to rise."""
 
@@ -229,7 +229,7 @@ def chance_too_short(spare_mm: float, standard_mm: float) -> float:
 
 def round_up(length_mm: float, step_mm: float) -> float:
     """Return the least multiple of the step that is no shorter, a millionth of a millimetre forgiven."""
-    return math.ceil((length_mm - _ROUNDING_MM) / step_mm) * step_mm
+    return math.ceil((length_mm - LENGTH_ROUNDING_MM) / step_mm) * step_mm
 
 
 def _sensitivities(route: Route) -> Iterator[float]:

@@ -17,9 +17,7 @@ from router.looms.loom_sizes import loom_for
 from router.model.job import Job
 from router.model.plan import Breakout, ConductorChoice, Loom, Route, RoutePoint
 from router.model.practice import Practice
-
-SAME_PLACE_MM = 1e-6
-"""Points nearer than this are one place; a point nearer than this to a piece lies on it."""
+from router.tolerances import SAME_PLACE_MM
 
 _Key = tuple[str, int, int]
 """A piece whichever way it is gone: its space and the numbers of its two places."""

@@ -11,10 +11,10 @@ from router.model.job import Series
 from router.model.plan import Reason
 from router.model.practice import Practice, Rule
 from router.tables import load_table
+from router.tolerances import RELATIVE_ROUNDING
 
 _LOOM_SERIES = {Series.METRIC: "metric", Series.IEC: "metric", Series.AWG: "inch", Series.SAE: "inch"}
 _FILL_KEYS = {1: "fill one", 2: "fill two"}
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def loom_for(outsides_mm: tuple[float, ...], practice: Practice, series: Series 
     needed_mm = least_bore_mm(outsides_mm, practice)
     sizes = load_table("loom")[_LOOM_SERIES[series]]["sizes"]
     for size in sizes:
-        if size["bore_mm"] >= needed_mm * (1 - _ROUNDING):
+        if size["bore_mm"] >= needed_mm * (1 - RELATIVE_ROUNDING):
             bundle_mm = bundle_diameter_mm(outsides_mm)
             reasons = _reasons(outsides_mm, practice, size["name"], _LOOM_SERIES[series])
             return LoomSize(bundle_mm, size["name"], size["bore_mm"], size["outside_mm"], reasons)

@@ -16,19 +16,12 @@ import numpy as np
 import shapely
 
 from router.plane.cells import Cells, make_cells
-
-GRID_MM = 2.0**-20
-"""Grid of noded points, about 1e-6 mm; offsets are made larger by more than it can take away."""
-ON_LINE_MM = 5e-6
-"""How far rounding may take a noded point off the line it lies on."""
+from router.tolerances import GRID_MM, ON_NODED_LINE_MM, SIDE_ERROR
 
 MANY_VERTICES = 20_000
 """Free space with more vertices than this is cut into strips before it is triangulated ..."""
 STRIP_VERTICES = 4_000
 """... of about so many vertices each."""
-
-SIDE_ERROR = 4.0 * 2.0**-52
-"""Bound on the rounding error of a side test, as a share of its products' sizes."""
 
 
 @dataclass(slots=True)
@@ -208,7 +201,7 @@ def _gates_on_edges(vertices: Any, corner_vertex: Any, gates: Sequence[Any]) -> 
         on_line = vertices_on(vertices, line)
         both = np.flatnonzero(on_line[start] & on_line[end])
         middle = shapely.points((vertices[start[both]] + vertices[end[both]]) / 2)
-        gate[both[shapely.dwithin(middle, line, ON_LINE_MM)]] = number
+        gate[both[shapely.dwithin(middle, line, ON_NODED_LINE_MM)]] = number
     return gate
 
 
@@ -216,12 +209,12 @@ def vertices_on(vertices: Any, line: Any) -> Any:
     """Return, for an (n, 2) array of points, which lie on `line` but for rounding."""
     low_x, low_y, high_x, high_y = line.bounds
     near = (
-        (vertices[:, 0] >= low_x - ON_LINE_MM)
-        & (vertices[:, 0] <= high_x + ON_LINE_MM)
-        & (vertices[:, 1] >= low_y - ON_LINE_MM)
-        & (vertices[:, 1] <= high_y + ON_LINE_MM)
+        (vertices[:, 0] >= low_x - ON_NODED_LINE_MM)
+        & (vertices[:, 0] <= high_x + ON_NODED_LINE_MM)
+        & (vertices[:, 1] >= low_y - ON_NODED_LINE_MM)
+        & (vertices[:, 1] <= high_y + ON_NODED_LINE_MM)
     )
-    near[near] = shapely.dwithin(shapely.points(vertices[near]), line, ON_LINE_MM)
+    near[near] = shapely.dwithin(shapely.points(vertices[near]), line, ON_NODED_LINE_MM)
     return near
 
 

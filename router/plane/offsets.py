@@ -13,9 +13,9 @@ from typing import Any
 
 import shapely
 
+from router.tolerances import OFFSET_ROUNDING_MM
+
 QUARTER_STEPS = 8
-ROUNDING_MM = 3e-6
-"""Added to every offset, for what noding and rounding may take away."""
 
 
 def grow_outside(core: Any, distance_mm: float, *, quarter_steps: int = QUARTER_STEPS) -> Any:
@@ -37,7 +37,7 @@ def grow_outside(core: Any, distance_mm: float, *, quarter_steps: int = QUARTER_
     """
     if distance_mm <= 0.0:
         return core if core.area > 0.0 else shapely.Polygon()
-    outside_mm = distance_mm / math.cos(3.0 * math.pi / (8.0 * quarter_steps)) + ROUNDING_MM
+    outside_mm = distance_mm / math.cos(3.0 * math.pi / (8.0 * quarter_steps)) + OFFSET_ROUNDING_MM
     grown = shapely.buffer(_without_rings(core), outside_mm, quad_segs=quarter_steps)
     return shapely.union_all(grown) if len(grown) > 1 else grown[0]
 

@@ -14,9 +14,7 @@ from typing import Any
 import numpy as np
 
 from router.plane.mesh import SIDE_ERROR, Mesh
-
-ANGLE_TOLERANCE_RAD = 1e-9
-"""How much more of an edge counts as seen than was worked out, as a share of it, beside rounding's bound."""
+from router.tolerances import ANGLE_TOLERANCE_RAD
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from router.plane.mesh import SIDE_ERROR, Mesh
+from router.plane.mesh import Mesh
+from router.tolerances import SIDE_ERROR
 
 
 def side(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> float:

@@ -17,7 +17,8 @@ requirements is it whole, between the right terminals, by what was asked and not
 
 from router.reviewing.between_runs import review_apart
 from router.reviewing.crossings import changes_of, crossings_of, passes_at
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, pieces_of
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
+from router.reviewing.route_pieces import pieces_of
 from router.reviewing.route_review import KINDS, measure_clearances, review_route
 from router.reviewing.stretches import review_stretch
 

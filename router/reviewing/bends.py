@@ -20,13 +20,8 @@ from dataclasses import dataclass, replace
 from router.model.plan import Finding, Severity
 from router.model.practice import Practice
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, Piece
-
-RADIUS_TOLERANCE = 0.01
-"""Share of the radius: the chords of an arc drawn in steps of 16 degrees lie 1 % inside it."""
-
-STRAIGHT_RAD = 1e-9
-"""A turn less than this is none."""
+from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM, RADIUS_TOLERANCE, STRAIGHT_RAD
+from router.reviewing.route_pieces import Piece
 
 Vector = tuple[float, float, float]
 

@@ -19,7 +19,8 @@ from router.model.plan import Finding, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, pieces_of
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
+from router.reviewing.route_pieces import Piece, pieces_of
 
 _Place = npt.NDArray[np.float64]
 

@@ -21,13 +21,8 @@ from router.model.plan import ClearanceCheck, Finding, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece
-
-NEAR_MM = 300.0
-"""Keep-outs further from the loom than this are not listed."""
-
-SLOPE_STEP_MM = 1e-4
-"""How short a part of a sloped piece must be for its distance to be taken as one value."""
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LISTED_WITHIN_MM, SLOPE_STEP_MM
+from router.reviewing.route_pieces import Piece
 
 MOST_HALVINGS = 20_000
 """Where to stop closing in; what is given back then is still no more than the true distance."""
@@ -79,13 +74,13 @@ def check_clearances(
     loom_radius_mm: float,
     drawn_to_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
-    """Return every keep-out within `NEAR_MM`, least margin first, and a finding for each that is too near."""
+    """Return every keep-out within `LISTED_WITHIN_MM`, least margin first, and a finding for each too near."""
     checks = []
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, practice)
-        own = _pieces_near(pieces, keep_out, max(NEAR_MM, required_mm) + loom_radius_mm)
+        own = _pieces_near(pieces, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
         nearest = nearest_place(own, keep_out, loom_radius_mm) if own else None
-        if nearest and (nearest.distance_mm <= NEAR_MM or nearest.distance_mm < required_mm):
+        if nearest and (nearest.distance_mm <= LISTED_WITHIN_MM or nearest.distance_mm < required_mm):
             checks.append(
                 ClearanceCheck(
                     run,

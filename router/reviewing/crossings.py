@@ -14,7 +14,8 @@ from router.model.plan import Finding, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
+from router.reviewing.route_pieces import Piece
 
 SAMPLES = 64
 """Places looked at on a stretch outside the outline, to say how far outside it goes."""

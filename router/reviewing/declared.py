@@ -9,6 +9,7 @@ from router.model.plan import Finding, Passage, PassageKind, Severity
 from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.reviewing.crossings import Change, Crossing, passes_at
 from router.reviewing.finding import found
+from router.reviewing.review_tolerances import STATION_READING_MM
 from router.reviewing.route_pieces import Piece
 
 _WORDS = {
@@ -16,8 +17,6 @@ _WORDS = {
     PassageKind.OVER_MEMBER: "over",
     PassageKind.THROUGH_MEMBER: "through",
 }
-READ_MM = 10.0
-"""How closely a station is read off a tape; what is passed is known to the profile's tolerance besides."""
 
 _PASSES = {PassageKind.OVER_MEMBER: OverPass, PassageKind.THROUGH_MEMBER: ThroughPass}
 
@@ -44,7 +43,7 @@ def check_said(
         nearest = min(there, key=lambda each: _away_mm(passage, each), default=None)
         if nearest is None:
             findings.append(_not_passed(run, passage))
-        elif _away_mm(passage, nearest) > profile.tolerance_mm + READ_MM:
+        elif _away_mm(passage, nearest) > profile.tolerance_mm + STATION_READING_MM:
             findings.append(_elsewhere(run, passage, nearest))
     return tuple(findings)
 

@@ -16,7 +16,8 @@ from router.model.practice import Practice, Rule
 from router.model.vehicle import Fix, Member, Profile, Support
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, Piece
+from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
+from router.reviewing.route_pieces import Piece
 
 _TAKES = {
     Fix.TIE: (FixingKind.TIE,),

@@ -18,7 +18,8 @@ from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
 from router.reviewing.clearances import nearest_place, required_clearance
 from router.reviewing.finding import found, told_apart
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
+from router.reviewing.route_pieces import Piece, part_between
 
 
 def swing_mm(span_mm: float, spare_mm: float) -> float:

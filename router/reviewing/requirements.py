@@ -13,7 +13,8 @@ from router.model.plan import Finding, Fixing, Route, RoutePoint, Severity
 from router.model.vehicle import Profile
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, Piece, distance_mm
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
+from router.reviewing.route_pieces import Piece, distance_mm
 
 Use = tuple[str, float, float]
 """Something of the vehicle that a route uses: its name, from station, to station."""

@@ -6,10 +6,8 @@ from router.model.plan import Finding, Severity
 from router.model.vehicle import OverPass, Profile
 from router.reviewing.crossings import Crossing, passes_at
 from router.reviewing.finding import found
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM, Piece, part_between
-
-NEAR_MM = 300.0
-"""How far before what it passes over a loom may begin to rise."""
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, RISE_WITHIN_MM
+from router.reviewing.route_pieces import Piece, part_between
 
 
 def check_rises(
@@ -26,7 +24,7 @@ def check_rises(
         if not passes or not all(isinstance(way, OverPass) for way in passes):
             continue
         needed_mm = min(way.rise_mm for way in passes if isinstance(way, OverPass))
-        risen_mm = max(_heights(crossing, pieces)) - min(_heights(crossing, pieces, NEAR_MM))
+        risen_mm = max(_heights(crossing, pieces)) - min(_heights(crossing, pieces, RISE_WITHIN_MM))
         if risen_mm < needed_mm - profile.tolerance_mm - CLEARANCE_TOLERANCE_MM:
             findings.append(_no_rise(run, crossing, needed_mm, risen_mm))
     return tuple(findings)

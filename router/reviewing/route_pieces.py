@@ -11,12 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from router.model.plan import Route, RoutePoint
 from router.model.vehicle import Point
-
-CLEARANCE_TOLERANCE_MM = 1e-6
-"""What a clearance, an outline or a band may fall short by before it counts as broken: rounding, no more."""
-
-LENGTH_TOLERANCE_MM = 0.01
-"""What stations and spans may differ by: points in a route file are rounded to 0.001 mm."""
+from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
 
 
 @dataclass(frozen=True, slots=True)

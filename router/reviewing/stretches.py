@@ -9,7 +9,8 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reviewing.clearances import check_clearances
 from router.reviewing.crossings import check_changes, check_members
-from router.reviewing.route_pieces import LENGTH_TOLERANCE_MM, part_between, pieces_of
+from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
+from router.reviewing.route_pieces import part_between, pieces_of
 
 
 def review_stretch(

@@ -20,12 +20,11 @@ from typing import Any, Protocol, TypeAlias
 import shapely
 
 from router.model.plan import RoutePoint
+from router.tolerances import SAME_PLACE_MM, STRAIGHT_RAD
 
 XY: TypeAlias = tuple[float, float]
 Vector: TypeAlias = tuple[float, float, float]
 
-SAME_MM = 1e-6
-STRAIGHT_RAD = 1e-9
 ARC_ROOM_FACTOR = 1.0 + 1e-6
 """Arcs get this much more room than they need, for rounding."""
 SLIDES_MM = tuple(2.0 ** (k / 2.0) for k in range(-2, 20))
@@ -190,13 +189,15 @@ def _bend(points: Sequence[RoutePoint], first: int, last: int) -> Bend | None:
 
 def _direction(a: RoutePoint, b: RoutePoint) -> XY | None:
     length_mm = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
-    return ((b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm) if length_mm > SAME_MM else None
+    return (
+        ((b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm) if length_mm > SAME_PLACE_MM else None
+    )
 
 
 def _legs(points: Sequence[RoutePoint]) -> Iterator[_Leg]:
     for number, (a, b) in enumerate(itertools.pairwise(points)):
         move = (b.x_mm - a.x_mm, b.y_mm - a.y_mm, b.z_mm - a.z_mm)
-        if math.hypot(*move) > SAME_MM:
+        if math.hypot(*move) > SAME_PLACE_MM:
             yield _Leg(number, number + 1, move)
 
 
@@ -212,7 +213,7 @@ def _straightened(legs: list[_Leg]) -> list[_Leg]:
 
 
 def _without_short_rises(legs: list[_Leg], shortest_mm: float) -> list[_Leg]:
-    kept = [leg for leg in legs if math.hypot(*leg.move[:2]) > SAME_MM or leg.length_mm >= shortest_mm]
+    kept = [leg for leg in legs if math.hypot(*leg.move[:2]) > SAME_PLACE_MM or leg.length_mm >= shortest_mm]
     return _straightened(kept)
 
 
@@ -368,7 +369,7 @@ def _lies_toward(points: list[RoutePoint], corner: _Corner, at: XY, toward: int)
     if not 0 <= toward < len(points) or not _may_move(points, corner):
         return False
     here, there = _at(points[corner.first]), _at(points[toward])
-    return math.dist(here, at) + math.dist(at, there) - math.dist(here, there) < SAME_MM
+    return math.dist(here, at) + math.dist(at, there) - math.dist(here, there) < SAME_PLACE_MM
 
 
 def _moved(points: list[RoutePoint], corner: _Corner, to: XY) -> list[RoutePoint]:

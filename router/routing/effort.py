@@ -19,10 +19,9 @@ import shapely
 
 from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
-from router.search import ON_MM, World, Zone, factor_at, may_meet
+from router.search import World, Zone, factor_at, may_meet
+from router.tolerances import ON_LINE_MM, SAME_PLACE_MM
 
-SAME_MM = 1e-6
-"""Points nearer than this are one place, as for the looms."""
 CELL_MM = 1e-2
 
 AMOUNTS = {
@@ -118,17 +117,17 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     line = shapely.LineString([a[1:3], b[1:3]])
     ends = [link.ends for link in world.links if link.layers == (number, number)]
     holes = shapely.linestrings(np.reshape(ends, (-1, 2, 2)))
-    holes = holes[shapely.dwithin(holes, line, ON_MM)].tolist()
-    zones = [zone for zone in layer.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_MM)]
+    holes = holes[shapely.dwithin(holes, line, ON_LINE_MM)].tolist()
+    zones = [zone for zone in layer.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_LINE_MM)]
     factor = practice.value("factor", "along a support") if along else 1.0
     if not zones and not holes:
         return length_mm * factor
     cuts = sorted({0.0, 1.0, *_shares(line, zones, holes)})
     effort_mm = 0.0
     for first, last in itertools.pairwise(cuts):
-        if (last - first) * length_mm > ON_MM:
+        if (last - first) * length_mm > ON_LINE_MM:
             middle = line.interpolate((first + last) / 2.0, normalized=True)
-            is_hole = any(shapely.dwithin(hole, middle, ON_MM) for hole in holes)
+            is_hole = any(shapely.dwithin(hole, middle, ON_LINE_MM) for hole in holes)
             own = 1.0 if is_hole else factor * factor_at(zones, middle.x, middle.y)
             effort_mm += (last - first) * length_mm * own
     return effort_mm
@@ -176,7 +175,9 @@ def _points_on(
     along_mm = (apart * vector).sum(0)
     aside_mm = np.sqrt(((apart - along_mm * vector) ** 2).sum(0))
     is_on = np.array([a[0] for a, _ in pieces])[:, None] == spaces
-    is_on &= (aside_mm <= SAME_MM) & (along_mm >= -SAME_MM) & (along_mm <= length_mm + SAME_MM)
+    is_on &= (
+        (aside_mm <= SAME_PLACE_MM) & (along_mm >= -SAME_PLACE_MM) & (along_mm <= length_mm + SAME_PLACE_MM)
+    )
     piece, number = np.nonzero(is_on)
     found = [points[n] for n in number[np.lexsort((along_mm[is_on], piece))].tolist()]
     cuts = np.cumsum(is_on.sum(1)).tolist()
@@ -184,7 +185,7 @@ def _points_on(
 
 
 class _Places:
-    """Numbers for places: points of one space nearer than SAME_MM have the same."""
+    """Numbers for places: points of one space nearer than SAME_PLACE_MM have the same."""
 
     def __init__(self) -> None:
         self._cells: dict[tuple[str, int, int, int], list[tuple[int, Spot]]] = {}
@@ -201,7 +202,7 @@ class _Places:
         x, y, z = (_near_cells(value_mm) for value_mm in spot[1:])
         cells = [(spot[0], *cell) for cell in itertools.product(x, y, z)]
         for number, known in itertools.chain.from_iterable(self._cells.get(cell, ()) for cell in cells):
-            if math.dist(known[1:], spot[1:]) <= SAME_MM:
+            if math.dist(known[1:], spot[1:]) <= SAME_PLACE_MM:
                 return number
         for cell in cells:
             self._cells.setdefault(cell, []).append((self._count, spot))
@@ -210,4 +211,7 @@ class _Places:
 
 
 def _near_cells(value_mm: float) -> set[int]:
-    return {math.floor((value_mm - SAME_MM) / CELL_MM), math.floor((value_mm + SAME_MM) / CELL_MM)}
+    return {
+        math.floor((value_mm - SAME_PLACE_MM) / CELL_MM),
+        math.floor((value_mm + SAME_PLACE_MM) / CELL_MM),
+    }

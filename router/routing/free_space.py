@@ -29,16 +29,11 @@ from router.model.vehicle import (
 )
 from router.plane import grow_outside
 from router.search import Gate, Layer, Link, Rail, World, Zone
+from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
 WARM = "warm"
-BESIDE_MM = 0.01
-"""How far the ends of a way through a hole lie outside the member's band."""
-HAIR_MM = 2e-6
-"""More than rounding moves a point, and less than anything counts."""
 STRETCH_MM = 1.0
 """How far a pass's line reaches into the band beside it, to shut the pass."""
-SHARED_MM = 2.5
-"""Ends of passes nearer than this are one: between them no loom lies."""
 KEPT_SHAPES = 4096
 """Cores and offsets kept for the next question: a vehicle is asked about many times, its shapes stay."""
 WARM_STEPS = 2
@@ -149,7 +144,9 @@ def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
 
 @lru_cache(maxsize=KEPT_SHAPES)
 def _band_of_pass(start: tuple[float, float], end: tuple[float, float], half_mm: float) -> Any:
-    return _drawn_out(start, end, HAIR_MM, HAIR_MM).buffer(half_mm, cap_style="flat")
+    return _drawn_out(start, end, COUNTS_FOR_NOTHING_MM, COUNTS_FOR_NOTHING_MM).buffer(
+        half_mm, cap_style="flat"
+    )
 
 
 def _drawn_out(start: tuple[float, float], end: tuple[float, float], first_mm: float, last_mm: float) -> Any:
@@ -273,7 +270,7 @@ def _pass_lines(member: Member) -> Iterable[tuple[Any, float]]:
     spans = [sorted((along.project(shapely.Point(p)), p) for p in (over.start, over.end)) for over in overs]
     ends: list[tuple[float, tuple[float, float]]] = []
     for end in sorted(end for span in spans for end in span):
-        if not ends or end[0] - ends[-1][0] > SHARED_MM:
+        if not ends or end[0] - ends[-1][0] > PASSES_MEET_MM:
             ends.append(end)
     for (low_mm, start), (high_mm, stop) in itertools.pairwise(ends):
         middle_mm = (low_mm + high_mm) / 2.0
@@ -286,8 +283,8 @@ def _stretched(
     start: tuple[float, float], stop: tuple[float, float], low_mm: float, high_mm: float, spans: Any
 ) -> Any:
     """Return a pass's line reaching into the band where no other pass goes on: it shuts the corridor."""
-    before = any(s[0][0] < low_mm - SHARED_MM and s[1][0] > low_mm - SHARED_MM for s in spans)
-    after = any(s[1][0] > high_mm + SHARED_MM and s[0][0] < high_mm + SHARED_MM for s in spans)
+    before = any(s[0][0] < low_mm - PASSES_MEET_MM and s[1][0] > low_mm - PASSES_MEET_MM for s in spans)
+    after = any(s[1][0] > high_mm + PASSES_MEET_MM and s[0][0] < high_mm + PASSES_MEET_MM for s in spans)
     return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
 
 
@@ -384,6 +381,6 @@ def hole_ends(
     ahead, behind = line.interpolate(min(at_mm + 1.0, line.length)), line.interpolate(max(at_mm - 1.0, 0.0))
     dx, dy = ahead.x - behind.x, ahead.y - behind.y
     length = math.hypot(dx, dy)
-    reach_mm = band_half_mm(member, radius_mm) * 1.02 + BESIDE_MM
+    reach_mm = band_half_mm(member, radius_mm) * 1.02 + BESIDE_BAND_MM
     nx, ny = -dy / length * reach_mm, dx / length * reach_mm
     return (hole.at[0] + nx, hole.at[1] + ny), (hole.at[0] - nx, hole.at[1] - ny)

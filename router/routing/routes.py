@@ -16,15 +16,10 @@ from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
 from router.search import XY, Path, World, may_meet
+from router.tolerances import ONLY_TOUCHES_MM, SAME_PLACE_MM, STRAIGHT_MM
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""
-SAME_MM = 1e-6
-"""Two places nearer than this are one."""
-STRAIGHT_MM = 1e-7
-"""A place nearer than this to the straight piece between its neighbours says nothing of its own."""
-SLIVER_MM = 1e-3
-"""What a route passes for less than this it only touches."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,17 +111,17 @@ def _raised(places: list[_Place], space: str, band: Any, rise_mm: float) -> Iter
         if not may_meet((place.x, place.y), (following.x, following.y), bounds):
             continue
         leg = shapely.LineString([(place.x, place.y), (following.x, following.y)])
-        if leg.length < SAME_MM or not leg.intersects(band):
+        if leg.length < SAME_PLACE_MM or not leg.intersects(band):
             continue
         inside = shapely.intersection(leg, band)
-        if inside.geom_type != "LineString" or inside.length < SLIVER_MM:
+        if inside.geom_type != "LineString" or inside.length < ONLY_TOUCHES_MM:
             continue
         (ax, ay), (bx, by) = sorted(
             (inside.coords[0], inside.coords[-1]), key=lambda p: math.dist(p, (place.x, place.y))
         )
-        if math.dist((ax, ay), (place.x, place.y)) < SAME_MM:
+        if math.dist((ax, ay), (place.x, place.y)) < SAME_PLACE_MM:
             ax, ay = place.x, place.y
-        if math.dist((bx, by), (following.x, following.y)) < SAME_MM:
+        if math.dist((bx, by), (following.x, following.y)) < SAME_PLACE_MM:
             bx, by = following.x, following.y
         lift_mm = max(place.lift, rise_mm)
         yield replace(place, x=ax, y=ay)
@@ -146,7 +141,7 @@ def _without_idle(places: list[_Place]) -> list[_Place]:
 
 
 def _drop_idle(kept: list[_Place]) -> bool:
-    if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_MM and kept[-2].space == kept[-1].space:
+    if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_PLACE_MM and kept[-2].space == kept[-1].space:
         kept[-2:] = [replace(kept[-2], along=kept[-1].along)]
         return True
     if len(kept) >= 3 and _is_idle(*kept[-3:]):
@@ -242,7 +237,7 @@ def _areas(
 
 @lru_cache(maxsize=KEPT_SHAPES)
 def _well_inside(area: Any) -> Any:
-    return shapely.buffer(area, -SAME_MM)
+    return shapely.buffer(area, -SAME_PLACE_MM)
 
 
 def _stations_inside(legs: Iterable[_Leg], area: Any) -> tuple[tuple[float, float], ...]:
@@ -254,11 +249,11 @@ def _stations_inside(legs: Iterable[_Leg], area: Any) -> tuple[tuple[float, floa
             continue
         for start, end in _shares_inside(here, there, area):
             low_mm, high_mm = from_mm + start * (to_mm - from_mm), from_mm + end * (to_mm - from_mm)
-            if stretches and low_mm - stretches[-1][1] < SAME_MM:
+            if stretches and low_mm - stretches[-1][1] < SAME_PLACE_MM:
                 stretches[-1] = (stretches[-1][0], high_mm)
             else:
                 stretches.append((low_mm, high_mm))
-    return tuple(s for s in stretches if s[1] - s[0] > SLIVER_MM)
+    return tuple(s for s in stretches if s[1] - s[0] > ONLY_TOUCHES_MM)
 
 
 @lru_cache(maxsize=KEPT_SHAPES)

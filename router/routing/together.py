@@ -51,13 +51,12 @@ from router.search import (
     smooth,
     snapped,
 )
+from router.tolerances import OUT_OF_FREE_MM
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found path is polished."""
 LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
-FREE_MM = 1e-6
-"""How far rounding may take a path out of the free ground."""
 NO_RAIL = -1
 MOST_ROUNDS = 8
 """How often at most all runs are laid again."""
@@ -535,7 +534,7 @@ def _is_free(here: Step, there: Step, graph: SightGraph) -> bool:
         return any(link.key == here.link and (here.x, here.y) in link.ends for link in graph.world.links)
     leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
     if here.rail is None:
-        return bool(shapely.covers(shapely.buffer(layer.free, FREE_MM), leg))
+        return bool(shapely.covers(shapely.buffer(layer.free, OUT_OF_FREE_MM), leg))
     if here.rail == NO_RAIL:
         return False
-    return bool(shapely.dwithin(layer.rails[here.rail].ride, leg.centroid, FREE_MM))
+    return bool(shapely.dwithin(layer.rails[here.rail].ride, leg.centroid, OUT_OF_FREE_MM))

@@ -18,11 +18,7 @@ from router.routing.job_routes import Routing
 from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
 from router.routing.together import Laid
-
-ON_MEMBER_MM = 1e-3
-"""What lies on a member for less than this only touches it; a corner nearer to a support lies on it."""
-BESIDE_MM = 5e-7
-"""How far rounding may put a point beside free ground; offsets are larger than they need be by twice that."""
+from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM
 
 
 def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
@@ -58,7 +54,7 @@ def _goes_by(route: Route, profile: Profile) -> set[str]:
 def _touches(route: Route, support: Support) -> bool:
     line = shapely.LineString(support.along)
     corners = [(p.x_mm, p.y_mm) for p in route.points if p.space == support.space]
-    return bool(shapely.dwithin(shapely.points(corners), line, ON_MEMBER_MM).any()) if corners else False
+    return bool(shapely.dwithin(shapely.points(corners), line, ONLY_TOUCHES_MM).any()) if corners else False
 
 
 def _redrawn(laid: Laid, points: tuple[RoutePoint, ...], practice: Practice) -> Laid:
@@ -94,7 +90,7 @@ class _LoomRoom:
             own = self._loom.profile.space(space)
             free = free_between(self._loom, own, low_mm, high_mm)
             free = shapely.difference(free, pass_bands(self._loom, space, are_level=not is_over))
-            self._known[key] = shapely.buffer(free, BESIDE_MM, quad_segs=1)
+            self._known[key] = shapely.buffer(free, OUT_OF_FREE_MM, quad_segs=1)
             shapely.prepare(self._known[key])
         return self._known[key]
 
@@ -102,7 +98,7 @@ class _LoomRoom:
         """Return whether a line in plan lies on a member, in a pass."""
         if space not in self._bands:
             self._bands[space] = pass_bands(self._loom, space)
-        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ON_MEMBER_MM)
+        return bool(shapely.length(shapely.intersection(self._bands[space], line)) > ONLY_TOUCHES_MM)
 
 
 class _SharedRoom:

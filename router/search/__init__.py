@@ -1,7 +1,6 @@
 """The search: pure geometry and graphs in the plane, without a vehicle word."""
 
 from router.search.beside import (
-    ON_MM,
     GraphCache,
     GraphWithLaid,
     factor_at,
@@ -24,7 +23,6 @@ from router.search.sight_graph import Node, SightGraph
 from router.search.world import XY, Gate, Layer, Link, Rail, World, Zone, may_meet
 
 __all__ = [
-    "ON_MM",
     "XY",
     "Ask",
     "Gate",

@@ -23,12 +23,11 @@ from router.search.polish import polish
 from router.search.rail_stops import RailStop
 from router.search.sight_graph import Move, Node, SightGraph, site_node, stop_node
 from router.search.world import XY, Zone, may_meet
+from router.tolerances import ON_LINE_MM
 
 STEP_MM = 50.0
 """How far apart on a straight leg the places lie where another run may join it."""
 SNAP_MM = 0.05
-ON_MM = 1e-6
-"""A place nearer than this to a border lies on it; stops nearer than this are one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +54,9 @@ def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
     """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
     spot, factor = shapely.Point(x, y), 1.0
     for zone in zones:
-        if not may_meet((x, y), (x, y), zone.area.bounds, ON_MM):
+        if not may_meet((x, y), (x, y), zone.area.bounds, ON_LINE_MM):
             continue
-        if shapely.dwithin(zone.area.boundary, spot, ON_MM):
+        if shapely.dwithin(zone.area.boundary, spot, ON_LINE_MM):
             factor *= 1.0 if zone.amount_mm else min(1.0, zone.factor)
         elif shapely.contains(zone.area, spot):
             factor *= zone.factor
@@ -290,7 +289,7 @@ class GraphWithLaid:
     def _cut_at(self, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
         at_mm = self._along_mm(*rail, xy)
         for cut in cuts:
-            if abs(cut.at_mm - at_mm) <= ON_MM:
+            if abs(cut.at_mm - at_mm) <= ON_LINE_MM:
                 return cut
         stops = self.graph.prepared[rail[0]].stops[rail[1]]
         node = stop_node(*rail, len(stops) + len(cuts))
@@ -306,12 +305,12 @@ class GraphWithLaid:
         """Return what a part of a rail's piece costs: its own share of the length and of the amounts."""
         if whole_mm == math.inf:
             return math.inf
-        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_MM)
+        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_LINE_MM)
         amounts_mm = self._amounts_mm(layer, keys)
         rest_mm = max(0.0, amounts_mm - self.saved_mm(keys, amounts_mm))
         cost_mm = own * (whole_mm - amounts_mm + rest_mm)
         middle = (part[0] + part[1]) / 2.0
-        is_laid = any(a - ON_MM <= middle <= b + ON_MM for a, b in self._stretches[layer, rail])
+        is_laid = any(a - ON_LINE_MM <= middle <= b + ON_LINE_MM for a, b in self._stretches[layer, rail])
         return cost_mm * self.share if is_laid else cost_mm
 
     def _amounts_mm(self, layer: int, keys: tuple[str, ...]) -> float:
@@ -473,7 +472,7 @@ def _is_mid_leg(path: Path, i: int) -> bool:
     if any(node.kind != "laid" for node in around) or not all(map(_is_plain, steps[:2])):
         return False
     a, b, c = ((step.x, step.y) for step in steps)
-    return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_MM
+    return a != b != c and math.dist(a, b) + math.dist(b, c) - math.dist(a, c) < ON_LINE_MM
 
 
 def smooth(with_laid: GraphWithLaid, path: Path) -> Path:
@@ -529,7 +528,7 @@ def _snap(with_laid: GraphWithLaid, steps: list[Step], nodes: tuple[Node, ...], 
         group.append(group[-1] + turn)
     rails = [nodes[i].item for i in group if nodes[i].kind == "stop"]
     lines = [with_laid.graph.prepared[at.layer].layer.rails[rail].line for rail in rails]
-    if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_MM):
+    if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_LINE_MM):
         for i in group:
             steps[i] = replace(steps[i], x=at.x, y=at.y)
 

@@ -9,8 +9,8 @@ from typing import TypeAlias
 
 from router.search.path_search import Path
 from router.search.world import XY
+from router.tolerances import SAME_PLACE_MM
 
-SAME_MM = 1e-6
 MOST_STEPS = 200
 LEAST_GAIN_MM = 0.2
 """A place that gains less than this on the three legs that meet there is not worth trying."""
@@ -111,22 +111,22 @@ def _is_between(a: Spot, spot: Spot, b: Spot) -> bool:
     if _is_same(a, spot) or _is_same(spot, b):
         return False
     through_mm = math.dist(a[1:], spot[1:]) + math.dist(spot[1:], b[1:]) - math.dist(a[1:], b[1:])
-    if through_mm > SAME_MM:
+    if through_mm > SAME_PLACE_MM:
         return False
     ux, uy = bx - ax, by - ay
     off_mm = abs(ux * (y - ay) - uy * (x - ax)) / math.hypot(ux, uy)
-    return off_mm <= SAME_MM
+    return off_mm <= SAME_PLACE_MM
 
 
 def _is_outside(value: float, end: float, other: float) -> bool:
     """Return whether a value lies on one side of both ends, by more than what is between them may."""
-    return (value > end + 2.0 * SAME_MM and value > other + 2.0 * SAME_MM) or (
-        value < end - 2.0 * SAME_MM and value < other - 2.0 * SAME_MM
+    return (value > end + 2.0 * SAME_PLACE_MM and value > other + 2.0 * SAME_PLACE_MM) or (
+        value < end - 2.0 * SAME_PLACE_MM and value < other - 2.0 * SAME_PLACE_MM
     )
 
 
 def _is_same(a: Spot, b: Spot) -> bool:
-    return a[0] == b[0] and math.dist(a[1:], b[1:]) <= SAME_MM
+    return a[0] == b[0] and math.dist(a[1:], b[1:]) <= SAME_PLACE_MM
 
 
 def _partings(first: list[Spot], second: list[Spot]) -> Iterator[tuple[Spot, Spot, Spot, Spot]]:

@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 
 from router.plane import (
-    SIDE_ERROR,
     Mesh,
     VisibilityIndex,
     build_mesh,
@@ -21,15 +20,14 @@ from router.plane import (
     triangles_holding,
     vertices_on,
 )
-from router.search.rail_stops import END_ON_LINE_MM, RailStop, clear_of_amounts, lay_rails
+from router.search.rail_stops import RailStop, clear_of_amounts, lay_rails
 from router.search.world import XY, Layer
+from router.tolerances import ON_NODED_LINE_MM, OUT_OF_REGION_MM, SIDE_ERROR
 
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
 """A corner of free space, x and y, and the directions of its two walls, dx and dy each."""
 GATE_SHARE = 5.0
 """How much nearer together the vertices of gates lie: gates are short, and a path bends close to them."""
-BESIDE_MM = 1e-7
-"""How far a leg may stray over the edge of its region by rounding."""
 
 
 @dataclass(slots=True)
@@ -56,7 +54,7 @@ class PreparedLayer:
         """Return the whole of a region, a hair larger, made ready for tests of legs."""
         if region not in self.areas:
             own = self.faces[np.asarray(self.face_regions) == region]
-            self.areas[region] = shapely.buffer(shapely.union_all(own), BESIDE_MM, quad_segs=1)
+            self.areas[region] = shapely.buffer(shapely.union_all(own), OUT_OF_REGION_MM, quad_segs=1)
             shapely.prepare(self.areas[region])
         return self.areas[region]
 
@@ -142,7 +140,7 @@ def _mark_rails(mesh: Mesh, layer: Layer) -> None:
         on = vertices_on(vertices, rail.line)
         both = np.flatnonzero(on[a] & on[b])
         middle = shapely.points((vertices[a[both]] + vertices[b[both]]) / 2)
-        for corner in both[shapely.dwithin(middle, rail.join, END_ON_LINE_MM)].tolist():
+        for corner in both[shapely.dwithin(middle, rail.join, ON_NODED_LINE_MM)].tolist():
             mark_edge(mesh, corner)
 
 

@@ -11,8 +11,8 @@ import shapely
 
 from router.plane import Mesh, vertices_on
 from router.search.world import Layer, Rail
+from router.tolerances import ON_NODED_LINE_MM
 
-END_ON_LINE_MM = 5e-6
 NO_JOIN_WITHIN_MM = 1.0
 """How near to a gate, or to the border of a zone with an amount, a rail may not be joined or left."""
 
@@ -72,17 +72,17 @@ def _lay_rail(
     vertex[: len(own)] = own
     at_mm = shapely.line_locate_point(rail.line, shapely.points(places))
     order = np.argsort(at_mm, kind="stable")
-    same_as_before = np.diff(at_mm[order], prepend=-1.0) <= 2 * END_ON_LINE_MM
+    same_as_before = np.diff(at_mm[order], prepend=-1.0) <= 2 * ON_NODED_LINE_MM
     place = np.cumsum(~same_as_before)
     order = order[np.lexsort((-vertex[order], place))]  # of places that are one, a vertex of the mesh
     kept = order[~same_as_before]
     lengths = np.diff(at_mm[kept])
     middles = shapely.line_interpolate_point(rail.line, at_mm[kept][:-1] + lengths / 2)
-    rides = shapely.dwithin(middles, rail.ride, END_ON_LINE_MM)
+    rides = shapely.dwithin(middles, rail.ride, ON_NODED_LINE_MM)
     inside = _found_by([zone.area for zone in layer.zones], middles, shapely.contains)
     spots = shapely.points(places[kept])
     gates = _found_by([gate.line for gate in layer.gates], spots, _reaches)
-    joinable = shapely.dwithin(spots, rail.join, END_ON_LINE_MM)
+    joinable = shapely.dwithin(spots, rail.join, ON_NODED_LINE_MM)
     for line in charged:
         joinable &= ~_reaches(line, spots)
     stops = []
@@ -96,7 +96,7 @@ def _lay_rail(
 
 
 def _reaches(line: Any, points: Any) -> Any:
-    return shapely.dwithin(line, points, END_ON_LINE_MM)
+    return shapely.dwithin(line, points, ON_NODED_LINE_MM)
 
 
 def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -> list[frozenset[int]]:

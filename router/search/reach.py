@@ -17,8 +17,8 @@ import shapely
 
 from router.search.path_search import Ask
 from router.search.world import XY, Gate, Link, World
+from router.tolerances import ON_LINE_MM
 
-NEAR_MM = 1e-6
 SHUT_MM = 0.01
 """Half the width of what is cut out where a gate is to be avoided."""
 
@@ -38,7 +38,9 @@ class Parts:
     def at(self, layer: int, place: XY) -> frozenset[int]:
         """Return the groups that a place of a layer belongs to, on foot."""
         point = shapely.Point(place)
-        return frozenset(group for part, group in self.free[layer] if shapely.dwithin(part, point, NEAR_MM))
+        return frozenset(
+            group for part, group in self.free[layer] if shapely.dwithin(part, point, ON_LINE_MM)
+        )
 
 
 def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
@@ -64,7 +66,7 @@ def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
     for number, parts in enumerate(free):
         for ride, (_, line, join) in enumerate(rides[number]):
             shared = shapely.intersection(parts, shapely.intersection(line, join))
-            for part in np.flatnonzero(shapely.length(shared) > NEAR_MM):
+            for part in np.flatnonzero(shapely.length(shared) > ON_LINE_MM):
                 groups.join(first_free[number] + part, first_ride[number] + ride)
     links = tuple(link for link in world.links if link.key not in avoid)
     for link in links:
@@ -123,7 +125,9 @@ def _lines(geometry: Any) -> list[Any]:
 
 def _part_at(parts: list[Any], place: XY) -> int | None:
     point = shapely.Point(place)
-    return next((number for number, part in enumerate(parts) if shapely.dwithin(part, point, NEAR_MM)), None)
+    return next(
+        (number for number, part in enumerate(parts) if shapely.dwithin(part, point, ON_LINE_MM)), None
+    )
 
 
 class _Groups:

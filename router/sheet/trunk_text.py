@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from router.facts import SAME_PLACE_MM, fixing_prefix, positions_at, station_on
+from router.facts import fixing_prefix, positions_at, station_on
 from router.model.plan import Fixing, Loom, Plan, RunPlan
+from router.tolerances import SAME_FIXING_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class SharedWay:
     def holds(self, station_mm: float) -> bool:
         """Return whether a station of the run lies in the stretch."""
         low, high = sorted((self.from_mm, self.to_mm))
-        return low - SAME_PLACE_MM <= station_mm <= high + SAME_PLACE_MM
+        return low - SAME_FIXING_MM <= station_mm <= high + SAME_FIXING_MM
 
 
 def shared_ways(plan: Plan, run: RunPlan) -> tuple[SharedWay, ...]:
@@ -46,7 +47,7 @@ def shared_ways(plan: Plan, run: RunPlan) -> tuple[SharedWay, ...]:
         if way is None:
             continue
         last = found[-1] if found else None
-        if last and last.first == way.first and abs(last.first_to_mm - way.first_from_mm) < SAME_PLACE_MM:
+        if last and last.first == way.first and abs(last.first_to_mm - way.first_from_mm) < SAME_FIXING_MM:
             found[-1] = SharedWay(
                 run.name, last.from_mm, way.to_mm, way.first, last.first_from_mm, way.first_to_mm
             )
@@ -60,7 +61,7 @@ def marks_between(plan: Plan, run: RunPlan, low_mm: float, high_mm: float) -> li
     return [
         fixing_mark(plan, run, fixing)
         for fixing in run.fixings
-        if low_mm - SAME_PLACE_MM <= fixing.station_mm <= high_mm + SAME_PLACE_MM
+        if low_mm - SAME_FIXING_MM <= fixing.station_mm <= high_mm + SAME_FIXING_MM
     ]
 
 
@@ -83,9 +84,9 @@ def _run(plan: Plan, name: str) -> RunPlan:
 
 
 def _shared_way(run: RunPlan, first: RunPlan, loom: Loom) -> SharedWay | None:
-    inset_mm = min(SAME_PLACE_MM, loom.length_mm / 4)  # just inside, so that an opening is on the right side
+    inset_mm = min(SAME_FIXING_MM, loom.length_mm / 4)  # just inside, so that an opening is on the right side
     ends = (loom.from_station_mm + inset_mm, loom.to_station_mm - inset_mm)
-    here = [station_on(run.route, place, SAME_PLACE_MM) for place in positions_at(first.route, ends)]
+    here = [station_on(run.route, place, SAME_FIXING_MM) for place in positions_at(first.route, ends)]
     low, high = here
     if low is None or high is None:
         return None

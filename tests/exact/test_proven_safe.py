@@ -25,7 +25,7 @@ from router.explaining import find_routes_or_explain
 from router.planning import make_plan
 from router.reading import read_question
 from router.reviewing import review_route
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 from router.routing import free_space as sheets
 from router.routing import with_wide_bends
 

@@ -26,7 +26,7 @@ from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, OverPass, Profile, Shape, ShapeKind, Space, Terminal
 from router.reviewing import review_route
-from router.reviewing.route_pieces import CLEARANCE_TOLERANCE_MM
+from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 
 EXACT = 1e-9
 NEAR = 1e-3

@@ -45,6 +45,7 @@ from router.routing import (
     required_clearance,
 )
 from router.search import XY, Ask, Parts, Path, SightGraph, Step, World, find_path, is_reached, parts_of
+from router.tolerances import BESIDE_BAND_MM, ON_LINE_MM
 
 HALVINGS = 10
 """Halvings of the share of clearance: the widest way is known to 1/1024."""
@@ -56,9 +57,6 @@ COARSE_MM = 1000.0
 """Longest piece of a border without a vertex, where only some way is wanted."""
 LOOK_EVERY_MM = 2.0
 MOST_LOOKS = 400
-NEAR_MM = 1e-6
-BESIDE_MM = 0.01
-"""A place this near to a pass is on it."""
 TOUCHING_MM = 20.0
 """What is further than this from the widest way, beyond its own reach, does not pinch it."""
 MOST_SUSPECTS = 4
@@ -202,9 +200,9 @@ def _find_pinch(loom: LoomOnVehicle, sites: Sites, ask: Ask, wide: float, shut: 
         if piece.step.link is not None and not _has_link(tighter, piece.step):
             return _at_link(replace(loom, clearance_factor=shut), loom, path, piece.step)
     for piece in pieces:
-        if piece.rail is not None and piece.group is None and piece.line.length > NEAR_MM:
+        if piece.rail is not None and piece.group is None and piece.line.length > ON_LINE_MM:
             return _on_support(loom, path, piece)
-    free = [piece for piece in pieces if piece.rail is None and piece.line.length > NEAR_MM]
+    free = [piece for piece in pieces if piece.rail is None and piece.line.length > ON_LINE_MM]
     found = _narrowest(loom, scaled, path, free) if free else _at_step(loom, path, pieces)
     links = [piece.step for piece in pieces if piece.step.link is not None]
     return found or next(
@@ -247,14 +245,14 @@ def _pieces(world: World, path: Path, parts: Parts) -> Iterator[_Piece]:
             continue
         line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
         rail = None if step.rail is None else world.layers[step.layer].rails[step.rail].key
-        inside = list(_inside(line, step.layer, rail, parts)) if line.length > NEAR_MM else []
+        inside = list(_inside(line, step.layer, rail, parts)) if line.length > ON_LINE_MM else []
         reached = 0.0
         for start, end, group in sorted(inside):
-            if start > reached + NEAR_MM:
+            if start > reached + ON_LINE_MM:
                 yield _Piece(step, rail, shapely.ops.substring(line, reached, start), None)
             yield _Piece(step, rail, shapely.ops.substring(line, start, end), group)
             reached = max(reached, end)
-        if line.length > reached + NEAR_MM:
+        if line.length > reached + ON_LINE_MM:
             yield _Piece(step, rail, shapely.ops.substring(line, reached, line.length), None)
 
 
@@ -262,13 +260,16 @@ def _inside(line: Any, layer: int, rail: str | None, parts: Parts) -> Iterator[t
     """Yield where a straight piece lies inside which group: from, to and the group."""
     free = parts.free[layer]
     rides = tuple(
-        (shapely.buffer(ride, NEAR_MM, quad_segs=1), group)  # two straight pieces of one line seldom overlap
+        (
+            shapely.buffer(ride, ON_LINE_MM, quad_segs=1),
+            group,
+        )  # two straight pieces of one line seldom overlap
         for key, ride, group in parts.rides[layer]
         if key == rail
     )
     for part, group in free if rail is None else rides:
         for inner in shapely.get_parts(shapely.intersection(line, part)):
-            if inner.geom_type == "LineString" and inner.length > NEAR_MM:
+            if inner.geom_type == "LineString" and inner.length > ON_LINE_MM:
                 at = [line.project(shapely.Point(place)) for place in inner.coords]
                 yield min(at), max(at), group
 
@@ -434,11 +435,11 @@ def _narrowest_pair(
     """Return the two things on opposite sides of a place that leave it the least room, with that room."""
     found: list[_Near] = []
     for obstacle in obstacles:
-        if obstacle.within is not None and not shapely.dwithin(obstacle.within, place, NEAR_MM):
+        if obstacle.within is not None and not shapely.dwithin(obstacle.within, place, ON_LINE_MM):
             continue
         x, y = shapely.shortest_line(place, obstacle.core).coords[1]
         distance_mm = obstacle.core.distance(place)
-        toward = (x - place.x, y - place.y) if distance_mm > BESIDE_MM else (0.0, 0.0)
+        toward = (x - place.x, y - place.y) if distance_mm > BESIDE_BAND_MM else (0.0, 0.0)
         found.append((distance_mm - obstacle.scaled_mm, obstacle, toward))
     found.sort(key=lambda each: each[0])
     pairs = [
@@ -504,7 +505,7 @@ def _member_obstacles(
     overs = [over for over in member.passes if isinstance(over, OverPass)]
     corridors = [corridor(member, over, loom.radius_mm) for over in overs]
     solid = shapely.LineString(member.along).buffer(member.width_mm / 2.0, cap_style="flat")
-    beside = shapely.buffer(shapely.union_all(corridors), BESIDE_MM, quad_segs=1)
+    beside = shapely.buffer(shapely.union_all(corridors), BESIDE_BAND_MM, quad_segs=1)
     outside = shapely.difference(shapely.buffer(solid, ACROSS_MM), beside)
     solid = shapely.difference(solid, shapely.union_all(corridors))
     if not solid.is_empty:
@@ -634,7 +635,7 @@ def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[f
             low_mm, high_mm = keep_out.heights_mm or (height_mm, height_mm)
             above_mm = max(0.0, low_mm - height_mm - loom.radius_mm, height_mm - loom.radius_mm - high_mm)
             kept_mm = min(kept_mm, math.hypot(beside_mm, above_mm))
-        if kept_mm < asked_mm - BESIDE_MM:
+        if kept_mm < asked_mm - BESIDE_BAND_MM:
             yield kept_mm / asked_mm, keep_out.name, kept_mm, asked_mm
 
 

@@ -11,9 +11,8 @@ from router.facts import positions_at, station_on
 from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
 from router.model.review import DrawnRun
 from router.model.vehicle import Point
+from router.tolerances import ON_ROUTE_MM
 
-ON_THE_WAY_MM = 0.5
-"""A fixing this near to the changed line stays where it is."""
 PASSED = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER, PassageKind.OPENING)
 
 
@@ -26,7 +25,7 @@ def with_points(drawn: DrawnRun, points: Iterable[RoutePoint], *, fixed_every_mm
     route = replace(drawn.route, points=tuple(_with_stations(points)))
     kept = []
     for fixing in drawn.fixings:
-        station_mm = station_on(route, fixing, ON_THE_WAY_MM)
+        station_mm = station_on(route, fixing, ON_ROUTE_MM)
         if station_mm is not None:
             kept.append(replace(fixing, station_mm=station_mm))
     longest_mm = max(fixed_every_mm, _longest_gap(drawn.fixings, drawn.route.routed_mm))

@@ -31,14 +31,13 @@ from router.reading.profile.profile_file import (
 from router.reading.profile.vehicles import Vehicle
 from router.reading.yaml.documents import Document
 from router.reading.yaml.wording import Path
+from router.tolerances import ON_LINE_MM
 
 FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
 FAR_OUTSIDE_MM = 300.0
 """A keep-out may lie beside its space and still matter there by its clearance; not further away than this."""
 _TOO_FAR = f"more than {FURTHEST_MM / 1000:g} m from the datum"
-ON_EDGE_MM = 1e-6
-"""A point this near to an outline is on it."""
 
 Points: TypeAlias = list[tuple[float, float]]
 Found: TypeAlias = Iterator[tuple[Path, str]]
@@ -270,7 +269,7 @@ def _point_within(path: Path, point: tuple[float, float], space: str, ground: _G
     if outline is None:
         return
     off_mm = outline.distance(Place(ground.points([point])[0]))
-    if off_mm > ON_EDGE_MM:
+    if off_mm > ON_LINE_MM:
         yield path, f'{_pair(point)} is {_mm(off_mm)} outside space "{space}"; move it or widen the outline'
 
 
@@ -281,13 +280,13 @@ def _within(path: Path, points: Points, space: str, ground: _Ground) -> Found:
     outside = [
         (index, off_mm)
         for index, point in enumerate(ground.points(points))
-        if (off_mm := outline.distance(Place(point))) > ON_EDGE_MM
+        if (off_mm := outline.distance(Place(point))) > ON_LINE_MM
     ]
     advice = "move it or widen the outline"
     for index, off_mm in outside:
         words = f'point {index + 1} {_pair(points[index])} is {_mm(off_mm)} outside space "{space}"; {advice}'
         yield (*path, index), words
-    if not outside and ground.line(points).difference(outline.buffer(ON_EDGE_MM)).length > ON_EDGE_MM:
+    if not outside and ground.line(points).difference(outline.buffer(ON_LINE_MM)).length > ON_LINE_MM:
         yield path, f'{path[-1]} leaves space "{space}" between its points; follow the outline'
 
 

@@ -18,9 +18,7 @@ from router.plane import Mesh, Viewpoints, from_fans, from_points, look_from_poi
 from router.search.bound.leg_costs import pair_costs, spot_costs
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import SightGraph
-
-ANGLE_TOLERANCE_RAD = 1e-9
-"""How far rounding may put a direction, in radians, or a share of an edge."""
+from router.tolerances import ANGLE_TOLERANCE_RAD
 
 
 @dataclass(frozen=True, slots=True)

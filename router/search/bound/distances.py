@@ -14,11 +14,10 @@ import numpy as np
 from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
+from router.tolerances import EFFORT_ROUNDING
 
 _Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
 """By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
-EFFORT_ROUNDING = 1e-12
-"""What rounding may take an effort off by, as a share of it."""
 
 
 class Distances:

@@ -25,8 +25,8 @@ from typing import Any
 
 import numpy as np
 
-SAFE_MM = 1e-9
-"""Taken off every cost for rounding."""
+from router.tolerances import COST_ROUNDING_MM
+
 LOOSE_SHARE = 0.02
 """Pairs whose costs fall short of the distance by more than this share of it are looked at more closely."""
 DIRECTIONS_TRIED = 9
@@ -58,7 +58,7 @@ def pair_costs(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
     near = np.flatnonzero((costs < (1.0 - LOOSE_SHARE) * length).any(1) | (costs.min(1) <= 0.0))
     ends = [end[near] for end in (a0, a1, b0, b1)]
     costs[near] = _close_costs(length[near], angle[near], _least_distance(*ends))
-    return np.maximum(costs - SAFE_MM, 0.0)
+    return np.maximum(costs - COST_ROUNDING_MM, 0.0)
 
 
 def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
@@ -67,7 +67,7 @@ def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
     length = np.hypot(z[..., 0], z[..., 1])
     least = np.hypot(*(at - _nearest(at, b0, b1)).T)
     shift, scales = _shift(length, _angles(z, length), 1), _scales(length, _angles(z, length), least, 1)
-    return np.maximum(_best(length, shift, scales, least) - SAFE_MM, 0.0)
+    return np.maximum(_best(length, shift, scales, least) - COST_ROUNDING_MM, 0.0)
 
 
 def _close_costs(length: Any, angle: Any, least: Any) -> Any:
@@ -127,8 +127,10 @@ def _scales(length: Any, angle: Any, least: Any, directions: int) -> Any:
         for number, share in enumerate(BASES_TRIED):
             base = share * least[:, None]
             beyond = length - base
-            rate = np.where(beyond > SAFE_MM, (reach - base) / np.maximum(beyond, SAFE_MM), 1.0)
-            rate[(beyond <= SAFE_MM) & (reach < base)] = 0.0
+            rate = np.where(
+                beyond > COST_ROUNDING_MM, (reach - base) / np.maximum(beyond, COST_ROUNDING_MM), 1.0
+            )
+            rate[(beyond <= COST_ROUNDING_MM) & (reach < base)] = 0.0
             scales[number] = np.maximum(scales[number], rate.min(1))
     return np.clip(scales, 0.0, 1.0)
 

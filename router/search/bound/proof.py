@@ -37,10 +37,11 @@ from typing import Any
 import numpy as np
 
 from router.search.bound.bound_layers import LegsOfPairs
-from router.search.bound.distances import EFFORT_ROUNDING, Distances
+from router.search.bound.distances import Distances
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
 from router.search.path_search import Ask, Path
 from router.search.sight_graph import SightGraph
+from router.tolerances import COST_ROUNDING_MM, EFFORT_ROUNDING
 
 AIMED_SHARE_OF_GAP = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
@@ -52,7 +53,6 @@ SHARE_OF_BEST = 0.25
 """Which edges are split in any case: how near to its best path, as a share of what is to be proven."""
 LEAST_LEGS = 6.0
 """Over how many legs the wanted gap is shared out at least."""
-SAFE_MM = 1e-9
 
 
 def prove(
@@ -111,7 +111,9 @@ class _Efforts:
         distances = Distances(relaxed, ask)
         self.firsts = distances.firsts
         start, goal = distances.site(ask.start), distances.site(ask.goal)
-        most = np.full((len(ask.via) + 1, distances.count), best_mm * (1.0 + EFFORT_ROUNDING) + SAFE_MM)
+        most = np.full(
+            (len(ask.via) + 1, distances.count), best_mm * (1.0 + EFFORT_ROUNDING) + COST_ROUNDING_MM
+        )
         sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
         most[:, [distances.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
         self.spent = distances.from_start(start, most)

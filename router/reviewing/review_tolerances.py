@@ -1,0 +1,18 @@
+"""Every tolerance of the review, one name a question. The planner has its own, and shares none of these."""
+
+CLEARANCE_TOLERANCE_MM = 1e-6
+"""What a clearance, an outline or a band may fall short by before it counts as broken: rounding, no more."""
+LENGTH_TOLERANCE_MM = 0.01
+"""What stations and spans may differ by: points in a route file are rounded to 0.001 mm."""
+STATION_READING_MM = 10.0
+"""How closely a station is read off a tape; what is passed is known to the profile's tolerance besides."""
+RADIUS_TOLERANCE = 0.01
+"""Share of the radius: the chords of an arc drawn in steps of 16 degrees lie 1 % inside it."""
+STRAIGHT_RAD = 1e-9
+"""A turn less than this is none."""
+SLOPE_STEP_MM = 1e-4
+"""How short a part of a sloped piece must be for its distance to be taken as one value."""
+LISTED_WITHIN_MM = 300.0
+"""Keep-outs further from the loom than this are not listed."""
+RISE_WITHIN_MM = 300.0
+"""How far before what it passes over a loom may begin to rise."""
