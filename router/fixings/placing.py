@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from router.facts import positions_at
-from router.fixings.fewest import ALLOWED_OVER_MM, Wish, fewest_stations
+from router.fixings.fewest import Wish, fewest_stations
 from router.fixings.needs import Need, Spans, needs_of
 from router.fixings.spots import Place, find_places
 from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
+from router.tolerances import LENGTH_ROUNDING_MM
 from router.units import tape_m
 
 _WORTH = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
@@ -120,7 +121,7 @@ def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> lis
     for before_mm, after_mm in pairwise(held):
         rule = spans.rule(before_mm, after_mm)
         span_mm = after_mm - before_mm
-        if span_mm <= rule.value + ALLOWED_OVER_MM:
+        if span_mm <= rule.value + LENGTH_ROUNDING_MM:
             continue
         middle_mm = (before_mm + after_mm) / 2
         what = (

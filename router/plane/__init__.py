@@ -1,7 +1,7 @@
 """Pure geometry in the plane: offsets that never come out small, meshes, lines of sight. No vehicle words."""
 
+from router.plane.arrays import Flags, Floats, Geometries, Ints
 from router.plane.mesh import (
-    SIDE_ERROR,
     Mesh,
     build_mesh,
     faces_of,
@@ -16,7 +16,10 @@ from router.plane.panorama import Viewpoints, from_edges, from_fans, from_points
 from router.plane.sight import Seen, VisibilityIndex, look_from_fan, look_from_point, side, triangles_holding
 
 __all__ = [
-    "SIDE_ERROR",
+    "Flags",
+    "Floats",
+    "Geometries",
+    "Ints",
     "Mesh",
     "Seen",
     "Viewpoints",

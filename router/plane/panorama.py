@@ -13,8 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from router.plane.mesh import SIDE_ERROR, Mesh
-from router.tolerances import ANGLE_TOLERANCE_RAD
+from router.plane.mesh import Mesh
+from router.tolerances import ANGLE_TOLERANCE_RAD, SIDE_ERROR
 
 
 @dataclass(frozen=True, slots=True)

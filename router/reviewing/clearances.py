@@ -74,7 +74,7 @@ def check_clearances(
     loom_radius_mm: float,
     drawn_to_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
-    """Return every keep-out within `LISTED_WITHIN_MM`, least margin first, and a finding for each too near."""
+    """Return every keep-out within `LISTED_WITHIN_MM`, least margin first, a finding for each too near."""
     checks = []
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, practice)

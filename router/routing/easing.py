@@ -47,7 +47,7 @@ class Room(Protocol):
         """
         ...
 
-    def is_on_member(self, space: str, line: Any) -> bool:
+    def is_on_member(self, space: str, line: shapely.LineString) -> bool:
         """Return whether a line in plan lies on a member: such a piece stays as it is."""
         ...
 

@@ -12,7 +12,6 @@ import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import shapely
@@ -133,7 +132,9 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     return effort_mm
 
 
-def _shares(line: Any, zones: Sequence[Zone], holes: Sequence[Any]) -> Iterator[float]:
+def _shares(
+    line: shapely.LineString, zones: Sequence[Zone], holes: Sequence[shapely.LineString]
+) -> Iterator[float]:
     met = [shapely.intersection(zone.area.boundary, line) for zone in zones]
     places = shapely.get_coordinates([*met, *(shapely.MultiPoint(hole.coords) for hole in holes)])
     yield from shapely.line_locate_point(line, shapely.points(places), normalized=True).tolist()

@@ -288,7 +288,14 @@ def _stretched(
     return _drawn_out(start, stop, 0.0 if before else STRETCH_MM, 0.0 if after else STRETCH_MM)
 
 
-def _rail(loom: LoomOnVehicle, space: Space, support: Support, bands: Any, outline: Any, free: Any) -> Rail:
+def _rail(
+    loom: LoomOnVehicle,
+    space: Space,
+    support: Support,
+    bands: shapely.Geometry,
+    outline: shapely.Geometry,
+    free: shapely.Geometry,
+) -> Rail:
     """Return a support as a rail; `bands` is what members take at its height."""
     height_mm = support.height_mm
     line = shapely.LineString(support.along)
@@ -307,7 +314,7 @@ def _rail(loom: LoomOnVehicle, space: Space, support: Support, bands: Any, outli
     )
 
 
-def _only_lines(geometry: Any) -> Any:
+def _only_lines(geometry: shapely.Geometry) -> Any:
     parts = shapely.get_parts(geometry)
     return shapely.MultiLineString(
         [part for part in parts if part.geom_type == "LineString" and not part.is_empty]

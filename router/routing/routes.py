@@ -15,7 +15,7 @@ from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import OverPass, Profile
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
-from router.search import XY, Path, World, may_meet
+from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import ONLY_TOUCHES_MM, SAME_PLACE_MM, STRAIGHT_MM
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
@@ -102,7 +102,7 @@ def _over_members(loom: LoomOnVehicle, places: list[_Place]) -> list[_Place]:
     return [replace(place, z=place.z + place.lift, lift=0.0) if place.lift else place for place in places]
 
 
-def _raised(places: list[_Place], space: str, band: Any, rise_mm: float) -> Iterable[_Place]:
+def _raised(places: list[_Place], space: str, band: shapely.Geometry, rise_mm: float) -> Iterable[_Place]:
     bounds = band.bounds
     for place, following in zip(places, [*places[1:], None], strict=True):
         yield place
@@ -210,7 +210,7 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
 
 
 def _areas(
-    loom: LoomOnVehicle, space: str, zones: Iterable[Any], path: Path
+    loom: LoomOnVehicle, space: str, zones: Iterable[Zone], path: Path
 ) -> Iterable[tuple[PassageKind, str, Any]]:
     covers = {cover.name for cover in loom.profile.covers}
     for zone in zones:
@@ -236,11 +236,11 @@ def _areas(
 
 
 @lru_cache(maxsize=KEPT_SHAPES)
-def _well_inside(area: Any) -> Any:
+def _well_inside(area: shapely.Geometry) -> Any:
     return shapely.buffer(area, -SAME_PLACE_MM)
 
 
-def _stations_inside(legs: Iterable[_Leg], area: Any) -> tuple[tuple[float, float], ...]:
+def _stations_inside(legs: Iterable[_Leg], area: shapely.Geometry) -> tuple[tuple[float, float], ...]:
     """Return where legs of one space lie inside an area, as stretches of stations, touching ones joined."""
     stretches: list[tuple[float, float]] = []
     bounds = area.bounds
@@ -257,7 +257,7 @@ def _stations_inside(legs: Iterable[_Leg], area: Any) -> tuple[tuple[float, floa
 
 
 @lru_cache(maxsize=KEPT_SHAPES)
-def _shares_inside(a: XY, b: XY, area: Any) -> tuple[tuple[float, float], ...]:
+def _shares_inside(a: XY, b: XY, area: shapely.Geometry) -> tuple[tuple[float, float], ...]:
     """Return the parts of a leg inside an area, as shares of it in order."""
     if a == b:
         return ((0.0, 1.0),) if shapely.intersects(area, shapely.Point(a)) else ()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import shapely
 
@@ -38,7 +37,7 @@ def first_shut_end(loom: LoomOnVehicle, run: Run) -> ShutEnd | None:
     return None
 
 
-def _lies_on(loom: LoomOnVehicle, member: Member, point: Any) -> bool:
+def _lies_on(loom: LoomOnVehicle, member: Member, point: shapely.Point) -> bool:
     """Return whether a loom that ends at a place would lie on a member, beside its passes."""
     if shapely.LineString(member.along).distance(point) >= band_half_mm(member, loom.radius_mm):
         return False

@@ -94,7 +94,7 @@ class _LoomRoom:
             shapely.prepare(self._known[key])
         return self._known[key]
 
-    def is_on_member(self, space: str, line: Any) -> bool:
+    def is_on_member(self, space: str, line: shapely.LineString) -> bool:
         """Return whether a line in plan lies on a member, in a pass."""
         if space not in self._bands:
             self._bands[space] = pass_bands(self._loom, space)
@@ -118,6 +118,6 @@ class _SharedRoom:
             free = shapely.intersection(free, room.free(space, low_mm, high_mm, is_over=is_over))
         return free
 
-    def is_on_member(self, space: str, line: Any) -> bool:
+    def is_on_member(self, space: str, line: shapely.LineString) -> bool:
         """Return whether a line in plan lies on a member, in a pass."""
         return any(room.is_on_member(space, line) for room in self._rooms)

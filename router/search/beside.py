@@ -159,7 +159,8 @@ class GraphWithLaid:
         return [self._with_paid(move) if move.keys else move for move in self.graph.steps_into(node)]
 
     def _with_paid(self, move: Move) -> Move:
-        return move._replace(cost_mm=move.cost_mm - self.saved_mm(move.keys, move.cost_mm))
+        origin, cost_mm, rail, link, keys = move
+        return Move(origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys)
 
     def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
         """Return what of an amount others have paid, in mm."""

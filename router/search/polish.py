@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 from operator import attrgetter
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -310,7 +310,7 @@ def _strays(
     return bad
 
 
-def _outside(area: Any, before: _Candidates, after: _Candidates) -> list[list[int]]:
+def _outside(area: shapely.Geometry, before: _Candidates, after: _Candidates) -> list[list[int]]:
     """Return the pairs of numbers of places between which the straight leg leaves an area."""
     starts = np.array([place[:2] for _, place in before])
     stops = np.array([place[:2] for _, place in after])

@@ -10,6 +10,8 @@ import numpy as np
 import shapely
 
 from router.plane import (
+    Geometries,
+    Ints,
     Mesh,
     VisibilityIndex,
     build_mesh,
@@ -92,7 +94,7 @@ def _finished(
     layer: Layer,
     mesh: Mesh,
     zones_of: list[frozenset[int]],
-    faces: Any,
+    faces: Geometries,
     regions: list[int],
     sites: list[XY],
     fixed: frozenset[int],
@@ -107,7 +109,7 @@ def _finished(
     )
 
 
-def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
+def _lengthened(line: shapely.LineString, by_mm: float = 20000.0) -> Any:
     """Return the line with both ends carried on straight, so that it cuts faces and never dangles."""
     points = shapely.get_coordinates(line)
     head, tail = points[0] - points[1], points[-1] - points[-2]
@@ -116,7 +118,7 @@ def _lengthened(line: Any, by_mm: float = 20000.0) -> Any:
     return shapely.linestrings([head, *points, tail])
 
 
-def _regions(layer: Layer, faces: Any) -> tuple[list[frozenset[int]], list[int]]:
+def _regions(layer: Layer, faces: Geometries) -> tuple[list[frozenset[int]], list[int]]:
     inside = shapely.point_on_surface(faces)
     member = np.zeros((len(faces), len(layer.zones)), dtype=bool)
     for number, zone in enumerate(layer.zones):
@@ -198,5 +200,5 @@ def _bends_and_crossings(
     return bends, (is_bend | is_crossing).tolist()
 
 
-def _turned(corners: Any, steps: int) -> Any:
+def _turned(corners: Ints, steps: int) -> Any:
     return corners - corners % 3 + (corners + steps) % 3

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.plane import Mesh, vertices_on
+from router.plane import Flags, Floats, Geometries, Mesh, vertices_on
 from router.search.world import Layer, Rail
 from router.tolerances import ON_NODED_LINE_MM
 
@@ -51,7 +51,7 @@ def lay_rails(
     stops = []
     stops_at: dict[int, list[tuple[int, int]]] = {}
     charged = _charged_lines(layer)
-    vertices = np.column_stack([mesh.x, mesh.y]) if layer.rails else None
+    vertices = np.column_stack([mesh.x, mesh.y])
     for number, rail in enumerate(layer.rails):
         laid = _lay_rail(layer, mesh, rail, vertices, charged)
         stops.append(laid)
@@ -62,7 +62,7 @@ def lay_rails(
 
 
 def _lay_rail(
-    layer: Layer, mesh: Mesh, rail: Rail, vertices: Any, charged: list[Any]
+    layer: Layer, mesh: Mesh, rail: Rail, vertices: Floats, charged: list[shapely.Geometry]
 ) -> tuple[RailStop, ...]:
     """Return a rail's stops in order: its vertices in the mesh, its own corners, and where riding ends."""
     own = np.flatnonzero(vertices_on(vertices, rail.line))
@@ -95,11 +95,13 @@ def _lay_rail(
     return tuple(stops)
 
 
-def _reaches(line: Any, points: Any) -> Any:
+def _reaches(line: shapely.LineString, points: Geometries) -> Any:
     return shapely.dwithin(line, points, ON_NODED_LINE_MM)
 
 
-def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -> list[frozenset[int]]:
+def _found_by(
+    places: list[shapely.Geometry], points: Geometries, test: Callable[[Geometries, shapely.Geometry], Flags]
+) -> list[frozenset[int]]:
     """Return for each point the numbers of the places that pass a test with it."""
     found: list[set[int]] = [set() for _ in points]
     for number, place in enumerate(places):
@@ -111,8 +113,8 @@ def _found_by(places: list[Any], points: Any, test: Callable[[Any, Any], Any]) -
 def _piece(
     layer: Layer,
     rail: Rail,
-    lengths: Any,
-    rides: Any,
+    lengths: Floats,
+    rides: Flags,
     inside: list[frozenset[int]],
     gates: list[frozenset[int]],
     stop: int,

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 from router.search.path_search import Ask
-from router.search.world import XY, Gate, Link, World
+from router.search.world import XY, Gate, Link, World, Zone
 from router.tolerances import ON_LINE_MM
 
 SHUT_MM = 0.01
@@ -109,21 +109,21 @@ def _groups_of(world: World, parts: Parts, key: str) -> Iterator[int]:
             yield from (g for _, line, g in parts.rides[number] if shapely.intersects(line, thing))
 
 
-def _shut(gates: tuple[Gate, ...], zones: Any, avoid: frozenset[str]) -> Any:
+def _shut(gates: tuple[Gate, ...], zones: tuple[Zone, ...], avoid: frozenset[str]) -> Any:
     if not avoid:
         return shapely.Polygon()
     lines = [shapely.buffer(gate.line, SHUT_MM, quad_segs=1) for gate in gates if gate.key in avoid]
     return shapely.union_all([*lines, *[zone.area for zone in zones if zone.key in avoid]])
 
 
-def _lines(geometry: Any) -> list[Any]:
+def _lines(geometry: shapely.Geometry) -> list[Any]:
     merged = shapely.line_merge(geometry)
     return [
         part for part in shapely.get_parts(merged) if part.geom_type == "LineString" and not part.is_empty
     ]
 
 
-def _part_at(parts: list[Any], place: XY) -> int | None:
+def _part_at(parts: list[shapely.Geometry], place: XY) -> int | None:
     point = shapely.Point(place)
     return next(
         (number for number, part in enumerate(parts) if shapely.dwithin(part, point, ON_LINE_MM)), None

@@ -14,7 +14,19 @@ from typing import Any
 
 import numpy as np
 
-from router.plane import Mesh, Viewpoints, from_fans, from_points, look_from_point, look_round, side, turned
+from router.plane import (
+    Flags,
+    Floats,
+    Ints,
+    Mesh,
+    Viewpoints,
+    from_fans,
+    from_points,
+    look_from_point,
+    look_round,
+    side,
+    turned,
+)
 from router.search.bound.leg_costs import pair_costs, spot_costs
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import SightGraph
@@ -30,7 +42,7 @@ class Sights:
     low: Any
     high: Any
 
-    def of(self, rows: Any) -> Sights:
+    def of(self, rows: Ints | Flags) -> Sights:
         """Return some of the sights."""
         return Sights(self.place[rows], self.line[rows], self.low[rows], self.high[rows])
 
@@ -188,7 +200,7 @@ def _openings(mesh: Mesh) -> tuple[Any, Any]:
     return to_right, np.where(np.asarray(mesh.fan_round, dtype=bool), -1.0, reflex_rad)
 
 
-def numbered(lines: Lines, place: Any, corner: Any, low: Any, high: Any) -> Sights:
+def numbered(lines: Lines, place: Ints, corner: Ints, low: Floats, high: Floats) -> Sights:
     """Return what was seen by numbers of lines."""
     flip = lines.is_reversed[corner]
     return Sights(
@@ -213,13 +225,15 @@ def _sites_on_lines(own: PreparedLayer, lines: Lines, first: int) -> Sights:
     return numbered(lines, place, at, table[:, 2] - ANGLE_TOLERANCE_RAD, table[:, 2] + ANGLE_TOLERANCE_RAD)
 
 
-def straight_legs(own: PreparedLayer, at: Any, place: Any, fan: Any) -> tuple[Any, Any, Any]:
+def straight_legs(own: PreparedLayer, at: Floats, place: Ints, fan: Ints) -> tuple[Any, Any, Any]:
     """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
     region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
     return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
 
 
-def _straight_legs(graph: SightGraph, layer: int, at: Any, seen: tuple[Any, Any]) -> tuple[Any, Any, Any]:
+def _straight_legs(
+    graph: SightGraph, layer: int, at: Floats, seen: tuple[Ints, Ints]
+) -> tuple[Any, Any, Any]:
     own = graph.prepared[layer]
     fans = len(own.bends)
     place, fan, cost = straight_legs(own, at, *seen)
@@ -258,7 +272,7 @@ def legs_of(bound_layer: BoundLayer) -> Legs:
     return Legs(matrix, pairs, spots)
 
 
-def _legs_of_pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs:
+def _legs_of_pairs(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> LegsOfPairs:
     at, ends, factor = (
         bound_layer.at,
         bound_layer.pieces.ends,
@@ -272,7 +286,7 @@ def _legs_of_pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs
     return LegsOfPairs(one, other, slot[runs], cost, (length - cost).max(1, initial=0.0))
 
 
-def _legs_of_spots(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs:
+def _legs_of_spots(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> LegsOfPairs:
     at, kept, factor = (
         bound_layer.at,
         bound_layer.kept,
@@ -287,7 +301,7 @@ def _legs_of_spots(bound_layer: BoundLayer, sees: Any, slot: Any) -> LegsOfPairs
     return LegsOfPairs(piece, piece, runs, cost, (length - cost).max(1, initial=0.0))
 
 
-def _lower(matrix: Any, one: Any, other: Any, cost: Any) -> None:
+def _lower(matrix: Floats, one: Ints, other: Ints, cost: Floats) -> None:
     flat, count = matrix.reshape(-1), len(matrix)
     np.minimum.at(flat, (one * count + other).reshape(-1), cost.reshape(-1))
     np.minimum.at(flat, (other * count + one).reshape(-1), cost.reshape(-1))
@@ -306,7 +320,7 @@ def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:
     return sights.place[row], first[row] + within
 
 
-def _pairs(bound_layer: BoundLayer, sees: Any, slot: Any) -> tuple[Any, Any]:
+def _pairs(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> tuple[Any, Any]:
     """Return which two pieces may see each other.
 
     Slide a leg between two pieces until something stops it: an end of one, which then sees the other; or a
@@ -340,7 +354,7 @@ def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
         yield piece[first], piece[first + step]
 
 
-def _opposite(bound_layer: BoundLayer, sees: Any) -> list[tuple[Any, Any]]:
+def _opposite(bound_layer: BoundLayer, sees: Flags) -> list[tuple[Any, Any]]:
     """Return the pairs of pieces that one straight line through a place may meet on its two sides.
 
     Only a place that is open by more than half a turn lets a line through: its directions whose opposites lie

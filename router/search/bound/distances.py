@@ -6,11 +6,12 @@ They make a search quick, too: whoever knows what is left at least looks nowhere
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, TypeAlias
 
 import numpy as np
 
+from router.plane import Floats, Ints
 from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
@@ -60,11 +61,11 @@ class Distances:
                 yield a, a, 0.0, keys[:1]
                 yield b, b, 0.0, keys[:1]
 
-    def from_start(self, start: int, most: Any) -> Any:
+    def from_start(self, start: int, most: Floats) -> Any:
         """Return by `via` met and kept place the least effort from one if that is below `most`, else inf."""
         return self._from(start, 0, self._onward, most, self._via_met_after)
 
-    def to_goal(self, goal: int, most: Any) -> Any:
+    def to_goal(self, goal: int, most: Floats) -> Any:
         """Return by `via` met and kept place the least effort to one if that is below `most`, else inf."""
         return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
 
@@ -76,7 +77,14 @@ class Distances:
             m for m in range(via_met, len(self.ask.via) + 1) if self._via_met_before(m, keys) == (via_met,)
         )
 
-    def _from(self, place: int, via_met: int, steps: _Rows, most: Any, via_met_then: Any) -> Any:
+    def _from(
+        self,
+        place: int,
+        via_met: int,
+        steps: _Rows,
+        most: Floats,
+        via_met_then: Callable[[int, tuple[str, ...]], tuple[int, ...]],
+    ) -> Any:
         """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
         effort, waiting = most.copy(), np.full(most.shape, np.inf)
         effort[via_met, place] = waiting[via_met, place] = 0.0
@@ -101,7 +109,7 @@ class Distances:
         return effort
 
 
-def _slots(kept: Any, count: int) -> list[int]:
+def _slots(kept: Ints, count: int) -> list[int]:
     slots = np.full(count, -1)
     slots[kept] = np.arange(len(kept))
     numbers: list[int] = slots.tolist()

@@ -25,6 +25,7 @@ from typing import Any
 
 import numpy as np
 
+from router.plane import Floats
 from router.tolerances import COST_ROUNDING_MM
 
 LOOSE_SHARE = 0.02
@@ -37,7 +38,7 @@ DIAGONALS = (((0, 1, 2), (0, 2, 3)), ((0, 1, 3), (1, 2, 3)))
 """The two ways to cut the parallelogram z00, z10, z11, z01 in halves."""
 
 
-def pair_costs(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
+def pair_costs(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> Any:
     """Return the costs of legs between the ends of pairs of edges.
 
     Parameters
@@ -61,7 +62,7 @@ def pair_costs(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
     return np.maximum(costs - COST_ROUNDING_MM, 0.0)
 
 
-def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
+def spot_costs(at: Floats, b0: Floats, b1: Floats) -> Any:
     """Return the costs of legs from points to both ends of edges, (n, 2), in mm."""
     z = np.stack([at - b0, at - b1], axis=1)
     length = np.hypot(z[..., 0], z[..., 1])
@@ -70,7 +71,7 @@ def spot_costs(at: Any, b0: Any, b1: Any) -> Any:
     return np.maximum(_best(length, shift, scales, least) - COST_ROUNDING_MM, 0.0)
 
 
-def _close_costs(length: Any, angle: Any, least: Any) -> Any:
+def _close_costs(length: Floats, angle: Floats, least: Floats) -> Any:
     """Return the best of all kinds of costs that are tried, each half with its own p."""
     is_short = length[:, 0] + length[:, 2] < length[:, 1] + length[:, 3]
     shift, scales = np.zeros(len(length)), np.ones((len(BASES_TRIED), len(length)))
@@ -82,7 +83,7 @@ def _close_costs(length: Any, angle: Any, least: Any) -> Any:
     return _best(length, shift, scales, least)
 
 
-def _best(length: Any, shift: Any, scales: Any, least: Any) -> Any:
+def _best(length: Floats, shift: Floats, scales: Floats, least: Floats) -> Any:
     """Return those costs whose sum is largest; shifted ones only where none is negative."""
     best = length - shift[:, None]
     worth = np.where(best.min(1) >= 0.0, best.sum(1), -1.0)
@@ -94,7 +95,7 @@ def _best(length: Any, shift: Any, scales: Any, least: Any) -> Any:
     return best
 
 
-def _angles(z: Any, length: Any) -> Any:
+def _angles(z: Floats, length: Floats) -> Any:
     """Return the directions of z as seen from their middle one; of a z that is nothing, the middle one."""
     middle = z.sum(1)
     none = ~middle.any(1)  # they cancel out: any direction among them will do
@@ -104,7 +105,7 @@ def _angles(z: Any, length: Any) -> Any:
     return np.where(length > 0.0, np.arctan2(across, along), 0.0)
 
 
-def _reaches(length: Any, angle: Any, directions: int) -> Any:
+def _reaches(length: Floats, angle: Floats, directions: int) -> Any:
     """Yield p . z for unit vectors p spread between the directions of z."""
     low, high = angle.min(1), angle.max(1)
     for number in range(directions):
@@ -112,7 +113,7 @@ def _reaches(length: Any, angle: Any, directions: int) -> Any:
         yield length * np.cos(angle - turn[:, None])
 
 
-def _shift(length: Any, angle: Any, directions: int) -> Any:
+def _shift(length: Floats, angle: Floats, directions: int) -> Any:
     """Return the least k; p = 0 is among what is tried."""
     shift = length.max(1)
     for reach in _reaches(length, angle, directions):
@@ -120,7 +121,7 @@ def _shift(length: Any, angle: Any, directions: int) -> Any:
     return shift
 
 
-def _scales(length: Any, angle: Any, least: Any, directions: int) -> Any:
+def _scales(length: Floats, angle: Floats, least: Floats, directions: int) -> Any:
     """Return the largest l for every m that is tried."""
     scales = np.zeros((len(BASES_TRIED), len(length)))
     for reach in _reaches(length, angle, directions):
@@ -135,13 +136,13 @@ def _scales(length: Any, angle: Any, least: Any, directions: int) -> Any:
     return np.clip(scales, 0.0, 1.0)
 
 
-def _least_distance(a0: Any, a1: Any, b0: Any, b1: Any) -> Any:
+def _least_distance(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> Any:
     ends = [a0 - _nearest(a0, b0, b1), a1 - _nearest(a1, b0, b1)]
     ends += [b0 - _nearest(b0, a0, a1), b1 - _nearest(b1, a0, a1)]
     return np.min([np.hypot(*end.T) for end in ends], axis=0)
 
 
-def _nearest(at: Any, b0: Any, b1: Any) -> Any:
+def _nearest(at: Floats, b0: Floats, b1: Floats) -> Any:
     """Return the nearest places on edges to points."""
     along = b1 - b0
     square = (along**2).sum(1)

@@ -36,6 +36,7 @@ from typing import Any
 
 import numpy as np
 
+from router.plane import Floats
 from router.search.bound.bound_layers import LegsOfPairs
 from router.search.bound.distances import Distances
 from router.search.bound.relaxed import Relaxed, narrow, relax, twins
@@ -145,7 +146,7 @@ def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) 
 
 
 def _wanted(
-    legs: LegsOfPairs, spent: Any, left: Any, between: tuple[float, float], loss_mm: float
+    legs: LegsOfPairs, spent: Floats, left: Floats, between: tuple[float, float], loss_mm: float
 ) -> tuple[Any, Any]:
     """Return pieces to split, and into how many: whose legs lose much, or lie on all but the best paths."""
     one, other = legs.ends[..., 0], legs.ends[..., 1]

@@ -13,7 +13,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from router.plane import from_edges, look_round
+from router.plane import Flags, Ints, from_edges, look_round
 from router.search.bound.bound_layers import (
     BoundLayer,
     Legs,
@@ -159,7 +159,7 @@ def _ride(own: PreparedLayer, rail: int, stop: int, numbers: tuple[int, int], is
     return Ride(numbers[::-1], back, onward, join_mm, key)
 
 
-def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
+def narrow(relaxed: Relaxed, layer: int, is_alive: Flags, parts: Ints) -> None:
     """Keep only some places and pieces of a layer, and split pieces; what is dropped is dead.
 
     Parameters
@@ -211,12 +211,14 @@ def narrow(relaxed: Relaxed, layer: int, is_alive: Any, parts: Any) -> None:
     relaxed.legs[layer] = legs_of(relaxed.bound_layers[layer])
 
 
-def _split(relaxed: Relaxed, layer: int, parts: Any) -> tuple[list[tuple[Any, ...]], list[tuple[int, float]]]:
+def _split(
+    relaxed: Relaxed, layer: int, parts: Ints
+) -> tuple[list[tuple[float, ...]], list[tuple[int, float]]]:
     """Return the new pieces, as line, shares and ends, and the new places, as line and share."""
     bound_layer = relaxed.bound_layers[layer]
     twin = twins(bound_layer).tolist()
     pieces, count, lines = bound_layer.pieces, parts.tolist(), bound_layer.lines
-    rows: list[tuple[Any, ...]] = []
+    rows: list[tuple[float, ...]] = []
     new: list[tuple[int, float]] = []
     for piece in np.flatnonzero(parts > 0).tolist():
         other = twin[piece] if twin[piece] >= 0 and count[twin[piece]] else -1
@@ -252,7 +254,7 @@ def _chain(
     piece: int,
     line: int,
     shares: list[float],
-    rows: list[tuple[Any, ...]],
+    rows: list[tuple[float, ...]],
     new: list[tuple[int, float]],
 ) -> list[int]:
     """Split a piece at shares; return its places in order."""
