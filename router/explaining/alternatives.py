@@ -264,7 +264,15 @@ def _pass_walls(profile: Profile, route: Route, passage: Passage) -> Iterator[tu
 
 
 def pass_taken(member: Member, route: Route, passage: Passage) -> int:
-    """Return which of a member's passes a route takes there, by its number."""
+    """Return which of a member's passes a route takes there, by its number.
+
+    Parameters
+    ----------
+    member : Member
+    route : Route
+    passage : Passage
+        The route's passing of that member.
+    """
     middle_mm = (passage.from_station_mm + passage.to_station_mm) / 2.0
     place = positions_at(route, (middle_mm,))[0]
     at = shapely.Point(place.x_mm, place.y_mm)
@@ -337,7 +345,13 @@ def _first_met(places: Any, directions: Any, rings: list[Any]) -> tuple[Any, Any
 
 
 def tell_differences(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, ...]:
-    """Return in words what another way does in place of the chosen one; nothing where they are alike."""
+    """Return in words what another way does in place of the chosen one; nothing where they are alike.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    chosen, other : Route
+    """
     words = [
         *_other_openings(chosen, other),
         *_other_passes(loom.profile, chosen, other),
@@ -478,7 +492,13 @@ def _apart_mm(chosen: Route, other: Route) -> float:
 
 
 def tell_worse(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, ...]:
-    """Return in words what another way costs more, the weightiest first: "900 mm less under covers"."""
+    """Return in words what another way costs more, the weightiest first: "900 mm less under covers".
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    chosen, other : Route
+    """
     value = loom.practice.value
     lengths = [
         ("{} mm longer", other.routed_mm - chosen.routed_mm, value("factor", "open")),

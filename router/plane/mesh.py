@@ -222,6 +222,15 @@ def split_edge(mesh: Mesh, corner: int, share: float) -> int:
     """Put a vertex on the edge opposite to `corner`, `share` of the way along it; return the vertex.
 
     Both triangles at the edge become two. The fans are stale afterwards: call `make_fans`.
+
+    Parameters
+    ----------
+    mesh : Mesh
+        Changed in place.
+    corner : int
+        Opposite to the edge.
+    share : float
+        How far along the edge, from the corner after that one; 0 to 1.
     """
     vertex = len(mesh.x)
     a, b = mesh.corner_vertex[_turn(corner, 1)], mesh.corner_vertex[_turn(corner, 2)]

@@ -17,5 +17,13 @@ def core_of(points: Sequence[tuple[float, float]], *, is_area: bool) -> Any:
 
 
 def distances_to(core: Any, x: Any, y: Any) -> Any:
-    """Return the distance from each place (x, y) to `core`, 0 inside an area."""
+    """Return the distance from each place (x, y) to `core`, 0 inside an area.
+
+    Parameters
+    ----------
+    core : shapely.Geometry
+        A point, line or area.
+    x, y : arrays
+        The places. [mm]
+    """
     return np.asarray(shapely.distance(core, shapely.points(x, y)))

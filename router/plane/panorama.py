@@ -58,6 +58,14 @@ def from_edges(mesh: Mesh, corners: Any, shares: Any) -> Viewpoints:
     """Return places on the edges opposite to corners as viewpoints, to both sides where those are not opaque.
 
     `shares` are counted from the corner after.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    corners : (n,) array of int
+        Opposite to the edges.
+    shares : (n,) array
+        How far along each edge the place is, 0 to 1.
     """
     after, before = turned(corners, 1), turned(corners, 2)
     x, y = np.asarray(mesh.corner_x), np.asarray(mesh.corner_y)
@@ -73,7 +81,16 @@ def from_edges(mesh: Mesh, corners: Any, shares: Any) -> Viewpoints:
 
 
 def from_points(mesh: Mesh, points: Sequence[tuple[float, float]], triangles: Sequence[Any]) -> Viewpoints:
-    """Return free points as viewpoints, each with the triangles that hold it."""
+    """Return free points as viewpoints, each with the triangles that hold it.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    points : sequence of (x, y)
+        [mm]
+    triangles : sequence of tuple of int
+        By point: those that hold it.
+    """
     place = np.repeat(np.arange(len(points)), [3 * len(own) for own in triangles])
     corner = np.array([3 * t + k for own in triangles for t in own for k in range(3)], dtype=np.int64)
     at = np.array(points, dtype=float).reshape(-1, 2)

@@ -21,6 +21,13 @@ from router.tolerances import SIDE_ERROR
 def side(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> float:
     """Return > 0 where c is left of the line a to b, < 0 right of it, 0 on it but for rounding.
 
+    Parameters
+    ----------
+    ax, ay, bx, by : float
+        Two points on the line, in its direction.
+    cx, cy : float
+        The point that is asked about.
+
     Examples
     --------
     >>> side(0, 0, 1, 0, 1, 1) > 0, side(0, 0, 1, 0, 2, 0)
@@ -76,7 +83,14 @@ class VisibilityIndex:
             self._put(site)
 
     def move_site(self, site: int, x: float, y: float) -> None:
-        """Put a site that is not fixed somewhere else."""
+        """Put a site that is not fixed somewhere else.
+
+        Parameters
+        ----------
+        site : int
+        x, y : float
+            Where to. [mm]
+        """
         for triangle in self.triangles_of[site]:
             self.sites_in[triangle].remove(site)
         self.sites[site] = (x, y)
@@ -91,7 +105,14 @@ class VisibilityIndex:
 
 
 def triangles_holding(mesh: Mesh, x: float, y: float) -> tuple[int, ...]:
-    """Return the triangles that hold a point, edges included; none where it is not in free space."""
+    """Return the triangles that hold a point, edges included; none where it is not in free space.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    x, y : float
+        The point. [mm]
+    """
     assert mesh.cells is not None, "a mesh has fans before anyone looks"
     return tuple(t for t in mesh.cells.boxes_near(x, y) if _contains(mesh, t, x, y))
 
@@ -129,7 +150,16 @@ def look_from_fan(
 
 
 def look_from_point(visibility: VisibilityIndex, x: float, y: float, triangles: Sequence[int]) -> Seen:
-    """Return what is seen from a free point that lies in (or on the edge of) `triangles`."""
+    """Return what is seen from a free point that lies in (or on the edge of) `triangles`.
+
+    Parameters
+    ----------
+    visibility : VisibilityIndex
+    x, y : float
+        The point. [mm]
+    triangles : sequence of int
+        Those that hold the point, or some of them: what is seen through them.
+    """
     cones = []
     for triangle in triangles:
         for corner in range(3 * triangle, 3 * triangle + 3):

@@ -51,7 +51,15 @@ class LegCosts:
         self._known_mm: dict[tuple[Spot, Spot, str | None], float] = {}
 
     def leg_mm(self, a: Spot, b: Spot, along: str | None) -> float:
-        """Return the effort of a straight piece off supports or along one, in mm."""
+        """Return the effort of a straight piece off supports or along one, in mm.
+
+        Parameters
+        ----------
+        a, b : (space, x, y, z)
+            Its ends. [mm]
+        along : str or None
+            The support that it follows.
+        """
         key = (a, b, along)
         if key not in self._known_mm:
             self._known_mm[key] = leg_effort_mm(a, b, along, self._world, self._practice)
@@ -108,7 +116,18 @@ def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[str, float
 
 
 def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: Practice) -> float:
-    """Return length x factors of a straight piece, cut at borders; a rise or a way through a hole is open."""
+    """Return length x factors of a straight piece, cut at borders; a rise or a way through a hole is open.
+
+    Parameters
+    ----------
+    a, b : (space, x, y, z)
+        Its ends. [mm]
+    along : str or None
+        The support that it follows.
+    world : World
+    practice : Practice
+        Group "factor".
+    """
     length_mm = math.dist(a[1:], b[1:])
     if a[1:3] == b[1:3]:
         return length_mm * practice.value("factor", "open")

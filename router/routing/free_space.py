@@ -65,7 +65,16 @@ class LoomOnVehicle:
 def required_clearance(
     keep_out: KeepOut, practice: Practice, tolerance_mm: float
 ) -> tuple[float, Rule | None]:
-    """Return the clearance that a keep-out needs from the loom's outside, in mm, and the rule behind it."""
+    """Return the clearance that a keep-out needs from the loom's outside, in mm, and the rule behind it.
+
+    Parameters
+    ----------
+    keep_out : KeepOut
+    practice : Practice
+        Group "clearance".
+    tolerance_mm : float
+        How far a measured point of the profile may be off.
+    """
     if keep_out.clearance_mm is not None:
         return keep_out.clearance_mm + tolerance_mm, None
     key = keep_out.hazard.value
@@ -91,6 +100,16 @@ def plan_reach_mm(
     """Return how near to a keep-out's core a centre line that lies between two heights may come in plan.
 
     0 where the vertical gap alone is clearance enough, so that the loom may pass above or below.
+
+    Parameters
+    ----------
+    keep_out : KeepOut
+    clearance_mm : float
+        What it needs from the loom's outside.
+    low_mm, high_mm : float
+        Between which heights the centre line lies.
+    radius_mm : float
+        Of the loom.
     """
     gap_mm = 0.0
     if keep_out.heights_mm is not None:
@@ -114,7 +133,17 @@ def blocked(loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near
 def blocked_each(
     loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None
 ) -> Iterable[tuple[KeepOut, Any]]:
-    """Yield each keep-out of a space with the area that it takes from a loom between two heights."""
+    """Yield each keep-out of a space with the area that it takes from a loom between two heights.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    space : str
+    low_mm, high_mm : float
+        Between which heights the centre line lies.
+    near : shapely.Geometry or None
+        Only keep-outs that reach this; None: all.
+    """
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
@@ -138,6 +167,13 @@ def pass_band(member: Member, over: OverPass, radius_mm: float) -> Any:
 
     It reaches a hair beyond the pass, so that a loom touching the pass's end is inside it in spite of
     rounding.
+
+    Parameters
+    ----------
+    member : Member
+    over : OverPass
+    radius_mm : float
+        Of the loom.
     """
     return _band_of_pass(over.start, over.end, band_half_mm(member, radius_mm))
 
@@ -157,7 +193,15 @@ def _drawn_out(start: tuple[float, float], end: tuple[float, float], first_mm: f
 
 
 def corridor(member: Member, over: OverPass, radius_mm: float) -> Any:
-    """Return the rectangle square to a member that its pass keeps free, reaching just over the band."""
+    """Return the rectangle square to a member that its pass keeps free, reaching just over the band.
+
+    Parameters
+    ----------
+    member : Member
+    over : OverPass
+    radius_mm : float
+        Of the loom.
+    """
     half_mm = band_half_mm(member, radius_mm) * 1.02 + 1.0
     return shapely.LineString([over.start, over.end]).buffer(half_mm, cap_style="flat")
 
@@ -170,7 +214,15 @@ def make_world(loom: LoomOnVehicle) -> World:
 
 
 def free_between(loom: LoomOnVehicle, space: Space, low_mm: float, high_mm: float) -> Any:
-    """Return where a centre line may lie between two heights of a space, passes over members included."""
+    """Return where a centre line may lie between two heights of a space, passes over members included.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    space : Space
+    low_mm, high_mm : float
+        Between which heights the centre line lies.
+    """
     free = shapely.difference(shapely.Polygon(space.outline), blocked(loom, space.name, low_mm, high_mm))
     return shapely.difference(free, _member_bands(loom, space.name, high_mm))
 
@@ -382,7 +434,15 @@ def _hole_link(
 def hole_ends(
     member: Member, hole: ThroughPass, radius_mm: float
 ) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the ends of the straight way through a hole, square to the member, just clear of its band."""
+    """Return the ends of the straight way through a hole, square to the member, just clear of its band.
+
+    Parameters
+    ----------
+    member : Member
+    hole : ThroughPass
+    radius_mm : float
+        Of the loom.
+    """
     line = shapely.LineString(member.along)
     at_mm = line.project(shapely.Point(hole.at))
     ahead, behind = line.interpolate(min(at_mm + 1.0, line.length)), line.interpolate(max(at_mm - 1.0, 0.0))

@@ -112,6 +112,17 @@ def sweep(start: XY, corners: list[XY], goal: XY, radius_mm: float, outward_mm: 
     Points stand outside the arc, where its tangents meet. The outermost corner lies `outward_mm` inside the
     circle. None where an end lies in the circle, or the string does not touch it.
 
+    Parameters
+    ----------
+    start, goal : (x, y)
+        The ends of the string. [mm]
+    corners : sequence of (x, y)
+        Of the bend, from the first to the last. [mm]
+    radius_mm : float
+        Of the circle.
+    outward_mm : float
+        How far inside the circle the outermost corner lies.
+
     Examples
     --------
     >>> points = sweep((0.0, 0.0), [(100.0, 50.0)], (200.0, 0.0), 40.0, 0.0)

@@ -41,6 +41,16 @@ def make_route(loom: LoomOnVehicle, world: World, run: Run, path: Path, gap: flo
     Heights are those of the model: the space's, the support's while one is followed, the previous one
     and the rise over a member, the terminal's or opening's own at the ends; a change of height at one
     place is a rise or drop of its own.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    world : World
+        That the path was found in.
+    run : Run
+    path : Path
+    gap : float
+        How much more effort than the best it may take, as a share.
     """
     profile = loom.profile
     places = _level_places(profile, world, path)
@@ -56,7 +66,18 @@ def make_route(loom: LoomOnVehicle, world: World, run: Run, path: Path, gap: flo
 def redrawn(
     loom: LoomOnVehicle, world: World, path: Path, route: Route, points: tuple[RoutePoint, ...]
 ) -> Route:
-    """Return a route along other points: what it passes is found again; its effort is left as it was."""
+    """Return a route along other points: what it passes is found again; its effort is left as it was.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    world : World
+    path : Path
+        That the route was made from.
+    route : Route
+    points : tuple of RoutePoint
+        Its new points.
+    """
     return replace(route, points=points, passages=tuple(_passages(loom, points, world, path)))
 
 

@@ -447,20 +447,47 @@ class JobSearch:
         return best
 
     def answer_through_branch_point(self, run: Run, others: LaidRuns, layer: int, at: XY) -> Laid | None:
-        """Return where a run through a branch point adds least to what is laid; None where it cannot."""
+        """Return where a run through a branch point adds least to what is laid; None where it cannot.
+
+        Parameters
+        ----------
+        run : Run
+            Without `via`.
+        others : LaidRuns
+            What is laid.
+        layer : int
+        at : (x, y)
+            The branch point. [mm]
+        """
         alone = self.alone(run, others)
         with_laid = self._graph_with_laid(run, others, ((layer, at),))
         path = find_by_point(with_laid, self._ask(run), layer, at, MOST_OF_OWN_EFFORT * alone.route.effort_mm)
         return self._laid(alone, run, path) if path else None
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
-        """Return a run's best path by itself between two places of one layer."""
+        """Return a run's best path by itself between two places of one layer.
+
+        Parameters
+        ----------
+        run : Run
+        here, there : Step
+            The two places.
+        """
         ends = ((here.layer, (here.x, here.y)), (there.layer, (there.x, there.y)))
         with_laid = self._graph_with_laid(run, {}, ends)
         return find_between(with_laid, *ends, frozenset(run.avoid))
 
     def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
-        """Return a run on another way of the same sight graph."""
+        """Return a run on another way of the same sight graph.
+
+        Parameters
+        ----------
+        run : Run
+        laid : Laid
+            How it is laid now.
+        path : Path
+            The other path.
+        """
         alone = self._alone[run.name, laid.graph_number]
         return self._laid(alone, run, path)
 

@@ -25,6 +25,14 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     """Return the routing with corners spread apart, or swept round, where a minimum bend does not fit.
 
     Where nothing gives room the corner stays; every effort and gap is that of the route as it is returned.
+
+    Parameters
+    ----------
+    job : Job
+    routing : Routing
+    practice : Practice
+    least_radius_mm : float
+        Of the centre line of the job's thickest loom.
     """
     looms = {laid.graph_number: laid.loom for laid in routing.laid}  # one a graph
     room = _SharedRoom(tuple(_LoomRoom(loom) for loom in looms.values()))

@@ -51,7 +51,14 @@ class _Cut:
 
 
 def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
-    """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered."""
+    """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered.
+
+    Parameters
+    ----------
+    zones : sequence of Zone
+    x, y : float
+        The place. [mm]
+    """
     spot, factor = shapely.Point(x, y), 1.0
     for zone in zones:
         if not may_meet((x, y), (x, y), zone.area.bounds, ON_LINE_MM):
@@ -355,6 +362,13 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
     """Return the path that adds least to what is laid; None where none adds less than `at_most_mm`.
 
     The path's effort is what it adds.
+
+    Parameters
+    ----------
+    with_laid : GraphWithLaid
+    ask : Ask
+    at_most_mm : float
+        What adds as much effort, or more, is not looked for.
     """
     graph = with_laid.graph
     if not (graph.is_free(ask.start) and graph.is_free(ask.goal)):
@@ -371,6 +385,17 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
     """Return the path that adds least of those that go by a point, which must be one that `with_laid` knows.
 
     `ask.via` must be empty.
+
+    Parameters
+    ----------
+    with_laid : GraphWithLaid
+    ask : Ask
+        Without `via`.
+    layer : int
+    at : (x, y)
+        The point. [mm]
+    at_most_mm : float
+        What adds as much effort to either part, or more, is not looked for.
     """
     with_laid.graph.open_site(ask.start)
     middle = with_laid.point(layer, at)
@@ -387,7 +412,16 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
 def find_between(
     with_laid: GraphWithLaid, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
 ) -> Path | None:
-    """Return the best path between two points that `with_laid` knows; their amounts are not asked for."""
+    """Return the best path between two points that `with_laid` knows; their amounts are not asked for.
+
+    Parameters
+    ----------
+    with_laid : GraphWithLaid
+    start, goal : (layer, (x, y))
+        The two points. [mm]
+    avoid : frozenset of str
+        Keys not to be used.
+    """
     ask = Ask(-1, -1, (), avoid)
     path = _find(with_laid, with_laid.point(*start), with_laid.point(*goal), ask, math.inf)
     return smooth(with_laid, path) if path else None
@@ -402,7 +436,16 @@ def is_loose(path: Path, i: int) -> bool:
 
 
 def rerouted(path: Path, around: Sequence[tuple[int, float, float]], cut: Path) -> Path | None:
-    """Return a path that takes `cut` in place of three places in a row; None where it has them not."""
+    """Return a path that takes `cut` in place of three places in a row; None where it has them not.
+
+    Parameters
+    ----------
+    path : Path
+    around : sequence of (layer, x, y)
+        The three places, in either order of going. [mm]
+    cut : Path
+        From the first of them to the last.
+    """
     spots = [(step.layer, step.x, step.y) for step in path.steps]
     for i in range(len(spots) - 2):
         if spots[i : i + 3] in (list(around), list(around)[::-1]):

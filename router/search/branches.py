@@ -25,6 +25,15 @@ def branch_places(one: Path, other: Path, paths: Sequence[Path], share: float) -
 
     Where they part now, one leg comes from their trunk and one leg each goes on; where they only meet, the
     trunk has yet to grow. A leg weighs 1, and `share` more for each further one of all `paths` in it.
+
+    Parameters
+    ----------
+    one, other : Path
+        The two that part.
+    paths : sequence of Path
+        All that are laid, these two among them.
+    share : float
+        What a further path costs along another, as a share of the effort there.
     """
     lines = [_line(path) for path in paths]
     spots = list(dict.fromkeys(spot for line in lines for spot in line))

@@ -120,7 +120,14 @@ def _slides(graph: PathGraph, path: Path, group: list[int]) -> tuple[Slide, ...]
 
 
 def border_slides(prepared: PreparedLayer, fan: int, other: int) -> tuple[Slide, ...]:
-    """Return the directions along the border between two fans of a vertex, in the order of the path."""
+    """Return the directions along the border between two fans of a vertex, in the order of the path.
+
+    Parameters
+    ----------
+    prepared : PreparedLayer
+    fan, other : int
+        The fans that the path leaves and enters at the vertex, one on each side of the border.
+    """
     mesh = prepared.mesh
     vertex = mesh.fan_vertex(fan)
     at = (mesh.x[vertex], mesh.y[vertex])

@@ -181,6 +181,15 @@ def via_left_before(via: tuple[str, ...], via_left: int, keys: tuple[str, ...]) 
     """Return how many `via` keys remain before the beginning of a move, when `via_left` do before its end.
 
     The search runs backward, from the goal to the start.
+
+    Parameters
+    ----------
+    via : tuple of str
+        All keys, in the order in which they are to be used.
+    via_left : int
+        How many of them remain before the end of the move.
+    keys : tuple of str
+        What the move uses.
     """
     while via_left > 0 and via[via_left - 1] in keys:
         via_left -= 1
@@ -196,7 +205,18 @@ def next_leg_target(graph: SightGraph, trail: Trail | None) -> XY | None:
 
 
 def make_path(graph: PathGraph, start_node: Node, effort_mm: float, trail: Trail | None) -> Path:
-    """Return a trail over a sight graph written as a path."""
+    """Return a trail over a sight graph written as a path.
+
+    Parameters
+    ----------
+    graph : PathGraph
+        That the trail is of.
+    start_node : Node
+    effort_mm : float
+        Of the whole path.
+    trail : Trail or None
+        How the path goes on from its start; None where it goes nowhere.
+    """
     steps, nodes, node = [], [start_node], start_node
     while trail is not None:
         move, after, trail = trail

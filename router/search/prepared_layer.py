@@ -75,6 +75,16 @@ def prepare_layer(
     """Return a layer made ready: cut into regions, meshed, with a vertex every step of borders and rails.
 
     `fixed` are the numbers of those sites that never move.
+
+    Parameters
+    ----------
+    layer : Layer
+    sites : list of (x, y)
+        Points that questions run between. [mm]
+    step_mm : float
+        Longest piece of a border or rail without a vertex.
+    fixed : frozenset of int
+        The numbers of those sites that never move.
     """
     layer = replace(layer, rails=tuple(clear_of_amounts(layer, rail) for rail in layer.rails))
     lines = [zone.area.boundary for zone in layer.zones]

@@ -87,7 +87,15 @@ def parts_of(world: World, avoid: frozenset[str] = frozenset()) -> Parts:
 
 
 def is_reached(world: World, sites: tuple[tuple[int, XY], ...], ask: Ask) -> bool:
-    """Return whether there is a path that answers a question."""
+    """Return whether there is a path that answers a question.
+
+    Parameters
+    ----------
+    world : World
+    sites : tuple of (layer, (x, y))
+        What the question's numbers stand for. [mm]
+    ask : Ask
+    """
     parts = parts_of(world, ask.avoid)
     groups = parts.at(*sites[ask.start]) & parts.at(*sites[ask.goal])
     for key in ask.via:

@@ -52,7 +52,13 @@ def fan_node(layer: int, fan: int) -> Node:
 
 
 def stop_node(layer: int, rail: int, stop: int) -> Node:
-    """Return the node of a stop of a rail."""
+    """Return the node of a stop of a rail.
+
+    Parameters
+    ----------
+    layer, rail, stop : int
+        Numbers: of the layer, of its rail, of that rail's stop.
+    """
     return Node("stop", layer, rail, stop)
 
 
@@ -122,7 +128,14 @@ class SightGraph:
         return prepare_layer(self.world.layers[layer], [self.sites[n][1] for n in here], step_mm, fixed)
 
     def move_site(self, site: int, x: float, y: float) -> None:
-        """Put one of the given sites somewhere else on its layer; nothing but what it sees is made again."""
+        """Put one of the given sites somewhere else on its layer; nothing but what it sees is made again.
+
+        Parameters
+        ----------
+        site : int
+        x, y : float
+            Where to. [mm]
+        """
         layer = self.sites[site][0]
         self.sites[site] = (layer, (x, y))
         self.prepared[layer].visibility.move_site(self._local_of[layer][site], x, y)
@@ -240,7 +253,16 @@ class SightGraph:
                 yield leg
 
     def legs_from_point(self, layer: int, at: XY, site: int = -1) -> Iterator[Move]:
-        """Yield the straight moves to (or from) any point of a layer; none where it is not free."""
+        """Yield the straight moves to (or from) any point of a layer; none where it is not free.
+
+        Parameters
+        ----------
+        layer : int
+        at : (x, y)
+            The point. [mm]
+        site : int
+            The number of the site that is there; -1 where there is none.
+        """
         x, y = at
         prepared = self.prepared[layer]
         triangles = self._triangles_at(site) if site >= 0 else triangles_holding(prepared.mesh, x, y)

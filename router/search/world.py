@@ -18,7 +18,17 @@ XY: TypeAlias = tuple[float, float]
 
 
 def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
-    """Return whether a leg's box meets the bounds of an area; nothing that does not is looked at closely."""
+    """Return whether a leg's box meets the bounds of an area; nothing that does not is looked at closely.
+
+    Parameters
+    ----------
+    a, b : (x, y)
+        The leg's ends. [mm]
+    bounds : (low x, low y, high x, high y)
+        Of the area; empty where it is. [mm]
+    within_mm : float
+        How much further apart they may be and still count.
+    """
     if not bounds:
         return False
     low_x, low_y, high_x, high_y = bounds

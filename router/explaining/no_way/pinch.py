@@ -66,7 +66,16 @@ Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
 def no_route(loom: LoomOnVehicle, run: Run, numbers: tuple[int, int], sites: Sites) -> NoRouteError:
-    """Return the error that says why a run has no way: its pinch, or what is not joined at all."""
+    """Return the error that says why a run has no way: its pinch, or what is not joined at all.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    run : Run
+    numbers : pair of int
+        The run's two sites.
+    sites : tuple of (layer, (x, y))
+    """
     end = explain_end(loom, run)
     if end is not None:
         thinnest = replace(loom, radius_mm=LEAST_LOOM_MM / 2.0)

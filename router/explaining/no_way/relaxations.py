@@ -69,6 +69,14 @@ def fewest_scaled(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequen
     """Return a minimal set of keep-outs whose clearances must all be reduced for a route to exist.
 
     They are reduced to the measuring tolerance; the loom still may not lie on them.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    sites : tuple of (layer, (x, y))
+    ask : Ask
+    keep_outs : sequence of str
+        Names of those that may be among them.
     """
 
     def opens(names: tuple[str, ...]) -> bool:
@@ -82,7 +90,16 @@ def fewest_scaled(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequen
 
 
 def fewest_shields(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
-    """Return hot keep-outs that open a way once all of them have a shield; none where that is no help."""
+    """Return hot keep-outs that open a way once all of them have a shield; none where that is no help.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    sites : tuple of (layer, (x, y))
+    ask : Ask
+    keep_outs : sequence of str
+        Names of those that may be among them.
+    """
     bare = tuple(name for name in keep_outs if _takes_shield(loom.profile.keep_out(name)))
 
     def opens(names: tuple[str, ...]) -> bool:
@@ -96,7 +113,16 @@ def fewest_shields(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Seque
 
 
 def clearances_left(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
-    """Return in words what is left of clearances that all shrink by one share, the least that opens a way."""
+    """Return in words what is left of clearances that all shrink by one share, the least that opens a way.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    sites : tuple of (layer, (x, y))
+    ask : Ask
+    keep_outs : sequence of str
+        Names of those that shrink.
+    """
     now_mm = {
         name: required_clearance(loom.profile.keep_out(name), loom.practice, 0.0)[0] for name in keep_outs
     }

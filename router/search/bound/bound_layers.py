@@ -201,7 +201,18 @@ def _openings(mesh: Mesh) -> tuple[Any, Any]:
 
 
 def numbered(lines: Lines, place: Ints, corner: Ints, low: Floats, high: Floats) -> Sights:
-    """Return what was seen by numbers of lines."""
+    """Return what was seen by numbers of lines.
+
+    Parameters
+    ----------
+    lines : Lines
+    place : (n,) array of int
+        Who sees.
+    corner : (n,) array of int
+        The edge that is seen, by the corner opposite to it.
+    low, high : (n,) arrays
+        From which share of the edge to which.
+    """
     flip = lines.is_reversed[corner]
     return Sights(
         place, lines.number[corner], np.where(flip, 1.0 - high, low), np.where(flip, 1.0 - low, high)
@@ -226,7 +237,16 @@ def _sites_on_lines(own: PreparedLayer, lines: Lines, first: int) -> Sights:
 
 
 def straight_legs(own: PreparedLayer, at: Floats, place: Ints, fan: Ints) -> tuple[Any, Any, Any]:
-    """Return the straight legs from places to the fans that they see; a piece only grazed is not seen."""
+    """Return the straight legs from places to the fans that they see; a piece only grazed is not seen.
+
+    Parameters
+    ----------
+    own : PreparedLayer
+    at : (m, 2) array
+        Where every place lies. [mm]
+    place, fan : (n,) arrays of int
+        Which place sees which fan.
+    """
     region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
     return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
 

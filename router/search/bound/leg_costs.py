@@ -63,7 +63,15 @@ def pair_costs(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> Any:
 
 
 def spot_costs(at: Floats, b0: Floats, b1: Floats) -> Any:
-    """Return the costs of legs from points to both ends of edges, (n, 2), in mm."""
+    """Return the costs of legs from points to both ends of edges, (n, 2), in mm.
+
+    Parameters
+    ----------
+    at : (n, 2) array
+        The points. [mm]
+    b0, b1 : (n, 2) arrays
+        Both ends of the edge that goes with each point. [mm]
+    """
     z = np.stack([at - b0, at - b1], axis=1)
     length = np.hypot(z[..., 0], z[..., 1])
     least = np.hypot(*(at - _nearest(at, b0, b1)).T)
