@@ -328,6 +328,10 @@ class NoPathError(Exception):
         self.run, self.loom, self.ask, self.sites, self.apart_mm = run, loom, ask, sites, apart_mm
 
 
+class OnePlaceError(NoPathError):
+    """A run's two terminals are at one place, so that nothing goes between them."""
+
+
 class JobSearch:
     """What is asked again and again while the runs of one job are laid, and what was answered."""
 
@@ -385,6 +389,8 @@ class JobSearch:
             if path is None:
                 raise self._no_path(run, loom, others)
             route = make_route(loom, graph.world, run, path, 0.0)
+            if not route.routed_mm:
+                raise OnePlaceError(run, loom, ask, self._sites(), {})
             number = next(self._numbers)
             self._alone[key] = Laid(number, own.number, loom, graph, own.costs, ask, path, path, route)
         return self._alone[key]
