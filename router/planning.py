@@ -113,7 +113,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
                 reasons=why.reasons,
                 alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
                 breakouts=breakouts,
-                spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), practice),
+                spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), profile, practice),
             )
         )
     findings += review_apart(job, routes, looms_mm, profile, practice)
@@ -127,7 +127,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
         runs=tuple(runs),
         looms=looms,
         bill=bill,
-        findings=_by_weight(findings),
+        findings=_by_weight(findings, job),
         effort_mm=routing.effort_mm,
         apart_effort_mm=routing.apart_effort_mm,
     )
@@ -324,7 +324,7 @@ def _with_trunks(
             for check in checks:
                 known = tightest.get(check.keep_out, check)
                 tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
-    ordered = sorted(tightest.values(), key=lambda each: (each.actual_mm - each.required_mm, each.keep_out))
+    ordered = sorted(tightest.values(), key=lambda each: each.actual_mm - each.required_mm)
     return tuple(ordered), tuple(findings)
 
 
@@ -334,7 +334,7 @@ def _choose(
     lengths = tuple(
         measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
     )
-    return lengths, choose_conductors(job, practice, routes, lengths)
+    return lengths, choose_conductors(job, profile, practice, routes, lengths)
 
 
 def _own_loom_mm(run: Run, electrical: Electrical, practice: Practice, series: Series) -> float:
@@ -370,8 +370,12 @@ def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[F
     return (*unfixed, *(f for f in reviewed if (f.kind, f.run, round(f.station_mm or 0.0)) not in known))
 
 
-def _by_weight(findings: list[Finding]) -> tuple[Finding, ...]:
-    order = list(Severity)
-    return tuple(
-        sorted(findings, key=lambda f: (order.index(f.severity), f.run or "", f.station_mm or 0.0, f.kind))
-    )
+def _by_weight(findings: list[Finding], job: Job) -> tuple[Finding, ...]:
+    """Return the weightiest first; alike ones in the order of the job's runs, those of no run before them."""
+    order, runs = list(Severity), {run.name: number for number, run in enumerate(job.runs)}
+
+    def weight(finding: Finding) -> tuple[int, int, float, str]:
+        run = -1 if finding.run is None else runs[finding.run]
+        return order.index(finding.severity), run, finding.station_mm or 0.0, finding.kind
+
+    return tuple(sorted(findings, key=weight))

@@ -13,7 +13,7 @@ from router.errors import NoAnswerError
 from router.facts import Placed, Position, positions_at
 from router.model.plan import Breakout, Fixing, FixingKind, Loom, RunPlan
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Profile, SupportKind
 from router.plane import core_of, distances_to
 from router.tables import load_table
 from router.tolerances import SAME_FIXING_MM
@@ -84,7 +84,7 @@ def _kg(item: str, count: int, size: float) -> float:
 def _tie(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> tuple[float, str]:
     gap_mm = gap_to_support_mm(held.fixing, profile)
     around_mm = way_round_mm(held.loom.outside_mm, gap_mm, practice)
-    tie = tie_for(around_mm, _pull_n(held.loom, practice, fitted, held.fixing), practice)
+    tie = tie_for(around_mm, _pull_n(held, profile, practice, fitted), practice)
     return float(tie["length_mm"]), _tie_spec(tie)
 
 
@@ -180,18 +180,18 @@ def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, An
     )
 
 
-def _pull_n(loom: Loom, practice: Practice, fitted: Fitted, fixing: Fixing) -> float:
+def _pull_n(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> float:
     """Return the pull at a tie: the weight of a longest span, times practice "fixing: shaking"."""
-    conductors = [choice for name in loom.runs for choice in fitted.run(name).conductors]
+    conductors = [choice for name in held.loom.runs for choice in fitted.run(name).conductors]
     kg_per_m = sum(conductor_kg_per_m(choice) for choice in conductors)
-    span_m = practice.by_space("spacing", fixing.space).value / 1000
+    span_m = practice.by_space("spacing", profile.space(held.fixing.space).kind).value / 1000
     gravity = load_table("sundries")["gravity_m_per_s2"]["value"]
     return float(practice.value("fixing", "shaking") * kg_per_m * span_m * gravity)
 
 
 def _clip(held: _Held, profile: Profile) -> tuple[float, str]:
     kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
-    word = "edge clip" if kind == "flange" else "clip"
+    word = "edge clip" if kind is SupportKind.FLANGE else "clip"
     return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm"
 
 

@@ -90,7 +90,7 @@ def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
 
 def _current_reason(case: Case, carrier: Carrier) -> Reason:
     parts = []
-    for load in sorted(carrier.loads, key=[each.name for each in case.circuit.carriers].index):
+    for load in (each.name for each in case.circuit.carriers if each.name in carrier.loads):
         conductor = case.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
@@ -141,7 +141,7 @@ def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
     else:
         words += f", x {ampacity.ambient_factor:.3f} in {stretch.space} at {stretch.ambient_c:g} degC"
         sources.append((rules["ambient"]["source"], rules["ambient"]["status"]))
-        sources.append(ambient_source(stretch.space, case.job, case.practice))
+        sources.append(ambient_source(case.profile.space(stretch.space), case.job, case.practice))
     if ampacity.bundling_factor != 1.0:
         words += f", x {ampacity.bundling_factor:.2f} with {stretch.bundled} together"
         bundling = case.practice.rule("conductor", "bundling")
@@ -151,7 +151,7 @@ def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
 
 def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]) -> Reason:
     carrier = sizing.carrier
-    worst = max(sorted(carrier.loads), key=lambda load: drops[load])
+    worst = max((load for load in drops if load in carrier.loads), key=lambda load: drops[load])
     nominal_v, rule = case.job.source.nominal_v, case.practice.rule("conductor", "drop")
     joints_v = case.joints_drop_v(worst)
     words = (
@@ -217,7 +217,9 @@ def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
     rule, lamps = (case.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
     carrier = protection.carrier
     if case.is_every_load_on(carrier):
-        conductors = [case.circuit.by_name[load].conductor for load in carrier.loads]
+        conductors = [
+            case.circuit.by_name[load].conductor for load in case.circuit.loads if load in carrier.loads
+        ]
         continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
         words = (
             f"{continuous_a:.4g} A continuous x {rule.value:g}, "

@@ -16,10 +16,15 @@ from router.conductors.sizing import Sizing, size_conductors
 from router.model.job import Job
 from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
+from router.model.vehicle import Profile
 
 
 def choose_conductors(
-    job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    routes: tuple[Route, ...],
+    lengths: tuple[RunLength, ...],
 ) -> Electrical:
     """Return the conductors and fuses of a job.
 
@@ -32,6 +37,8 @@ def choose_conductors(
     ----------
     job : Job
         What to supply; conductors' names are different from each other.
+    profile : Profile
+        The vehicle: of which kind its spaces and the source's terminal are.
     practice : Practice
         The rules in force: groups "conductor", "fuse", "ambient".
     routes, lengths : tuple of Route, tuple of RunLength
@@ -54,7 +61,7 @@ def choose_conductors(
     .. [2] 46 CFR 183.340(p); FAA AC 43.13-1B chapter 11.
     .. [3] IEC 60949.
     """
-    case = case_of(job, practice, routes, lengths)
+    case = case_of(job, profile, practice, routes, lengths)
     protections = protections_of(case)
     sizings = size_conductors(case, protections)
     sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
@@ -73,7 +80,8 @@ def choose_conductors(
 
 def _holder_place(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> HolderPlace:
     run, area_mm2 = protection.carrier.run, sizes[protection.carrier.name].area_mm2
-    return holder_place(run, case.job, case.routes[run.name], case.practice, area_mm2=area_mm2)
+    source = case.profile.terminal(case.job.source.at)
+    return holder_place(run, source, case.routes[run.name], case.practice, area_mm2=area_mm2)
 
 
 def _conductor_choice(

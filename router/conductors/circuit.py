@@ -119,7 +119,7 @@ def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circui
     for run in job.runs:
         for conductor in run.conductors:
             loads = loads_in(conductor.name)
-            own = [conductors[name] for name in sorted(loads)]
+            own = [each for each in conductors.values() if each.name in loads]
             never = never_pairs(own)
             current_a = most_together({each.name: each.load_a for each in own}, never)
             steady = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}

@@ -6,10 +6,14 @@ from dataclasses import dataclass
 from functools import cache
 
 from router.conductors.limits import is_within
-from router.model.job import Job, Run
+from router.model.job import Run
 from router.model.plan import Route
 from router.model.practice import Practice, Rule
+from router.model.vehicle import Terminal, TerminalKind
 from router.tables import load_table
+
+_FURTHEST = ("sheathed distance", "battery sheathed distance")
+"""How far off a fuse may be at any source, and at the post of a battery."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +108,17 @@ def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
     return fastest.within_s * min(1.0, fastest.multiple * fuse.rating_a / current_a) ** 2
 
 
-def holder_place(run: Run, job: Job, route: Route, practice: Practice, *, area_mm2: float) -> HolderPlace:
+def holder_place(
+    run: Run, source: Terminal, route: Route, practice: Practice, *, area_mm2: float
+) -> HolderPlace:
     """Return where a run's holder sits: where the job says, else as near to the source as it can be made up.
 
     A thick conductor needs more room there than a thin one; the rule's furthest distance holds for both.
     Conductors lie in loom from end to end, so the distances for a sheathed conductor stand; the longest of
-    them only for a run that begins at a battery's terminal.
+    them only for a run that begins at a battery's post.
     """
-    touches_source = job.source.at in (run.start, run.end)
-    is_at_battery = touches_source and "battery" in job.source.at.lower().split()
-    rule = practice.rule("fuse", "battery sheathed distance" if is_at_battery else "sheathed distance")
+    touches_source = source.name in (run.start, run.end)
+    rule = _furthest(source if touches_source else None, practice)
     asked_mm = run.fuse.from_source_mm if run.fuse else None
     nearest = practice.rule(
         "fuse", "nearest thick" if area_mm2 > practice.value("fuse", "thick") else "nearest"
@@ -122,7 +127,17 @@ def holder_place(run: Run, job: Job, route: Route, practice: Practice, *, area_m
     from_source_mm = min(chosen_mm, route.routed_mm)
     bare = practice.rule("fuse", "bare distance")
     furthest_mm = min(rule.value, route.routed_mm)
-    if touches_source and run.start != job.source.at:
+    if touches_source and run.start != source.name:
         station_mm, last_mm = route.routed_mm - from_source_mm, route.routed_mm - furthest_mm
         return HolderPlace(station_mm, last_mm, from_source_mm, nearest, rule, bare)
     return HolderPlace(from_source_mm, furthest_mm, from_source_mm, nearest, rule, bare)
+
+
+def _furthest(source: Terminal | None, practice: Practice) -> Rule:
+    """Return the rule of how far off a fuse may be; the stricter where nobody said what the source is."""
+    elsewhere, at_battery = (practice.rule("fuse", key) for key in _FURTHEST)
+    if source is None or source.kind not in (TerminalKind.BATTERY_POST, None):
+        return elsewhere
+    if source.kind is None:
+        return min(elsewhere, at_battery, key=lambda rule: rule.value)
+    return at_battery

@@ -15,6 +15,7 @@ from router.errors import NoConductorError
 from router.model.job import Job
 from router.model.plan import Route, RunLength
 from router.model.practice import Practice
+from router.model.vehicle import Profile
 from router.tables import trailer_lead
 
 EVERY_LOAD, MOST_TOGETHER = "every load on", "the most on that can be together"
@@ -25,6 +26,7 @@ class Case:
     """What is asked, and what every step of the choice looks up."""
 
     job: Job
+    profile: Profile
     practice: Practice
     circuit: Circuit
     surroundings: Mapping[str, Surroundings]
@@ -151,7 +153,13 @@ def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:
     return None
 
 
-def case_of(job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]) -> Case:
+def case_of(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    routes: tuple[Route, ...],
+    lengths: tuple[RunLength, ...],
+) -> Case:
     """Return a job's question put together.
 
     Raises
@@ -162,9 +170,9 @@ def case_of(job: Job, practice: Practice, routes: tuple[Route, ...], lengths: tu
     factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
     circuit = circuit_of(job, *factors)
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
-    surroundings = surroundings_of(job, practice, routes, lengths, carrying)
+    surroundings = surroundings_of(job, practice, routes, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):
         raise NoConductorError(
             "two conductors of the job have one name; drop and fuse need to tell them apart"
         )
-    return Case(job, practice, circuit, surroundings, {route.run: route for route in routes})
+    return Case(job, profile, practice, circuit, surroundings, {route.run: route for route in routes})

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from router.conductors.resistance import temperature_factor
 from router.facts import Piece, pieces_of
 from router.model.job import Job
 from router.model.plan import Route, RoutePoint, RunLength
 from router.model.practice import Practice
-from router.tables import load_table
+from router.model.vehicle import Profile, Space, SpaceKind
 
 _SAME_LINE_MM = 1.0
 """Pieces of two routes no further apart than this lie in one bundle."""
@@ -27,6 +28,13 @@ class Stretch:
     is_engine_space: bool
     bundled: int
     """Current-carrying conductors side by side, this run's own included."""
+
+
+class _Air(NamedTuple):
+    """What a conductor lies in, in one space; the greater of two asks more of it."""
+
+    ambient_c: float
+    is_engine_space: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,25 +69,26 @@ def surroundings_of(
     routes: tuple[Route, ...],
     lengths: tuple[RunLength, ...],
     carrying: Mapping[str, int],
+    profile: Profile,
 ) -> dict[str, Surroundings]:
     """Return what each run lies in, by its name; `carrying` says how many of its conductors carry current."""
     pieces = {route.run: _pieces(route) for route in routes}
+    air = {space.name: _air(space, job, practice) for space in profile.spaces}
     found = {}
     for route, length in zip(routes, lengths, strict=True):
         stretches = tuple(
-            _stretch(piece, job, practice, _bundled(piece, route.run, pieces, carrying))
-            for piece in pieces[route.run]
+            _stretch(piece, air, _bundled(piece, route.run, pieces, carrying)) for piece in pieces[route.run]
         )
         rise_c = practice.value("conductor", "copper temperature")
         found[route.run] = Surroundings(route.run, stretches, max(length.cut_mm, route.routed_mm), rise_c)
     return found
 
 
-def ambient_source(space: str, job: Job, practice: Practice) -> tuple[str, str]:
+def ambient_source(space: Space, job: Job, practice: Practice) -> tuple[str, str]:
     """Return where the ambient temperature of a space comes from: source and status."""
-    if space in job.limits.ambient_c:
+    if space.name in job.limits.ambient_c:
         return "the job's limits", "job"
-    rule = practice.by_space("ambient", space)
+    rule = practice.by_space("ambient", space.kind)
     return rule.source, rule.status.value
 
 
@@ -87,17 +96,17 @@ def _pieces(route: Route) -> tuple[Piece, ...]:
     return pieces_of(route) or (Piece(route.points[0], route.points[-1]),)
 
 
-def _stretch(piece: Piece, job: Job, practice: Practice, bundled: int) -> Stretch:
-    space = max(
-        {piece.start.space, piece.end.space}, key=lambda name: (_ambient_c(name, job, practice), name)
-    )
-    is_engine_space = load_table("ampacity")["engine_space"]["word"] in space.lower().split()
-    return Stretch(space, piece.length_mm, _ambient_c(space, job, practice), is_engine_space, bundled)
+def _stretch(piece: Piece, air: Mapping[str, _Air], bundled: int) -> Stretch:
+    """Return a piece as a stretch; one between two spaces lies in whichever asks more."""
+    space = max((piece.start.space, piece.end.space), key=lambda name: air[name])
+    return Stretch(space, piece.length_mm, air[space].ambient_c, air[space].is_engine_space, bundled)
 
 
-def _ambient_c(space: str, job: Job, practice: Practice) -> float:
-    stated = job.limits.ambient_c.get(space)
-    return practice.by_space("ambient", space).value if stated is None else stated
+def _air(space: Space, job: Job, practice: Practice) -> _Air:
+    """Return how warm it is in a space; one that nobody said the kind of counts as an engine bay."""
+    stated_c = job.limits.ambient_c.get(space.name)
+    ambient_c = practice.by_space("ambient", space.kind).value if stated_c is None else stated_c
+    return _Air(ambient_c, space.kind in (SpaceKind.ENGINE_BAY, None))
 
 
 def _bundled(

@@ -236,7 +236,7 @@ def _next_thing(loom: LoomOnVehicle, run: Run, route: Route, station_mm: float, 
         for a, b in pairwise(route.points)
         if b.along and b.along != a.along and b.station_mm > station_mm
     ]
-    return min([*passages, *joins, (route.routed_mm, run.end)])[1]
+    return min([*passages, *joins, (route.routed_mm, run.end)], key=lambda thing: thing[0])[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -379,7 +379,7 @@ def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg
             found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, rule))
     if not found:
         return None
-    _, _, name, required_mm, rule = min(found, key=lambda each: each[:3])
+    _, _, name, required_mm, rule = min(found, key=lambda each: each[:2])
     hazard = loom.profile.keep_out(name).hazard.value
     why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
     return _reason(after.station_mm, why, rule, keep_out=name)
@@ -445,8 +445,8 @@ def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> 
             continue
         for zone in layer.zones:
             if zone.area.boundary.distance(place) <= NEAR_MM:
-                key = "sheltered" if zone.key in covers else "warm" if zone.key == WARM else "exposed"
-                what = {"warm": "the warm surroundings of hot parts"}.get(key, zone.key)
+                key = "sheltered" if zone.key in covers else "warm" if zone.key is WARM else "exposed"
+                what = "the warm surroundings of hot parts" if zone.key is WARM else zone.key
                 rule = loom.practice.rule("factor", key)
                 why = f"bends at the border of {what}, where a metre counts as {rule.value:g} m"
                 return _reason(after.station_mm, why, rule)

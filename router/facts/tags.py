@@ -30,7 +30,7 @@ def keep_out_tags(profile: Profile) -> dict[str, str]:
 
     Front to rear, so that a reader who looks for H3 finds it between H2 and H4.
     """
-    ordered = sorted(profile.keep_outs, key=lambda keep_out: (min(keep_out.shape.points), keep_out.name))
+    ordered = sorted(profile.keep_outs, key=lambda keep_out: min(keep_out.shape.points))
     counts = dict.fromkeys(Hazard, 0)
     tags = {}
     for keep_out in ordered:

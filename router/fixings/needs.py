@@ -10,6 +10,7 @@ from itertools import pairwise
 from router.facts import Piece, pieces_of
 from router.model.plan import PassageKind, Route
 from router.model.practice import Practice, Rule
+from router.model.vehicle import Profile
 
 BEND_STRETCH_MM = 50.0
 """Turns within this length add up to one bend: an arc drawn in short steps is as sharp as a corner."""
@@ -45,11 +46,15 @@ class Spans:
     stretches: tuple[tuple[float, float, Rule], ...]
 
     @classmethod
-    def of(cls, route: Route, practice: Practice) -> Spans:
+    def of(cls, route: Route, profile: Profile, practice: Practice) -> Spans:
         """Return the spans allowed along a route."""
         return cls(
             tuple(
-                (piece.start.station_mm, piece.end.station_mm, practice.by_space("spacing", piece.space))
+                (
+                    piece.start.station_mm,
+                    piece.end.station_mm,
+                    practice.by_space("spacing", profile.space(piece.space).kind),
+                )
                 for piece in pieces_of(route)
             )
         )._joined()

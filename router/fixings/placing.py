@@ -42,7 +42,7 @@ def place_fixings(
         new fixing, so that runs in one trunk share theirs.
     """
     needs = needs_of(route, practice)
-    spans = Spans.of(route, practice)
+    spans = Spans.of(route, profile, practice)
     places = find_places(route, profile, practice, loom_diameter_mm, needs, placed)
     can_be_met = tuple(any(need.holds(place.station_mm) for place in places) for need in needs)
     met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)

@@ -9,6 +9,7 @@ from router.facts import pieces_of
 from router.fixings.needs import Spans
 from router.model.plan import Passage, PassageKind, Route, Span
 from router.model.practice import Practice
+from router.model.vehicle import Profile
 
 LEAST_MM = 1.0
 """What a span rests on for less than this says nothing to a person."""
@@ -20,13 +21,15 @@ _MEMBERS = {
 }
 
 
-def spans_along(route: Route, stations_mm: Sequence[float], practice: Practice) -> tuple[Span, ...]:
+def spans_along(
+    route: Route, stations_mm: Sequence[float], profile: Profile, practice: Practice
+) -> tuple[Span, ...]:
     """Return the spans of a run between its ends and fixings, by station: what they rest on, which rule.
 
     A span rests on the support that the route follows there, on a member that it passes over, in the hole
     of one; elsewhere on nothing, and hangs free between what holds it.
     """
-    allowed = Spans.of(route, practice)
+    allowed = Spans.of(route, profile, practice)
     rests = tuple(_rests(route))
     held_mm = (0.0, *stations_mm, route.routed_mm)
     return tuple(

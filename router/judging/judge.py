@@ -106,8 +106,9 @@ def judge_route(
         )
     if all(run.name in ways or run.name in by_plan for run in job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
-    counted = {each for each in findings if not (drawn.is_way_only and each.kind in HOLDING)}
-    marked = sorted((JudgedFinding(each, _points(each, practice)) for each in counted), key=_weight)
+    counted = [each for each in findings if not (drawn.is_way_only and each.kind in HOLDING)]
+    marked = [JudgedFinding(each, _points(each, practice)) for each in dict.fromkeys(counted)]
+    marked.sort(key=lambda each: _weight(each, job))
     mark = max(0, round(FULL_MARK - sum(each.points for each in marked)))
     judgement = Judgement(
         job,
@@ -134,7 +135,7 @@ def _conductors(
 ) -> tuple[Electrical, list[Finding]]:
     """Return conductors for the ways as drawn; where none will do, for straight ones, and a finding."""
     try:
-        return choose_conductors(job, practice, routes, lengths), []
+        return choose_conductors(job, profile, practice, routes, lengths), []
     except NoConductorError as error:
         straight = tuple(_stand_in(run, profile) for run in job.runs)
         direct = tuple(
@@ -142,7 +143,7 @@ def _conductors(
         )
         what = f"no conductor does for a way of this length: {error.why}"
         finding = Finding("conductor", Severity.MUST, None, None, what, "a conductor that does", "none", None)
-        return choose_conductors(job, practice, straight, direct), [finding]
+        return choose_conductors(job, profile, practice, straight, direct), [finding]
 
 
 def _stand_in(run: Run, profile: Profile) -> Route:
@@ -195,7 +196,7 @@ def _reviewed(
             for check in checks:
                 known = tightest.get(check.keep_out, check)
                 tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
-    ordered = sorted(tightest.values(), key=lambda each: (each.margin_mm, each.keep_out))
+    ordered = sorted(tightest.values(), key=lambda each: each.margin_mm)
     return tuple(ordered), findings
 
 
@@ -207,7 +208,7 @@ def _is_same_place(one: Finding, other: Finding) -> bool:
 def _with_passages(drawn: DrawnRun, profile: Profile) -> DrawnRun:
     """Return a drawn run with what it passes, which a file does not say."""
     route = drawn.route
-    passages = sorted(_passages(route, profile), key=lambda each: (each.from_station_mm, each.name))
+    passages = sorted(_passages(route, profile), key=lambda each: each.from_station_mm)
     return replace(drawn, route=replace(route, passages=tuple(passages)))
 
 
@@ -250,11 +251,12 @@ def _points(finding: Finding, practice: Practice) -> float:
     return practice.value("marking", "danger" if is_dangerous else str(finding.severity))
 
 
-def _weight(judged: JudgedFinding) -> tuple[float, int, int, str, float, str]:
+def _weight(judged: JudgedFinding, job: Job) -> tuple[float, int, int, int, float]:
+    """Return what the weightiest finding has least of; a run counts by its place in the job."""
     finding, order = judged.finding, list(Severity)
+    run = -1 if finding.run is None else ways_of(job).index(finding.run)
     kind = KINDS.index(finding.kind) if finding.kind in KINDS else len(KINDS)
-    place = (finding.run or "", finding.station_mm or 0.0, finding.what)
-    return -judged.points, order.index(finding.severity), kind, *place
+    return -judged.points, order.index(finding.severity), kind, run, finding.station_mm or 0.0
 
 
 def _saved(judged: list[JudgedRun], planned: Plan | None, *, is_way_only: bool) -> tuple[str, ...]:
@@ -272,6 +274,6 @@ def _saved(judged: list[JudgedRun], planned: Plan | None, *, is_way_only: bool) 
         if fewer > 0 and not is_way_only:
             words.append(f"{name}: {fewer} fixing{'s' * (fewer > 1)}")
         for kind, what in ((PassageKind.OPENING, "opening"), (PassageKind.COVER, "cover to take down")):
-            there = [{p.name for p in route.passages if p.kind is kind} for route in routes]
-            words += [f"{name}: {what} {lost}" for lost in sorted(there[0] - there[1])]
+            drawn, kept = (dict.fromkeys(p.name for p in r.passages if p.kind is kind) for r in routes)
+            words += [f"{name}: {what} {lost}" for lost in drawn if lost not in kept]
     return tuple(words)

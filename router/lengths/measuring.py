@@ -91,7 +91,7 @@ def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Prac
     yield from _turns_into_bores(route, practice)
     yield from _play(route, profile, practice)
     yield from _rises_left_out(route, profile)
-    yield from _sag_by_space(route, practice)
+    yield from _sag_by_space(route, profile, practice)
 
 
 def _by_rule(why: str, practice: Practice, key: str) -> Allowance:
@@ -152,13 +152,13 @@ def _rise_mm(route: Route, passage: Passage, profile: Profile) -> float:
     return min(over, key=away_mm).rise_mm
 
 
-def _sag_by_space(route: Route, practice: Practice) -> Iterator[Allowance]:
+def _sag_by_space(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
     lengths_mm: dict[str, float] = {}  # a shorter span sags less, in proportion: it goes with the length
     for piece in pieces_of(route):
         lengths_mm[piece.space] = lengths_mm.get(piece.space, 0.0) + piece.length_mm
     sag_mm = practice.value("length", "sag")
     for space, length_mm in lengths_mm.items():
-        span_mm = practice.by_space("spacing", space).value
+        span_mm = practice.by_space("spacing", profile.space(space).kind).value
         spans = math.ceil(length_mm / span_mm - 1e-9)
         word = "span" if spans == 1 else "spans"
         why = f"sag of {sag_mm:g} mm at most on {spans} {word} of {span_mm:g} mm in {space}"

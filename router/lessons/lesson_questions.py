@@ -129,7 +129,7 @@ def _wrong_way(plan: Plan, good: GoodRun, rng: Random) -> OfferedWay | None:
 
 def _fix_question(plan: Plan, run: RunPlan) -> FixQuestion:
     spaces = dict.fromkeys(point.space for point in run.route.points)
-    rules = [plan.practice.by_space("spacing", space) for space in spaces]
+    rules = [plan.practice.by_space("spacing", plan.profile.space(space).kind) for space in spaces]
     rules += [
         plan.practice.rule("fixing", key) for key in ("near an end", "near an opening", "near a member")
     ]

@@ -87,7 +87,7 @@ def _side_by_side(route: Route, found: list[tuple[float, float, str]]) -> tuple[
     """Return the sleeves in order, inside the run, each beginning no earlier than the one before ends."""
     sleeves = []
     covered_mm = 0.0
-    for from_mm, to_mm, keep_out in sorted(found):
+    for from_mm, to_mm, keep_out in sorted(found, key=lambda each: each[:2]):
         start_mm, end_mm = max(from_mm, covered_mm), min(to_mm, route.routed_mm)
         if start_mm < end_mm:
             sleeves.append(HeatSleeve(route.run, start_mm, end_mm, keep_out))

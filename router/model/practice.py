@@ -6,6 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from router.model.vehicle import SpaceKind
+
+ANY_SPACE = "any space"
+"""The key that stands for every kind of space that its group does not name."""
+_MOST_CAREFUL = {"spacing": min, "ambient": max}
+"""Groups that differ by the kind of space, each with which of two values asks more of the work."""
+
 
 class Status(StrEnum):
     """Where a value comes from."""
@@ -50,6 +57,13 @@ class Practice:
         """Return one rule's value in the inside's unit."""
         return self.rules[group, key].value
 
-    def by_space(self, group: str, space: str) -> Rule:
-        """Return the rule of a group that differs by space, e.g. spacing; "any space" where it names none."""
-        return self.rules.get((group, space)) or self.rules[group, "any space"]
+    def by_space(self, group: str, kind: SpaceKind | None) -> Rule:
+        """Return the rule of a group that differs by kind of space, e.g. spacing.
+
+        That of "any space" where the group does not name the kind; where nobody said what the space is
+        (None), the most careful rule of all kinds.
+        """
+        if kind is not None:
+            return self.rules.get((group, kind.value)) or self.rules[group, ANY_SPACE]
+        rules = (self.by_space(group, each) for each in SpaceKind)
+        return _MOST_CAREFUL[group](rules, key=lambda rule: rule.value)

@@ -23,6 +23,50 @@ class Hazard(StrEnum):
     SOLID = "solid"
 
 
+class SpaceKind(StrEnum):
+    """What a space is; spacing, ambient temperature and ampacity go by it."""
+
+    ENGINE_BAY = "engine bay"
+    UNDERFLOOR = "underfloor"
+    WHEEL_HOUSE = "wheel house"
+    CABIN = "cabin"
+    LOAD_AREA = "load area"
+    BOOT = "boot"
+    OUTSIDE = "outside"
+
+
+class SupportKind(StrEnum):
+    """What a support is; the clip that it takes goes by it."""
+
+    FLANGE = "flange"
+    RAIL = "rail"
+    EXISTING_LOOM = "existing loom"
+    STUD_ROW = "stud row"
+    BRACKET_LINE = "bracket line"
+    HOLES = "holes"
+    LINE = "line"
+
+
+class TerminalKind(StrEnum):
+    """What a run begins or ends at; how far off its fuse may be goes by it."""
+
+    BATTERY_POST = "battery post"
+    STUD = "stud"
+    FUSE_BOX = "fuse box"
+    EARTH_POINT = "earth point"
+    UNIT = "unit"
+    LAMP = "lamp"
+    TRAILER_SOCKET = "trailer socket"
+    CONNECTOR = "connector"
+
+
+class Pole(StrEnum):
+    """Which post of a battery."""
+
+    POSITIVE = "positive"
+    NEGATIVE = "negative"
+
+
 class ShapeKind(StrEnum):
     """How a place was measured."""
 
@@ -67,6 +111,8 @@ class Space:
     name: str
     height_mm: float
     outline: tuple[Point, ...]
+    kind: SpaceKind | None = None
+    """None where the file does not say: the most careful rule of all kinds stands for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +164,7 @@ class Support:
 
     name: str
     space: str
-    kind: str
+    kind: SupportKind
     along: tuple[Point, ...]
     height_mm: float
     fix: Fix
@@ -176,6 +222,10 @@ class Terminal:
     stud: str | None
     faces: Faces = Faces.UP
     """Of a connector; up where nobody said, the safe side."""
+    kind: TerminalKind | None = None
+    """None where the file does not say: the most careful rule of all kinds stands for it."""
+    pole: Pole | None = None
+    """Of a battery post."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,8 +89,7 @@ def _too_near(
 
 
 def _common(run: Run, other: Run, profile: Profile) -> list[Terminal]:
-    names = {run.start, run.end} & {other.start, other.end}
-    return [profile.terminal(name) for name in sorted(names)]
+    return [profile.terminal(name) for name in (run.start, run.end) if name in (other.start, other.end)]
 
 
 def _parts(route: Route, terminals: Sequence[Terminal], within_mm: float) -> Iterator[_Part]:

@@ -92,7 +92,7 @@ def check_clearances(
                     rule,
                 )
             )
-    checks.sort(key=lambda check: (check.actual_mm - check.required_mm, check.keep_out))
+    checks.sort(key=lambda check: check.actual_mm - check.required_mm)
     return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawn_to_mm))
 
 

@@ -31,6 +31,7 @@ def check_spans(
     route: Route,
     pieces: tuple[Piece, ...],
     fixings: tuple[Fixing, ...],
+    profile: Profile,
     practice: Practice,
     drawn_to_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
@@ -38,8 +39,9 @@ def check_spans(
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
     findings = []
     for start_mm, end_mm in itertools.pairwise(held):
-        spaces = {p.space for p in pieces if p.end_station_mm > start_mm and p.start_station_mm < end_mm}
-        rules = [practice.by_space("spacing", space) for space in sorted(spaces)]
+        spaces = [p.space for p in pieces if p.end_station_mm > start_mm and p.start_station_mm < end_mm]
+        kinds = [profile.space(space).kind for space in dict.fromkeys(spaces)]
+        rules = [practice.by_space("spacing", kind) for kind in kinds]
         rule = min(rules, key=lambda rule: rule.value, default=None)
         if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
             findings.append(_long_span(run, (start_mm, end_mm), rule))

@@ -108,7 +108,7 @@ def review_route(
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)
-    findings += check_spans(run.name, route, pieces, fixings, practice, drawn_to_mm)
+    findings += check_spans(run.name, route, pieces, fixings, profile, practice, drawn_to_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
     findings += check_bends(
         run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm

@@ -18,7 +18,7 @@ import shapely
 
 from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
-from router.search import World, Zone, factor_at, may_meet
+from router.search import Key, World, Zone, factor_at, may_meet
 from router.tolerances import ON_LINE_MM, SAME_PLACE_MM
 
 CELL_MM = 1e-2
@@ -105,7 +105,7 @@ def route_effort_mm(route: Route, costs: LegCosts, practice: Practice) -> float:
     return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
 
 
-def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[str, float]:
+def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[Key, float]:
     """Return by name what is paid once for each cover, opening and member that some route uses, in mm."""
     return {
         passage.name: practice.value("amount", AMOUNTS[passage.kind])

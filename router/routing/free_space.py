@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import Enum
 from functools import cache, lru_cache, partial
 from typing import Any
 
@@ -31,7 +32,14 @@ from router.plane import grow_outside
 from router.search import Gate, Layer, Link, Rail, World, Zone
 from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
-WARM = "warm"
+
+class HeatZone(Enum):
+    """A zone of our own making; as a key it equals nothing that somebody may call a thing of a vehicle."""
+
+    WARM = "warm"
+
+
+WARM = HeatZone.WARM
 STRETCH_MM = 1.0
 """How far a pass's line reaches into the band beside it, to shut the pass."""
 KEPT_SHAPES = 4096

@@ -25,7 +25,7 @@ def loom_name(run_name: str) -> str:
 
 def common_terminals(run: Run, other: Run) -> tuple[str, ...]:
     """Return the names of the terminals that two runs both begin or end at."""
-    return tuple(sorted({run.start, run.end} & {other.start, other.end}))
+    return tuple(name for name in (run.start, run.end) if name in (other.start, other.end))
 
 
 def looms_kept_out(

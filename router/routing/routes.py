@@ -220,7 +220,7 @@ def _passages(
         for kind, name, area in _areas(loom, layer.key, layer.zones, path):
             for start_mm, end_mm in _stations_inside(legs, area):
                 found.append(Passage(kind, name, start_mm, end_mm))
-    return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm, p.name))
+    return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm))
 
 
 def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
@@ -235,10 +235,12 @@ def _areas(
 ) -> Iterable[tuple[PassageKind, str, Any]]:
     covers = {cover.name for cover in loom.profile.covers}
     for zone in zones:
-        if zone.key in covers:  # what only runs along its edge is not under it
-            yield PassageKind.COVER, zone.key, _well_inside(zone.area)
+        if zone.key is WARM:
+            yield PassageKind.WARM, WARM.value, zone.area
+        elif zone.key in covers:  # what only runs along its edge is not under it
+            yield PassageKind.COVER, str(zone.key), _well_inside(zone.area)
         else:
-            yield PassageKind.WARM if zone.key == WARM else PassageKind.EXPOSED, zone.key, zone.area
+            yield PassageKind.EXPOSED, str(zone.key), zone.area
     holes = {step.link for step in path.steps}
     for member in loom.profile.members:
         if member.space != space:

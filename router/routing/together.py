@@ -340,7 +340,7 @@ class JobSearch:
     ) -> None:
         self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
         self.share = practice.value("factor", "shared")
-        self.names = sorted({name for run in job.runs for name in (run.start, run.end)})
+        self.names = list(dict.fromkeys(name for run in job.runs for name in (run.start, run.end)))
         self._graphs: dict[tuple[object, ...], _RunGraph] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}

@@ -22,7 +22,7 @@ from router.search.path_search import Ask, Path, Step, Trail, make_path, via_lef
 from router.search.polish import polish
 from router.search.rail_stops import RailStop
 from router.search.sight_graph import Move, Node, SightGraph, site_node, stop_node
-from router.search.world import XY, Zone, may_meet
+from router.search.world import XY, Key, Zone, may_meet
 from router.tolerances import ON_LINE_MM
 
 STEP_MM = 50.0
@@ -110,7 +110,7 @@ class GraphWithLaid:
         graph: SightGraph,
         laid: Sequence[Path],
         share: float,
-        paid: Mapping[str, float],
+        paid: Mapping[Key, float],
         avoid: frozenset[str] = frozenset(),
         points: Sequence[tuple[int, XY]] = (),
         cache: GraphCache | None = None,
@@ -169,11 +169,11 @@ class GraphWithLaid:
         origin, cost_mm, rail, link, keys = move
         return Move(origin, cost_mm - self.saved_mm(keys, cost_mm), rail, link, keys)
 
-    def saved_mm(self, keys: tuple[str, ...], cost_mm: float) -> float:
+    def saved_mm(self, keys: tuple[Key, ...], cost_mm: float) -> float:
         """Return what of an amount others have paid, in mm."""
         return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
 
-    def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[str, ...]) -> None:
+    def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[Key, ...]) -> None:
         self._extra[b].append(Move(a, cost_mm, None, link, keys))
         self._extra[a].append(Move(b, cost_mm, None, link, keys))
 
@@ -254,7 +254,7 @@ class GraphWithLaid:
     def _rest_mm(self, step: Step) -> float:
         """Return what each run pays of a crossing's or link's amounts by itself: its rise, its climb."""
         layer = self.graph.prepared[step.layer].layer
-        amounts = {gate.key: gate.amount_mm for gate in layer.gates}
+        amounts: dict[Key, float] = {gate.key: gate.amount_mm for gate in layer.gates}
         amounts |= {link.key: link.cost_mm for link in self.graph.world.links if link.key == step.link}
         return sum(max(0.0, amounts.get(key, 0.0) - self.paid.get(key, 0.0)) for key in step.keys)
 
@@ -308,7 +308,7 @@ class GraphWithLaid:
 
     def _part_mm(
         self, layer: int, rail: int, piece: Sequence[float], part: tuple[float, float],
-        whole_mm: float, keys: tuple[str, ...],
+        whole_mm: float, keys: tuple[Key, ...],
     ) -> float:  # fmt: skip
         """Return what a part of a rail's piece costs: its own share of the length and of the amounts."""
         if whole_mm == math.inf:
@@ -321,7 +321,7 @@ class GraphWithLaid:
         is_laid = any(a - ON_LINE_MM <= middle <= b + ON_LINE_MM for a, b in self._stretches[layer, rail])
         return cost_mm * self.share if is_laid else cost_mm
 
-    def _amounts_mm(self, layer: int, keys: tuple[str, ...]) -> float:
+    def _amounts_mm(self, layer: int, keys: tuple[Key, ...]) -> float:
         """Return what a rail's piece costs for the zones and gates that it meets."""
         on = self.graph.prepared[layer].layer
         amounts = {zone.key: zone.amount_mm for zone in on.zones} if keys else {}

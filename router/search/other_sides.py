@@ -11,9 +11,9 @@ import shapely
 from router.search.path_search import Path, PathGraph
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Node
-from router.search.world import XY
+from router.search.world import XY, Key
 
-_Across = tuple[Node, float, tuple[str, ...]]
+_Across = tuple[Node, float, tuple[Key, ...]]
 """A fan that a border is crossed out of, at what cost and meeting what."""
 
 

@@ -15,7 +15,7 @@ from typing import Protocol, TypeAlias
 
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Move, Node, SightGraph, site_node
-from router.search.world import XY
+from router.search.world import XY, Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Step:
     y: float
     rail: int | None
     link: str | None
-    keys: tuple[str, ...]
+    keys: tuple[Key, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +177,7 @@ def search_back(
     return Searched(closed, most_mm, lower_bound_to, entry_mm)
 
 
-def via_left_before(via: tuple[str, ...], via_left: int, keys: tuple[str, ...]) -> int:
+def via_left_before(via: tuple[str, ...], via_left: int, keys: tuple[Key, ...]) -> int:
     """Return how many `via` keys remain before the beginning of a move, when `via_left` do before its end.
 
     The search runs backward, from the goal to the start.

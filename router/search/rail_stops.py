@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from router.plane import Flags, Floats, Geometries, Mesh, vertices_on
-from router.search.world import Layer, Rail
+from router.search.world import Key, Layer, Rail
 from router.tolerances import ON_NODED_LINE_MM
 
 NO_JOIN_WITHIN_MM = 1.0
@@ -30,8 +30,8 @@ class RailStop:
     fans: tuple[int, ...]
     forward_mm: float
     backward_mm: float
-    forward_keys: tuple[str, ...]
-    backward_keys: tuple[str, ...]
+    forward_keys: tuple[Key, ...]
+    backward_keys: tuple[Key, ...]
 
 
 def clear_of_amounts(layer: Layer, rail: Rail) -> Rail:
@@ -119,7 +119,7 @@ def _piece(
     gates: list[frozenset[int]],
     stop: int,
     step: int,
-) -> tuple[float, tuple[str, ...]]:
+) -> tuple[float, tuple[Key, ...]]:
     """Return effort and keys of the piece from a stop to the next one (step 1) or the one before (-1).
 
     A zone's amount falls on the first piece inside it, a gate's on the piece that arrives at it; nobody
@@ -133,7 +133,7 @@ def _piece(
         factor *= layer.zones[zone].factor
     cost = float(lengths[piece]) * factor
     before = piece - step
-    keys = [rail.key]
+    keys: list[Key] = [rail.key]
     if 0 <= before < len(rides) and rides[before]:
         for zone in inside[piece] - inside[before]:
             cost += layer.zones[zone].amount_mm

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple, Protocol, TypeAlias
 
 from router.plane import Seen, look_from_fan, look_from_point, triangles_holding
 from router.search.prepared_layer import PreparedLayer, prepare_layer
-from router.search.world import XY, World
+from router.search.world import XY, Key, World
 
 NodeKind: TypeAlias = Literal["fan", "stop", "site", "laid"]
 
@@ -43,7 +43,7 @@ class Move(NamedTuple):
     cost_mm: float
     rail: int | None = None
     link: str | None = None
-    keys: tuple[str, ...] = ()
+    keys: tuple[Key, ...] = ()
 
 
 def fan_node(layer: int, fan: int) -> Node:
@@ -304,7 +304,7 @@ class SightGraph:
             cost_mm, keys = self.crossing(layer, edge)
             yield Move(fan_node(layer, other), cost_mm, keys=keys)
 
-    def crossing(self, layer: int, edge: int) -> tuple[float, tuple[str, ...]]:
+    def crossing(self, layer: int, edge: int) -> tuple[float, tuple[Key, ...]]:
         """Return cost and keys of stepping over the edge opposite to a corner, into the corner's triangle."""
         prepared = self.prepared[layer]
         mesh = prepared.mesh
@@ -350,7 +350,7 @@ class SightGraph:
                 legs.append(Move(site_node(other), length_mm * factor))
         return legs
 
-    def entry_mm(self, site: int) -> tuple[float, tuple[str, ...]]:
+    def entry_mm(self, site: int) -> tuple[float, tuple[Key, ...]]:
         """Return what it costs to begin at a site: the amounts of the zones that it lies in."""
         prepared = self.prepared[self.sites[site][0]]
         return self._amounts(prepared, self._zones_at(site))
@@ -360,7 +360,7 @@ class SightGraph:
         triangles = self._triangles_at(site)
         return prepared.zones_of[prepared.mesh.region[triangles[0]]] if triangles else frozenset()
 
-    def _landing(self, site: int, other: int) -> tuple[float, tuple[str, ...]]:
+    def _landing(self, site: int, other: int) -> tuple[float, tuple[Key, ...]]:
         """Return the amounts of the zones that a link leads into."""
         zones = self._zones_at(other)
         if self.sites[site][0] == self.sites[other][0]:
@@ -368,7 +368,7 @@ class SightGraph:
         return self._amounts(self.prepared[self.sites[other][0]], zones)
 
     @staticmethod
-    def _amounts(prepared: PreparedLayer, zones: frozenset[int]) -> tuple[float, tuple[str, ...]]:
+    def _amounts(prepared: PreparedLayer, zones: frozenset[int]) -> tuple[float, tuple[Key, ...]]:
         entered = [prepared.layer.zones[z] for z in sorted(zones)]
         return sum((z.amount_mm for z in entered), 0.0), tuple(z.key for z in entered)
 

@@ -12,9 +12,12 @@ Every part carries a `key` by which a search may be told to use or to avoid it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import Any, TypeAlias
 
 XY: TypeAlias = tuple[float, float]
+Key: TypeAlias = str | Enum
+"""Names of the caller's things are text; what the caller makes up itself is an enum, and equals no name."""
 
 
 def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
@@ -44,7 +47,7 @@ def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) ->
 class Zone:
     """An area with a factor and an amount for going in; zones may overlap, their factors multiply."""
 
-    key: str
+    key: Key
     area: Any
     factor: float
     amount_mm: float

@@ -60,8 +60,8 @@ def _rules(plan: Plan) -> Iterator[Rule]:
     for run in plan.runs:
         yield from (check.rule for check in run.clearances if check.rule)
         yield from (allowance.rule for allowance in run.length.allowances if allowance.rule)
-        for space in {fixing.space for fixing in run.fixings}:
-            yield plan.practice.by_space("spacing", space)
+        for space in dict.fromkeys(fixing.space for fixing in run.fixings):
+            yield plan.practice.by_space("spacing", plan.profile.space(space).kind)
     yield from (finding.rule for finding in plan.findings if finding.rule)
 
 

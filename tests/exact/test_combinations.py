@@ -30,12 +30,17 @@ from router.model.vehicle import (
     OverPass,
     Profile,
     Space,
+    SpaceKind,
     Terminal,
     ThroughPass,
 )
 
-FRONT = Space("front", 700.0, ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1400.0), (0.0, 1400.0)))
-REAR = Space("rear", 400.0, ((900.0, 0.0), (4000.0, 0.0), (4000.0, 1400.0), (900.0, 1400.0)))
+FRONT = Space(
+    "front", 700.0, ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1400.0), (0.0, 1400.0)), SpaceKind.ENGINE_BAY
+)
+REAR = Space(
+    "rear", 400.0, ((900.0, 0.0), (4000.0, 0.0), (4000.0, 1400.0), (900.0, 1400.0)), SpaceKind.UNDERFLOOR
+)
 LOOM_MM = 12.0
 OFFSET = 1.0 / math.cos(3.0 * math.pi / 64.0)
 """How much wider than its half width and the loom's radius the band of a member is taken."""

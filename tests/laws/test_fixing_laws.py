@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from router.fixings import place_fixings
 from router.model.plan import Fixing, FixingKind, Passage, PassageKind, Route
 from router.model.practice import Practice
-from router.model.vehicle import Fix, Profile, Support
+from router.model.vehicle import Fix, Profile, Support, SupportKind
 
 steps = st.tuples(st.integers(-400, 400), st.integers(-400, 400)).filter(lambda step: math.hypot(*step) >= 40)
 ways = st.lists(steps, min_size=1, max_size=6)
@@ -36,7 +36,7 @@ def route_of(way: list[tuple[int, int]], crossing: bool = False) -> Route:
 
 def profile_of(rows: list[tuple[int, int, Fix]]) -> Profile:
     lines = [
-        Support(f"line {number}", "underfloor", "rail", ((-900.0, y0), (900.0, y1)), 410.0, fix)
+        Support(f"line {number}", "underfloor", SupportKind.RAIL, ((-900.0, y0), (900.0, y1)), 410.0, fix)
         for number, (y0, y1, fix) in enumerate(rows)
     ]
     return a_profile(supports=tuple(lines))

@@ -24,7 +24,17 @@ from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
 from router.model.plan import Route
 from router.model.practice import Practice
-from router.model.vehicle import Hazard, KeepOut, OverPass, Profile, Shape, ShapeKind, Space, Terminal
+from router.model.vehicle import (
+    Hazard,
+    KeepOut,
+    OverPass,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    SpaceKind,
+    Terminal,
+)
 from router.reviewing import review_route
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 
@@ -34,7 +44,12 @@ OTHER_TRADES = {"span", "fixing missing", "bend"}
 ONE_FACTOR = default_practice()
 """Nothing in a one-factor vehicle is hot, so that nothing is warm."""
 COLD = [hazard for hazard in Hazard if hazard is not Hazard.HOT]
-SPACE = Space("underfloor", 400.0, ((0.0, -700.0), (2500.0, -700.0), (2500.0, 700.0), (0.0, 700.0)))
+SPACE = Space(
+    "underfloor",
+    400.0,
+    ((0.0, -700.0), (2500.0, -700.0), (2500.0, 700.0), (0.0, 700.0)),
+    SpaceKind.UNDERFLOOR,
+)
 
 
 def measured(low_mm: int, high_mm: int) -> st.SearchStrategy[float]:

@@ -13,10 +13,10 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, choose, fuse_of, supply_and_earth
-from hand_made import default_practice
+from hand_made import BATTERY, a_profile, default_practice
 
-from router.model.job import Source
 from router.model.plan import Severity
+from router.model.vehicle import TerminalKind
 
 
 @pytest.mark.parametrize(
@@ -33,9 +33,9 @@ def test_a_run_from_a_battery_terminal_may_have_its_fuse_72_inches_away():
 
 
 def test_a_run_from_any_other_terminal_may_have_its_fuse_40_inches_away():
-    job = replace(a_circuit_job(*supply_and_earth()), source=Source(12.0, 12.6, "fuse box stud"))
-    job = replace(job, runs=(replace(job.runs[0], start="fuse box stud"), job.runs[1]))
-    assert fuse_of(choose(job)).furthest_mm == pytest.approx(40 * 25.4, abs=0.5)
+    fuse_box = replace(BATTERY, kind=TerminalKind.FUSE_BOX, pole=None)
+    found = choose(a_circuit_job(*supply_and_earth()), profile=a_profile(terminals=(fuse_box,)))
+    assert fuse_of(found).furthest_mm == pytest.approx(40 * 25.4, abs=0.5)
 
 
 def test_an_ungrounded_conductor_without_a_fuse_is_a_must_finding():

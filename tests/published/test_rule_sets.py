@@ -19,6 +19,7 @@ from conductor_cases import a_circuit_job, by_name, choose, supply_and_earth
 from router.looms import least_bore_mm
 from router.model.job import Fuse, Series
 from router.model.practice import Status
+from router.model.vehicle import SpaceKind
 from router.reading import read_practice
 
 FOOT_MM, INCH_MM = 304.8, 25.4
@@ -60,7 +61,7 @@ def test_drop(rule_set, share):
 @pytest.mark.parametrize(("rule_set", "inches"), [("law", 24), ("voluntary", 18)])
 @pytest.mark.parametrize("space", ["underfloor", "engine bay", "load area"])
 def test_distance_between_supports(rule_set, inches, space):
-    rule = read_practice(rule_set).by_space("spacing", space)
+    rule = read_practice(rule_set).by_space("spacing", SpaceKind(space))
     assert rule.value == pytest.approx(inches * INCH_MM, abs=0.5)
 
 

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from hand_made import a_conductor, a_job, a_route, a_run, practice_with
+from hand_made import BATTERY, a_conductor, a_job, a_profile, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
 from router.model.job import Conductor, Fuse, Job, Limits, Run, Series
 from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
+from router.model.vehicle import Profile
 
 AUTO = Fuse(None)
+BENCH = a_profile(terminals=(BATTERY,))
+"""A vehicle of which this trade asks only the kinds of its spaces and of the source."""
 PLAIN = {
     ("conductor", "copper temperature"): 0.0,
     ("conductor", "connection"): 0.0,
@@ -82,10 +85,11 @@ def choose(
     *,
     spaces: Mapping[str, float] | None = None,
     practice: Mapping[tuple[str, str], float] | Practice | None = None,
+    profile: Profile | None = None,
 ) -> Electrical:
     """Return the trade's answer for a job on straight routes; `practice` changes the default one."""
     rules = practice if isinstance(practice, Practice) else practice_with(practice or {})
-    return choose_conductors(job, rules, *straight(job, length_mm, spaces))
+    return choose_conductors(job, profile or BENCH, rules, *straight(job, length_mm, spaces))
 
 
 def by_name(electrical: Electrical) -> dict[str, ConductorChoice]:

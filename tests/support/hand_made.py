@@ -9,9 +9,17 @@ from functools import cache
 
 from router.model.job import Conductor, Duty, Job, Limits, Run, Series, Source
 from router.model.plan import ConductorChoice, Passage, Route, RoutePoint
-from router.model.practice import Practice
-from router.model.vehicle import Profile, Terminal
+from router.model.practice import ANY_SPACE, Practice
+from router.model.vehicle import Pole, Profile, Space, SpaceKind, Terminal, TerminalKind
 from router.reading import read_practice
+
+SPACES = tuple(Space(kind.value, 410.0, (), kind) for kind in SpaceKind)
+SPACES += (Space("zone", 410.0, (), SpaceKind.OUTSIDE),)
+"""A space of each kind, named by it, and one whose name says nothing; none has an outline."""
+BATTERY = Terminal(
+    "battery positive", "underfloor", (0.0, 0.0), 410.0, "M8",
+    kind=TerminalKind.BATTERY_POST, pole=Pole.POSITIVE,
+)  # fmt: skip
 
 
 @cache
@@ -25,17 +33,17 @@ def practice_with(changes: Mapping[tuple[str, str], float]) -> Practice:
     practice = default_practice()
     rules = dict(practice.rules)
     for name, value in changes.items():
-        model = rules.get(name) or rules[name[0], "any space"]
+        model = rules.get(name) or rules[name[0], ANY_SPACE]
         rules[name] = replace(model, key=name[1], value=value)
     return replace(practice, rules=rules)
 
 
 def a_profile(**parts: object) -> Profile:
-    """Return a profile that has nothing but what is given; tolerance 10 mm."""
+    """Return a profile that has a space of each kind and what is given; tolerance 10 mm."""
     empty: dict[str, object] = {
         "key": "by-hand", "name": "By hand", "revision": 1, "measured_on": "2026-03-14", "tolerance_mm": 10.0,
-        "datum": "front axle", "variant": None, "variants": (), "spaces": (), "keep_outs": (), "members": (),
-        "supports": (), "covers": (), "exposed": (), "openings": (), "terminals": (),
+        "datum": "front axle", "variant": None, "variants": (), "spaces": SPACES, "keep_outs": (),
+        "members": (), "supports": (), "covers": (), "exposed": (), "openings": (), "terminals": (),
     }  # fmt: skip
     return Profile(**{**empty, **parts})  # type: ignore[arg-type]
 

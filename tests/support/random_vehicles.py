@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from random import Random
 
 from hand_made import a_job, a_profile, a_run
@@ -27,8 +28,11 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
+    TerminalKind,
     ThroughPass,
 )
 
@@ -36,16 +40,32 @@ FRONT, REAR = "engine bay", "underfloor"
 FRONT_X, REAR_X = (0.0, 1000.0), (900.0, 3500.0)
 WIDTH_MM = 1400.0
 HEIGHTS_MM = {FRONT: 700.0, REAR: 400.0}
+KINDS = (TerminalKind.BATTERY_POST, TerminalKind.STUD, TerminalKind.LAMP, TerminalKind.UNIT)
+"""Of the terminals, in their order."""
 LOOMS_MM = (8.0, 10.0, 13.0, 18.0, 25.0)
 
 
-def random_vehicle(rng: Random) -> Profile:
-    """Return a vehicle of two spaces with up to ten keep-outs and a few of everything else."""
+def random_vehicle(rng: Random, *, kinds_said: float = 1.0) -> Profile:
+    """Return a vehicle of two spaces with up to ten keep-outs and a few of everything else.
+
+    `kinds_said` is the chance that the kinds of its spaces and terminals are said.
+    """
+    profile = _vehicle(rng)
+    if kinds_said >= 1.0 or rng.random() < kinds_said:
+        return profile
+    return replace(
+        profile,
+        spaces=tuple(replace(each, kind=None) for each in profile.spaces),
+        terminals=tuple(replace(each, kind=None) for each in profile.terminals),
+    )
+
+
+def _vehicle(rng: Random) -> Profile:
     return a_profile(
         tolerance_mm=rng.choice([0.0, 5.0, 10.0]),
         spaces=(
-            Space(FRONT, HEIGHTS_MM[FRONT], _box(*FRONT_X)),
-            Space(REAR, HEIGHTS_MM[REAR], _box(*REAR_X)),
+            Space(FRONT, HEIGHTS_MM[FRONT], _box(*FRONT_X), SpaceKind.ENGINE_BAY),
+            Space(REAR, HEIGHTS_MM[REAR], _box(*REAR_X), SpaceKind.UNDERFLOOR),
         ),
         keep_outs=_some(rng, 10, _keep_out),
         members=_some(rng, 2, _member),
@@ -53,7 +73,7 @@ def random_vehicle(rng: Random) -> Profile:
         covers=_some(rng, 1, lambda rng, name: Cover(name, REAR, _rectangle(rng), 4)),
         exposed=_some(rng, 1, lambda rng, name: ExposedArea(name, REAR, _rectangle(rng))),
         openings=(_opening(rng, "opening 0"), *_some(rng, 1, _opening)),
-        terminals=tuple(_terminal(rng, f"terminal {number}") for number in range(4)),
+        terminals=tuple(_terminal(rng, f"terminal {number}", kind) for number, kind in enumerate(KINDS)),
     )
 
 
@@ -64,7 +84,8 @@ def random_job(rng: Random, profile: Profile) -> Job:
     wishes: dict[str, tuple[str, ...]] = {}
     if names and rng.random() < 0.2:
         wishes[rng.choice(["via", "avoid"])] = (rng.choice(names),)
-    return a_job(a_run("supply", ends[0].name, ends[1].name, **wishes))
+    job = a_job(a_run("supply", ends[0].name, ends[1].name, **wishes))
+    return replace(job, source=replace(job.source, at=ends[0].name))
 
 
 def _is_away(thing: Support | Member, ends: list[Terminal]) -> bool:
@@ -140,7 +161,14 @@ def _support(rng: Random, name: str) -> Support:
         turn += rng.uniform(-0.5, 0.5)
         points.append((x, y))
     height_mm = HEIGHTS_MM[REAR] + rng.choice([0.0, 0.0, -80.0, 60.0])
-    return Support(name, REAR, "flange", tuple(points), height_mm, rng.choice(list(Fix)))
+    return Support(
+        name,
+        REAR,
+        list(SupportKind)[int(x) % len(SupportKind)],
+        tuple(points),
+        height_mm,
+        rng.choice(list(Fix)),
+    )
 
 
 def _rectangle(rng: Random) -> tuple[Point, ...]:
@@ -155,6 +183,6 @@ def _opening(rng: Random, name: str) -> Opening:
     return Opening(name, (FRONT, REAR), at, height_mm, rng.uniform(20.0, 60.0), rng.choice(list(Edge)))
 
 
-def _terminal(rng: Random, name: str) -> Terminal:
+def _terminal(rng: Random, name: str, kind: TerminalKind) -> Terminal:
     space, at = _space_and_place(rng)
-    return Terminal(name, space, at, HEIGHTS_MM[space] + rng.choice([0.0, 80.0, -80.0]), None)
+    return Terminal(name, space, at, HEIGHTS_MM[space] + rng.choice([0.0, 80.0, -80.0]), None, kind=kind)

@@ -9,7 +9,17 @@ from router.model import job as jobs
 from router.model import plan as plans
 from router.model import vehicle as vehicles
 from router.model.practice import Practice, Rule, Status
-from router.model.vehicle import Edge, Fix, Hazard, Shape, ShapeKind
+from router.model.vehicle import (
+    Edge,
+    Fix,
+    Hazard,
+    Pole,
+    Shape,
+    ShapeKind,
+    SpaceKind,
+    SupportKind,
+    TerminalKind,
+)
 
 
 def rule(group: str, key: str, value: float, unit: str = "mm") -> Rule:
@@ -46,7 +56,7 @@ def keep_out(
 
 
 SPACES = (
-    vehicles.Space("engine bay", 720.0, rectangle(-620, -560, 180, 560)),
+    vehicles.Space("engine bay", 720.0, rectangle(-620, -560, 180, 560), SpaceKind.ENGINE_BAY),
     vehicles.Space(
         "underfloor",
         340.0,
@@ -60,8 +70,9 @@ SPACES = (
             (420, 660),
             (180, 560),
         ),
+        SpaceKind.UNDERFLOOR,
     ),
-    vehicles.Space("load area", 560.0, rectangle(1300, -620, 3020, 620)),
+    vehicles.Space("load area", 560.0, rectangle(1300, -620, 3020, 620), SpaceKind.LOAD_AREA),
 )
 KEEP_OUTS = (
     keep_out("exhaust manifold", Hazard.HOT, area(*rectangle(-250, 60, 20, 260)), 500, 760, "engine bay"),
@@ -151,19 +162,33 @@ MEMBERS = (
 )
 SUPPORTS = (
     vehicles.Support(
-        "bulkhead loom", "engine bay", "existing loom", ((-300, -480), (120, -500)), 700.0, Fix.TIE
+        "bulkhead loom", "engine bay", SupportKind.EXISTING_LOOM, ((-300, -480), (120, -500)), 700.0, Fix.TIE
     ),
     vehicles.Support(
-        "left sill flange", "underfloor", "flange", ((300, -545), (1080, -520), (2600, -540)), 320.0, Fix.TIE
+        "left sill flange",
+        "underfloor",
+        SupportKind.FLANGE,
+        ((300, -545), (1080, -520), (2600, -540)),
+        320.0,
+        Fix.TIE,
     ),
-    vehicles.Support("right sill flange", "underfloor", "flange", ((300, 560), (2800, 560)), 320.0, Fix.TIE),
     vehicles.Support(
-        "rear stud row", "underfloor", "stud row", ((2600, -540), (2960, -540)), 335.0, Fix.CLIP
+        "right sill flange", "underfloor", SupportKind.FLANGE, ((300, 560), (2800, 560)), 320.0, Fix.TIE
     ),
     vehicles.Support(
-        "left brake line", "underfloor", "line", ((230, -420), (600, -460), (2050, -470)), 335.0, Fix.NEVER
+        "rear stud row", "underfloor", SupportKind.STUD_ROW, ((2600, -540), (2960, -540)), 335.0, Fix.CLIP
     ),
-    vehicles.Support("left side rail", "load area", "rail", ((1350, -420), (3000, -420)), 620.0, Fix.TIE),
+    vehicles.Support(
+        "left brake line",
+        "underfloor",
+        SupportKind.LINE,
+        ((230, -420), (600, -460), (2050, -470)),
+        335.0,
+        Fix.NEVER,
+    ),
+    vehicles.Support(
+        "left side rail", "load area", SupportKind.RAIL, ((1350, -420), (3000, -420)), 620.0, Fix.TIE
+    ),
 )
 COVERS = (
     vehicles.Cover("left floor panel", "underfloor", rectangle(560, -640, 1900, -250), 7),
@@ -175,11 +200,29 @@ OPENINGS = (
     vehicles.Opening("load floor plug", ("underfloor", "load area"), (2780, -470), 450.0, 38.0, Edge.BARE),
 )
 TERMINALS = (
-    vehicles.Terminal("battery positive", "engine bay", (-380, -430), 780.0, "M6"),
-    vehicles.Terminal("battery negative", "engine bay", (-220, -430), 780.0, "M6"),
-    vehicles.Terminal("cool box", "load area", (1620, -330), 600.0, None),
-    vehicles.Terminal("rear earth stud", "load area", (2900, -560), 570.0, "M8"),
-    vehicles.Terminal("left rear lamp", "underfloor", (2990, -480), 420.0, None),
+    vehicles.Terminal(
+        "battery positive",
+        "engine bay",
+        (-380, -430),
+        780.0,
+        "M6",
+        kind=TerminalKind.BATTERY_POST,
+        pole=Pole.POSITIVE,
+    ),
+    vehicles.Terminal(
+        "battery negative",
+        "engine bay",
+        (-220, -430),
+        780.0,
+        "M6",
+        kind=TerminalKind.BATTERY_POST,
+        pole=Pole.NEGATIVE,
+    ),
+    vehicles.Terminal("cool box", "load area", (1620, -330), 600.0, None, kind=TerminalKind.UNIT),
+    vehicles.Terminal(
+        "rear earth stud", "load area", (2900, -560), 570.0, "M8", kind=TerminalKind.EARTH_POINT
+    ),
+    vehicles.Terminal("left rear lamp", "underfloor", (2990, -480), 420.0, None, kind=TerminalKind.LAMP),
 )
 
 

@@ -5,13 +5,13 @@ from random import Random
 import shapely
 from hand_made import a_job, a_profile, a_run
 
-from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind, Space, Terminal
+from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind, Space, SpaceKind, Terminal
 
 
 def a_floor(*, ends, keep_outs=(), supports=(), outline=(1000.0, 700.0), **parts):
     """Return a flat vehicle of one space with terminals at its height."""
     x, y = outline
-    space = Space("floor", 0.0, ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y)))
+    space = Space("floor", 0.0, ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y)), SpaceKind.UNDERFLOOR)
     terminals = tuple(Terminal(name, "floor", at, 0.0, None) for name, at in ends.items())
     return a_profile(
         tolerance_mm=0.0,

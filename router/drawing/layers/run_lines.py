@@ -48,7 +48,7 @@ Larger = tuple[str, Box]
 def near_checks(run: RunPlan) -> tuple[ClearanceCheck, ...]:
     """Return the checks of the keep-outs near a run, the tightest first."""
     near = [check for check in run.clearances if check.margin_mm < NEAR_MM]
-    return tuple(sorted(near, key=lambda check: (check.margin_mm, check.keep_out)))
+    return tuple(sorted(near, key=lambda check: check.margin_mm))
 
 
 def draw_clearance_lines(pen: Pen, plan: Plan, view: View) -> None:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from router.drawing.paper.pen import PaperPoint
-from router.model.vehicle import Point, Space
+from router.model.vehicle import Point, Space, SpaceKind
 
 if TYPE_CHECKING:
     import numpy as np
@@ -137,12 +137,14 @@ def paper_named(name: str) -> Paper:
     return PAPERS[name]
 
 
-def rows_of_spaces(spaces: Sequence[Space], main: str = "underfloor") -> tuple[tuple[Space, ...], ...]:
+def rows_of_spaces(
+    spaces: Sequence[Space], main: SpaceKind = SpaceKind.UNDERFLOOR
+) -> tuple[tuple[Space, ...], ...]:
     """Return spaces in rows so that no two of a row lie above one another; the main view is the first row.
 
-    The main view is the space called `main`, or the lowest where there is none of that name.
+    The main view is the lowest space of the kind `main`, or the lowest of all where there is none.
     """
-    ordered = sorted(spaces, key=lambda space: (space.name != main, space.height_mm, space.name))
+    ordered = sorted(spaces, key=lambda space: (space.kind is not main, space.height_mm))
     rows: list[list[Space]] = []
     for space in ordered:
         row = next((row for row in rows if not any(_overlap(space, other) for other in row)), None)

@@ -380,10 +380,10 @@ def _beside(
         reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         core = core_of(keep_out.shape)
         if reach_mm > 0.0 and core.distance(place) < reach_mm:
-            found.append((core.distance(place) - reach_mm, keep_out.name, keep_out, core, reach_mm))
+            found.append((core.distance(place) - reach_mm, keep_out, core, reach_mm))
     if not found:
         return None
-    _, _, keep_out, core, reach_mm = min(found, key=lambda each: each[:2])
+    _, keep_out, core, reach_mm = min(found, key=lambda each: each[0])
     at = shapely.shortest_line(place, core).coords[0]
     body_mm = keep_out.shape.reach_mm
     width_mm = max(0.0, core.distance(place) - body_mm)
@@ -460,7 +460,7 @@ def _narrowest_pair(
     if not pairs:
         return None
     slack_mm, one, other = min(pairs, key=lambda pair: pair[0])
-    sides = tuple(sorted((one[1].side, other[1].side), key=lambda side: (not side.wants, side.name)))
+    sides = tuple(sorted((one[1].side, other[1].side), key=lambda side: not side.wants))
     return slack_mm, sides, *_widths_mm(one, other)
 
 
@@ -549,7 +549,7 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
         distance_mm = core_of(keep_out.shape).distance(line)
         if distance_mm < reach_mm:
             short.append((distance_mm - reach_mm, keep_out.name))
-    names = (*here, *(name for _, name in sorted(short)))
+    names = (*here, *(name for _, name in sorted(short, key=lambda each: each[0])))
     members = tuple(dict.fromkeys(side.member for side in found.sides if side.member))
     return names, members
 

@@ -200,8 +200,9 @@ _Opens = Callable[[LoomOnVehicle], bool]
 def _asked_otherwise(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> Iterator[Relaxation]:
     if not (ask.avoid or ask.via):
         return
-    world = make_world(loom)
-    for name in sorted(ask.avoid):
+    world, profile = make_world(loom), loom.profile
+    sections = (profile.supports, profile.openings, profile.members, profile.covers)
+    for name in (thing.name for section in sections for thing in section if thing.name in ask.avoid):
         if is_reached(world, sites, replace(ask, avoid=ask.avoid - {name})):
             yield Relaxation("allow", name, None, None, f"not to avoid {name}")
     for name in ask.via:

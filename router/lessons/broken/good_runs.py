@@ -46,7 +46,9 @@ class GoodRun:
     def spacing_mm(self) -> float:
         """Return a distance of fixings that every space of the run allows."""
         spaces = {point.space for point in self.drawn.route.points}
-        return min(self.practice.by_space("spacing", space).value for space in spaces)
+        return min(
+            self.practice.by_space("spacing", self.profile.space(space).kind).value for space in spaces
+        )
 
     def bowed(self, place: Position, station_mm: float, apex: tuple[float, float]) -> DrawnRun | None:
         """Return the run led by another place, with legs long enough to bend gently."""

@@ -238,7 +238,9 @@ def held_too_seldom(good: GoodRun, rng: Random) -> Broken | None:
     for count in range(1, len(fixings) - first + 1):
         start_mm, end_mm = held[first], held[first + count + 1]
         spaces = {place.space for place in positions_at(good.drawn.route, (start_mm, end_mm - 0.1))}
-        loosest_mm = max(good.practice.by_space("spacing", space).value for space in spaces)
+        loosest_mm = max(
+            good.practice.by_space("spacing", good.profile.space(space).kind).value for space in spaces
+        )
         if end_mm - start_mm > loosest_mm + 0.1:
             left = numbered((*fixings[:first], *fixings[first + count :]))
             return Broken("span", replace(good.drawn, fixings=left), start_mm, end_mm)

@@ -8,13 +8,14 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
 
-from router.model.practice import Status
+from router.model.practice import ANY_SPACE, Status
+from router.model.vehicle import SpaceKind
 from router.reading.yaml.fields import FileModel, StatusWord, Text, one_of, quantity, quantity_schema
 from router.tables import load_table
 from router.units import DIMENSIONS, unit_of
 
 BY_SPACE = ("spacing", "ambient")
-"""Groups whose keys are names of spaces."""
+"""Groups whose keys are kinds of space."""
 _HEAD = ("practice", "based-on")
 SHIPPED = ("default", "law", "voluntary")
 """The rule sets that come along; a file may build on any of them."""
@@ -37,7 +38,7 @@ def default_groups() -> Mapping[str, Mapping[str, Any]]:
 def dimension_of(group: str, key: str) -> str:
     """Return what a rule measures, by the default file's own unit; KeyError where there is no such rule."""
     rules = default_groups()[group]
-    rule = rules.get(key) or (rules["any space"] if group in BY_SPACE else rules[key])
+    rule = rules.get(key) or (rules[ANY_SPACE] if group in BY_SPACE else rules[key])
     return unit_of(rule["value"])[1]
 
 
@@ -61,8 +62,8 @@ def _group_field(group: str) -> tuple[Any, Any]:
     """Return the type of a group of rules, made at run time, and its field."""
     rules = default_groups()[group]
     if group in BY_SPACE:
-        rule = rules["any space"]
-        return dict[Text, _rule_type(rule)], _field(group, rule)  # type: ignore[misc]  # made at run time
+        keys = (ANY_SPACE, *(kind.value for kind in SpaceKind))
+        rules = {key: rules.get(key, rules[ANY_SPACE]) for key in keys}
     fields: dict[str, Any] = {
         f"rule_{number}": (_rule_type(rule), _field(key, rule))
         for number, (key, rule) in enumerate(rules.items())

@@ -20,7 +20,11 @@ from router.reading.yaml.fields import (
     Length,
     Line,
     Point,
+    PoleWord,
+    SpaceKindWord,
     Stud,
+    SupportKindWord,
+    TerminalKindWord,
     Text,
     WholeNumber,
     Width,
@@ -37,6 +41,9 @@ class MeasuredFile(FileModel):
 class SpaceFile(FileModel):
     """One sheet of the vehicle in plan."""
 
+    kind: SpaceKindWord | None = Field(
+        None, description="what it is; without it the most careful rule of all kinds stands"
+    )
     height: Height = Field(description="where a cable lies in this space")
     outline: Area = Field(description="where the loom's centre line may lie")
 
@@ -92,7 +99,7 @@ class SupportFile(FileModel):
 
     name: Text
     space: Text
-    kind: Text = Field(description="flange, rail, existing loom, stud row, bracket line, line, ...")
+    kind: SupportKindWord = Field(description="what it is; the clip that it takes goes by it")
     along: Line
     height: Height | None = Field(None, description="without it, the height of its space")
     fix: FixWord = Field(description="what it may carry: a tie round it, only a clip on it, or nothing")
@@ -132,6 +139,10 @@ class TerminalFile(FileModel):
 
     name: Text
     space: Text
+    kind: TerminalKindWord | None = Field(
+        None, description="what it is; without it the most careful rule of all kinds stands"
+    )
+    pole: PoleWord | None = Field(None, description="of a battery post, which always has one")
     at: Point
     height: Height
     stud: Stud | None = None

@@ -177,6 +177,8 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
                 item.height,
                 item.stud,
                 item.faces or Faces.UP,
+                item.kind,
+                item.pole,
             )
             for item in make.items("terminals", TerminalFile)
         ),
@@ -190,7 +192,7 @@ class _Maker:
         self._vehicle = vehicle
         self._mm_per_unit = mm_per_unit
         self.spaces = tuple(
-            Space(str(entry.name), space.height, self.points(space.outline))
+            Space(str(entry.name), space.height, self.points(space.outline), space.kind)
             for entry in vehicle["spaces"]
             for space in (entry.item,)
             if isinstance(space, SpaceFile)

@@ -14,7 +14,7 @@ from shapely.geometry import Point as Place
 from shapely.geometry.base import BaseGeometry
 
 from router.errors import Fault
-from router.model.vehicle import Fix
+from router.model.vehicle import Fix, TerminalKind
 from router.reading.profile.plausible_sizes import height_faults, reach_fault, width_faults
 from router.reading.profile.profile_file import (
     SECTIONS,
@@ -204,6 +204,11 @@ def _terminal(item: TerminalFile, ground: _Ground) -> Found:
     yield from _point_within(("at",), item.at, item.space, ground)
     if item.stud is not None and item.faces is not None:
         yield ("faces",), "faces is of a connector, and this terminal has a stud; leave it out"
+    is_post = item.kind is TerminalKind.BATTERY_POST
+    if is_post and item.pole is None:
+        yield ("kind",), "a battery post has a pole; write pole: positive or pole: negative beside it"
+    if item.pole is not None and not is_post:
+        yield ("pole",), "pole is of a battery post; write kind: battery post, or leave it out"
 
 
 _CHECKS: Mapping[str, Callable[[Any, _Ground], Found]] = {

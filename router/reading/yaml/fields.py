@@ -16,7 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 
 from router.model.job import Duty, Series
 from router.model.practice import Status
-from router.model.vehicle import Edge, Faces, Fix, Hazard
+from router.model.vehicle import Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
 from router.reading.yaml.wording import describe_value
 from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern
 
@@ -136,6 +136,20 @@ def _words(kind: type[StrEnum]) -> BeforeValidator:
     return BeforeValidator(one_of(tuple(each.value for each in kind)))
 
 
+def _kind_words(kinds: type[StrEnum]) -> BeforeValidator:
+    """Return a validator of a kind, whose refusal always gives the whole list: it is closed, and short."""
+    known = tuple(each.value for each in kinds)
+
+    def check(value: object) -> str:
+        if isinstance(value, str) and value in known:
+            return value
+        near = nearest(value, known) if isinstance(value, str) else None
+        hint = f'did you mean "{near}"? ' if near else ""
+        raise ValueError(f"{describe_value(value)} is unknown; {hint}write one of {', '.join(known)}")
+
+    return BeforeValidator(check)
+
+
 def _auto_or(check: Callable[[object], Any]) -> BeforeValidator:
     """Return a validator that takes the word `auto` (None: choose it) or what `check` takes."""
 
@@ -242,6 +256,10 @@ FileUnit: TypeAlias = Annotated[
     str, BeforeValidator(one_of(FILE_UNITS)), WithJsonSchema({"type": "string", "enum": list(FILE_UNITS)})
 ]
 HazardWord: TypeAlias = Annotated[Hazard, _words(Hazard)]
+SpaceKindWord: TypeAlias = Annotated[SpaceKind, _kind_words(SpaceKind)]
+SupportKindWord: TypeAlias = Annotated[SupportKind, _kind_words(SupportKind)]
+TerminalKindWord: TypeAlias = Annotated[TerminalKind, _kind_words(TerminalKind)]
+PoleWord: TypeAlias = Annotated[Pole, _words(Pole)]
 FixWord: TypeAlias = Annotated[Fix, _words(Fix)]
 FacesWord: TypeAlias = Annotated[Faces, _words(Faces)]
 EdgeWord: TypeAlias = Annotated[Edge, _words(Edge)]

@@ -15,9 +15,10 @@ from router.plane import Floats, Ints
 from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
+from router.search.world import Key
 from router.tolerances import EFFORT_ROUNDING
 
-_Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[str, ...]]]]
+_Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[Key, ...]]]]
 """By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
 
 
@@ -49,7 +50,7 @@ class Distances:
         """Return the new number of a site."""
         return self.number(site_number(self.relaxed.graph, site))
 
-    def _steps(self) -> Iterator[tuple[int, int, float, tuple[str, ...]]]:
+    def _steps(self) -> Iterator[tuple[int, int, float, tuple[Key, ...]]]:
         """Yield all steps between kept places; where a rail is to be met, touching it will do."""
         via, last = set(self.ask.via), len(self._slots)
         for origin, place, cost_mm, keys in self.relaxed.steps:
@@ -69,10 +70,10 @@ class Distances:
         """Return by `via` met and kept place the least effort to one if that is below `most`, else inf."""
         return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
 
-    def _via_met_before(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+    def _via_met_before(self, via_met: int, keys: tuple[Key, ...]) -> tuple[int, ...]:
         return (via_left_before(self.ask.via, via_met, keys),)
 
-    def _via_met_after(self, via_met: int, keys: tuple[str, ...]) -> tuple[int, ...]:
+    def _via_met_after(self, via_met: int, keys: tuple[Key, ...]) -> tuple[int, ...]:
         return tuple(
             m for m in range(via_met, len(self.ask.via) + 1) if self._via_met_before(m, keys) == (via_met,)
         )
@@ -83,7 +84,7 @@ class Distances:
         via_met: int,
         steps: _Rows,
         most: Floats,
-        via_met_then: Callable[[int, tuple[str, ...]], tuple[int, ...]],
+        via_met_then: Callable[[int, tuple[Key, ...]], tuple[int, ...]],
     ) -> Any:
         """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
         effort, waiting = most.copy(), np.full(most.shape, np.inf)

@@ -25,11 +25,12 @@ from router.search.bound.bound_layers import (
 )
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Node, SightGraph, fan_node, site_node, stop_node
+from router.search.world import Key
 
 NODES_PER_LAYER = 1 << 24
 """Places are numbered by layer from its number times this on; stops of rails come after all layers."""
 
-Step: TypeAlias = tuple[int, int, float, tuple[str, ...]]
+Step: TypeAlias = tuple[int, int, float, tuple[Key, ...]]
 """From which place to which, at what cost in mm, meeting which keys."""
 
 
@@ -99,7 +100,7 @@ def relax(graph: SightGraph) -> Relaxed:
     return relaxed
 
 
-def _looks_in(own: PreparedLayer, stop: int, keys: tuple[str, ...]) -> list[Step]:
+def _looks_in(own: PreparedLayer, stop: int, keys: tuple[Key, ...]) -> list[Step]:
     """Return a self-loop that charges the amounts of the zones this rail piece enters.
 
     So touching them satisfies `via`.

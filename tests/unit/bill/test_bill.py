@@ -29,7 +29,17 @@ from router.model.plan import (
     RunPlan,
 )
 from router.model.practice import Practice
-from router.model.vehicle import Edge, Fix, Member, Opening, Profile, Support, Terminal, ThroughPass
+from router.model.vehicle import (
+    Edge,
+    Fix,
+    Member,
+    Opening,
+    Profile,
+    Support,
+    SupportKind,
+    Terminal,
+    ThroughPass,
+)
 from router.tables import load_table
 
 HEIGHT = 410.0
@@ -42,8 +52,8 @@ def terminal(name: str, stud: str | None) -> Terminal:
 PROFILE = a_profile(
     terminals=(terminal("battery positive", "M6"), terminal("unit", None), terminal("earth stud", "M8")),
     supports=(
-        Support("rail", "underfloor", "rail", ((0, 0), (1000, 0)), HEIGHT, Fix.TIE),
-        Support("left flange", "underfloor", "flange", ((1100, 0), (2000, 0)), HEIGHT, Fix.CLIP),
+        Support("rail", "underfloor", SupportKind.RAIL, ((0, 0), (1000, 0)), HEIGHT, Fix.TIE),
+        Support("left flange", "underfloor", SupportKind.FLANGE, ((1100, 0), (2000, 0)), HEIGHT, Fix.CLIP),
     ),
 )
 SUPPLY = a_route([(0, 0, HEIGHT), (1000, 0, HEIGHT), (3000, 0, HEIGHT)])

@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 
 import pytest
 from conductor_cases import (
+    BENCH,
     PLAIN,
     a_circuit_job,
     a_return,
@@ -18,7 +19,7 @@ from conductor_cases import (
     straight,
     supply_and_earth,
 )
-from hand_made import a_conductor, a_route, a_run, practice_with
+from hand_made import BATTERY, a_conductor, a_profile, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
 from router.conductors.cable_sizes import ordinary_sizes, size_named, sizes_of
@@ -29,6 +30,7 @@ from router.conductors.short_circuit import short_time_limit_c
 from router.errors import NoConductorError
 from router.model.job import Duty, Fuse, Series
 from router.model.plan import Severity
+from router.model.vehicle import Space, SpaceKind, TerminalKind
 from router.tables import load_table
 
 # 4 mm2 of IEC 60228 class 5 (4.95 mohm/m), 10 A, 5 m out and 5 m back: 0.495 V.
@@ -161,7 +163,7 @@ def test_runs_that_lie_together_are_one_bundle(apart_mm, factor):
         replace(point, x_mm=point.x_mm + 2000.0, y_mm=apart_mm, z_mm=400.0) for point in routes[1].points
     )
     routes = (routes[0], replace(routes[1], points=moved))
-    found = by_name(choose_conductors(job, practice_with({}), routes, lengths))
+    found = by_name(choose_conductors(job, BENCH, practice_with({}), routes, lengths))
     assert found["one 0"].ampacity_a == pytest.approx(35 * factor)
 
 
@@ -181,7 +183,7 @@ def test_runs_that_only_meet_or_cross_are_no_bundle(start, end):
     job = a_circuit_job(*runs, series=Series.AWG, drop=0.2)
     routes, lengths = straight(job, 3000.0)
     other = a_route([(*start, 400.0), (*end, 400.0)], run="two")
-    found = by_name(choose_conductors(job, practice_with({}), (routes[0], other), lengths))
+    found = by_name(choose_conductors(job, BENCH, practice_with({}), (routes[0], other), lengths))
     assert found["one 0"].ampacity_a == pytest.approx(35)
 
 
@@ -194,7 +196,7 @@ def test_a_piece_between_two_spaces_counts_as_the_hotter_one():
     routes, lengths = straight(job)
     for spaces in (("underfloor", "zone"), ("zone", "underfloor")):
         through = a_route([(0, 0, 400), (5000, 0, 400)], spaces=spaces)
-        found = choose_conductors(job, practice_with({}), (through, routes[1]), lengths)
+        found = choose_conductors(job, BENCH, practice_with({}), (through, routes[1]), lengths)
         assert by_name(found)["supply"].ampacity_a == pytest.approx(60 * (45 / 75) ** 0.5, rel=1e-12)
 
 
@@ -204,7 +206,7 @@ def test_what_is_cut_longer_than_the_route_counts_as_lying_where_it_is_warmest()
     job = a_circuit_job(*runs, series=Series.IEC, ambient_c={"underfloor": 30.0, "zone": 80.0}, drop=0.2)
     routes, lengths = straight(job, 4000.0, {"underfloor": 0.75, "zone": 0.25})
     lengths = tuple(replace(length, cut_mm=5000.0) for length in lengths)
-    choices = by_name(choose_conductors(job, practice_with(PLAIN), routes, lengths))
+    choices = by_name(choose_conductors(job, BENCH, practice_with(PLAIN), routes, lengths))
     at_20c_m = (3 * 264.5 + 2 * 314.5) / 254.5
     assert choices["supply"].own_drop_v == pytest.approx(10 * 0.00495 * at_20c_m, rel=1e-12)
     assert choices["supply"].length_mm == 5000.0
@@ -290,19 +292,20 @@ def test_a_holder_sits_where_ring_splice_and_shrink_have_room(size, nearest_mm):
 
 
 @pytest.mark.parametrize(
-    ("start", "from_source_mm", "is_allowed"),
+    ("kind", "from_source_mm", "is_allowed"),
     [
-        ("battery positive", 1828.0, True),  # 72 in are 1828.8 mm; in loom from end to end
-        ("battery positive", 1830.0, False),
-        ("starter stud", 1016.0, True),  # 40 in from any other source
-        ("starter stud", 1017.0, False),
+        (TerminalKind.BATTERY_POST, 1828.0, True),  # 72 in are 1828.8 mm; in loom from end to end
+        (TerminalKind.BATTERY_POST, 1830.0, False),
+        (TerminalKind.STUD, 1016.0, True),  # 40 in from any other source, though its name says battery
+        (TerminalKind.STUD, 1017.0, False),
+        (None, 1016.0, True),  # the less of the two where nobody said what it is
+        (None, 1017.0, False),
     ],
 )
-def test_a_holder_where_the_job_puts_it_is_measured_along_the_run(start, from_source_mm, is_allowed):
-    runs = supply_and_earth(9.0, fuse=Fuse(None, from_source_mm))
-    runs = tuple(replace(run, start=start) if run.name == "supply" else run for run in runs)
-    job = a_circuit_job(*runs, drop=0.1)
-    found = choose(replace(job, source=replace(job.source, at=start)), 4000.0)
+def test_a_holder_where_the_job_puts_it_is_measured_along_the_run(kind, from_source_mm, is_allowed):
+    job = a_circuit_job(*supply_and_earth(9.0, fuse=Fuse(None, from_source_mm)), drop=0.1)
+    profile = a_profile(terminals=(replace(BATTERY, kind=kind, pole=None),))
+    found = choose(job, 4000.0, profile=profile)
     assert fuse_of(found).station_mm == from_source_mm
     assert ("fuse holder" in kinds(found)) is not is_allowed
     (words,) = [reason.what for reason in fuse_of(found).reasons if reason.what.startswith("holder")]
@@ -759,3 +762,14 @@ def test_the_heaviest_that_can_be_together_is_that_of_every_set_tried():
         allowed = [each for each in sets if not any(pair <= each for pair in never)]
         best_a = max(sum(load_a[name] for name in each) for each in allowed)
         assert most_together(load_a, never) == pytest.approx(best_a)
+
+
+@pytest.mark.parametrize(
+    ("kind", "share"), [(SpaceKind.ENGINE_BAY, 0.85), (None, 0.85), (SpaceKind.UNDERFLOOR, (55 / 75) ** 0.5)]
+)
+def test_an_engine_space_is_one_by_its_kind_and_so_is_what_nobody_said_the_kind_of(kind, share):
+    """10 AWG, 105 degC, 60 A by 33 CFR 183.425 Table 5, x 0.85 in an engine space; else by 50 degC."""
+    job = a_circuit_job(*supply_and_earth(5.0, size="10 AWG"), ambient_c={"underfloor": 50.0}, drop=0.2)
+    spaces = (Space("underfloor", 400.0, (), kind),)
+    found = choose(job, profile=a_profile(spaces=spaces, terminals=(BATTERY,)))
+    assert by_name(found)["supply"].ampacity_a == pytest.approx(60 * share, rel=1e-12)

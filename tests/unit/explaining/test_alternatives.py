@@ -29,7 +29,9 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
     ThroughPass,
 )
@@ -158,7 +160,7 @@ def test_another_opening_is_told_with_the_one_it_stands_for():
 def test_another_support_counts_where_it_leads_elsewhere():
     lines = {"near rail": -50.0, "far rail": -250.0}
     supports = tuple(
-        Support(name, "underfloor", "rail", ((100.0, y), (1900.0, y)), 400.0, Fix.TIE)
+        Support(name, "underfloor", SupportKind.RAIL, ((100.0, y), (1900.0, y)), 400.0, Fix.TIE)
         for name, y in lines.items()
     )
     profile = a_profile(spaces=(room(),), supports=supports, terminals=two_ends(0.0))
@@ -193,7 +195,11 @@ def test_what_the_job_asks_for_stands():
     )
     far = a_profile(
         spaces=profile.spaces,
-        supports=(Support("rail", "underfloor", "rail", ((100.0, -60.0), (1900.0, -60.0)), 400.0, Fix.TIE),),
+        supports=(
+            Support(
+                "rail", "underfloor", SupportKind.RAIL, ((100.0, -60.0), (1900.0, -60.0)), 400.0, Fix.TIE
+            ),
+        ),
         terminals=two_ends(0.0),
     )
     for other in others(far, via=("rail",))[1]:
@@ -202,7 +208,11 @@ def test_what_the_job_asks_for_stands():
 
 
 def test_more_than_twice_the_effort_is_no_choice():
-    spaces = (Space("underfloor", 400.0, ((0, -3000), (2000, -3000), (2000, 3000), (0, 3000))),)
+    spaces = (
+        Space(
+            "underfloor", 400.0, ((0, -3000), (2000, -3000), (2000, 3000), (0, 3000)), SpaceKind.UNDERFLOOR
+        ),
+    )
     member = Member(
         "wall", "underfloor", ((1000.0, -3000.0), (1000.0, 3000.0)), 40.0, (door(-100, 100), door(2800, 2900))
     )

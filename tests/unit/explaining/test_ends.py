@@ -7,9 +7,9 @@ from hand_made import a_job, a_profile, a_run, default_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Terminal
+from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
 
-ROOM = Space("engine bay", 700.0, ((0, 0), (2000, 0), (2000, 1000), (0, 1000)))
+ROOM = Space("engine bay", 700.0, ((0, 0), (2000, 0), (2000, 1000), (0, 1000)), SpaceKind.ENGINE_BAY)
 UNIT = Terminal("unit", "engine bay", (1800.0, 800.0), 700.0, None)
 PRACTICE = default_practice()  # solid things ask for 10 mm, the profile's tolerance for 10 mm more
 

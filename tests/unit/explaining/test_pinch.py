@@ -26,7 +26,9 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
     ThroughPass,
 )
@@ -37,7 +39,12 @@ from router.search.sight_graph import SightGraph
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 HALF_MM = 500.0
-ROOM = Space("underfloor", 400.0, ((0, -HALF_MM), (2000, -HALF_MM), (2000, HALF_MM), (0, HALF_MM)))
+ROOM = Space(
+    "underfloor",
+    400.0,
+    ((0, -HALF_MM), (2000, -HALF_MM), (2000, HALF_MM), (0, HALF_MM)),
+    SpaceKind.UNDERFLOOR,
+)
 OFFSET_SLACK = 0.012
 """Offsets lie at most 1.1 % outside the true ones: 8 chords a quarter circle, 1 / cos(3 pi / 64) = 1.0109."""
 
@@ -192,7 +199,7 @@ def test_a_clearance_of_its_own_may_give_way_to_the_practice():
 def test_an_opening_too_small_for_the_loom_is_the_pinch(edge, wall_mm):
     plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 400.0, 20.0, edge)
     profile = a_profile(
-        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline, SpaceKind.LOAD_AREA)),
         openings=(plug,),
         terminals=(ENDS[0], end("end", 1900.0, space="load area")),
     )
@@ -223,7 +230,7 @@ def test_a_hole_in_a_member_too_small_for_the_loom_is_the_pinch():
 
 def test_a_keep_out_too_near_to_an_opening_is_the_pinch():
     # Only the upright at the opening meets it: the spaces lie 200 mm below and above, clear of it.
-    spaces = (replace(ROOM, height_mm=400.0), Space("load area", 800.0, ROOM.outline))
+    spaces = (replace(ROOM, height_mm=400.0), Space("load area", 800.0, ROOM.outline, SpaceKind.LOAD_AREA))
     plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 600.0, 60.0, Edge.RUBBER)
     line = replace(pipe(20.0, 60.0), hazard=Hazard.FUEL, heights_mm=(560.0, 580.0))
     profile = a_profile(
@@ -265,7 +272,7 @@ def test_a_keep_out_on_a_pass_leaves_too_little_to_its_end():
 def test_a_support_that_runs_too_near_to_a_keep_out_is_the_pinch():
     # At 400 mm the wall-high block shuts everything; the support passes above it, if not by enough.
     line = replace(block("block", -HALF_MM, HALF_MM, Hazard.SHARP), heights_mm=(300.0, 450.0))
-    support = Support("rail", "underfloor", "rail", ((300.0, 0.0), (1700.0, 0.0)), 470.0, Fix.TIE)
+    support = Support("rail", "underfloor", SupportKind.RAIL, ((300.0, 0.0), (1700.0, 0.0)), 470.0, Fix.TIE)
     found = pinch(a_profile(spaces=(ROOM,), keep_outs=(line,), supports=(support,), terminals=ENDS), 10.0)
     assert found.between == ("block", "the line of rail")
     assert found.width_mm is not None
@@ -276,7 +283,7 @@ def test_a_support_that_runs_too_near_to_a_keep_out_is_the_pinch():
 def test_what_the_job_forbids_may_be_allowed():
     plug = Opening("plug", ("underfloor", "load area"), (1000.0, 0.0), 400.0, 40.0, Edge.RUBBER)
     profile = a_profile(
-        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline, SpaceKind.LOAD_AREA)),
         openings=(plug,),
         terminals=(ENDS[0], end("end", 1900.0, space="load area")),
     )
@@ -349,7 +356,7 @@ def test_the_one_thing_that_shuts_the_way_is_named_before_two_others_that_would_
 
 def test_spaces_that_no_opening_joins_ask_for_one_and_not_for_a_thinner_loom():
     profile = a_profile(
-        spaces=(ROOM, Space("load area", 400.0, ROOM.outline)),
+        spaces=(ROOM, Space("load area", 400.0, ROOM.outline, SpaceKind.LOAD_AREA)),
         terminals=(ENDS[0], end("end", 1900.0, space="load area")),
     )
     error = refusal(profile, 10.0)

@@ -24,13 +24,20 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
     ThroughPass,
 )
 
 LOOM_MM = 10.0
-ROOM = Space("underfloor", 400.0, ((0.0, -500.0), (2000.0, -500.0), (2000.0, 500.0), (0.0, 500.0)))
+ROOM = Space(
+    "underfloor",
+    400.0,
+    ((0.0, -500.0), (2000.0, -500.0), (2000.0, 500.0), (0.0, 500.0)),
+    SpaceKind.UNDERFLOOR,
+)
 
 
 def end(name: str, x: float, y: float, space: str = "underfloor") -> Terminal:
@@ -44,7 +51,7 @@ def post(x: float, y: float, radius_mm: float, hazard: Hazard = Hazard.SOLID, **
 
 
 def rail(y: float, low_x: float = 200.0, high_x: float = 1800.0, height_mm: float = 400.0) -> Support:
-    return Support("rail", "underfloor", "rail", ((low_x, y), (high_x, y)), height_mm, Fix.TIE)
+    return Support("rail", "underfloor", SupportKind.RAIL, ((low_x, y), (high_x, y)), height_mm, Fix.TIE)
 
 
 def reasons(profile: Profile, **run: object) -> tuple[Route, tuple[WayReason, ...]]:
@@ -130,7 +137,12 @@ def test_a_support_that_ends_is_left_because_it_ends():
 
 
 def test_a_corner_of_the_space_is_told():
-    corner = Space("underfloor", 400.0, ((0, 0), (2000, 0), (2000, 500), (500, 500), (500, 2000), (0, 2000)))
+    corner = Space(
+        "underfloor",
+        400.0,
+        ((0, 0), (2000, 0), (2000, 500), (500, 500), (500, 2000), (0, 2000)),
+        SpaceKind.UNDERFLOOR,
+    )
     profile = a_profile(spaces=(corner,), terminals=(end("start", 100, 1900), end("end", 1900, 100)))
     _, (reason,) = reasons(profile)
     assert reason.why == "goes round a corner of the edge of the underfloor"
@@ -169,7 +181,7 @@ def test_passes_of_members_are_told_once_each():
 
 
 def test_an_opening_says_among_how_many_it_was_chosen():
-    spaces = (ROOM, Space("load area", 400.0, ROOM.outline))
+    spaces = (ROOM, Space("load area", 400.0, ROOM.outline, SpaceKind.LOAD_AREA))
     openings = tuple(
         Opening(name, ("underfloor", "load area"), (1000.0, y), 400.0, bore_mm, Edge.RUBBER)
         for name, y, bore_mm in (

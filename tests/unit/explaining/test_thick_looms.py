@@ -10,10 +10,10 @@ from hand_made import a_conductor, a_job, a_profile, a_run, default_practice
 
 from router.errors import NoRouteError
 from router.model.job import Duty, Fuse
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Terminal
+from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
 from router.planning import make_plan
 
-ROOM = Space("underfloor", 400.0, ((0, -500), (2000, -500), (2000, 500), (0, 500)))
+ROOM = Space("underfloor", 400.0, ((0, -500), (2000, -500), (2000, 500), (0, 500)), SpaceKind.UNDERFLOOR)
 
 
 def terminal(name: str, x: float, y: float) -> Terminal:

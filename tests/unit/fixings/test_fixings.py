@@ -16,7 +16,7 @@ from router.fixings import place_fixings, spans_along
 from router.fixings.fewest import Wish, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
-from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support
+from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support, SupportKind
 
 LOOM_MM = 13.1
 BARE = "nothing to fix to"
@@ -38,7 +38,7 @@ def straight(length_mm: float, **parts: object) -> Route:
 def support(
     name: str, fix: Fix, y_mm: float = 0.0, from_x: float = 0.0, to_x: float = 5000.0, z: float = 410.0
 ) -> Support:
-    return Support(name, "underfloor", "flange", ((from_x, y_mm), (to_x, y_mm)), z, fix)
+    return Support(name, "underfloor", SupportKind.FLANGE, ((from_x, y_mm), (to_x, y_mm)), z, fix)
 
 
 def block(from_x: float, to_x: float, heights: tuple[float, float] | None = (100.0, 200.0)) -> KeepOut:
@@ -88,7 +88,7 @@ def test_stricter_space_decides_a_span_across_the_border() -> None:
     assert len(across) == 1
     assert across[0][0] >= 900
     assert across[0][1] <= 1100
-    spans = Spans.of(route, default_practice())
+    spans = Spans.of(route, a_profile(), default_practice())
     assert (spans.longest_mm(990, 1010), spans.longest_mm(1000, 1010), spans.longest_mm(0, 1000)) == (
         300,
         457,
@@ -153,7 +153,7 @@ def test_every_span_names_what_it_rests_on() -> None:
     passed = (Passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
     points = [(0, 0, 410), (600, 0, 410), (1200, 0, 410)]
     route = a_route(points, along={0: "left sill flange"}, passages=passed)
-    spans = spans_along(route, (100.0, 400.0, 700.0, 1100.0), default_practice())
+    spans = spans_along(route, (100.0, 400.0, 700.0, 1100.0), a_profile(), default_practice())
     assert [(span.from_station_mm, span.to_station_mm) for span in spans] == [
         (0, 100), (100, 400), (400, 700), (700, 1100), (1100, 1200),
     ]  # fmt: skip
@@ -170,14 +170,14 @@ def test_every_span_names_what_it_rests_on() -> None:
 
 def test_a_span_in_a_members_hole_and_one_without_any_fixing() -> None:
     hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 40.0, 60.0),)
-    (only,) = spans_along(straight(100, passages=hole), (), default_practice())
+    (only,) = spans_along(straight(100, passages=hole), (), a_profile(), default_practice())
     assert only.rests_on == ("nothing", "hole of left side member")
 
 
 def test_spans_of_placed_fixings_keep_to_their_rule_and_fill_the_run() -> None:
     route = straight(2000, along={0: "rail"})
     fixings, _ = place(route, a_profile(supports=(support("rail", Fix.TIE),)))
-    spans = spans_along(route, [fixing.station_mm for fixing in fixings], default_practice())
+    spans = spans_along(route, [fixing.station_mm for fixing in fixings], a_profile(), default_practice())
     assert len(spans) == len(fixings) + 1
     assert sum(span.length_mm for span in spans) == pytest.approx(route.routed_mm)
     assert all(span.length_mm <= span.rule.value and span.rests_on == ("rail",) for span in spans)

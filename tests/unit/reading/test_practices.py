@@ -7,6 +7,7 @@ import pytest
 import router.tables
 from router.errors import UnreadableError
 from router.model.practice import Status
+from router.model.vehicle import SpaceKind
 from router.reading import check_file, read_practice
 from router.tables import load_table
 
@@ -74,11 +75,23 @@ def test_a_shop_gives_a_source(shop):
     assert (rule.value, rule.source, rule.status) == (0.0, "maker's sheet 4", Status.PUBLISHED)
 
 
-def test_spaces_of_its_own(shop):
-    practice = shop("spacing: {cab: 250 mm}\nambient: {cab: -20 degC}\n")
-    assert practice.by_space("spacing", "cab").value == 250
-    assert practice.by_space("ambient", "cab").value == -20
-    assert practice.by_space("spacing", "roof") == read_practice().by_space("spacing", "any space")
+def test_rules_for_a_kind_of_space(shop):
+    practice = shop("spacing: {cabin: 250 mm}\nambient: {cabin: -20 degC}\n")
+    assert practice.by_space("spacing", SpaceKind.CABIN).value == 250
+    assert practice.by_space("ambient", SpaceKind.CABIN).value == -20
+    assert practice.by_space("spacing", SpaceKind.BOOT) == read_practice().rule("spacing", "any space")
+
+
+def test_where_nobody_said_what_a_space_is_the_most_careful_rule_of_all_kinds_stands(shop):
+    """The shortest spacing and the hottest air of the shop's own file, whichever kind they are of."""
+    practice = shop(
+        "spacing: {cabin: 250 mm}\nambient: {boot: 90 degC, any space: 95 degC, engine bay: 20 degC}\n"
+    )
+    assert practice.by_space("spacing", None).value == 250
+    assert practice.by_space("ambient", None).value == 95
+    every_kind_named = "".join(f"{kind.value}: {at} degC, " for at, kind in enumerate(SpaceKind, 30))
+    practice = shop(f"ambient: {{{every_kind_named}any space: 95 degC}}\n")
+    assert practice.by_space("ambient", None).value == 30 + len(SpaceKind) - 1
 
 
 def test_a_plain_number_will_do_for_a_ratio_or_a_count_only(shop):

@@ -30,7 +30,9 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
     ThroughPass,
 )
@@ -79,15 +81,15 @@ VEHICLE = Profile(
     variant=None,
     variants=(),
     spaces=(
-        Space("underfloor", 400.0, box(0, -600, 3000, 600)),
-        Space("load area", 700.0, box(2000, -600, 4000, 600)),
+        Space("underfloor", 400.0, box(0, -600, 3000, 600), SpaceKind.UNDERFLOOR),
+        Space("load area", 700.0, box(2000, -600, 4000, 600), SpaceKind.LOAD_AREA),
     ),
     keep_outs=(),
     members=(),
     supports=(
-        Support("flange", "underfloor", "flange", ((0, 0), (3000, 0)), 400.0, Fix.TIE),
-        Support("bracket", "underfloor", "bracket", ((0, 20), (3000, 20)), 400.0, Fix.CLIP),
-        Support("brake line", "underfloor", "line", ((0, 40), (3000, 40)), 400.0, Fix.NEVER),
+        Support("flange", "underfloor", SupportKind.FLANGE, ((0, 0), (3000, 0)), 400.0, Fix.TIE),
+        Support("bracket", "underfloor", SupportKind.BRACKET_LINE, ((0, 20), (3000, 20)), 400.0, Fix.CLIP),
+        Support("brake line", "underfloor", SupportKind.LINE, ((0, 40), (3000, 40)), 400.0, Fix.NEVER),
     ),
     covers=(Cover("panel", "underfloor", box(1000, 300, 1500, 500), 4),),
     exposed=(),
@@ -330,7 +332,7 @@ def test_outline_left_and_kept():
 
 def test_outline_with_a_bay_is_left_between_two_points_inside():
     bay = ((0, -600), (3000, -600), (3000, 600), (1200, 600), (1200, -10), (900, -10), (900, 600), (0, 600))
-    profile = replace(VEHICLE, spaces=(Space("underfloor", 400.0, bay),))
+    profile = replace(VEHICLE, spaces=(Space("underfloor", 400.0, bay, SpaceKind.UNDERFLOOR),))
     (left,) = findings(profile=profile)
     assert (left.kind, left.actual) == ("outline", "10 mm outside")
 

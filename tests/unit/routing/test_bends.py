@@ -13,14 +13,28 @@ from random_vehicles import LOOMS_MM, random_job, random_vehicle
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
-from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Support, Terminal
+from router.model.vehicle import (
+    Fix,
+    Hazard,
+    KeepOut,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    SpaceKind,
+    Support,
+    SupportKind,
+    Terminal,
+)
 from router.reviewing import review_route
 from router.reviewing.bends import tight_bends
 from router.reviewing.route_pieces import pieces_of
 from router.routing import with_wide_bends
 from router.routing.easing import tight_legs
 
-SPACE = Space("underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1000.0), (0.0, 1000.0)))
+SPACE = Space(
+    "underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1000.0), (0.0, 1000.0)), SpaceKind.UNDERFLOOR
+)
 
 
 def beside_a_support(height_mm: float = 400.0, keep_outs: tuple[KeepOut, ...] = ()) -> Profile:
@@ -30,7 +44,9 @@ def beside_a_support(height_mm: float = 400.0, keep_outs: tuple[KeepOut, ...] = 
         spaces=(SPACE,),
         keep_outs=keep_outs,
         supports=(
-            Support("rail", "underfloor", "rail", ((400.0, 512.0), (2900.0, 512.0)), height_mm, Fix.TIE),
+            Support(
+                "rail", "underfloor", SupportKind.RAIL, ((400.0, 512.0), (2900.0, 512.0)), height_mm, Fix.TIE
+            ),
         ),
         terminals=(
             Terminal("front", "underfloor", (500.0, 500.0), 470.0, None),

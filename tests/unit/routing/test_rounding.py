@@ -11,12 +11,14 @@ import shapely
 from hand_made import a_job, a_profile, a_run, default_practice
 
 from router.explaining import find_routes_or_explain
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, Terminal
+from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
 from router.reviewing import review_route
 from router.routing import with_wide_bends
 from router.routing.rounding import sweep
 
-SPACE = Space("underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)))
+SPACE = Space(
+    "underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)), SpaceKind.UNDERFLOOR
+)
 
 
 def round_a_post(end_y_mm: float) -> Profile:

@@ -21,11 +21,15 @@ from router.model.vehicle import (
     Shape,
     ShapeKind,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
 )
 
-SPACE = Space("underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)))
+SPACE = Space(
+    "underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)), SpaceKind.UNDERFLOOR
+)
 
 
 def vehicle(start=(300.0, 700.0), end=(2700.0, 700.0), **parts) -> Profile:
@@ -96,7 +100,7 @@ def test_a_loom_that_hugs_the_end_of_a_pass_rises_with_it():
 def test_a_ride_past_a_corner_of_a_support_keeps_the_corner():
     """The place of leaving slides along the support; a corner of the support on the way stays a corner."""
     along = ((300.0, 600.0), (1400.0, 600.0), (2000.0, 640.0), (2900.0, 900.0))
-    support = Support("rail", "underfloor", "rail", along, 400.0, Fix.TIE)
+    support = Support("rail", "underfloor", SupportKind.RAIL, along, 400.0, Fix.TIE)
     left_at = set()
     for end_x in range(1500, 2700, 60):
         route = plan(vehicle(start=(310.0, 605.0), end=(float(end_x), 560.0), supports=(support,)))
@@ -127,7 +131,9 @@ def test_a_support_that_is_shut_all_along_is_no_support():
         "pipe", "underfloor", Hazard.SOLID, Shape(ShapeKind.LINE, ((500.0, 900.0), (2500.0, 900.0)), 30.0),
         None, False, None,
     )  # fmt: skip
-    support = Support("rail", "underfloor", "rail", ((600.0, 900.0), (2400.0, 900.0)), 400.0, Fix.TIE)
+    support = Support(
+        "rail", "underfloor", SupportKind.RAIL, ((600.0, 900.0), (2400.0, 900.0)), 400.0, Fix.TIE
+    )
     route = plan(vehicle(keep_outs=(keep_out,), supports=(support,)))
     assert route.routed_mm == pytest.approx(2400.0)
 

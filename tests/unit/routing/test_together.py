@@ -22,7 +22,9 @@ from router.model.vehicle import (
     Fix,
     Opening,
     Space,
+    SpaceKind,
     Support,
+    SupportKind,
     Terminal,
 )
 from router.planning import make_plan
@@ -82,7 +84,7 @@ def test_the_best_meeting_place_of_three_is_the_closed_form():
 
 def test_two_runs_along_a_support_share_it_and_leave_it_at_their_own_best_place():
     """On a line of factor f a further run rides at share x f, so it leaves where the cosine is share x f."""
-    along = Support("rail", "floor", "rail", ((0.0, 350.0), (2000.0, 350.0)), 0.0, Fix.TIE)
+    along = Support("rail", "floor", SupportKind.RAIL, ((0.0, 350.0), (2000.0, 350.0)), 0.0, Fix.TIE)
     ends = {"post": (100.0, 350.0), "far": (1900.0, 350.0), "beside": (1000.0, 550.0)}
     profile = a_floor(ends=ends, supports=(along,), outline=(2000.0, 700.0))
     factor = default_practice().value("factor", "along a support")
@@ -93,7 +95,9 @@ def test_two_runs_along_a_support_share_it_and_leave_it_at_their_own_best_place(
 
 
 def two_floors(openings):
-    lower = Space("floor", 0.0, ((0.0, 0.0), (1000.0, 0.0), (1000.0, 700.0), (0.0, 700.0)))
+    lower = Space(
+        "floor", 0.0, ((0.0, 0.0), (1000.0, 0.0), (1000.0, 700.0), (0.0, 700.0)), SpaceKind.UNDERFLOOR
+    )
     upper = replace(lower, name="deck", height_mm=200.0)
     ends = {"post": (100.0, 350.0), "left": (900.0, 300.0), "right": (900.0, 400.0)}
     terminals = [Terminal(n, "floor" if n == "post" else "deck", at, 0.0 if n == "post" else 200.0, None)

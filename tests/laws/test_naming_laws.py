@@ -1,0 +1,77 @@
+"""What a person calls a thing decides nothing: under any other names a plan differs in its names only."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from random import Random
+
+import pytest
+from hand_made import default_practice
+from random_vehicles import random_job, random_vehicle
+from renaming import names_in, random_words, renamed, with_names_of
+
+from router.errors import NoAnswerError
+from router.model.job import Job
+from router.model.vehicle import Profile
+from router.planning import make_plan
+from router.reading import read_question
+from router.writing.outputs import plan_json
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SHIPPED = ("fridge-supply", "no-way", "trailer-socket", "work-lamp", "work-lamp-rear-battery")
+LOADED = (
+    "warm",
+    "open",
+    "shared",
+    "battery",
+    "engine bay",
+    "underfloor",
+    "nothing",
+    "loom",
+    "cabin",
+    "exposed",
+)
+"""Words that mean something to rules, to the program or to people."""
+
+
+def answer(job: Job, profile: Profile) -> str:
+    """Return plan.json, or the words of the refusal."""
+    try:
+        return json.dumps(plan_json(make_plan(job, profile, default_practice())), indent=1)
+    except NoAnswerError as error:
+        return str(error)
+
+
+def numbers(text: str) -> object:
+    """Return plan.json without its words, or nothing of a refusal."""
+
+    def without_words(value: object) -> object:
+        if isinstance(value, dict):
+            return {key: without_words(each) for key, each in value.items()}
+        if isinstance(value, list):
+            return [without_words(each) for each in value]
+        return "" if isinstance(value, str) else value
+
+    return without_words(json.loads(text)) if text.startswith("{") else None
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_random_names_change_only_the_names_of_a_shipped_plan(name):
+    question = read_question(EXAMPLES / name)
+    words = random_words(names_in(question.profile, question.job), Random(name))
+    other = answer(renamed(question.job, words), renamed(question.profile, words))
+    assert with_names_of(other, words) == answer(question.job, question.profile)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_random_names_change_only_the_names_of_a_random_plan(seed):
+    rng = Random(seed)
+    profile = random_vehicle(rng, kinds_said=0.5)
+    job = random_job(rng, profile)
+    names = names_in(profile, job)
+    words, loaded = random_words(names, rng), dict(zip(names, names, strict=True))
+    kept = answer(job, profile)
+    assert with_names_of(answer(renamed(job, words), renamed(profile, words)), words) == kept
+    loaded.update(zip(rng.sample(names, min(len(names), len(LOADED))), LOADED, strict=False))
+    assert numbers(answer(renamed(job, loaded), renamed(profile, loaded))) == numbers(kept)
