@@ -19,7 +19,7 @@ from router.bill import make_bill
 from router.conductors import choose_conductors, pole_findings
 from router.errors import NoRouteError
 from router.explaining import explain_routes, find_routes_or_explain
-from router.facts import list_stations
+from router.facts import list_stations, unsaid_kinds
 from router.fixings import place_fixings, spans_along
 from router.lengths import measure_run
 from router.looms import dress_looms, find_breakouts, heat_sleeves, loom_for, loom_stretches
@@ -40,7 +40,7 @@ from router.model.plan import (
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.reviewing import measure_clearances, review_apart, review_route, review_stretch
+from router.reviewing import measure_clearances, review_apart, review_route, review_rules, review_stretch
 from router.routing import Routing, with_proven_gaps, with_wide_bends
 
 DETOUR = 1.3
@@ -117,6 +117,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) 
             )
         )
     findings += review_apart(job, routes, looms_mm, profile, practice)
+    findings += (*review_rules(profile, practice), *unsaid_kinds(job, profile, routes))
     looms = dress_looms(job, routes, electrical.conductors, practice)
     bill = make_bill(job, profile, practice, tuple(runs), looms)
     return Plan(

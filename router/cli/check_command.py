@@ -34,6 +34,8 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
       underbody check examples/fridge-supply drawn.yaml
       underbody check --schema profile > profile.schema.json
 
+    What stands, but should be looked at, is said too: no kind of a space or a terminal, a clearance of 0.
+
     Exit code 0: no faults. 2: faults, listed on stderr.
     """
     if schema:
@@ -55,6 +57,8 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
         for path, result in results.items():
             for fault in result["faults"]:
                 click.echo(fault, err=True)
+            for advice in result["advice"]:
+                click.echo(advice)
             if not result["faults"]:
                 besides = f"; for its names too: underbody check JOB {path}" if path in adrift else ""
                 click.echo(f"{path}: {result['kind']}, no faults{besides}")
@@ -62,12 +66,18 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
 
 
 def _checked(path: Path, job: Path | None, trusts_paths: bool) -> dict[str, Any]:
-    from router.reading import check_file
+    from router.reading import advice_on, check_file
 
     try:
-        return {"file": str(path), "kind": check_file(path, job, trusts_paths=trusts_paths), "faults": []}
+        kind = check_file(path, job, trusts_paths=trusts_paths)
     except UnreadableError as error:
-        return {"file": str(path), "kind": None, "faults": [str(fault) for fault in error.faults]}
+        return {
+            "file": str(path),
+            "kind": None,
+            "faults": [str(fault) for fault in error.faults],
+            "advice": [],
+        }
+    return {"file": str(path), "kind": kind, "faults": [], "advice": [str(each) for each in advice_on(path)]}
 
 
 def _names_no_job(path: Path) -> bool:

@@ -17,6 +17,7 @@ from router.facts.profile_differences import compare_profiles
 from router.facts.shared_fixings import own_fixings
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
+from router.facts.unsaid_kinds import unsaid_kinds
 
 __all__ = [
     "HAZARD_LETTERS",
@@ -42,5 +43,6 @@ __all__ = [
     "positions_at",
     "slug",
     "station_on",
+    "unsaid_kinds",
     "way_in_words",
 ]

@@ -48,6 +48,7 @@ from router.reviewing import (
     pieces_of,
     review_apart,
     review_route,
+    review_rules,
     review_stretch,
 )
 
@@ -106,6 +107,7 @@ def judge_route(
         )
     if all(run.name in ways or run.name in by_plan for run in job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
+    findings += review_rules(profile, practice)
     counted = [each for each in findings if not (drawn.is_way_only and each.kind in HOLDING)]
     marked = [JudgedFinding(each, _points(each, practice)) for each in dict.fromkeys(counted)]
     marked.sort(key=lambda each: _weight(each, job))

@@ -23,6 +23,12 @@ class Hazard(StrEnum):
     SOLID = "solid"
 
 
+NEVER_TOUCHED = frozenset(
+    {Hazard.HOT, Hazard.MOVING, Hazard.FUEL, Hazard.HIGH_VOLTAGE, Hazard.AIRBAG}
+)  # fmt: skip
+"""Hazards that burn, cut or catch a loom, or are set off by it: no rule may let it touch them."""
+
+
 class SpaceKind(StrEnum):
     """What a space is; spacing, ambient temperature and ampacity go by it."""
 

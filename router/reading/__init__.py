@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
+    from router.reading.advice import advice_on
     from router.reading.checking import check_file
     from router.reading.files import library_folder
     from router.reading.fleet.fleets import Asked, FleetReader
@@ -25,6 +26,7 @@ __all__ = [
     "Asked",
     "FleetReader",
     "Question",
+    "advice_on",
     "check_file",
     "is_route",
     "job_of_route",
@@ -40,6 +42,7 @@ __all__ = [
 ]
 
 _HOMES = {
+    "advice": ("advice_on",),
     "checking": ("check_file",),
     "route.drawn_routes": ("read_route",),
     "fleet.fleets": ("Asked", "FleetReader"),

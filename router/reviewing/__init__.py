@@ -12,9 +12,11 @@ loops        can length left loose reach something that moves?
 declared     does it pass what its file says?
 between_runs do looms that must stay apart keep their distance?
 stretches    does a trunk fit that is thicker than the rest?
+bare_clearances do the rules keep it away from what it may never touch?
 requirements is it whole, between the right terminals, by what was asked and not by what was forbidden?
 """
 
+from router.reviewing.bare_clearances import review_rules
 from router.reviewing.between_runs import review_apart
 from router.reviewing.crossings import changes_of, crossings_of, passes_at
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
@@ -33,5 +35,6 @@ __all__ = [
     "pieces_of",
     "review_apart",
     "review_route",
+    "review_rules",
     "review_stretch",
 ]

@@ -10,6 +10,7 @@ from typing import Any
 import router.tables
 from router.errors import Fault, UnreadableError
 from router.model.practice import Practice, Rule
+from router.model.vehicle import NEVER_TOUCHED, Hazard
 from router.reading.files import is_file, is_folder, shut_out
 from router.reading.practice.practice_file import (
     SHIPPED,
@@ -76,6 +77,19 @@ def practice_faults(document: Document) -> tuple[Fault, ...]:
     if not _is_default(path) and "based-on" not in document.data:
         found.append(document.fault(("based-on",), 'key "based-on" is missing; write based-on: default'))
     return tuple(sorted(set(found)))
+
+
+def bare_rules(document: Document) -> Iterator[Fault]:
+    """Yield a hint for each clearance of 0, in a file without faults, from what a loom may never touch."""
+    file = practice_model().model_validate(document.data)
+    for rule in _rules(document.data["practice"], file):
+        if rule.group == "clearance" and rule.value == 0.0 and _hazard_of(rule) in NEVER_TOUCHED:
+            what = f"{rule.key} 0 keeps no loom away; write more, or leave it to the rules built on"
+            yield document.fault((rule.group, rule.key), what)
+
+
+def _hazard_of(rule: Rule) -> Hazard:
+    return Hazard.HOT if rule.key == "hot shielded" else Hazard(rule.key)
 
 
 def _refuse_missing(path: FilePath) -> None:

@@ -47,6 +47,16 @@ def brought(verb: str, name: str, raw: object, file: ProfileFile | None) -> Vehi
     return _entries(written, ("variants", name, verb), read)
 
 
+def entries_written(data: Mapping[str, Any], *sections: str) -> Iterator[Entry]:
+    """Yield all that a file without faults writes in some sections, its variants included."""
+    vehicles = [base_vehicle(data, None)]
+    for name, raw in data.get("variants", {}).items():
+        vehicles += [brought(verb, name, raw, None) for verb in ("replace", "add")]
+    for vehicle in vehicles:
+        for section in sections:
+            yield from vehicle[section]
+
+
 def names_of(vehicle: Vehicle, *sections: str) -> tuple[str, ...]:
     """Return all names of some sections, in the file's order."""
     return tuple(entry.name for section in sections for entry in vehicle[section] if entry.name is not None)

@@ -1,0 +1,29 @@
+"""Where a plan rests on the most careful rule of all kinds, as the profile does not say what something is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from router.model.job import Job
+from router.model.plan import Finding, Route, Severity
+from router.model.vehicle import Profile
+
+
+def unsaid_kinds(job: Job, profile: Profile, routes: Sequence[Route]) -> tuple[Finding, ...]:
+    """Return a finding for each space on the way, and for the source, whose kind nobody said."""
+    passed = dict.fromkeys(point.space for route in routes for point in route.points)
+    return tuple(_finding(what) for what in _unsaid(job, profile, tuple(passed)))
+
+
+def _unsaid(job: Job, profile: Profile, passed: tuple[str, ...]) -> Iterator[str]:
+    for space in profile.spaces:
+        if space.name in passed and space.kind is None:
+            yield f'space "{space.name}" has no kind: spacing and warmth there are the strictest of any'
+    source = profile.terminal(job.source.at)
+    if source.kind is None:
+        yield f'terminal "{source.name}" has no kind: its fuse lies as near as the strictest rule of any asks'
+
+
+def _finding(what: str) -> Finding:
+    more = f"{what}; write one, `underbody check` on the profile shows where"
+    return Finding("no kind", Severity.NOTE, None, None, more, "a kind", "none", None)
