@@ -8,6 +8,7 @@ findings          are no errors: data in the result (router.model.plan.Finding)
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 
 def shown(text: str) -> str:
@@ -55,12 +56,24 @@ class NoAnswerError(Exception):
         self.why = why
 
 
+class RelaxationKind(StrEnum):
+    """What one change would do to open a way."""
+
+    SHIELD = "shield"
+    CLEARANCE = "clearance"
+    PRACTICE_CLEARANCE = "practice clearance"
+    LOOM = "loom"
+    BORE = "bore"
+    PASS = "pass"
+    ALLOW = "allow"
+    WITHOUT_VIA = "without via"
+
+
 @dataclass(frozen=True, slots=True)
 class Relaxation:
     """One single change that opens a way where there is none."""
 
-    kind: str
-    """"shield", "clearance", "practice clearance", "loom", "bore", "pass", "allow" or "without via"."""
+    kind: RelaxationKind
     name: str
     """What is changed: a keep-out, an opening, a member; empty for the loom."""
     from_mm: float | None

@@ -37,6 +37,7 @@ from router.model.plan import (
     RunLength,
     RunPlan,
     Severity,
+    SizeReason,
 )
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -238,7 +239,7 @@ def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -
     inside = [choice for choice in electrical.conductors if choice.run == name]
     thickest = max(inside, key=lambda choice: choice.outside_mm)
     words = f"The loom of {loom_mm:.0f} mm is for {', '.join(f'{c.name} {c.size}' for c in inside)}"
-    if thickest.decided_by != "drop":
+    if thickest.decided_by is not SizeReason.DROP:
         return f"{words}; {thickest.name} is that thick for its {thickest.decided_by}"
     limit_v = job.limits.drop_fraction * job.source.nominal_v
     return (

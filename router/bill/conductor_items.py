@@ -8,7 +8,7 @@ from router.bill.counting import Want
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.model.job import Job
-from router.model.plan import ConductorChoice, FuseChoice, RunPlan
+from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
 from router.tables import load_table
 from router.units import tape_m
@@ -20,10 +20,12 @@ def conductor_wants(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> It
     for run, choice in cuts:
         where = _cut_place(run, choice, profile)
         kg = conductor_kg_per_m(choice) * _cut_m(run)
-        yield Want("conductor, cut", _cable(choice, job), _cut_m(run), "m", where, is_own_line=True, kg=kg)
+        yield Want(
+            BillItem.CONDUCTOR_CUT, _cable(choice, job), _cut_m(run), "m", where, is_own_line=True, kg=kg
+        )
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"
-        yield Want("conductor, total", _cable(choice, job), _cut_m(run), "m", where)
+        yield Want(BillItem.CONDUCTOR_TOTAL, _cable(choice, job), _cut_m(run), "m", where)
 
 
 def _cable(choice: ConductorChoice, job: Job) -> str:
@@ -51,17 +53,17 @@ def fuse_wants(runs: tuple[RunPlan, ...]) -> Iterator[Want]:
     fuses = [(run, run.fuse) for run in runs if run.fuse is not None]
     for run, fuse in fuses:
         spec = f"{_family(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
-        kg = _fuse_kg("fuse", fuse)
-        yield Want("fuse", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        kg = _fuse_kg(BillItem.FUSE, fuse)
+        yield Want(BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
     for run, fuse in fuses:
         choice = _choice(run, fuse)
         leads = _stepped_down_to(fuse, choice) or choice.size
         spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
-        kg = _fuse_kg("fuse holder", fuse)
-        yield Want("fuse holder", spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        kg = _fuse_kg(BillItem.FUSE_HOLDER, fuse)
+        yield Want(BillItem.FUSE_HOLDER, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
 
 
-def _fuse_kg(item: str, fuse: FuseChoice) -> float | None:
+def _fuse_kg(item: BillItem, fuse: FuseChoice) -> float | None:
     """Return what a fuse or its holder weighs; None for a rating that no family has."""
     kinds = load_table("masses")["gram"][item]
     return thing_kg(item, 1, kind=_family(fuse)) if _family(fuse) in kinds else None
@@ -104,23 +106,31 @@ def terminal_wants(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Want
                 found += _crimped(item, spec, 1, f"{run.name}: {choice.name} at {name}", choice)
             where = f"{run.name}: both ends of {choice.name}"
             label = load_table("sundries")["label"]["spec"]
-            found.append(Want("label", label, 2, "piece", where, has_spare=True, kg=thing_kg("label", 2)))
+            found.append(
+                Want(BillItem.LABEL, label, 2, "piece", where, has_spare=True, kg=thing_kg(BillItem.LABEL, 2))
+            )
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
             where = f"{run.name}: both leads of the fuse holder"
             leads = _stepped_down_to(run.fuse, choice)
             butt = f"butt, stepped down to leads of {leads}" if leads else "butt"
-            found += _crimped("splice", f"{butt}, {_crimp(choice)}", 2, where, choice)
-    order = ("ring terminal", "connector contact", "splice", "heat-shrink", "label")
+            found += _crimped(BillItem.SPLICE, f"{butt}, {_crimp(choice)}", 2, where, choice)
+    order = (
+        BillItem.RING_TERMINAL,
+        BillItem.CONNECTOR_CONTACT,
+        BillItem.SPLICE,
+        BillItem.HEAT_SHRINK,
+        BillItem.LABEL,
+    )
     yield from sorted(found, key=lambda want: (order.index(want.item), want.spec))
 
 
-def _crimped(item: str, spec: str, count: int, where: str, choice: ConductorChoice) -> Iterator[Want]:
+def _crimped(item: BillItem, spec: str, count: int, where: str, choice: ConductorChoice) -> Iterator[Want]:
     kg = thing_kg(item, count, size=choice.area_mm2)
     yield Want(item, spec, count, "piece", where, has_spare=True, kg=kg)
     if not _colour(choice):
-        kg = thing_kg("heat-shrink", count)
-        yield Want("heat-shrink", _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg)
+        kg = thing_kg(BillItem.HEAT_SHRINK, count)
+        yield Want(BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg)
 
 
 def _heat_shrink(choice: ConductorChoice) -> str:
@@ -136,13 +146,13 @@ def _heat_shrink(choice: ConductorChoice) -> str:
     )
 
 
-def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple[str, str]:
+def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple[BillItem, str]:
     """Return item and spec of what a conductor ends in at a terminal."""
     stud = profile.terminal(terminal_name).stud
     if stud is None:
-        return "connector contact", f"contact for the connector, {_crimp(choice)}"
+        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {_crimp(choice)}"
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return "ring terminal", f"ring {stud}{f' ({inch})' if inch else ''}, {_crimp(choice)}"
+    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {_crimp(choice)}"
 
 
 def _crimp(choice: ConductorChoice) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from router.facts import positions_at, station_on
-from router.model.plan import BillLine, Loom, RunPlan
+from router.model.plan import BillItem, BillLine, Loom, RunPlan
 from router.model.practice import Practice
 from router.tolerances import RELATIVE_ROUNDING, SAME_FIXING_MM
 
@@ -20,7 +20,7 @@ class Want:
     `kg` is the mass of all of it, None where no figure is known.
     """
 
-    item: str
+    item: BillItem
     spec: str
     quantity: float
     unit: str

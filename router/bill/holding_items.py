@@ -11,7 +11,7 @@ from router.bill.counting import Fitted, Want, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import Placed, Position, positions_at
-from router.model.plan import Breakout, Fixing, FixingKind, Loom, RunPlan
+from router.model.plan import BillItem, Breakout, Fixing, FixingKind, Loom, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Profile, SupportKind
 from router.plane import core_of, distances_to
@@ -35,12 +35,12 @@ def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterat
     ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
     clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
-    tied = list(_by_spec("tie", [(*_tie(one, profile, practice, fitted), one) for one in ties]))
-    loose = list(_loose_ties(practice, fitted))
-    yield from sorted([*tied, *loose], key=lambda want: float(want.spec.split()[0]))
-    yield from _by_spec("clip", [(*_clip(one, profile), one) for one in clips])
-    yield from _by_spec("P-clip", [(*_p_clip(one), one) for one in p_clips])
-    yield from _by_spec("screw", [(0.0, _screw_spec(), one) for one in p_clips])
+    tied = _by_spec(BillItem.TIE, [(*_tie(one, profile, practice, fitted), one) for one in ties])
+    sized = sorted([*tied, *_loose_ties(practice, fitted)], key=lambda each: each[0])
+    sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile), one) for one in clips])
+    sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
+    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(), one) for one in p_clips])
+    yield from (want for _, want in sized)
 
 
 def _screw_spec() -> str:
@@ -61,8 +61,8 @@ def _is_same(one: Fixing, other: Fixing) -> bool:
     return (one.kind, one.support) == (other.kind, other.support) and _is_at(one, other)
 
 
-def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[Want]:
-    """Yield a want for each spec and run, ordered by the number that stands for the size."""
+def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, Want]]:
+    """Yield a want for each spec and run, each with the number that stands for its size, by which they go."""
     groups: dict[tuple[float, str, str], list[_Held]] = {}
     for size, spec, held in found:
         groups.setdefault((size, spec, held.run.name), []).append(held)
@@ -71,11 +71,12 @@ def _by_spec(item: str, found: Sequence[tuple[float, str, _Held]]) -> Iterator[W
         where = f"{run_name}: {word} {ranges(held.fixing.number for held in group)}"
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
-        yield Want(item, spec, len(group), "piece", where, has_spare=True, kg=_kg(item, len(group), size))
+        kg = _kg(item, len(group), size)
+        yield size, Want(item, spec, len(group), "piece", where, has_spare=True, kg=kg)
 
 
-def _kg(item: str, count: int, size: float) -> float:
-    if item == "tie":
+def _kg(item: BillItem, count: int, size: float) -> float:
+    if item == BillItem.TIE:
         grams = {tie["length_mm"]: tie["gram"] for tie in load_table("ties")["sizes"]}
         return float(grams[size]) * count / 1000
     return thing_kg(item, count, size=size)
@@ -98,8 +99,8 @@ def _tie_spec(tie: Mapping[str, Any]) -> str:
 # Ties round the loom alone, on no support
 
 
-def _loose_ties(practice: Practice, fitted: Fitted) -> Iterator[Want]:
-    """Yield the ties on both sides of each breakout and round each service loop."""
+def _loose_ties(practice: Practice, fitted: Fitted) -> Iterator[tuple[float, Want]]:
+    """Yield the ties on both sides of each breakout and round each service loop, each with its length."""
     at_breakout = round(practice.value("loom", "ties at a breakout"))
     at_loop = round(practice.value("loom", "ties at a service loop"))
     for run, breakout in _breakouts_once(fitted):
@@ -111,11 +112,12 @@ def _loose_ties(practice: Practice, fitted: Fitted) -> Iterator[Want]:
         yield from _loose(at_loop, loom_mm, f"{run.name}: service loop", practice)
 
 
-def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[Want]:
+def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, Want]]:
     if count > 0:
         tie = tie_for(math.pi * loom_mm, 0.0, practice)
-        kg = _kg("tie", count, tie["length_mm"])
-        yield Want("tie", _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
+        kg = _kg(BillItem.TIE, count, tie["length_mm"])
+        want = Want(BillItem.TIE, _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
+        yield tie["length_mm"], want
 
 
 def _breakouts_once(fitted: Fitted) -> Iterator[tuple[RunPlan, Breakout]]:

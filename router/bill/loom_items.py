@@ -10,7 +10,7 @@ from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
 from router.facts import hole_taken
 from router.model.job import Job
-from router.model.plan import HeatSleeve, Loom, Passage, PassageKind, RunPlan
+from router.model.plan import BillItem, HeatSleeve, Loom, Passage, PassageKind, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Edge, Profile
 from router.tables import load_table
@@ -25,7 +25,9 @@ def loom_wants(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
         length_m = whole_steps(loom.length_mm, practice.value("length", "cut step")) / 1000
         spec = f"split, {loom.loom}, bore {loom.bore_mm:g} mm"
         where = _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm)
-        yield Want("loom", spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000)
+        yield Want(
+            BillItem.LOOM, spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000
+        )
 
 
 def loom_kg_per_m(name: str) -> float:
@@ -45,8 +47,8 @@ def tape_wants(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterato
     length_mm = sum(2 * turns * math.pi * loom.outside_mm for loom in looms)
     where = f"both ends of {len(looms)} looms, {turns:g} turns each"
     spec = f"{load_table('sundries')['tape']['spec']}, for {job.insulation_c:g} degC"
-    kg = thing_kg("tape", length_mm / 1000)
-    yield Want("tape", spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
+    kg = thing_kg(BillItem.TAPE, length_mm / 1000)
+    yield Want(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
 
 
 def heat_sleeve_wants(practice: Practice, fitted: Fitted) -> Iterator[Want]:
@@ -60,8 +62,8 @@ def heat_sleeve_wants(practice: Practice, fitted: Fitted) -> Iterator[Want]:
                 length_m = whole_steps(own_mm, practice.value("length", "cut step")) / 1000
                 where = _stretch([run.name], sleeve.from_station_mm, sleeve.to_station_mm)
                 where += f" ({sleeve.keep_out})"
-                kg = thing_kg("heat sleeve", own_mm / 1000, size=bore_mm)
-                want = Want("heat sleeve", f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
+                kg = thing_kg(BillItem.HEAT_SLEEVE, own_mm / 1000, size=bore_mm)
+                want = Want(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
                 wants.append((bore_mm, want))
     yield from (want for _, want in sorted(wants, key=lambda pair: pair[0]))
 
@@ -88,7 +90,7 @@ def edge_wants(profile: Profile, fitted: Fitted) -> Iterator[Want]:
                 holes[key] = max(outside_mm, holes.get(key, 0.0))
     yield from sorted(
         (_edge_want(name, bore_mm, outside_mm) for (name, bore_mm), outside_mm in holes.items()),
-        key=lambda want: want.item != "grommet",
+        key=lambda want: want.item != BillItem.GROMMET,
     )
 
 
@@ -108,11 +110,15 @@ def _edge_want(name: str, bore_mm: float, outside_mm: float) -> Want:
     for size in table["sizes"]:
         if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and size["inside_mm"] >= outside_mm:
             spec = f"rubber, for a hole of {bore_mm:g} mm, loom of {outside_mm:g} mm"
-            return Want("grommet", spec, 1, "piece", name, kg=thing_kg("grommet", 1, size=bore_mm))
+            return Want(
+                BillItem.GROMMET, spec, 1, "piece", name, kg=thing_kg(BillItem.GROMMET, 1, size=bore_mm)
+            )
     length_m = whole_steps(math.pi * bore_mm, 10) / 1000
     where = f"{name}, round the hole of {bore_mm:g} mm"
-    kg = thing_kg("edge guard", length_m)
-    return Want("edge guard", load_table("sundries")["edge_guard"]["spec"], length_m, "m", where, kg=kg)
+    kg = thing_kg(BillItem.EDGE_GUARD, length_m)
+    return Want(
+        BillItem.EDGE_GUARD, load_table("sundries")["edge_guard"]["spec"], length_m, "m", where, kg=kg
+    )
 
 
 def _least_of(sizes_mm: Sequence[float], outside_mm: float, what: str) -> float:

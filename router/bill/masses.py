@@ -6,21 +6,27 @@ import math
 from collections.abc import Iterator, Sequence
 
 from router.bill.counting import Want
-from router.model.plan import ConductorChoice, RunPlan
+from router.model.plan import BillItem, ConductorChoice, RunPlan
 from router.tables import load_table
 
 _GROUPS = {
-    "conductors": ("conductor, cut",),
-    "ends": ("ring terminal", "connector contact", "splice", "heat-shrink", "label"),
-    "fuses": ("fuse", "fuse holder"),
-    "covers": ("loom", "tape", "heat sleeve", "grommet", "edge guard"),
-    "fixings": ("tie", "clip", "P-clip", "screw"),
+    "conductors": (BillItem.CONDUCTOR_CUT,),
+    "ends": (
+        BillItem.RING_TERMINAL,
+        BillItem.CONNECTOR_CONTACT,
+        BillItem.SPLICE,
+        BillItem.HEAT_SHRINK,
+        BillItem.LABEL,
+    ),
+    "fuses": (BillItem.FUSE, BillItem.FUSE_HOLDER),
+    "covers": (BillItem.LOOM, BillItem.TAPE, BillItem.HEAT_SLEEVE, BillItem.GROMMET, BillItem.EDGE_GUARD),
+    "fixings": (BillItem.TIE, BillItem.CLIP, BillItem.P_CLIP, BillItem.SCREW),
 }
-_TWICE = ("conductor, total",)
+_TWICE = (BillItem.CONDUCTOR_TOTAL,)
 """Items that tell again what others told."""
 
 
-def thing_kg(item: str, quantity: float, *, size: float = 0.0, kind: str = "") -> float:
+def thing_kg(item: BillItem, quantity: float, *, size: float = 0.0, kind: str = "") -> float:
     """Return the mass of so many pieces, or so many metres, of an item.
 
     Parameters
@@ -62,14 +68,14 @@ def conductor_kg_per_m(choice: ConductorChoice) -> float:
 def mass_wants(runs: tuple[RunPlan, ...], wants: Sequence[Want]) -> Iterator[Want]:
     """Yield the copper in the conductors, and what all that is fitted weighs, spare parts not counted."""
     copper_kg = sum(choice.copper_kg for run in runs for choice in run.conductors)
-    yield Want("copper", "in all conductors, for information", copper_kg, "kg", "all runs")
+    yield Want(BillItem.COPPER, "in all conductors, for information", copper_kg, "kg", "all runs")
     counted = [want for want in wants if want.item not in _TWICE]
     parts = {name: _sum_kg(counted, items) for name, items in _GROUPS.items()}
     unknown = dict.fromkeys(want.item for want in counted if want.kg is None)
     left_out = ", ".join([*unknown, load_table("masses")["left_out"]])
     spec = f"of all that is fitted, estimated, for information; without spare parts, {left_out}"
     where = ", ".join(f"{name} {kg:.3f} kg" for name, kg in parts.items() if kg > 0)
-    yield Want("weight", spec, sum(parts.values()), "kg", where)
+    yield Want(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
 
 
 def _sum_kg(wants: Sequence[Want], items: Sequence[str]) -> float:

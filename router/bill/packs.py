@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from router.model.plan import BillLine
+from router.model.plan import BillItem, BillLine
 from router.model.practice import Practice
 from router.tolerances import RELATIVE_ROUNDING
 
-_ITEMS = {"conductor, total": "conductor"}
+_ITEMS = {BillItem.CONDUCTOR_TOTAL: "conductor"}
 """Items of the bill whose rule has a shorter name."""
 
 
@@ -28,7 +28,7 @@ def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLi
         word = "reel" if line.unit == "m" else "pack"
         spec = f"{rule.key}, {line.spec}: {word} of {size:g} {line.unit}{_plural(line.unit, size)}"
         where = f"{line.quantity:g} {line.unit} wanted, {left:g} left over"
-        yield BillLine("to order", spec, float(packs), word, where, rule.source, rule.status.value)
+        yield BillLine(BillItem.TO_ORDER, spec, float(packs), word, where, rule.source, rule.status.value)
 
 
 def _plural(unit: str, number: float) -> str:

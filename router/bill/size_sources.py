@@ -5,38 +5,38 @@ from __future__ import annotations
 from typing import Any
 
 from router.model.job import Series
-from router.model.plan import BillLine
+from router.model.plan import BillItem, BillLine
 from router.tables import load_table
 
 _LOOM_SERIES = {Series.METRIC: "metric", Series.IEC: "metric", Series.AWG: "inch", Series.SAE: "inch"}
 _NO_SOURCE = ("common practice, no source", "common practice")
 _TABLES = {
-    "tie": ("ties",),
-    "P-clip": ("clips", "p_clips"),
-    "screw": ("clips", "screw"),
-    "ring terminal": ("terminals", "studs"),
-    "connector contact": ("terminals", "crimps"),
-    "splice": ("terminals", "crimps"),
-    "fuse holder": ("sundries", "holder_leads"),
-    "heat-shrink": ("sundries", "heat_shrink"),
-    "label": ("sundries", "label"),
-    "tape": ("sundries", "tape"),
-    "edge guard": ("sundries", "edge_guard"),
-    "grommet": ("grommets",),
-    "heat sleeve": ("heat_sleeve",),
-    "copper": ("conductors", "copper", "density_kg_per_m3"),
-    "weight": ("masses",),
+    BillItem.TIE: ("ties",),
+    BillItem.P_CLIP: ("clips", "p_clips"),
+    BillItem.SCREW: ("clips", "screw"),
+    BillItem.RING_TERMINAL: ("terminals", "studs"),
+    BillItem.CONNECTOR_CONTACT: ("terminals", "crimps"),
+    BillItem.SPLICE: ("terminals", "crimps"),
+    BillItem.FUSE_HOLDER: ("sundries", "holder_leads"),
+    BillItem.HEAT_SHRINK: ("sundries", "heat_shrink"),
+    BillItem.LABEL: ("sundries", "label"),
+    BillItem.TAPE: ("sundries", "tape"),
+    BillItem.EDGE_GUARD: ("sundries", "edge_guard"),
+    BillItem.GROMMET: ("grommets",),
+    BillItem.HEAT_SLEEVE: ("heat_sleeve",),
+    BillItem.COPPER: ("conductors", "copper", "density_kg_per_m3"),
+    BillItem.WEIGHT: ("masses",),
 }
 """Item by item, the table and the block in it that names the source."""
 
 
 def source_of(line: BillLine, series: Series) -> tuple[str, str]:
     """Return source and status of what a line asks for: of its size, not of its quantity."""
-    if line.item.startswith("conductor"):
+    if line.item in (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL):
         return _named(load_table("conductors")[series.value]["sources"]["area"])
-    if line.item == "loom":
+    if line.item == BillItem.LOOM:
         return _named(load_table("loom")[_LOOM_SERIES[series]])
-    if line.item == "fuse":
+    if line.item == BillItem.FUSE:
         families = load_table("fuses")["families"]
         found = [family for family in families if line.spec.startswith(f"{family['name']},")]
         return _named(found[0]) if found else ("the job", "job")

@@ -16,7 +16,7 @@ from router.conductors.question import EVERY_LOAD, MOST_TOGETHER, Case
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
 from router.model.job import Duty
-from router.model.plan import Reason
+from router.model.plan import Reason, SizeReason
 from router.model.practice import Rule
 from router.tables import lead_source, load_table, trailer_lead
 
@@ -185,7 +185,7 @@ def _fixed_sources(case: Case) -> list[tuple[str, str]]:
 
 def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
     """Return a word on the next thinner size where drop alone would let this one conductor have it."""
-    if sizing.decided_by != "drop":
+    if sizing.decided_by is not SizeReason.DROP:
         return ""
     thinner = [size for size in case.options(sizing.carrier) if size.ohm_per_m > sizing.size.ohm_per_m][-1]
     instead = {**sizes, sizing.carrier.name: thinner}
@@ -198,8 +198,8 @@ def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> 
 def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
     limit = case.fuse_limit(sizing.ampacity)
     words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {limit.amperes:.4g} A ({limit.words})"
-    if sizing.decided_by == "fuse":
-        others = [demand.size for demand in sizing.demands if demand.kind != "fuse"]
+    if sizing.decided_by is SizeReason.FUSE:
+        others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]
         without = min(others, key=lambda size: size.ohm_per_m)
         words += f"; enlarged from {without.mark} to {sizing.size.mark} so that this fuse protects it"
     return _by_rule(words, limit.rule)

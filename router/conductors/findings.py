@@ -17,7 +17,7 @@ from router.conductors.resistance import awg_area_mm2
 from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizing import Sizing
 from router.model.job import Series
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
 from router.tables import load_table
 
@@ -57,7 +57,7 @@ def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
     if not is_least_size(size, is_in_sheath=in_sheath):
         rule = _published("least size", "ampacity", "least_size", size.area_mm2, "mm2")
         yield _finding(
-            "least size",
+            FindingKind.LEAST_SIZE,
             Severity.MUST,
             carrier,
             f"{carrier.name}: {size.mark} is thinner than a conductor may be here",
@@ -67,7 +67,7 @@ def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
         )
     if not is_within(carrier.current_a, sizing.ampacity.amperes):
         yield _finding(
-            "ampacity",
+            FindingKind.AMPACITY,
             Severity.MUST,
             carrier,
             f"{carrier.name}: {size.mark} is too thin for {carrier.current_a:.4g} A "
@@ -82,7 +82,7 @@ def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
     if not is_within(lost_v, case.drop_limit_v):
         nominal_v = case.job.source.nominal_v
         yield _finding(
-            "drop",
+            FindingKind.DROP,
             Severity.MUST,
             case.circuit.by_name[load],
             f"{load} and its way back lose {lost_v:.3g} V with {case.when(load)}",
@@ -98,11 +98,11 @@ def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) 
     if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
         words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
         rule = case.practice.rule("fuse", "continuous load")
-        yield _finding("fuse", Severity.MUST, carrier, words, counts, rating, rule)
+        yield _finding(FindingKind.FUSE, Severity.MUST, carrier, words, counts, rating, rule)
     elif not is_within(carrier.fuse_load_a, protection.rating_a):
         words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
         rule = case.practice.rule("fuse", "lamp load")
-        yield _finding("fuse", Severity.SHOULD, carrier, words, counts, rating, rule)
+        yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, counts, rating, rule)
     else:
         yield from _of_large_rating(protection)
     for sizing in sizings:
@@ -110,10 +110,12 @@ def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) 
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.mark}"
             allowed = f"{limit.amperes:.4g} A or less"
-            yield _finding("fuse", Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule)
+            yield _finding(
+                FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
+            )
     if protection.standard is None:
         words = f"{rating} is no standard rating; how fast such a fuse clears is not known here"
-        yield _finding("fuse", Severity.SHOULD, carrier, words, "a standard rating", rating, None)
+        yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, "a standard rating", rating, None)
 
 
 def _of_large_rating(protection: Protection) -> Iterator[Finding]:
@@ -125,13 +127,13 @@ def _of_large_rating(protection: Protection) -> Iterator[Finding]:
             f"{carrier.fuse_load_a:.4g} A, {enough.rating_a:g} A would do"
         )
         asked, rating = f"{enough.rating_a:g} A", f"{protection.rating_a:g} A"
-        yield _finding("large fuse", Severity.NOTE, carrier, words, asked, rating, None)
+        yield _finding(FindingKind.LARGE_FUSE, Severity.NOTE, carrier, words, asked, rating, None)
 
 
 def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:
     if not is_within(place.from_source_mm, place.rule.value):
         yield Finding(
-            kind="fuse holder",
+            kind=FindingKind.FUSE_HOLDER,
             severity=Severity.MUST,
             run=protection.carrier.run.name,
             station_mm=place.station_mm,
@@ -148,7 +150,7 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
     if short.clears_s is None or not is_within(short.clears_s, limit["within_s"]):
         takes = "need not clear at all" if short.clears_s is None else f"may take {short.clears_s:.3g} s"
         yield _finding(
-            "short circuit",
+            FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
             short.carrier,
             f"a short at the far end of {short.carrier.name} draws only {short.least_a:.3g} A; "
@@ -159,7 +161,7 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
         )
     elif not is_within(short.heaviest_clears_s, short.survives_s):
         yield _finding(
-            "short circuit",
+            FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
             short.thinnest,
             f"a short at the far end of {short.carrier.name} draws {short.heaviest_a:.3g} A; "
@@ -179,13 +181,20 @@ def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator
         names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
         if names and source in (run.start, run.end):
             words = f"no fuse protects {names}; fit one at {source}"
-            yield Finding("no fuse", Severity.MUST, run.name, None, words, "a fuse", "none", rule)
+            yield Finding(FindingKind.NO_FUSE, Severity.MUST, run.name, None, words, "a fuse", "none", rule)
         elif names:
             words = f"no fuse of this job protects {names}; what feeds it"
             words += f" at {run.start} or {run.end} must have one"
             words += feeder_words(case.circuit, run, protections)
             yield Finding(
-                "no fuse", Severity.SHOULD, run.name, None, words, "a fuse", "none in this job", rule
+                FindingKind.NO_FUSE,
+                Severity.SHOULD,
+                run.name,
+                None,
+                words,
+                "a fuse",
+                "none in this job",
+                rule,
             )
 
 
@@ -195,7 +204,14 @@ def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterat
         if run.fuse is not None and run.name not in used:
             words = f'run "{run.name}" has a fuse, but no conductor that carries current out; leave it away'
             yield Finding(
-                "fuse", Severity.SHOULD, run.name, None, words, "no fuse in a return", "a fuse", None
+                FindingKind.FUSE,
+                Severity.SHOULD,
+                run.name,
+                None,
+                words,
+                "no fuse in a return",
+                "a fuse",
+                None,
             )
 
 
@@ -208,7 +224,7 @@ def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
         full_mm2 = awg_area_mm2(size.awg_number)
         less = 100 * (1 - size.area_mm2 / full_mm2)
         yield Finding(
-            kind="series",
+            kind=FindingKind.SERIES,
             severity=Severity.NOTE,
             run=None,
             station_mm=None,
@@ -233,6 +249,12 @@ def _published(key: str, table: str, entry: str, value: float, unit: str) -> Rul
 
 
 def _finding(
-    kind: str, severity: Severity, carrier: Carrier, what: str, required: str, actual: str, rule: Rule | None
+    kind: FindingKind,
+    severity: Severity,
+    carrier: Carrier,
+    what: str,
+    required: str,
+    actual: str,
+    rule: Rule | None,
 ) -> Finding:
     return Finding(kind, severity, carrier.run.name, None, what, required, actual, rule)

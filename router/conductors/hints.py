@@ -12,7 +12,7 @@ from router.conductors.protection import Protection
 from router.conductors.question import Case
 from router.conductors.sizing import Sizing
 from router.model.job import Run
-from router.model.plan import ASSUMED, Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity, SizeReason
 
 
 def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
@@ -24,7 +24,12 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
         carrier = sizing.carrier
         is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(case.circuit, carrier.run)
         own = smallest_fuse_for(carrier.fuse_load_a)
-        if sizing.decided_by != "fuse" or not is_branch or own is None or own.rating_a >= sizing.fuse_a:
+        if (
+            sizing.decided_by is not SizeReason.FUSE
+            or not is_branch
+            or own is None
+            or own.rating_a >= sizing.fuse_a
+        ):
             continue
         thinner = _thinnest_with(case, sizing, own.rating_a)
         if thinner is not None:
@@ -34,14 +39,22 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
                 f"{own.rating_a:g} A, and {thinner.mark} would do"
             )
             yield Finding(
-                "own fuse", Severity.NOTE, carrier.run.name, None, words, thinner.mark, sizing.size.mark, None
+                FindingKind.OWN_FUSE,
+                Severity.NOTE,
+                carrier.run.name,
+                None,
+                words,
+                thinner.mark,
+                sizing.size.mark,
+                None,
             )
 
 
 def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:
     """Return the size that a branch would have behind a fuse of its own; None where that is no thinner."""
     least = min(
-        (each.size for each in sizing.demands if each.kind != "fuse"), key=lambda size: size.ohm_per_m
+        (each.size for each in sizing.demands if each.kind is not SizeReason.FUSE),
+        key=lambda size: size.ohm_per_m,
     )
     for size in case.options(sizing.carrier):
         limit = case.fuse_limit(case.ampacity(sizing.carrier, size))
@@ -55,7 +68,7 @@ def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]
 
     One for the job: of the load that loses the most to them.
     """
-    by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by == "drop"}
+    by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by is SizeReason.DROP}
     thickened = [
         load for load in case.circuit.loads if by_drop & {each.name for each in case.circuit.loop(load)}
     ]
@@ -71,7 +84,14 @@ def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]
         words += ", or end an earth on the source's own minus (source: negative-at)"
     rule = case.practice.rule("conductor", "connection")
     yield Finding(
-        ASSUMED, Severity.NOTE, case.circuit.by_name[load].run.name, None, words, "measured", "assumed", rule
+        FindingKind.ASSUMED_RESISTANCE,
+        Severity.NOTE,
+        case.circuit.by_name[load].run.name,
+        None,
+        words,
+        "measured",
+        "assumed",
+        rule,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from router.facts import Poles, poles_at
 from router.model.job import Job
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
 from router.model.vehicle import Profile
 
@@ -48,7 +48,9 @@ def _words(name: str, stud: str, poles: Poles) -> str:
 
 
 def _finding(what: str, severity: Severity = Severity.MUST) -> Finding:
-    return Finding("poles", severity, None, None, what, "one pole to a stud", "both on one stud", _RULE)
+    return Finding(
+        FindingKind.POLES, severity, None, None, what, "one pole to a stud", "both on one stud", _RULE
+    )
 
 
 def _and(names: tuple[str, ...]) -> str:

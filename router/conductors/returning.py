@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.protection import way_out
 from router.facts import poles_at
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 
 
 def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
@@ -22,7 +22,14 @@ def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
                 f'says "returns: {listed}"; leave it so only where the unit is earthed by its own body'
             )
             yield Finding(
-                "no return", Severity.SHOULD, run.name, None, words, "a way back", "none in this job", None
+                FindingKind.NO_RETURN,
+                Severity.SHOULD,
+                run.name,
+                None,
+                words,
+                "a way back",
+                "none in this job",
+                None,
             )
 
 
@@ -41,7 +48,14 @@ def broken_return_findings(circuit: Circuit) -> Iterator[Finding]:
         if not any(_is_arrived(circuit, load, terminal) for terminal in reached):
             words = _gap_words(circuit, load, backs, reached)
             yield Finding(
-                "broken return", Severity.MUST, load.run.name, None, words, "a closed circuit", "a gap", None
+                FindingKind.BROKEN_RETURN,
+                Severity.MUST,
+                load.run.name,
+                None,
+                words,
+                "a closed circuit",
+                "a gap",
+                None,
             )
 
 

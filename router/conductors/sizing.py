@@ -14,6 +14,7 @@ from router.conductors.protection import Protection
 from router.conductors.question import Case
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
+from router.model.plan import SizeReason
 from router.tables import load_table
 
 
@@ -21,8 +22,7 @@ from router.tables import load_table
 class Demand:
     """One demand on a conductor, and the smallest size that meets it."""
 
-    kind: str
-    """"least size", "lead", "ampacity", "drop" or "fuse"."""
+    kind: SizeReason
     size: Size
 
 
@@ -33,7 +33,7 @@ class Sizing:
     carrier: Carrier
     size: Size
     ampacity: Ampacity
-    decided_by: str
+    decided_by: SizeReason
     demands: tuple[Demand, ...]
     """Empty where the job names the size."""
     fuse_a: float
@@ -64,16 +64,16 @@ def _sizing(
     if size is not None:
         ampacity = case.ampacity(carrier, size)
         _check_named_takes_fuse(case, carrier, size, ampacity, over_it)
-        return Sizing(carrier, size, ampacity, "job", (), fuse_a, gradient)
+        return Sizing(carrier, size, ampacity, SizeReason.JOB, (), fuse_a, gradient)
     demands = [
-        Demand("least size", case.options(carrier)[0]),
+        Demand(SizeReason.LEAST_SIZE, case.options(carrier)[0]),
         *_by_lead(case, carrier),
-        Demand("ampacity", _by_ampacity(case, carrier)),
+        Demand(SizeReason.AMPACITY, _by_ampacity(case, carrier)),
     ]
     if gradient is not None:
-        demands.append(Demand("drop", _by_gradient(case, carrier, gradient)))
+        demands.append(Demand(SizeReason.DROP, _by_gradient(case, carrier, gradient)))
     if fuse_a > 0:
-        demands.append(Demand("fuse", _by_fuse(case, carrier, fuse_a)))
+        demands.append(Demand(SizeReason.FUSE, _by_fuse(case, carrier, fuse_a)))
     deciding = min(demands, key=lambda demand: demand.size.ohm_per_m)
     ampacity = case.ampacity(carrier, deciding.size)
     return Sizing(carrier, deciding.size, ampacity, deciding.kind, tuple(demands), fuse_a, gradient)
@@ -85,7 +85,7 @@ def _by_lead(case: Case, carrier: Carrier) -> Iterator[Demand]:
     if least_mm2 is not None:
         options = case.options(carrier)
         enough = (size for size in options if is_within(least_mm2, size.area_mm2))
-        yield Demand("lead", next(enough, options[-1]))
+        yield Demand(SizeReason.LEAD, next(enough, options[-1]))
 
 
 def _by_ampacity(case: Case, carrier: Carrier) -> Size:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from router.model.job import Job
-from router.model.plan import Finding, Route, Severity
+from router.model.plan import Finding, FindingKind, Route, Severity
 from router.model.vehicle import Profile
 
 
@@ -26,4 +26,4 @@ def _unsaid(job: Job, profile: Profile, passed: tuple[str, ...]) -> Iterator[str
 
 def _finding(what: str) -> Finding:
     more = f"{what}; write one, `underbody check` on the profile shows where"
-    return Finding("no kind", Severity.NOTE, None, None, more, "a kind", "none", None)
+    return Finding(FindingKind.NO_KIND, Severity.NOTE, None, None, more, "a kind", "none", None)

@@ -9,7 +9,7 @@ from router.facts import positions_at
 from router.fixings.fewest import Wish, fewest_stations
 from router.fixings.needs import Need, Spans, needs_of
 from router.fixings.spots import Place, find_places
-from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
+from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tolerances import LENGTH_ROUNDING_MM
@@ -100,7 +100,7 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
     reach_mm = practice.value("fixing", "reach")
     middle_mm = (need.from_mm + need.to_mm) / 2
     return Finding(
-        kind="fixing missing",
+        kind=FindingKind.FIXING_MISSING,
         severity=Severity.MUST,
         run=route.run,
         station_mm=need.at_mm,
@@ -130,7 +130,9 @@ def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> lis
         )
         required = f"at most {rule.value:g} mm between fixings"
         actual = f"{span_mm:.0f} mm"
-        findings.append(Finding("span", Severity.MUST, route.run, middle_mm, what, required, actual, rule))
+        findings.append(
+            Finding(FindingKind.SPAN, Severity.MUST, route.run, middle_mm, what, required, actual, rule)
+        )
     return findings
 
 
@@ -145,7 +147,7 @@ def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) 
     remedy = "add a support to the profile, or make a bracket"
     return [
         Finding(
-            kind="nothing to fix to",
+            kind=FindingKind.NOTHING_TO_FIX_TO,
             severity=Severity.SHOULD,
             run=route.run,
             station_mm=new_mm[0],

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from router.cutting import CuttingPlan, cut_reels, whole_mm
 from router.fleet.store import Store
 from router.model.fleet import Fleet, Reel
+from router.model.plan import BillItem
 from router.model.practice import Practice
 
-ITEMS = {"conductor, cut": "conductor", "loom": "loom", "heat sleeve": "heat sleeve"}
+ITEMS: Mapping[str, str] = {
+    BillItem.CONDUCTOR_CUT: "conductor",
+    BillItem.LOOM: "loom",
+    BillItem.HEAT_SLEEVE: "heat sleeve",
+}
 """Items of the bill that are cut, by the name that a fleet file gives their stock."""
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from router.fleet.store import Store
+from router.model.plan import BillItem
 
 Key = tuple[str, str, str, str]
 """Item, spec, unit, and for a conductor which one it is."""
@@ -97,9 +98,9 @@ def _needs(store: Store, plan: str) -> dict[Key, _Need]:
     needs: dict[Key, _Need] = {}
     query = "select item, spec, unit, place, quantity, number from bill where plan = ? order by number"
     for item, spec, unit, place, quantity, number in store.rows(query, plan):
-        if item == "conductor, total" or unit == "kg":  # told twice, or for information
+        if item == BillItem.CONDUCTOR_TOTAL or unit == "kg":  # told twice, or for information
             continue
-        key = (item, spec, unit, place.partition(",")[0] if item == "conductor, cut" else "")
+        key = (item, spec, unit, place.partition(",")[0] if item == BillItem.CONDUCTOR_CUT else "")
         need = needs.setdefault(key, _Need(0.0, ()))
         need.quantity += quantity
         need.rows = (*need.rows, (plan, number))
@@ -116,7 +117,7 @@ def _kit(
         needs = [variant.needs.get(key) for variant in variants]
         amounts = [need.quantity if need else 0.0 for need in needs]
         least, most = min(amounts), max(amounts)
-        is_cut = key[0] == "conductor, cut"
+        is_cut = key[0] == BillItem.CONDUCTOR_CUT
         if is_cut and least > 0 and (most - least) * 1000 <= trim_mm + 1e-6:
             parts.append(KitPart(*key[:3], most, key[3], round(most - least, 3)))
             longer += [

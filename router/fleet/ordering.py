@@ -10,11 +10,11 @@ from router.bill import pack_lines
 from router.fleet.cuts import CutItem
 from router.fleet.store import Store
 from router.model.fleet import Fleet
-from router.model.plan import BillLine
+from router.model.plan import BillItem, BillLine
 from router.model.practice import Practice
 from router.tolerances import RELATIVE_ROUNDING
 
-AS_REELS = ("conductor, cut", "conductor, total", "loom", "heat sleeve")
+AS_REELS = (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL, BillItem.LOOM, BillItem.HEAT_SLEEVE)
 """Bought as what they are cut from."""
 
 
@@ -83,7 +83,7 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
             if unit == "piece"
             else math.ceil(10 * wanted - RELATIVE_ROUNDING) / 10
         )
-        line = BillLine(item, spec, float(quantity), unit, "")
+        line = BillLine(BillItem(item), spec, float(quantity), unit, "")
         packs = "".join(_packs(each) for each in pack_lines([line], practice))
         yield OrderLine(item, spec, line.quantity, unit, packs, None)
 

@@ -22,6 +22,7 @@ from router.model.plan import (
     ClearanceCheck,
     Electrical,
     Finding,
+    FindingKind,
     Passage,
     PassageKind,
     Plan,
@@ -53,10 +54,17 @@ from router.reviewing import (
 )
 
 FULL_MARK = 100
-DANGEROUS = ("clearance", "loop", "fixing forbidden")
+DANGEROUS = (FindingKind.CLEARANCE, FindingKind.LOOP, FindingKind.FIXING_FORBIDDEN)
 """Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
 
-HOLDING = ("loop", "fixing forbidden", "span", "fixing unfit", "fixing out of reach", "fixing missing")
+HOLDING = (
+    FindingKind.LOOP,
+    FindingKind.FIXING_FORBIDDEN,
+    FindingKind.SPAN,
+    FindingKind.FIXING_UNFIT,
+    FindingKind.FIXING_OUT_OF_REACH,
+    FindingKind.FIXING_MISSING,
+)
 """Kinds of findings that are about what holds the loom, not about its way."""
 
 
@@ -144,7 +152,9 @@ def _conductors(
             measure_run(run, way, profile, practice) for run, way in zip(job.runs, straight, strict=True)
         )
         what = f"no conductor does for a way of this length: {error.why}"
-        finding = Finding("conductor", Severity.MUST, None, None, what, "a conductor that does", "none", None)
+        finding = Finding(
+            FindingKind.CONDUCTOR, Severity.MUST, None, None, what, "a conductor that does", "none", None
+        )
         return choose_conductors(job, profile, practice, straight, direct), [finding]
 
 
@@ -244,7 +254,16 @@ def _too_long(route: Route, planned_mm: float | None, practice: Practice) -> lis
     what = f"the route is {more_mm:.0f} mm longer than the planned one"
     most = f"at most {planned_mm * (1 + rule.value):.0f} mm"
     return [
-        Finding("length", Severity.SHOULD, route.run, None, what, most, f"{route.routed_mm:.0f} mm", rule)
+        Finding(
+            FindingKind.LENGTH,
+            Severity.SHOULD,
+            route.run,
+            None,
+            what,
+            most,
+            f"{route.routed_mm:.0f} mm",
+            rule,
+        )
     ]
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from router.model.plan import FindingKind
 from router.model.review import JudgedFinding, MarkedRoute, Mistake
 
 
 def common_mistakes(marked: Sequence[MarkedRoute]) -> tuple[Mistake, ...]:
     """Return the kinds of findings by the number of routes that have them, the most common first."""
-    by_kind: dict[str, list[tuple[str, JudgedFinding]]] = {}
+    by_kind: dict[FindingKind, list[tuple[str, JudgedFinding]]] = {}
     for each in marked:
         for judged in each.judgement.findings if each.judgement else ():
             by_kind.setdefault(judged.finding.kind, []).append((each.name, judged))

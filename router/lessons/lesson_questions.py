@@ -12,7 +12,7 @@ from shapely import LineString
 from router.judging import judge_route
 from router.lessons.broken import WAYS_TO_BREAK, Broken, GoodRun
 from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, Unmade, WayQuestion
-from router.model.plan import Plan, Route, RunPlan, Severity
+from router.model.plan import FindingKind, Plan, Route, RunPlan, Severity
 from router.model.review import DrawnRoute, Judgement
 from router.writing import planned_route
 
@@ -30,21 +30,21 @@ CHOICE = 4
 WAY_FAULTS = ("clearance", "member", "outline", "length")
 """Faults by which a way itself is wrong, as a map shows it."""
 TAUGHT = (
-    "clearance",
-    "loop",
-    "fixing forbidden",
-    "span",
-    "member",
-    "rise",
-    "fixing missing",
-    "fixing unfit",
-    "fixing out of reach",
-    "opening",
-    "bend",
-    "end",
-    "hole",
-    "apart",
-    "length",
+    FindingKind.CLEARANCE,
+    FindingKind.LOOP,
+    FindingKind.FIXING_FORBIDDEN,
+    FindingKind.SPAN,
+    FindingKind.MEMBER,
+    FindingKind.RISE,
+    FindingKind.FIXING_MISSING,
+    FindingKind.FIXING_UNFIT,
+    FindingKind.FIXING_OUT_OF_REACH,
+    FindingKind.OPENING,
+    FindingKind.BEND,
+    FindingKind.END,
+    FindingKind.HOLE,
+    FindingKind.APART,
+    FindingKind.LENGTH,
 )
 """Faults that a person can find on a map with a table beside it: the dangerous ones first, then the rest."""
 NO_PLACE, NOT_ALONE = "no run has a place for it", "it comes only along with another fault"
@@ -172,7 +172,7 @@ def _shuffled(goods: dict[str, GoodRun], rng: Random) -> list[str]:
 
 
 def _only(
-    plan: Plan, good: GoodRun, kind: str, rng: Random, known: Counter[tuple[str | None, str]]
+    plan: Plan, good: GoodRun, kind: FindingKind, rng: Random, known: Counter[tuple[str | None, FindingKind]]
 ) -> tuple[Judgement | None, bool]:
     """Return a run with that fault and no other, as judged; and whether the run has a place for it.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from router.model.plan import Fixing, Plan, Route
+from router.model.plan import FindingKind, Fixing, Plan, Route
 from router.model.practice import Rule
 from router.model.review import JudgedFinding, JudgedRun, Judgement
 
@@ -66,7 +66,7 @@ class FaultQuestion:
 class Unmade:
     """A kind of fault that no run could be broken by, and why."""
 
-    kind: str
+    kind: FindingKind
     why: str
 
 

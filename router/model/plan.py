@@ -37,6 +37,88 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
+class FindingKind(StrEnum):
+    """What a finding is about: the review's first, the weightiest ahead; then the other trades'."""
+
+    CLEARANCE = "clearance"
+    LOOP = "loop"
+    APART = "apart"
+    FIXING_FORBIDDEN = "fixing forbidden"
+    OUTLINE = "outline"
+    MEMBER = "member"
+    RISE = "rise"
+    HOLE = "hole"
+    SPACE = "space"
+    OPENING = "opening"
+    PASS = "pass"
+    CONTINUITY = "continuity"
+    SUPPORT = "support"
+    END = "end"
+    AVOID = "avoid"
+    VIA = "via"
+    SPAN = "span"
+    FIXING_UNFIT = "fixing unfit"
+    FIXING_OUT_OF_REACH = "fixing out of reach"
+    FIXING_MISSING = "fixing missing"
+    BEND = "bend"
+    LENGTH = "length"
+    CONDUCTOR = "conductor"
+    NOTHING_TO_FIX_TO = "nothing to fix to"
+    NO_CLEARANCE = "no clearance"
+    NO_KIND = "no kind"
+    POLES = "poles"
+    NO_FUSE = "no fuse"
+    FUSE = "fuse"
+    LARGE_FUSE = "large fuse"
+    FUSE_HOLDER = "fuse holder"
+    OWN_FUSE = "own fuse"
+    SHORT_CIRCUIT = "short circuit"
+    LEAST_SIZE = "least size"
+    AMPACITY = "ampacity"
+    DROP = "drop"
+    SERIES = "series"
+    NO_RETURN = "no return"
+    BROKEN_RETURN = "broken return"
+    ASSUMED_RESISTANCE = "assumed resistance"
+
+
+class SizeReason(StrEnum):
+    """What decided a conductor's size; the fuse, where it was enlarged for the one before it."""
+
+    LEAST_SIZE = "least size"
+    LEAD = "lead"
+    AMPACITY = "ampacity"
+    DROP = "drop"
+    FUSE = "fuse"
+    JOB = "job"
+
+
+class BillItem(StrEnum):
+    """What a line of the bill is for."""
+
+    CONDUCTOR_CUT = "conductor, cut"
+    CONDUCTOR_TOTAL = "conductor, total"
+    RING_TERMINAL = "ring terminal"
+    CONNECTOR_CONTACT = "connector contact"
+    SPLICE = "splice"
+    HEAT_SHRINK = "heat-shrink"
+    LABEL = "label"
+    FUSE = "fuse"
+    FUSE_HOLDER = "fuse holder"
+    LOOM = "loom"
+    TAPE = "tape"
+    HEAT_SLEEVE = "heat sleeve"
+    GROMMET = "grommet"
+    EDGE_GUARD = "edge guard"
+    TIE = "tie"
+    CLIP = "clip"
+    P_CLIP = "P-clip"
+    SCREW = "screw"
+    COPPER = "copper"
+    WEIGHT = "weight"
+    TO_ORDER = "to order"
+
+
 @dataclass(frozen=True, slots=True)
 class RoutePoint:
     """One corner of a route. Consecutive points with equal x and y are a rise or a drop."""
@@ -208,8 +290,7 @@ class ConductorChoice:
     drop_v: float
     """Lost over the whole loop from the source through this conductor and back, to its worst load."""
     drop_fraction: float
-    decided_by: str
-    """"least size", "ampacity", "drop", "fuse" (enlarged so that the fuse before it protects it) or "job"."""
+    decided_by: SizeReason
     copper_kg: float
     reasons: tuple[Reason, ...]
     own_drop_v: float = 0.0
@@ -304,7 +385,7 @@ class HeatSleeve:
 class BillLine:
     """One thing to fetch."""
 
-    item: str
+    item: BillItem
     spec: str
     quantity: float
     unit: str
@@ -316,16 +397,11 @@ class BillLine:
     """How much of the quantity is spare; `where` says it too."""
 
 
-ASSUMED = "assumed resistance"
-"""Kind of the finding that resistances which nobody measured are why conductors are thick."""
-
-
 @dataclass(frozen=True, slots=True)
 class Finding:
     """Something a person must know about a plan or a route."""
 
-    kind: str
-    """Short and fixed, e.g. "clearance", "span", "bend", "drop"; tests and counts use it."""
+    kind: FindingKind
     severity: Severity
     run: str | None
     station_mm: float | None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
-from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Plan, Route, SpareLoop
+from router.model.plan import ClearanceCheck, Finding, FindingKind, Fixing, Passage, Plan, Route, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -172,7 +172,7 @@ class MarkedRoute:
 class Mistake:
     """A kind of finding that several routes have in common."""
 
-    kind: str
+    kind: FindingKind
     routes: int
     """In how many of them it is found."""
     findings: int

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import NEVER_TOUCHED, KeepOut, Profile
 from router.reviewing.clearances import required_clearance
@@ -26,4 +26,4 @@ def _bare(rule: Rule | None, keep_outs: list[KeepOut]) -> Finding:
     whose = f"rule {rule.name}" if rule else "its own clearance"
     more = f" and from {others} more" if others else ""
     what = f"{whose} is 0 mm, so nothing keeps the loom away from {first.name} ({first.hazard.value}){more}"
-    return Finding("no clearance", Severity.MUST, None, None, what, "more than 0 mm", "0 mm", rule)
+    return Finding(FindingKind.NO_CLEARANCE, Severity.MUST, None, None, what, "more than 0 mm", "0 mm", rule)

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM, RADIUS_TOLERANCE, STRAIGHT_RAD
@@ -63,7 +63,7 @@ def check_bends(
         what = f"the widest bend that fits here has a radius of {actual}; the wires ask for {required}"
         findings.append(
             found(
-                "bend",
+                FindingKind.BEND,
                 Severity.SHOULD,
                 run,
                 bend.station_mm,

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from router.model.job import Job, Run
-from router.model.plan import Finding, Route, Severity
+from router.model.plan import Finding, FindingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
 from router.reviewing.finding import found, told_apart
@@ -76,7 +76,7 @@ def _too_near(
 ) -> Finding:
     required, actual = told_apart(required_mm, actual_mm)
     return found(
-        "apart",
+        FindingKind.APART,
         Severity.MUST,
         run.name,
         at_mm[0],

@@ -17,7 +17,7 @@ from shapely import Point as Spot
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.model.plan import ClearanceCheck, Finding, Severity
+from router.model.plan import ClearanceCheck, Finding, FindingKind, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
 from router.reviewing.finding import found, told_apart
@@ -168,7 +168,7 @@ def _is_broken(check: ClearanceCheck, drawn_to_mm: float) -> bool:
 def _too_near(check: ClearanceCheck) -> Finding:
     required, actual = told_apart(check.required_mm, check.actual_mm)
     return found(
-        "clearance",
+        FindingKind.CLEARANCE,
         Severity.MUST,
         check.run,
         check.station_mm,

@@ -10,7 +10,7 @@ from shapely import Point as Spot
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.model.plan import Finding, Route, RoutePoint, Severity
+from router.model.plan import Finding, FindingKind, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
 from router.reviewing.finding import found, told_apart
@@ -55,7 +55,7 @@ def check_outlines(
             actual = told_apart(0.0, distance_mm)[1]
             findings.append(
                 found(
-                    "outline",
+                    FindingKind.OUTLINE,
                     Severity.MUST,
                     run,
                     station_mm,
@@ -80,7 +80,7 @@ def check_changes(
         if change.opening.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name, bore_mm = change.opening.name, change.opening.bore_mm
             findings.append(
-                _too_small("opening", run, change.here.station_mm, name, (needed_mm, bore_mm), rule)
+                _too_small(FindingKind.OPENING, run, change.here.station_mm, name, (needed_mm, bore_mm), rule)
             )
     return tuple(findings)
 
@@ -176,7 +176,7 @@ def _opening_at(here: RoutePoint, there: RoutePoint, profile: Profile) -> Openin
 def _no_opening(run: str, change: Change) -> Finding:
     here, there = change.here, change.there
     return found(
-        "space",
+        FindingKind.SPACE,
         Severity.MUST,
         run,
         here.station_mm,
@@ -195,7 +195,12 @@ def _bore_needed(edge: Edge, practice: Practice, loom_diameter_mm: float) -> tup
 
 
 def _too_small(
-    kind: str, run: str, station_mm: float, name: str, bores_mm: tuple[float, float], rule: Rule | None
+    kind: FindingKind,
+    run: str,
+    station_mm: float,
+    name: str,
+    bores_mm: tuple[float, float],
+    rule: Rule | None,
 ) -> Finding:
     required, actual = told_apart(*bores_mm)
     return found(
@@ -232,7 +237,7 @@ def _beside_passes(
     required, actual = told_apart(band_mm, deepest_mm)
     return [
         found(
-            "member",
+            FindingKind.MEMBER,
             Severity.MUST,
             run,
             deepest_station_mm,
@@ -263,7 +268,9 @@ def _small_holes(
         station_mm = _station_through(hole, member, pieces, profile)
         if station_mm is not None and hole.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name = f"the hole in {member.name}"
-            findings.append(_too_small("hole", run, station_mm, name, (needed_mm, hole.bore_mm), rule))
+            findings.append(
+                _too_small(FindingKind.HOLE, run, station_mm, name, (needed_mm, hole.bore_mm), rule)
+            )
     return findings
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from router.model.plan import Finding, Passage, PassageKind, Severity
+from router.model.plan import Finding, FindingKind, Passage, PassageKind, Severity
 from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.reviewing.crossings import Change, Crossing, passes_at
 from router.reviewing.finding import found
@@ -72,7 +72,7 @@ def _away_mm(said: Passage, met: Passage) -> float:
 def _not_passed(run: str, said: Passage) -> Finding:
     way = f"{_WORDS[said.kind]} {said.name}"
     return found(
-        "pass",
+        FindingKind.PASS,
         Severity.MUST,
         run,
         said.from_station_mm if said.to_station_mm < math.inf else None,
@@ -87,7 +87,7 @@ def _elsewhere(run: str, said: Passage, met: Passage) -> Finding:
     required, actual = f"at station {said.from_station_mm:.0f} mm", f"at station {' to '.join(stations)} mm"
     way = f"{_WORDS[said.kind]} {said.name}"
     return found(
-        "pass",
+        FindingKind.PASS,
         Severity.SHOULD,
         run,
         met.from_station_mm,

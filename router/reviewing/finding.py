@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule
 
 
 def found(
-    kind: str,
+    kind: FindingKind,
     severity: Severity,
     run: str,
     station_mm: float | None,

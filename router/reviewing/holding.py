@@ -11,7 +11,7 @@ import math
 from shapely import LineString
 from shapely import Point as Spot
 
-from router.model.plan import Finding, Fixing, FixingKind, Route, Severity
+from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Fix, Member, Profile, Support
 from router.reviewing.crossings import Change, Crossing
@@ -137,7 +137,7 @@ def _long_span(run: str, span_mm: tuple[float, float], rule: Rule) -> Finding:
     start_mm, end_mm = span_mm
     required, actual = told_apart(rule.value, end_mm - start_mm)
     return found(
-        "span",
+        FindingKind.SPAN,
         Severity.MUST,
         run,
         (start_mm + end_mm) / 2,
@@ -154,7 +154,7 @@ def _missing(run: str, station_mm: float, name: str, nearest_mm: float | None, r
     else:
         required, actual = told_apart(rule.value, nearest_mm)
     return found(
-        "fixing missing",
+        FindingKind.FIXING_MISSING,
         Severity.MUST,
         run,
         station_mm,
@@ -167,14 +167,14 @@ def _missing(run: str, station_mm: float, name: str, nearest_mm: float | None, r
 
 def _forbidden(run: str, fixing: Fixing, *, is_known: bool) -> Finding:
     why = "nothing may be fixed to it" if is_known else "the profile has no such support"
-    return _wrongly_fixed("fixing forbidden", run, fixing, str(fixing.support), why)
+    return _wrongly_fixed(FindingKind.FIXING_FORBIDDEN, run, fixing, str(fixing.support), why)
 
 
 def _unfit(run: str, fixing: Fixing, thing: str, why: str) -> Finding:
-    return _wrongly_fixed("fixing unfit", run, fixing, thing, why)
+    return _wrongly_fixed(FindingKind.FIXING_UNFIT, run, fixing, thing, why)
 
 
-def _wrongly_fixed(kind: str, run: str, fixing: Fixing, thing: str, why: str) -> Finding:
+def _wrongly_fixed(kind: FindingKind, run: str, fixing: Fixing, thing: str, why: str) -> Finding:
     return found(
         kind,
         Severity.MUST,
@@ -190,7 +190,7 @@ def _out_of_reach(run: str, fixing: Fixing, away_mm: float, rule: Rule) -> Findi
     required, actual = told_apart(rule.value, away_mm) if away_mm < math.inf else (f"{rule.value:.0f} mm", "")
     where = f"{actual} away from it" if actual else f"in {fixing.space}, where it is not"
     return found(
-        "fixing out of reach",
+        FindingKind.FIXING_OUT_OF_REACH,
         Severity.MUST,
         run,
         fixing.station_mm,

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from router.model.plan import Finding, Fixing, Route, Severity, SpareLoop
+from router.model.plan import Finding, FindingKind, Fixing, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
 from router.reviewing.clearances import nearest_place, required_clearance
@@ -69,7 +69,7 @@ def _in_reach(
         f"{actual} away: leave it elsewhere, or fold it and hold it"
     )
     return found(
-        "loop",
+        FindingKind.LOOP,
         Severity.MUST,
         run,
         loop.station_mm,

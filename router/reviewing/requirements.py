@@ -9,7 +9,7 @@ from shapely import LineString, Polygon
 from shapely import Point as Spot
 
 from router.model.job import Run
-from router.model.plan import Finding, Fixing, Route, RoutePoint, Severity
+from router.model.plan import Finding, FindingKind, Fixing, Route, RoutePoint, Severity
 from router.model.vehicle import Profile
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found
@@ -49,7 +49,7 @@ def check_followed(run: str, pieces: tuple[Piece, ...], profile: Profile) -> tup
             told.add(piece.along)
             findings.append(
                 found(
-                    "support",
+                    FindingKind.SUPPORT,
                     Severity.MUST,
                     run,
                     piece.start_station_mm,
@@ -73,7 +73,7 @@ def check_ends(route: Route, run: Run, profile: Profile) -> tuple[Finding, ...]:
             continue
         findings.append(
             found(
-                "end",
+                FindingKind.END,
                 Severity.MUST,
                 run.name,
                 point.station_mm,
@@ -153,7 +153,7 @@ def _touched(route: Route, profile: Profile) -> Iterator[Use]:
 
 def _broken(run: str, point: RoutePoint, what: str, required: str, actual_mm: float) -> Finding:
     return found(
-        "continuity",
+        FindingKind.CONTINUITY,
         Severity.MUST,
         run,
         point.station_mm,
@@ -166,7 +166,7 @@ def _broken(run: str, point: RoutePoint, what: str, required: str, actual_mm: fl
 def _used(run: str, name: str, from_mm: float, to_mm: float) -> Finding:
     where = f"{from_mm:.0f} mm" if from_mm == to_mm else f"{from_mm:.0f} to {to_mm:.0f} mm"
     return found(
-        "avoid",
+        FindingKind.AVOID,
         Severity.MUST,
         run,
         from_mm,
@@ -178,7 +178,7 @@ def _used(run: str, name: str, from_mm: float, to_mm: float) -> Finding:
 
 def _not_met(run: str, name: str, after_mm: float) -> Finding:
     return found(
-        "via",
+        FindingKind.VIA,
         Severity.MUST,
         run,
         None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.vehicle import OverPass, Profile
 from router.reviewing.crossings import Crossing, passes_at
 from router.reviewing.finding import found
@@ -41,7 +41,7 @@ def _heights(crossing: Crossing, pieces: tuple[Piece, ...], beyond_mm: float = 0
 def _no_rise(run: str, crossing: Crossing, needed_mm: float, risen_mm: float) -> Finding:
     name = crossing.member.name
     return found(
-        "rise",
+        FindingKind.RISE,
         Severity.MUST,
         run,
         crossing.from_station_mm,

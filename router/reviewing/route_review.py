@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from router.model.job import Run
-from router.model.plan import ClearanceCheck, Finding, Fixing, Passage, Route, Severity, SpareLoop
+from router.model.plan import (
+    ClearanceCheck,
+    Finding,
+    FindingKind,
+    Fixing,
+    Passage,
+    Route,
+    Severity,
+    SpareLoop,
+)
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reviewing.bends import check_bends
@@ -23,27 +32,27 @@ from router.reviewing.rises import check_rises
 from router.reviewing.route_pieces import pieces_of
 
 KINDS = (
-    "clearance",
-    "loop",
-    "apart",
-    "fixing forbidden",
-    "outline",
-    "member",
-    "rise",
-    "hole",
-    "space",
-    "opening",
-    "pass",
-    "continuity",
-    "support",
-    "end",
-    "avoid",
-    "via",
-    "span",
-    "fixing unfit",
-    "fixing out of reach",
-    "fixing missing",
-    "bend",
+    FindingKind.CLEARANCE,
+    FindingKind.LOOP,
+    FindingKind.APART,
+    FindingKind.FIXING_FORBIDDEN,
+    FindingKind.OUTLINE,
+    FindingKind.MEMBER,
+    FindingKind.RISE,
+    FindingKind.HOLE,
+    FindingKind.SPACE,
+    FindingKind.OPENING,
+    FindingKind.PASS,
+    FindingKind.CONTINUITY,
+    FindingKind.SUPPORT,
+    FindingKind.END,
+    FindingKind.AVOID,
+    FindingKind.VIA,
+    FindingKind.SPAN,
+    FindingKind.FIXING_UNFIT,
+    FindingKind.FIXING_OUT_OF_REACH,
+    FindingKind.FIXING_MISSING,
+    FindingKind.BEND,
 )
 """Every kind of finding that a review makes, the weightiest first."""
 

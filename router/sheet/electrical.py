@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from router.model.plan import ASSUMED, ConductorChoice, Plan, Reason, RunPlan
+from router.model.plan import ConductorChoice, FindingKind, Plan, Reason, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.figures import at_station, metres, percent, sentence
 from router.sheet.finding_list import source_words
@@ -16,7 +16,9 @@ def electrical_section(plan: Plan) -> Html:
     """Return conductors, what decided each, fuses with their reasons; folded, every step of each choice."""
     rows = [_row(run, choice) for run, choice in conductors_of(plan)]
     heads = ("Conductor", "Size", "Cut", "Load", "May carry", "Lost in the whole loop", "Decided by")
-    assumed = (sentence(found.what) for found in plan.findings if found.kind == ASSUMED)
+    assumed = (
+        sentence(found.what) for found in plan.findings if found.kind == FindingKind.ASSUMED_RESISTANCE
+    )
     return joined(
         [
             *(element("p", words) for words in assumed),

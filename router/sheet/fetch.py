@@ -7,20 +7,26 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from router.facts import own_fixings, poles_at
-from router.model.plan import BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
+from router.model.plan import BillItem, BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunk_text import conductor_name
 from router.tables import load_table
 
-_PLACED_ELSEWHERE = ("conductor", "loom", "ring terminal", "connector contact")
+_PLACED_ELSEWHERE = (
+    BillItem.CONDUCTOR_CUT,
+    BillItem.CONDUCTOR_TOTAL,
+    BillItem.LOOM,
+    BillItem.RING_TERMINAL,
+    BillItem.CONNECTOR_CONTACT,
+)
 """Items whose places are in the lists of what to cut: not said twice."""
 
 
 def fetch_section(plan: Plan) -> Html:
     """Return parts and tools as lists to tick off as they go into the box."""
-    parts = [line for line in plan.bill if line.unit != "kg" and line.item != "conductor, cut"]
+    parts = [line for line in plan.bill if line.unit != "kg" and line.item != BillItem.CONDUCTOR_CUT]
     masses = [f"{line.item} {line.spec}: {line.quantity:g} kg" for line in plan.bill if line.unit == "kg"]
     tools = (tick(f"{tool} ({use})") for tool, use in _tools(plan))
     return joined(
@@ -84,7 +90,7 @@ def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
     for line in lines:
         quantity = f"{line.quantity:g} ×" if line.unit == "piece" else f"{line.quantity:g} {line.unit}"
         words: list[object] = [element("b", quantity), _thing(line)]
-        if counts[line.item] > 1 and not line.item.startswith(_PLACED_ELSEWHERE):
+        if counts[line.item] > 1 and line.item not in _PLACED_ELSEWHERE:
             words.append(element("span", f"({line.where})", class_="soft"))
         elif line.spare:
             words.append(element("span", f"(with {line.spare:g} spare)", class_="soft"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule
 from router.model.review import JudgedFinding
 from router.sheet.figures import sentence, station
@@ -17,35 +17,35 @@ SEVERITY_WORDS = {
 }
 
 KIND_WORDS = {
-    "clearance": "comes too near to something",
-    "span": "is held too seldom",
-    "fixing forbidden": "is fixed where it may not be",
-    "fixing unfit": "is held by something that its support does not take",
-    "fixing out of reach": "is said to be fixed to something that it does not reach",
-    "fixing missing": "is not held near something that needs it",
-    "member": "meets a crossmember beside the places where that may be passed",
-    "rise": "goes over a crossmember without rising over its top",
-    "loop": "has length left loose that can reach something that moves",
-    "opening": "is too thick for an opening",
-    "hole": "is too thick for a hole",
-    "space": "changes its space where there is no opening",
-    "pass": "does not pass what its file says, or not there",
-    "continuity": "has a gap",
-    "support": "does not follow a support that its file names",
-    "avoid": "uses something that the job avoids",
-    "via": "misses something that the job goes by",
-    "bend": "is bent too sharply",
-    "end": "does not end at its terminal",
-    "apart": "is too near to a run that it must stay apart from",
-    "length": "goes a long way round",
-    "outline": "leaves its space",
-    "conductor": "is too long for any conductor",
+    FindingKind.CLEARANCE: "comes too near to something",
+    FindingKind.SPAN: "is held too seldom",
+    FindingKind.FIXING_FORBIDDEN: "is fixed where it may not be",
+    FindingKind.FIXING_UNFIT: "is held by something that its support does not take",
+    FindingKind.FIXING_OUT_OF_REACH: "is said to be fixed to something that it does not reach",
+    FindingKind.FIXING_MISSING: "is not held near something that needs it",
+    FindingKind.MEMBER: "meets a crossmember beside the places where that may be passed",
+    FindingKind.RISE: "goes over a crossmember without rising over its top",
+    FindingKind.LOOP: "has length left loose that can reach something that moves",
+    FindingKind.OPENING: "is too thick for an opening",
+    FindingKind.HOLE: "is too thick for a hole",
+    FindingKind.SPACE: "changes its space where there is no opening",
+    FindingKind.PASS: "does not pass what its file says, or not there",
+    FindingKind.CONTINUITY: "has a gap",
+    FindingKind.SUPPORT: "does not follow a support that its file names",
+    FindingKind.AVOID: "uses something that the job avoids",
+    FindingKind.VIA: "misses something that the job goes by",
+    FindingKind.BEND: "is bent too sharply",
+    FindingKind.END: "does not end at its terminal",
+    FindingKind.APART: "is too near to a run that it must stay apart from",
+    FindingKind.LENGTH: "goes a long way round",
+    FindingKind.OUTLINE: "leaves its space",
+    FindingKind.CONDUCTOR: "is too long for any conductor",
 }
 """What a route does, by the kind of finding; reads on after its name, or after "it"."""
 NO_BREAK = "\u00a0"
 
 
-def kind_words(kind: str) -> str:
+def kind_words(kind: FindingKind) -> str:
     """Return what a route does that has findings of a kind.
 
     >>> kind_words("span")

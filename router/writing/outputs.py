@@ -17,6 +17,7 @@ from router.facts import way_in_words
 from router.model.plan import (
     Allowance,
     Alternative,
+    BillItem,
     BillLine,
     Breakout,
     ClearanceCheck,
@@ -109,7 +110,7 @@ def bill_csv(plan: Plan) -> bytes:
     heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
     rows = [{head: getattr(line, head) for head in heads} for line in plan.bill]
     for row in rows:
-        if row["item"] == "conductor, cut":
+        if row["item"] == BillItem.CONDUCTOR_CUT:
             row |= {"quantity": "", "unit": "", "where": f"{row['quantity']:g} {row['unit']}, {row['where']}"}
     return csv_bytes(heads, [tuple(row.values()) for row in rows])
 

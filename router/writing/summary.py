@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from router.facts import own_fixings, way_in_words
-from router.model.plan import ASSUMED, Finding, Plan, RunPlan, Severity
+from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 
 WIDTH = 80
@@ -106,7 +106,7 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
     counts = ", ".join(
         f"{sum(finding.severity is severity for finding in findings)} {severity}" for severity in Severity
     )
-    listed = [finding for finding in findings if finding.kind != ASSUMED]
+    listed = [finding for finding in findings if finding.kind != FindingKind.ASSUMED_RESISTANCE]
     wrapped = [line for finding in listed for line in _wrapped(_finding(finding))]
     if len(wrapped) >= room:
         wrapped = _first_sentences(listed, room - 1)
@@ -149,7 +149,7 @@ def _finding(finding: Finding, end: re.Pattern[str] | None = None) -> str:
 
 def _assumed(findings: Sequence[Finding]) -> list[str]:
     """Return why cables are thick where nobody measured it, in full: what follows from it is dear."""
-    words = [finding.what for finding in findings if finding.kind == ASSUMED]
+    words = [finding.what for finding in findings if finding.kind == FindingKind.ASSUMED_RESISTANCE]
     return [line for each in words for line in textwrap.wrap(f"note: {each}", WIDTH, subsequent_indent="  ")]
 
 

@@ -17,7 +17,7 @@ from router.conductors.fuses import standard_fuses
 from router.conductors.limits import is_within
 from router.errors import NoConductorError
 from router.model.job import Conductor, Duty, Fuse, Job, Series
-from router.model.plan import ASSUMED
+from router.model.plan import FindingKind
 
 SETTINGS = settings(max_examples=150, deadline=None)
 series_st = st.sampled_from(list(Series))
@@ -142,7 +142,14 @@ def test_every_answer_keeps_to_every_limit(case):
     if not brought_back or loads <= brought_back:  # between the two a feeder's return may serve its branches
         assert ("no return" in kinds) == (not brought_back)
     # the earth drawn here begins at a terminal of its own, which is a gap: it is told or it is not
-    assert kinds <= {"series", "short circuit", "no return", "broken return", "own fuse", ASSUMED}
+    assert kinds <= {
+        "series",
+        "short circuit",
+        "no return",
+        "broken return",
+        "own fuse",
+        FindingKind.ASSUMED_RESISTANCE,
+    }
 
 
 @SETTINGS

@@ -16,14 +16,24 @@ from router.drawing.paper.frame import Box
 from router.drawing.paper.letters import wrap
 from router.drawing.paper.pen import Ink, Pen
 from router.facts import HAZARD_LETTERS
-from router.model.plan import BillLine, FixingKind, Plan
+from router.model.plan import BillItem, BillLine, FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
 
 LINE_MM = 3.95
 NEXT_LINE_MM = 3.4
 SAMPLE_MM = 9.0
 COLUMN_MM = 62.0
-HOLDS_OR_COVERS = ("loom", "heat sleeve", "tape", "grommet", "edge guard", "tie", "clip", "P-clip", "screw")
+HOLDS_OR_COVERS = (
+    BillItem.LOOM,
+    BillItem.HEAT_SLEEVE,
+    BillItem.TAPE,
+    BillItem.GROMMET,
+    BillItem.EDGE_GUARD,
+    BillItem.TIE,
+    BillItem.CLIP,
+    BillItem.P_CLIP,
+    BillItem.SCREW,
+)
 """Items of the bill that the map lists too; the sheet and the bill itself have all."""
 
 Sample = Callable[[Pen, Box], None]

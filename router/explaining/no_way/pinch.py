@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 import shapely.ops
 
-from router.errors import NoRouteError, Pinch, Relaxation
+from router.errors import NoRouteError, Pinch, Relaxation, RelaxationKind
 from router.explaining.no_way.ends import explain_end
 from router.explaining.no_way.relaxations import (
     DANGERS,
@@ -96,7 +96,7 @@ def no_route(loom: LoomOnVehicle, run: Run, numbers: tuple[int, int], sites: Sit
 
 def _error(why: str, pinch: Pinch) -> NoRouteError:
     """Return the error; what made the loom so thick matters only where a thinner one would have a way."""
-    thinner = any(relaxation.kind == "loom" for relaxation in pinch.relaxations)
+    thinner = any(relaxation.kind is RelaxationKind.LOOM for relaxation in pinch.relaxations)
     return NoRouteError(why, pinch, pinch.run, is_for_any_loom=not thinner)
 
 

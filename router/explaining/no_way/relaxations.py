@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from router.errors import Relaxation
+from router.errors import Relaxation, RelaxationKind
 from router.model.vehicle import Edge, Hazard, KeepOut, Member, OverPass, Profile, ThroughPass
 from router.routing import LoomOnVehicle, make_world, required_clearance
 from router.search import XY, Ask, is_reached
@@ -23,7 +23,7 @@ LONGER_MM = 500.0
 
 Sites = tuple[tuple[int, XY], ...]
 
-ORDER_AT_THE_END = {"loom": 1, "clearance": 2}
+ORDER_AT_THE_END = {RelaxationKind.LOOM: 1, RelaxationKind.CLEARANCE: 2}
 """What is said after all other changes: a thinner loom, for it may not carry its load, and less clearance."""
 NO_ADVICE = "less than the rule asks"
 DANGERS = {
@@ -204,10 +204,10 @@ def _asked_otherwise(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> Iterator[Re
     sections = (profile.supports, profile.openings, profile.members, profile.covers)
     for name in (thing.name for section in sections for thing in section if thing.name in ask.avoid):
         if is_reached(world, sites, replace(ask, avoid=ask.avoid - {name})):
-            yield Relaxation("allow", name, None, None, f"not to avoid {name}")
+            yield Relaxation(RelaxationKind.ALLOW, name, None, None, f"not to avoid {name}")
     for name in ask.via:
         if is_reached(world, sites, replace(ask, via=tuple(v for v in ask.via if v != name))):
-            yield Relaxation("without via", name, None, None, f"not to go by {name}")
+            yield Relaxation(RelaxationKind.WITHOUT_VIA, name, None, None, f"not to go by {name}")
 
 
 def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> Iterator[Relaxation]:
@@ -220,7 +220,9 @@ def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> It
     if _takes_shield(keep_out):
         then_mm = required_clearance(shielded, loom.practice, 0.0)[0]
         if then_mm < now_mm and opens(with_it(shielded)):
-            yield Relaxation("shield", keep_out.name, now_mm, then_mm, f"a shield on {keep_out.name}")
+            yield Relaxation(
+                RelaxationKind.SHIELD, keep_out.name, now_mm, then_mm, f"a shield on {keep_out.name}"
+            )
     if keep_out.clearance_mm is not None:
         usual = replace(keep_out, clearance_mm=None)
         then_mm = required_clearance(usual, loom.practice, 0.0)[0]
@@ -228,11 +230,11 @@ def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> It
             what = (
                 f"the practice's {then_mm:.0f} mm in place of the {now_mm:.0f} mm that {keep_out.name} asks"
             )
-            yield Relaxation("practice clearance", keep_out.name, now_mm, then_mm, what)
+            yield Relaxation(RelaxationKind.PRACTICE_CLEARANCE, keep_out.name, now_mm, then_mm, what)
     lower_mm = _most(now_mm, lambda mm: opens(with_it(replace(keep_out, clearance_mm=mm))))
     if lower_mm is not None:
         what = less_room(keep_out, now_mm, lower_mm) + f" ({DANGERS.get(keep_out.hazard, NO_ADVICE)})"
-        yield Relaxation("clearance", keep_out.name, now_mm, lower_mm, what)
+        yield Relaxation(RelaxationKind.CLEARANCE, keep_out.name, now_mm, lower_mm, what)
 
 
 def _most(above_mm: float, is_enough: Callable[[float], bool], least_mm: float = 0.0) -> float | None:
@@ -266,7 +268,7 @@ def _longer_passes(loom: LoomOnVehicle, member: Member, opens: _Opens) -> Iterat
             now_mm = math.dist(over.start, over.end)
             then_mm = now_mm + 2.0 * (LONGER_MM - left_mm)
             what = f"{then_mm:.0f} mm in place of {now_mm:.0f} mm where {member.name} may be crossed"
-            yield Relaxation("pass", member.name, now_mm, then_mm, what)
+            yield Relaxation(RelaxationKind.PASS, member.name, now_mm, then_mm, what)
 
 
 def _lengthened(over: OverPass, by_mm: float) -> OverPass:
@@ -289,7 +291,7 @@ def _larger_bores(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
             larger = replace(opening, bore_mm=wanted_mm)
             openings = tuple(larger if o.name == opening.name else o for o in loom.profile.openings)
             if opens(replace(loom, profile=replace(loom.profile, openings=openings))):
-                yield _larger("bore", opening.name, opening.bore_mm, wanted_mm)
+                yield _larger(opening.name, opening.bore_mm, wanted_mm)
     for member in loom.profile.members:
         for number, hole in enumerate(member.passes):
             if not isinstance(hole, ThroughPass):
@@ -300,7 +302,7 @@ def _larger_bores(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
                 passes[number] = replace(hole, bore_mm=wanted_mm)
                 changed = _with_member(loom.profile, replace(member, passes=tuple(passes)))
                 if opens(replace(loom, profile=changed)):
-                    yield _larger("bore", member.name, hole.bore_mm, wanted_mm)
+                    yield _larger(member.name, hole.bore_mm, wanted_mm)
 
 
 def bore_needed_mm(loom: LoomOnVehicle, edge: Edge) -> float:
@@ -309,9 +311,9 @@ def bore_needed_mm(loom: LoomOnVehicle, edge: Edge) -> float:
     return float(math.ceil(2.0 * loom.radius_mm + 2.0 * wall_mm))
 
 
-def _larger(kind: str, name: str, now_mm: float, then_mm: float) -> Relaxation:
+def _larger(name: str, now_mm: float, then_mm: float) -> Relaxation:
     what = f"a bore of {then_mm:.0f} mm in place of {now_mm:.0f} mm at {name}"
-    return Relaxation(kind, name, now_mm, then_mm, what)
+    return Relaxation(RelaxationKind.BORE, name, now_mm, then_mm, what)
 
 
 def _smaller_loom(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
@@ -319,4 +321,4 @@ def _smaller_loom(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
     then_mm = _most(now_mm, lambda mm: opens(replace(loom, radius_mm=mm / 2.0)), LEAST_LOOM_MM)
     if then_mm is not None:
         what = f"a loom of at most {then_mm:.0f} mm in place of {now_mm:.0f} mm"
-        yield Relaxation("loom", "", now_mm, then_mm, what)
+        yield Relaxation(RelaxationKind.LOOM, "", now_mm, then_mm, what)

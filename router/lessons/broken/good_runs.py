@@ -15,7 +15,7 @@ from shapely.ops import nearest_points
 from router.facts import Position, positions_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
-from router.model.plan import Route, RoutePoint
+from router.model.plan import FindingKind, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.review import DrawnRun
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
@@ -61,7 +61,7 @@ class GoodRun:
 class Broken:
     """A run with one fault: its kind as the review calls it, and the stations that it lies between."""
 
-    kind: str
+    kind: FindingKind
     drawn: DrawnRun
     from_station_mm: float
     to_station_mm: float
@@ -138,7 +138,7 @@ def with_line(good: GoodRun, points: Iterable[RoutePoint]) -> DrawnRun:
     return with_points(good.drawn, points, fixed_every_mm=0.8 * good.spacing_mm)
 
 
-def on_the_bow(kind: str, bowed: DrawnRun, space: str, apex: tuple[float, float]) -> Broken:
+def on_the_bow(kind: FindingKind, bowed: DrawnRun, space: str, apex: tuple[float, float]) -> Broken:
     """Return a run that was bowed, with the stations of its bow: a corner before the apex to one after it."""
     points = bowed.route.points
     number = next(n for n, p in enumerate(points) if (p.space, p.x_mm, p.y_mm) == (space, *apex))

@@ -23,7 +23,16 @@ from router.lessons.broken.good_runs import (
     shuffled,
     with_line,
 )
-from router.model.plan import Fixing, FixingKind, Passage, PassageKind, Route, RoutePoint, SpareLoop
+from router.model.plan import (
+    FindingKind,
+    Fixing,
+    FixingKind,
+    Passage,
+    PassageKind,
+    Route,
+    RoutePoint,
+    SpareLoop,
+)
 from router.model.vehicle import Edge, Fix, Hazard, Support, ThroughPass
 
 LONGEST_LOOP_MM = 500.0
@@ -50,7 +59,7 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
         if spare_mm > LONGEST_LOOP_MM:
             continue
         loops = (SpareLoop(station_mm, spare_mm),)
-        return Broken("loop", replace(good.drawn, loops=loops), station_mm, station_mm)
+        return Broken(FindingKind.LOOP, replace(good.drawn, loops=loops), station_mm, station_mm)
     return None
 
 
@@ -59,7 +68,7 @@ def fixed_where_none_may_be(good: GoodRun, rng: Random) -> Broken | None:
     for fixing in shuffled(good.drawn.fixings, rng):
         lines = [s.name for s in good.profile.supports if s.space == fixing.space and s.fix is Fix.NEVER]
         if lines:
-            kind = "fixing forbidden"
+            kind = FindingKind.FIXING_FORBIDDEN
             return _with_fixing(kind, good, fixing.number, rng.choice(lines), FixingKind.TIE)
     return None
 
@@ -71,13 +80,13 @@ def fixed_with_the_wrong_kind(good: GoodRun, rng: Random) -> Broken | None:
         if fixing.support:
             is_tied = supports[fixing.support].fix is Fix.TIE
             wrong = rng.choice((FixingKind.CLIP, FixingKind.P_CLIP)) if is_tied else FixingKind.TIE
-            return _with_fixing("fixing unfit", good, fixing.number, fixing.support, wrong)
+            return _with_fixing(FindingKind.FIXING_UNFIT, good, fixing.number, fixing.support, wrong)
     for passage in shuffled(good.drawn.route.passages, rng):
         if passage.kind in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
             station_mm = (passage.from_station_mm + passage.to_station_mm) / 2
             held = (*good.drawn.fixings, a_p_clip(good.drawn.route, station_mm))
             drawn = replace(good.drawn, fixings=numbered(held))
-            return Broken("fixing unfit", drawn, station_mm, station_mm)
+            return Broken(FindingKind.FIXING_UNFIT, drawn, station_mm, station_mm)
     return None
 
 
@@ -88,7 +97,7 @@ def fixed_to_what_is_out_of_reach(good: GoodRun, rng: Random) -> Broken | None:
         far = [support for support in others if _is_out_of_reach(support, fixing, good)]
         if far:
             support = rng.choice(far)
-            kind = "fixing out of reach"
+            kind = FindingKind.FIXING_OUT_OF_REACH
             return _with_fixing(kind, good, fixing.number, support.name, _FITS[support.fix])
     return None
 
@@ -107,7 +116,7 @@ def loom_too_thick_for_a_hole(good: GoodRun, rng: Random) -> Broken | None:
         place = positions_at(good.drawn.route, (middle,))[0]
         holes = [way for way in good.profile.member(name).passes if isinstance(way, ThroughPass)]
         hole = min(holes, key=lambda each: math.dist(each.at, (place.x_mm, place.y_mm)))
-        return _too_thick("hole", good, hole.bore_mm, hole.edge, (0.0, math.inf), rng)
+        return _too_thick(FindingKind.HOLE, good, hole.bore_mm, hole.edge, (0.0, math.inf), rng)
     return None
 
 
@@ -117,19 +126,21 @@ def loom_too_thick_for_an_opening(good: GoodRun, rng: Random) -> Broken | None:
         if passage.kind is PassageKind.OPENING:
             opening = good.profile.opening(passage.name)
             stations = (passage.from_station_mm, passage.to_station_mm)
-            return _too_thick("opening", good, opening.bore_mm, opening.edge, stations, rng)
+            return _too_thick(FindingKind.OPENING, good, opening.bore_mm, opening.edge, stations, rng)
     return None
 
 
 def beside_an_opening(good: GoodRun, rng: Random) -> Broken | None:
     """Change the space beside the opening."""
     by = aside(good.profile.tolerance_mm + rng.uniform(0.1, 100.0), rng)
-    return _moved_at_opening("space", good, rng, by, is_both=True)
+    return _moved_at_opening(FindingKind.SPACE, good, rng, by, is_both=True)
 
 
 def with_a_gap(good: GoodRun, rng: Random) -> Broken | None:
     """Leave a gap between the two spaces of an opening."""
-    return _moved_at_opening("continuity", good, rng, aside(rng.uniform(0.05, 50.0), rng), is_both=False)
+    return _moved_at_opening(
+        FindingKind.CONTINUITY, good, rng, aside(rng.uniform(0.05, 50.0), rng), is_both=False
+    )
 
 
 def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
@@ -141,7 +152,7 @@ def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
     if not others:
         return None
     said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, math.inf))
-    return Broken("pass", replace(good.drawn, said=said), 0.0, 0.0)
+    return Broken(FindingKind.PASS, replace(good.drawn, said=said), 0.0, 0.0)
 
 
 def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
@@ -164,7 +175,7 @@ def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
             flat = [replace(point, z_mm=level_mm) for point in route.points[up + 1 : down]]
             if flat and route.points[down].z_mm == level_mm:
                 drawn = with_line(good, [*route.points[: up + 1], *flat, *route.points[down:]])
-                return Broken("rise", drawn, passage.from_station_mm, passage.to_station_mm)
+                return Broken(FindingKind.RISE, drawn, passage.from_station_mm, passage.to_station_mm)
     return None
 
 
@@ -183,7 +194,7 @@ def says_what_it_does_not_follow(good: GoodRun, rng: Random) -> Broken | None:
         if here.space == there.space and here.station_mm < there.station_mm and off:
             said = (*points[:number], replace(here, along=rng.choice(off).name), *points[number + 1 :])
             drawn = replace(good.drawn, route=replace(good.drawn.route, points=said))
-            return Broken("support", drawn, here.station_mm, there.station_mm)
+            return Broken(FindingKind.SUPPORT, drawn, here.station_mm, there.station_mm)
     return None
 
 
@@ -198,7 +209,7 @@ def away_from_its_end(good: GoodRun, rng: Random) -> Broken | None:
 
     drawn = with_line(good, moved(points, is_there, by))
     station_mm = 0.0 if end is points[0] else drawn.route.routed_mm
-    return Broken("end", drawn, station_mm, station_mm)
+    return Broken(FindingKind.END, drawn, station_mm, station_mm)
 
 
 def uses_what_is_to_be_avoided(good: GoodRun, rng: Random) -> Broken | None:
@@ -208,7 +219,7 @@ def uses_what_is_to_be_avoided(good: GoodRun, rng: Random) -> Broken | None:
         for fixing in shuffled(good.drawn.fixings, rng):
             if name in supports and supports[name].space == fixing.space:
                 kind = _FITS.get(supports[name].fix, FixingKind.CLIP)
-                return _with_fixing("avoid", good, fixing.number, name, kind)
+                return _with_fixing(FindingKind.AVOID, good, fixing.number, name, kind)
     return None
 
 
@@ -224,7 +235,7 @@ def misses_its_via(good: GoodRun, rng: Random) -> Broken | None:
 
         points = moved(good.drawn.route.points, is_on, by)
         if not any(is_on(point) for point in points):
-            return Broken("via", with_line(good, points), 0.0, math.inf)
+            return Broken(FindingKind.VIA, with_line(good, points), 0.0, math.inf)
     return None
 
 
@@ -243,7 +254,7 @@ def held_too_seldom(good: GoodRun, rng: Random) -> Broken | None:
         )
         if end_mm - start_mm > loosest_mm + 0.1:
             left = numbered((*fixings[:first], *fixings[first + count :]))
-            return Broken("span", replace(good.drawn, fixings=left), start_mm, end_mm)
+            return Broken(FindingKind.SPAN, replace(good.drawn, fixings=left), start_mm, end_mm)
     return None
 
 
@@ -258,11 +269,13 @@ def not_held_near(good: GoodRun, rng: Random) -> Broken | None:
             continue
         left = [f for f in good.drawn.fixings if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm]
         drawn = replace(good.drawn, fixings=numbered([*left, a_p_clip(route, far_mm)]))
-        return Broken("fixing missing", drawn, station_mm - radius_mm - 1.0, station_mm + radius_mm + 1.0)
+        return Broken(
+            FindingKind.FIXING_MISSING, drawn, station_mm - radius_mm - 1.0, station_mm + radius_mm + 1.0
+        )
     return None
 
 
-def _with_fixing(kind: str, good: GoodRun, number: int, support: str, on_it: FixingKind) -> Broken:
+def _with_fixing(kind: FindingKind, good: GoodRun, number: int, support: str, on_it: FixingKind) -> Broken:
     """Return the run with one fixing put on another support."""
     fixings = tuple(
         replace(fixing, support=support, kind=on_it) if fixing.number == number else fixing
@@ -273,7 +286,7 @@ def _with_fixing(kind: str, good: GoodRun, number: int, support: str, on_it: Fix
 
 
 def _too_thick(
-    kind: str, good: GoodRun, bore_mm: float, edge: Edge, stations: tuple[float, float], rng: Random
+    kind: FindingKind, good: GoodRun, bore_mm: float, edge: Edge, stations: tuple[float, float], rng: Random
 ) -> Broken | None:
     wall_mm = good.practice.value("opening", "grommet wall") if edge is Edge.BARE else 0.0
     loom_mm = bore_mm - 2 * wall_mm + rng.uniform(0.01, 10.0)
@@ -283,7 +296,7 @@ def _too_thick(
 
 
 def _moved_at_opening(
-    kind: str, good: GoodRun, rng: Random, by: tuple[float, float], *, is_both: bool
+    kind: FindingKind, good: GoodRun, rng: Random, by: tuple[float, float], *, is_both: bool
 ) -> Broken | None:
     """Return the run with the points at one opening moved, on both sides of it or beyond it only."""
     points = good.drawn.route.points

@@ -23,7 +23,7 @@ from router.lessons.broken.good_runs import (
     towards,
     with_line,
 )
-from router.model.plan import RoutePoint
+from router.model.plan import FindingKind, RoutePoint
 from router.model.vehicle import Member, OverPass
 
 
@@ -39,7 +39,7 @@ def too_near(good: GoodRun, rng: Random) -> Broken | None:
         plan_mm = math.sqrt((least_mm - short_mm) ** 2 - gap_mm**2) + radius_mm + keep_out.shape.reach_mm
         apex = towards(place, core_of(keep_out), plan_mm)
         if apex and (bowed := good.bowed(place, station_mm, apex)):
-            return on_the_bow("clearance", bowed, place.space, apex)
+            return on_the_bow(FindingKind.CLEARANCE, bowed, place.space, apex)
     return None
 
 
@@ -61,7 +61,7 @@ def too_near_a_run(good: GoodRun, rng: Random) -> Broken | None:
                     continue
                 bowed = good.bowed(place, station_mm, apex)
                 if bowed:
-                    return Broken("apart", bowed, 0.0, math.inf)
+                    return Broken(FindingKind.APART, bowed, 0.0, math.inf)
     return None
 
 
@@ -72,7 +72,7 @@ def out_of_the_outline(good: GoodRun, rng: Random) -> Broken | None:
         edge = nearest_points(ground.exterior, Point(place.x_mm, place.y_mm))[0]
         apex = towards(place, edge, -rng.uniform(0.01, 60.0))
         if apex and not ground.covers(Point(apex)) and (bowed := good.bowed(place, station_mm, apex)):
-            return on_the_bow("outline", bowed, place.space, apex)
+            return on_the_bow(FindingKind.OUTLINE, bowed, place.space, apex)
     return None
 
 
@@ -92,7 +92,7 @@ def beside_a_pass(good: GoodRun, rng: Random) -> Broken | None:
                 spot = line.interpolate(share)
                 bowed = good.bowed(place, station_mm, (spot.x, spot.y))
                 if bowed:
-                    return Broken("member", bowed, 0.0, math.inf)
+                    return Broken(FindingKind.MEMBER, bowed, 0.0, math.inf)
     return None
 
 
@@ -120,7 +120,7 @@ def bent_too_sharply(good: GoodRun, rng: Random) -> Broken | None:
         start = [p for p in route.points if p.station_mm <= station_mm - half_mm]
         end = [p for p in route.points if p.station_mm >= station_mm + half_mm]
         drawn = with_line(good, [*start, *tooth, *end])
-        return Broken("bend", drawn, station_mm - 10.0, station_mm + 2 * deep_mm + 20.0)
+        return Broken(FindingKind.BEND, drawn, station_mm - 10.0, station_mm + 2 * deep_mm + 20.0)
     return None
 
 
@@ -133,7 +133,7 @@ def longer_than_planned(good: GoodRun, rng: Random) -> Broken | None:
         ground = Polygon(good.profile.space(place.space).outline)
         bowed = good.bowed(place, station_mm, apex) if ground.covers(Point(apex)) else None
         if bowed and bowed.route.routed_mm > longest_mm + 1.0:
-            return Broken("length", bowed, 0.0, math.inf)
+            return Broken(FindingKind.LENGTH, bowed, 0.0, math.inf)
     return None
 
 

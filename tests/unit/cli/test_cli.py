@@ -18,7 +18,7 @@ from sample_plan import sample_plan
 from router import __version__
 from router.cli import COMMANDS, main
 from router.errors import NoAnswerError
-from router.model.plan import ASSUMED, Finding, Severity
+from router.model.plan import Finding, FindingKind, Severity
 from router.writing.summary import HEIGHT, WIDTH, summarise, way_in_words
 
 ROOT = Path(__file__).parents[3]
@@ -470,7 +470,12 @@ def test_summary_says_in_full_what_makes_cables_thick():
     plan = sample_plan()
     words = f"joints and vehicle body are assumed to lose 0.23 V of 0.36 V: {'measure them, ' * 8}or else"
     note = replace(
-        plan.findings[0], kind=ASSUMED, severity=Severity.NOTE, what=words, run="supply", station_mm=None
+        plan.findings[0],
+        kind=FindingKind.ASSUMED_RESISTANCE,
+        severity=Severity.NOTE,
+        what=words,
+        run="supply",
+        station_mm=None,
     )
     text = summarise(replace(plan, findings=(*plan.findings, note)), (Path("out/map.svg"),))
     assert words in " ".join(text.split())

@@ -12,7 +12,7 @@ from hand_made import a_conductor, a_run
 from router.conductors.cable_sizes import ordinary_sizes
 from router.errors import NoConductorError
 from router.model.job import Fuse, Job, Run, Series
-from router.model.plan import ASSUMED, Electrical, Finding, Severity
+from router.model.plan import Electrical, Finding, FindingKind, Severity
 
 
 def of_kind(found: Electrical, kind: str) -> list[Finding]:
@@ -99,15 +99,17 @@ def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_d
     """
     supply, earth = supply_and_earth(20.0)
     job = a_circuit_job(supply, earth)
-    (finding,) = of_kind(choose(job, 2000.0), ASSUMED)
+    (finding,) = of_kind(choose(job, 2000.0), FindingKind.ASSUMED_RESISTANCE)
     assert finding.severity is Severity.NOTE
     for words in ("0.22 V of the 0.36 V", "source: joint and body", "source: negative-at"):
         assert words in finding.what
-    assert not of_kind(choose(a_circuit_job(supply, earth, drop=0.05), 2000.0), ASSUMED)  # 0.30 V are half
+    assert not of_kind(
+        choose(a_circuit_job(supply, earth, drop=0.05), 2000.0), FindingKind.ASSUMED_RESISTANCE
+    )  # 0.30 V are half
     measured = replace(job, source=replace(job.source, joint_ohm=0.001, body_ohm=0.005))
-    assert not of_kind(choose(measured, 2000.0), ASSUMED)
+    assert not of_kind(choose(measured, 2000.0), FindingKind.ASSUMED_RESISTANCE)
     half = replace(job, source=replace(job.source, joint_ohm=0.001))  # 0.10 V by the body are not half
-    assert not of_kind(choose(half, 2000.0), ASSUMED)
+    assert not of_kind(choose(half, 2000.0), FindingKind.ASSUMED_RESISTANCE)
 
 
 def test_what_those_words_say_makes_the_cable_thinner() -> None:
@@ -122,7 +124,7 @@ def test_what_those_words_say_makes_the_cable_thinner() -> None:
 
 def test_cables_that_drop_does_not_decide_are_not_thick_for_it() -> None:
     sizes = supply_and_earth(20.0, size="25 mm2", earth_size="25 mm2")
-    assert not of_kind(choose(a_circuit_job(*sizes), 2000.0), ASSUMED)
+    assert not of_kind(choose(a_circuit_job(*sizes), 2000.0), FindingKind.ASSUMED_RESISTANCE)
 
 
 def test_a_named_fuse_larger_than_its_load_needs_is_a_note_with_the_one_that_would_do() -> None:

@@ -16,7 +16,7 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.facts.cautions import SignalWord, cautions_for
 from router.facts.tags import plan_number
-from router.model.plan import ASSUMED, Reason, Severity, Span
+from router.model.plan import FindingKind, Reason, Severity, Span
 from router.model.vehicle import Hazard
 from router.planning import make_plan
 from router.reading import read_question
@@ -517,7 +517,12 @@ limits: {drop: 5 %}
 
 
 def test_what_makes_cables_thick_stands_at_the_head_of_the_conductors(plan, map_svg):
-    note = replace(plan.findings[0], kind=ASSUMED, severity=Severity.NOTE, what="assumed to lose 0.23 V")
+    note = replace(
+        plan.findings[0],
+        kind=FindingKind.ASSUMED_RESISTANCE,
+        severity=Severity.NOTE,
+        what="assumed to lose 0.23 V",
+    )
     text = Page(make_sheet(replace(plan, findings=(*plan.findings, note)), map_svg)).text
     section = text[text.rindex("Conductors and fuses") :]
     assert section.index("Assumed to lose 0.23 V") < section.index("Lost in the whole loop")
