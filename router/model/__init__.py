@@ -5,6 +5,8 @@ degrees Celsius with the unit in the name, tuples in place of lists, no file, no
 Axes follow ISO 4130: x rearward, y to the vehicle's right, z up.
 
 profile     one vehicle model as the shop measured it
+kind        what a space, a terminal, a support or a keep-out (its hazard) is, from a closed list; rules go
+            by kinds, never by words in a name
 space       one sheet of the vehicle in plan, with its outline and lying height; the outline is where
             the loom's centre line may lie
 keep-out    a place that a cable must stay away from, with its hazard

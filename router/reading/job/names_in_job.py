@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from router.errors import Fault
+from router.model.vehicle import Pole
 from router.reading.job.leads import lead_conductor, returns_of
 from router.reading.profile.known_names import KnownNames
 from router.reading.profile.names_in_profile import unknown
@@ -98,9 +99,13 @@ def _never_with(
 def profile_name_faults(document: Document, known: KnownNames) -> Iterator[Fault]:
     """Yield a fault for each name that the profile does not have, or not for that use."""
     source = mapping_in(document.data.get("source"))
-    for key in ("at", "negative-at"):
-        if isinstance(source.get(key), str) and source[key] not in known.terminals:
-            yield document.fault(("source", key), unknown("terminal", source[key], known.terminals))
+    for key, pole in (("at", Pole.POSITIVE), ("negative-at", Pole.NEGATIVE)):
+        name = source.get(key)
+        if isinstance(name, str) and name not in known.terminals:
+            yield document.fault(("source", key), unknown("terminal", name, known.terminals))
+        elif isinstance(name, str) and known.poles.get(name, pole) is not pole:
+            words = f'"{name}" is a {known.poles[name].value} battery post; name the {pole.value} one'
+            yield document.fault(("source", key), words)
     for key in ("from", "to"):
         for path, name in _texts(document, key):
             if name not in known.terminals:

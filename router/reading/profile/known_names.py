@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from router.model.vehicle import Fix, Profile
+from router.model.vehicle import Fix, Pole, Profile
 from router.reading.profile.profile_file import SECTIONS
 from router.reading.profile.vehicles import Vehicle, base_vehicle, names_of, variant_vehicle
 from router.reading.yaml.documents import Document
@@ -12,7 +13,7 @@ from router.reading.yaml.documents import Document
 
 @dataclass(frozen=True, slots=True)
 class KnownNames:
-    """What a job may name; `never` are the supports among them that nothing may be fixed to."""
+    """What a job may name; `never`: supports that nothing may be fixed to, `poles`: of the battery posts."""
 
     spaces: tuple[str, ...]
     terminals: tuple[str, ...]
@@ -21,6 +22,7 @@ class KnownNames:
     openings: tuple[str, ...]
     members: tuple[str, ...]
     covers: tuple[str, ...]
+    poles: Mapping[str, Pole]
 
 
 def names_in(profile: Profile) -> KnownNames:
@@ -33,6 +35,7 @@ def names_in(profile: Profile) -> KnownNames:
         openings=tuple(each.name for each in profile.openings),
         members=tuple(each.name for each in profile.members),
         covers=tuple(each.name for each in profile.covers),
+        poles={each.name: each.pole for each in profile.terminals if each.pole},
     )
 
 
@@ -47,8 +50,10 @@ def names_written(document: Document, variant: str | None) -> KnownNames | None:
     if not _is_named_throughout(vehicle) or not set(SECTIONS) >= _sections_in(document):
         return None
     supports = [entry.raw for entry in vehicle["supports"]]
+    terminals = [entry.raw for entry in vehicle["terminals"]]
     return KnownNames(
         never=tuple(raw["name"] for raw in supports if raw.get("fix") == Fix.NEVER),
+        poles={raw["name"]: Pole(raw["pole"]) for raw in terminals if raw.get("pole") in list(Pole)},
         **{key: names_of(vehicle, key) for key in _LISTED},
     )
 
