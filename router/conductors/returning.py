@@ -99,12 +99,12 @@ def _is_arrived(circuit: Circuit, load: Carrier, terminal: str) -> bool:
 
 def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: frozenset[str]) -> str:
     far = _far_ends(circuit, load)
-    unit, gap = " or ".join(sorted(far)), " or ".join(sorted(reached - far))
+    unit, gap = _any_of(circuit, far), _any_of(circuit, reached - far)
     lost = f"no current of {load.name} gets back from {unit}"
     names = [each.name for each in backs if reached & _ends(each)]
     if not names:
         others = ", ".join(f"{each.name} ({each.run.start} to {each.run.end})" for each in backs)
-        begins = " or ".join(sorted(_ends(backs[0])))
+        begins = _any_of(circuit, _ends(backs[0]))
         return (
             f"{lost}: no end of {others} is there; add a conductor from {unit} to {begins} that says "
             f'"returns: {load.name}"'
@@ -120,3 +120,9 @@ def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: f
         else f'add a conductor from {gap} to an earth that says "returns: {load.name}"'
     )
     return f"{lost}: {', '.join(names)} ends at {gap}, and nothing takes it on there; {change}"
+
+
+def _any_of(circuit: Circuit, terminals: frozenset[str]) -> str:
+    """Return some terminals in words, in the order in which the job's runs end at them."""
+    ends = dict.fromkeys(name for run in circuit.job.runs for name in (run.start, run.end))
+    return " or ".join(name for name in ends if name in terminals)

@@ -467,7 +467,7 @@ class Plan:
         """Return the least margins of all runs, the tightest first, each keep-out once."""
         checks = sorted(
             (check for run in self.runs for check in run.clearances),
-            key=lambda check: (check.margin_mm, check.run, check.keep_out),
+            key=lambda check: check.margin_mm,
         )
         first = {check.keep_out: check for check in reversed(checks)}
         return tuple(check for check in checks if first[check.keep_out] is check)[:count]

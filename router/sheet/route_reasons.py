@@ -40,7 +40,7 @@ def clearances(plan: Plan) -> Html:
     tags = keep_out_tags(plan.profile)
     checks = sorted(
         (check for run in plan.runs for check in run.clearances),
-        key=lambda check: (check.margin_mm, check.keep_out),
+        key=lambda check: check.margin_mm,
     )
     rows = [
         (*_tightest_row(check, tags), check.rule.name if check.rule else "the keep-out's own clearance")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -12,7 +13,7 @@ from random_vehicles import random_job, random_vehicle
 from renaming import names_in, random_words, renamed, with_names_of
 
 from router.errors import NoAnswerError
-from router.model.job import Job
+from router.model.job import Fuse, Job, Limits
 from router.model.vehicle import Profile
 from router.planning import make_plan
 from router.reading import read_question
@@ -43,6 +44,17 @@ def answer(job: Job, profile: Profile) -> str:
         return str(error)
 
 
+def loaded_job(rng: Random, job: Job) -> Job:
+    """Return a job so loaded that warmth decides its copper, fused, now and then with a return."""
+    (run,) = job.runs
+    (supply,) = run.conductors
+    heavy = replace(supply, load_a=rng.choice([15.0, 25.0, 40.0]))
+    earth = replace(supply, name="earth", load_a=0.0, colour="black", returns=(supply.name,))
+    back = replace(run, name="back", start=run.end, end=run.start, conductors=(earth,), via=())
+    there = replace(run, conductors=(heavy,), fuse=Fuse(None))
+    return replace(job, runs=(there, back) if rng.random() < 0.5 else (there,), limits=Limits(0.3, {}))
+
+
 def numbers(text: str) -> object:
     """Return plan.json without its words, or nothing of a refusal."""
 
@@ -68,7 +80,7 @@ def test_random_names_change_only_the_names_of_a_shipped_plan(name):
 def test_random_names_change_only_the_names_of_a_random_plan(seed):
     rng = Random(seed)
     profile = random_vehicle(rng, kinds_said=0.5)
-    job = random_job(rng, profile)
+    job = loaded_job(rng, random_job(rng, profile))
     names = names_in(profile, job)
     words, loaded = random_words(names, rng), dict(zip(names, names, strict=True))
     kept = answer(job, profile)
