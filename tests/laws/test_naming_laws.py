@@ -9,7 +9,7 @@ from random import Random
 
 import pytest
 from hand_made import default_practice
-from random_vehicles import random_job, random_vehicle
+from random_vehicles import FRONT, REAR, random_job, random_vehicle
 from renaming import names_in, random_words, renamed, with_names_of
 
 from router.errors import NoAnswerError
@@ -50,9 +50,10 @@ def loaded_job(rng: Random, job: Job) -> Job:
     (supply,) = run.conductors
     heavy = replace(supply, load_a=rng.choice([15.0, 25.0, 40.0]))
     earth = replace(supply, name="earth", load_a=0.0, colour="black", returns=(supply.name,))
+    ambient_c = {space: 40.0 for space in (FRONT, REAR) if rng.random() < 0.5}
     back = replace(run, name="back", start=run.end, end=run.start, conductors=(earth,), via=())
     there = replace(run, conductors=(heavy,), fuse=Fuse(None))
-    return replace(job, runs=(there, back) if rng.random() < 0.5 else (there,), limits=Limits(0.3, {}))
+    return replace(job, runs=(there, back) if rng.random() < 0.5 else (there,), limits=Limits(0.3, ambient_c))
 
 
 def numbers(text: str) -> object:
@@ -82,7 +83,7 @@ def test_random_names_change_only_the_names_of_a_random_plan(seed):
     profile = random_vehicle(rng, kinds_said=0.5)
     job = loaded_job(rng, random_job(rng, profile))
     names = names_in(profile, job)
-    words, loaded = random_words(names, rng), dict(zip(names, names, strict=True))
+    words, loaded = random_words(names, rng), random_words(names, rng)
     kept = answer(job, profile)
     assert with_names_of(answer(renamed(job, words), renamed(profile, words)), words) == kept
     others = [name for name in names if name != profile.openings[0].name]
