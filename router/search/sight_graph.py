@@ -102,6 +102,7 @@ class SightGraph:
                 for f in self.prepared
             ]
         )
+        self._fan_nodes = [_FanNodes(layer) for layer in range(len(world.layers))]
         self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
         self._from_sites: dict[Node, dict[int, Move]] = {}
         """By fan or fixed site: the legs to it from sites that may be moved, by site."""
@@ -329,7 +330,7 @@ class SightGraph:
             prepared.mesh.sure,
             math.hypot,
         )
-        x, y = at
+        (x, y), nodes = at, self._fan_nodes[layer]
         legs: list[Move] = []
         for fan in seen.fans:
             bend = bends[fan]
@@ -343,7 +344,7 @@ class SightGraph:
                 one, two = ux * ay - uy * ax, ux * by - uy * bx
                 if (one >= sure and two <= -sure) or (one <= -sure and two >= sure):
                     continue
-            legs.append(Move(Node("fan", layer, fan, 0), hypot(ux, uy) * factor))
+            legs.append(Move(nodes[fan], hypot(ux, uy) * factor))
         for local, length_mm in seen.sites:
             other = self._local[layer][local]
             if other != site:
@@ -379,6 +380,18 @@ class SightGraph:
     def _triangles_at(self, site: int) -> tuple[int, ...]:
         layer = self.sites[site][0]
         return self.prepared[layer].visibility.triangles_of[self._local_of[layer][site]]
+
+
+class _FanNodes(dict[int, Node]):
+    """The nodes of one layer's fans, each made once: a leg's end is looked up and compared very often."""
+
+    def __init__(self, layer: int) -> None:
+        super().__init__()
+        self._layer = layer
+
+    def __missing__(self, fan: int) -> Node:
+        node = self[fan] = fan_node(self._layer, fan)
+        return node
 
 
 class StraightLineBound(dict[Node, float]):
