@@ -316,7 +316,7 @@ def _with_branch_point(
 
 
 class NoPathError(Exception):
-    """A run has no path beside what is laid: what it asked of which ground, for who wants to know why.
+    """A run has no path beside what is laid: what it asked of which graph, for whoever wants to know why.
 
     `apart_mm` holds by name how far it must stay from those runs that were laid and kept it away.
     """

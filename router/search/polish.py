@@ -71,9 +71,9 @@ class _Sliding:
     def __init__(self, graph: PathGraph, found: Path) -> None:
         self._graph, self._found = graph, found
         self._path = opened(found)
-        self._contacts = crossing_points_of(graph, self._path)
-        self._offsets = [(0, 0.0)] * len(self._contacts)
-        self.before_mm = _effort(self._contacts, [(*c.at, 0.0) for c in self._contacts])
+        self._crossing_points = crossing_points_of(graph, self._path)
+        self._offsets = [(0, 0.0)] * len(self._crossing_points)
+        self.before_mm = _effort(self._crossing_points, [(*c.at, 0.0) for c in self._crossing_points])
         self._best_mm = self.before_mm
         self._best: tuple[list[CrossingPoint], list[_Position]] | None = None
         self._tried: set[Node] = set()
@@ -85,13 +85,13 @@ class _Sliding:
 
     def glance_mm(self) -> float:
         """Return the effort that is left after a first try."""
-        _, spots, _ = _best_places(self._contacts, self._offsets, ROUNDS_AT_A_GLANCE)
-        gain_mm = self.before_mm - _effort(self._contacts, spots)
+        _, spots, _ = _best_places(self._crossing_points, self._offsets, ROUNDS_AT_A_GLANCE)
+        gain_mm = self.before_mm - _effort(self._crossing_points, spots)
         return self._found.effort_mm - max(0.0, gain_mm)
 
     def settle(self, rounds: range) -> None:
         """Slide places on, leave bends out and add them until nothing changes."""
-        crossing_points, offsets = self._contacts, self._offsets
+        crossing_points, offsets = self._crossing_points, self._offsets
         for _ in range(MOST_CHANGES):
             offsets[:], spots, is_hindered = _best_places(crossing_points, offsets, rounds)
             changed = _re_anchored(self._graph, crossing_points, offsets)
