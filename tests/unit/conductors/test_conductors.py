@@ -24,7 +24,7 @@ from hand_made import BATTERY, a_conductor, a_profile, a_route, a_run, practice_
 from router.conductors import choose_conductors
 from router.conductors.cable_sizes import ordinary_sizes, size_named, sizes_of
 from router.conductors.circuit import most_together
-from router.conductors.limits import RELATIVE_TOLERANCE, is_within
+from router.conductors.limits import is_within
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.short_circuit import short_time_limit_c
 from router.errors import NoConductorError
@@ -32,6 +32,7 @@ from router.model.job import Duty, Fuse, Series
 from router.model.plan import Severity
 from router.model.vehicle import Space, SpaceKind, TerminalKind
 from router.tables import load_table
+from router.tolerances import RELATIVE_ROUNDING
 
 # 4 mm2 of IEC 60228 class 5 (4.95 mohm/m), 10 A, 5 m out and 5 m back: 0.495 V.
 EDGE_V = 10.0 * 2 * 5.0 * 0.00495
@@ -43,8 +44,8 @@ def test_a_limit_has_a_tolerance_in_one_place():
     drop_v = max(drop_v, 0.7000000000000001)
     assert drop_v > 0.7
     assert is_within(drop_v, 0.7)
-    assert is_within(0.7 * (1 + 0.5 * RELATIVE_TOLERANCE), 0.7)
-    assert not is_within(0.7 * (1 + 2 * RELATIVE_TOLERANCE), 0.7)
+    assert is_within(0.7 * (1 + 0.5 * RELATIVE_ROUNDING), 0.7)
+    assert not is_within(0.7 * (1 + 2 * RELATIVE_ROUNDING), 0.7)
     assert not is_within(float("nan"), 0.7)
 
 
