@@ -27,17 +27,23 @@ def _breaks_a_line(sign: int) -> bool:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
-    """One thing wrong in one file: `file:line:column: where: what was found; what to write`."""
+    """One thing wrong in one file: `file:line:column: where: what was found; what to write`.
+
+    In a question that a program built in memory a path of keys stands in place of file, line and column:
+    `runs[0].conductors[0].load: where: what was found; what to write`.
+    """
 
     file: str
     line: int
     column: int
     where: str
     what: str
+    key_path: str = ""
+    """Empty where it is in a file; else `line` only says which of two faults comes first."""
 
     def __str__(self) -> str:
-        place = f"{shown(self.file)}:{self.line}:{self.column}: "
-        return place + (f"{self.where}: {self.what}" if self.where else self.what)
+        place = self.key_path or f"{self.file}:{self.line}:{self.column}"
+        return f"{shown(place)}: " + (f"{self.where}: {self.what}" if self.where else self.what)
 
 
 class UnreadableError(Exception):

@@ -186,9 +186,9 @@ def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what
     first: dict[str, Path] = {}
     for path, name in named:
         if name in first:
-            line = document.place(first[name]).line
+            where = document.where(first[name])
             yield document.fault(
-                path, f'name "{name}" is used already in line {line}; give each {what} a name of its own'
+                path, f'name "{name}" is used already {where}; give each {what} a name of its own'
             )
         first.setdefault(name, path)
 

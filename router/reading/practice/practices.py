@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
@@ -19,6 +19,7 @@ from router.reading.practice.practice_file import (
     dimension_of,
     practice_model,
 )
+from router.reading.yaml.built import built_document
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.structure import structure_faults
 from router.units import DIMENSIONS
@@ -43,27 +44,33 @@ def find_practice(named: str, folder: FilePath, *, trusts_paths: bool) -> FilePa
     return f'there is no file "{named}" beside the job; {advice}'
 
 
-def read_practice(named: str | FilePath | None = None) -> Practice:
+def read_practice(named: str | FilePath | Mapping[str, object] | None = None) -> Practice:
     """Return the rules in force: those that come along, or a shop's file on top of some of them.
 
     Parameters
     ----------
-    named : str or pathlib.Path, optional
-        A path, or one of the rule sets that come along: "default", "law", "voluntary".
+    named : str, pathlib.Path or mapping, optional
+        A path, one of the rule sets that come along ("default", "law", "voluntary"), or what such a file
+        holds, built in memory.
 
     Raises
     ------
     UnreadableError
         Every fault of the file.
     """
+    if isinstance(named, Mapping):
+        return _on_its_base(_without_faults(built_document("practice", named)))
     found = find_practice(str(named or "default"), FilePath(), trusts_paths=True)
     if isinstance(found, str):
         _refuse_missing(FilePath(str(named)))
     path = found if isinstance(found, FilePath) else FilePath(str(named))
-    document = _document(path)
+    document = _without_faults(read_document(path))
+    return _practice(document) if _is_default(path) else _on_its_base(document)
+
+
+def _on_its_base(document: Document) -> Practice:
+    """Return a shop's own rules on top of those that they are based on."""
     own = _practice(document)
-    if _is_default(path):
-        return own
     base = read_practice(SHIPPED_FILES[document.data["based-on"]])
     return Practice(own.name, base.name, {**base.rules, **own.rules})
 
@@ -71,7 +78,7 @@ def read_practice(named: str | FilePath | None = None) -> Practice:
 def practice_faults(document: Document) -> tuple[Fault, ...]:
     """Return every fault of a practice file, in its order."""
     found = [*document.faults, *structure_faults(document, practice_model())]
-    path = FilePath(document.file)
+    path = FilePath("" if document.is_built else document.file)
     if any(_is_same(path, shipped) for shipped in SHIPPED_FILES.values()):
         found += _without_source(document)
     if not _is_default(path) and "based-on" not in document.data:
@@ -104,8 +111,7 @@ def _refuse_missing(path: FilePath) -> None:
         raise UnreadableError((replace(first, what=f"{first.what}; {advice}"),)) from None
 
 
-def _document(path: FilePath) -> Document:
-    document = read_document(path)
+def _without_faults(document: Document) -> Document:
     if faults := practice_faults(document):
         raise UnreadableError(faults)
     return document

@@ -69,10 +69,8 @@ def _used_twice(document: Document, vehicle: Vehicle) -> Iterator[Fault]:
             if entry.name is None:
                 continue
             if entry.name in first:
-                line = document.place(_name_path(first[entry.name])).line
-                words = (
-                    f'name "{entry.name}" is used already in line {line}; give each thing a name of its own'
-                )
+                where = document.where(_name_path(first[entry.name]))
+                words = f'name "{entry.name}" is used already {where}; give each thing a name of its own'
                 yield document.fault(_name_path(entry), words, of_key=entry.path[-2] == "spaces")
             else:
                 first[entry.name] = entry

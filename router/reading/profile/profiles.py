@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any, TypeVar
 
@@ -259,4 +260,4 @@ def _mm_per_unit(document: Document) -> float:
 def _in_variant(fault: Fault, variant: str) -> Fault:
     if fault.where.startswith("variant "):
         return fault
-    return Fault(fault.file, fault.line, fault.column, f'in variant "{variant}", {fault.where}', fault.what)
+    return replace(fault, where=f'in variant "{variant}", {fault.where}')

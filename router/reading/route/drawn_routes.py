@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path as FilePath
 
 from router.errors import UnreadableError
@@ -14,18 +15,24 @@ from router.reading.route.route_reader import read_route_file, route_of
 DRAWING = ".svg"
 
 
-def read_route(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+def read_route(route: str | FilePath | Mapping[str, object], job: Job, profile: Profile) -> DrawnRoute:
     """Return the runs of a route file, or of an SVG drawing over a blank map of the job.
+
+    Parameters
+    ----------
+    route : str, pathlib.Path or mapping
+        The file, or what a route file holds.
+    job, profile
+        What it is for.
 
     Raises
     ------
     UnreadableError
         Every fault of the file, with its place.
     """
-    file = FilePath(path)
-    return (
-        _drawn(file, job, profile) if file.suffix.lower() == DRAWING else read_route_file(file, job, profile)
-    )
+    if not isinstance(route, Mapping) and FilePath(route).suffix.lower() == DRAWING:
+        return _drawn(FilePath(route), job, profile)
+    return read_route_file(route, job, profile)
 
 
 def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:

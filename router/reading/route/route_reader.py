@@ -7,7 +7,7 @@ loom begins and ends at the terminal's own height, and goes through an opening a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path as FilePath
@@ -22,6 +22,7 @@ from router.reading.job.jobs import job_file
 from router.reading.route.names_in_route import route_name_faults
 from router.reading.route.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile
 from router.reading.route.route_fixings import fixings_of, place_faults, with_stations
+from router.reading.yaml.built import built_document
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.structure import structure_faults
 from router.reading.yaml.wording import Path
@@ -47,8 +48,15 @@ class _Corner:
         return self.x_mm, self.y_mm, self.z_mm
 
 
-def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRoute:
+def read_route_file(drawn: str | FilePath | Mapping[str, object], job: Job, profile: Profile) -> DrawnRoute:
     """Return the runs of a route file, checked against the job and the vehicle that it is for.
+
+    Parameters
+    ----------
+    drawn : str, pathlib.Path or mapping
+        The file, or what such a file holds.
+    job, profile
+        What it is for.
 
     Raises
     ------
@@ -56,7 +64,9 @@ def read_route_file(path: str | FilePath, job: Job, profile: Profile) -> DrawnRo
         Every fault of the file. What a standard route names and a newer profile has no more is none:
         supports are left for the review to miss.
     """
-    document = read_document(FilePath(path))
+    document = (
+        built_document("route", drawn) if isinstance(drawn, Mapping) else read_document(FilePath(drawn))
+    )
     faults = tuple(sorted({*own_faults(document), *route_name_faults(document, job, profile)}))
     if faults:
         raise UnreadableError(faults)
@@ -142,13 +152,13 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
 
 
 def _names_twice(document: Document) -> Iterator[Fault]:
-    seen: dict[str, int] = {}
+    seen: dict[str, str] = {}
     for index, run in enumerate(document.data["runs"]):
         path: Path = ("runs", index, "run")
         if run["run"] in seen:
-            words = f'name "{run["run"]}" is used already in line {seen[run["run"]]}; give each run one way'
+            words = f'name "{run["run"]}" is used already {seen[run["run"]]}; give each run one way'
             yield document.fault(path, words)
-        seen.setdefault(run["run"], document.place(path).line)
+        seen.setdefault(run["run"], document.where(path))
 
 
 def _single_points(document: Document) -> Iterator[Fault]:

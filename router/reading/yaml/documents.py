@@ -19,7 +19,7 @@ import yaml
 
 from router.errors import Fault, UnreadableError
 from router.reading.files import plain_bytes
-from router.reading.yaml.wording import Path, describe_path
+from router.reading.yaml.wording import Path, describe_path, key_path
 
 MOST_BYTES = 2_000_000
 MOST_VALUES = 100_000
@@ -54,6 +54,8 @@ class Document:
     values: Mapping[Path, Place]
     keys: Mapping[Path, Place]
     faults: tuple[Fault, ...]
+    is_built: bool = False
+    """Whether a program built it in memory: faults and words then name keys in place of lines."""
 
     def place(self, path: Path, *, of_key: bool = False) -> Place:
         """Return where a value or its key stands; where it is in no file, of the thing around it."""
@@ -67,7 +69,19 @@ class Document:
         """Return a fault at a path; `where` only where the path's own words will not do."""
         place = self.place(path, of_key=of_key)
         words = describe_path(path, self.data)[0] if where is None else where
-        return Fault(self.file, place.line, place.column, words, what)
+        key_path = self._key_path(path) if self.is_built else ""
+        return Fault(self.file, place.line, place.column, words, what, key_path)
+
+    def where(self, path: Path) -> str:
+        """Return the words for where a value stands: "in line 7", or "at runs[0].run"."""
+        return f"at {self._key_path(path)}" if self.is_built else f"in line {self.place(path).line}"
+
+    def _key_path(self, path: Path) -> str:
+        """Return a path as programs write it; keys of a job as they are, others below their kind of file."""
+        keys = key_path(path)
+        if self.file == "job":
+            return keys or "job"
+        return f"{self.file}.{keys}" if keys else self.file
 
 
 def read_document(path: FilePath, shown: str | None = None) -> Document:
