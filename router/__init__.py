@@ -1,3 +1,103 @@
-"""Plans how an accessory cable runs under a vehicle; the layers are drawn in DEVELOPERS.md."""
+"""Plans how an accessory cable runs under a vehicle; the layers are drawn in DEVELOPERS.md.
 
-__version__ = "0.1.0"
+For programs: `plan`, `review`, `check` and `profiles`, the records that they answer with, and the errors that
+they raise. Each is imported when it is first asked for: `import router` itself reads in next to nothing.
+"""
+
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
+from router.version import __version__
+
+if TYPE_CHECKING:
+    from router.api import Plan, PlannedRun, Review, check, plan, profiles, review
+    from router.errors import (
+        Fault,
+        NoAnswerError,
+        NoConductorError,
+        NoRouteError,
+        Pinch,
+        Relaxation,
+        UnreadableError,
+    )
+    from router.model.plan import (
+        Allowance,
+        BillLine,
+        ClearanceCheck,
+        ConductorChoice,
+        Finding,
+        Fixing,
+        FuseChoice,
+        Loom,
+        Passage,
+        RoutePoint,
+        Severity,
+        Station,
+    )
+    from router.model.practice import Rule
+
+__all__ = [
+    "Allowance",
+    "BillLine",
+    "ClearanceCheck",
+    "ConductorChoice",
+    "Fault",
+    "Finding",
+    "Fixing",
+    "FuseChoice",
+    "Loom",
+    "NoAnswerError",
+    "NoConductorError",
+    "NoRouteError",
+    "Passage",
+    "Pinch",
+    "Plan",
+    "PlannedRun",
+    "Relaxation",
+    "Review",
+    "RoutePoint",
+    "Rule",
+    "Severity",
+    "Station",
+    "UnreadableError",
+    "__version__",
+    "check",
+    "plan",
+    "profiles",
+    "review",
+]
+
+_HOMES = {
+    "api": ("Plan", "PlannedRun", "Review", "check", "plan", "profiles", "review"),
+    "errors": (
+        "Fault",
+        "NoAnswerError",
+        "NoConductorError",
+        "NoRouteError",
+        "Pinch",
+        "Relaxation",
+        "UnreadableError",
+    ),
+    "model.plan": (
+        "Allowance",
+        "BillLine",
+        "ClearanceCheck",
+        "ConductorChoice",
+        "Finding",
+        "Fixing",
+        "FuseChoice",
+        "Loom",
+        "Passage",
+        "RoutePoint",
+        "Severity",
+        "Station",
+    ),
+    "model.practice": ("Rule",),
+}
+
+if not TYPE_CHECKING:  # a checker of types must find a misspelt name
+    __getattr__ = lazy_names(__name__, _HOMES)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

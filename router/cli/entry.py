@@ -10,11 +10,11 @@ from collections.abc import Sequence
 
 import click
 
-from router import __version__
 from router.cli.streams import keep_streams, words_lost
 from router.cli.terminal import DONE, INTERRUPTED, NO_ANSWER, OWN_FAULT, UNREADABLE, Refusal, one_line
 from router.errors import NoAnswerError, UnreadableError, shown
 from router.signals import Stopped, stopped
+from router.version import __version__
 
 COMMANDS = {
     "plan": "Plan a job: map, sheet, bill and data.",

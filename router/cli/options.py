@@ -9,13 +9,12 @@ from typing import Any, TypeVar
 
 import click
 
+from router.api import LEAST_GAP
 from router.cli.terminal import Refusal
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 _Drawn = TypeVar("_Drawn")
 NARROWEST_ROLL_MM, WIDEST_ROLL_MM = 200, 2000
-LEAST_GAP = 1e-4
-"""The smallest gap that may be asked for; rounding and patience end below."""
 
 
 class PathType(click.Path):

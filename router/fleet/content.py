@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from router import __version__
 from router.reading import Question
+from router.version import __version__
 
 _PACKAGE = Path(__file__).parent.parent
 KEY_LENGTH = 32

@@ -1,4 +1,4 @@
-"""The door for questions that a program built in memory: the same plain data as from a file, or its faults."""
+"""The door for questions that a program built in memory: plain data as from a file, or its faults."""
 
 from __future__ import annotations
 
@@ -55,20 +55,17 @@ class _Builder:
             return self._mapping(value, path)
         if isinstance(value, list | tuple):
             return [self.plain(each, (*path, index)) for index, each in enumerate(value)]
-        if isinstance(value, bool):
-            return value
         if isinstance(value, str | date):
             return self._text(value if isinstance(value, str) else value.isoformat(), path)
-        if isinstance(value, Integral):
-            return int(value)
         if isinstance(value, Real) and math.isfinite(value):
-            return float(value)
+            return _number(value)
         self._note(path, _words(value, path))
         return None
 
     def _mapping(self, mapping: Mapping[object, object], path: Path) -> dict[str, object]:
         items: dict[str, object] = {}
-        for key, value in mapping.items():
+        for written, value in mapping.items():
+            key = "on" if written is True else written  # what YAML 1.1 readers make of `on:`
             if isinstance(key, str):
                 items[str(key)] = self.plain(value, (*path, str(key)))
             else:
@@ -97,6 +94,13 @@ class _Builder:
 
     def _note(self, path: Path, words: str) -> None:
         self.found.append((path, words))
+
+
+def _number(value: Real) -> bool | int | float:
+    """Return a number as Python's own, whatever library it comes from."""
+    if isinstance(value, bool):
+        return value
+    return int(value) if isinstance(value, Integral) else float(value)
 
 
 def _words(value: object, path: Path) -> str:

@@ -15,10 +15,10 @@ import jsonschema
 import pytest
 from sample_plan import sample_plan
 
-from router import __version__
 from router.cli import COMMANDS, main
 from router.errors import NoAnswerError
 from router.model.plan import Finding, FindingKind, Severity
+from router.version import __version__
 from router.writing.summary import HEIGHT, WIDTH, summarise, way_in_words
 
 ROOT = Path(__file__).parents[3]
