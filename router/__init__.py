@@ -1,7 +1,8 @@
 """Plans how an accessory cable runs under a vehicle; the layers are drawn in DEVELOPERS.md.
 
-For programs: `plan`, `review`, `check` and `profiles`, the records that they answer with, and the errors that
-they raise. Each is imported when it is first asked for: `import router` itself reads in next to nothing.
+For programs: `plan`, `load_plan`, `review`, `check` and `profiles`, the records that they answer with, and
+the errors that they raise. Each is imported when it is first asked for: `import router` itself reads in next
+to nothing.
 """
 
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from router.lazy_names import lazy_names
 from router.version import __version__
 
 if TYPE_CHECKING:
-    from router.api import Plan, PlannedRun, Review, check, plan, profiles, review
+    from router.api import Plan, PlannedRun, Review, check, load_plan, plan, profiles, review
     from router.errors import (
         Fault,
         NoAnswerError,
@@ -62,13 +63,14 @@ __all__ = [
     "UnreadableError",
     "__version__",
     "check",
+    "load_plan",
     "plan",
     "profiles",
     "review",
 ]
 
 _HOMES = {
-    "api": ("Plan", "PlannedRun", "Review", "check", "plan", "profiles", "review"),
+    "api": ("Plan", "PlannedRun", "Review", "check", "load_plan", "plan", "profiles", "review"),
     "errors": (
         "Fault",
         "NoAnswerError",

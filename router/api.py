@@ -422,6 +422,35 @@ def review(
     return Review(judge_route(*asked, drawn, planned))
 
 
+def load_plan(path: str | Path) -> Plan:
+    """Return the plan that a plan.json holds: equal to the one that was written, its question included.
+
+    Parameters
+    ----------
+    path : str or pathlib.Path
+        A plan.json as `underbody plan` or `Plan.save` has written it.
+
+    Returns
+    -------
+    Plan
+        Its map, its sheet and its files are the same bytes again.
+
+    Raises
+    ------
+    UnreadableError
+        It is no plan.json, was changed or cut off since it was written, or an older version wrote it.
+
+    Examples
+    --------
+    >>> load_plan("examples/no-way/job.yaml")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    router.errors.UnreadableError: examples/no-way/job.yaml:1:1: is no whole JSON: ...
+    """
+    from router.writing import read_plan
+
+    return Plan(read_plan(path))
+
+
 def check(path: str | Path) -> tuple[str, ...]:
     """Return every fault of a profile, job, practice, route or fleet file, with those of what it names.
 

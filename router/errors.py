@@ -25,6 +25,15 @@ def _breaks_a_line(sign: int) -> bool:
     return sign < 0x20 or 0x7F <= sign < 0xA0 or sign in (0x2028, 0x2029) or 0xD800 <= sign <= 0xDFFF
 
 
+def key_path(path: tuple[str | int, ...]) -> str:
+    """Return a path of keys and indexes as programs write it.
+
+    >>> key_path(("runs", 0, "conductors", 1, "load"))
+    'runs[0].conductors[1].load'
+    """
+    return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path).removeprefix(".")
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
     """One thing wrong in one file: `file:line:column: where: what was found; what to write`.

@@ -16,8 +16,8 @@ from router.errors import UnreadableError
 @click.argument("files", nargs=-1, type=PATH, metavar="FILE...")
 @click.option(
     "--schema",
-    type=click.Choice(["profile", "job", "practice", "route", "fleet"]),
-    help="Print the JSON Schema of a kind of file, for an editor that completes keys.",
+    type=click.Choice(["profile", "job", "practice", "route", "fleet", "plan", "review"]),
+    help="Print the JSON Schema of a kind of file, for an editor that completes keys; or of what is written.",
 )
 @trust_option
 @json_option
@@ -33,15 +33,14 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
       underbody check examples/fridge-supply
       underbody check examples/fridge-supply drawn.yaml
       underbody check --schema profile > profile.schema.json
+      underbody check --schema plan > plan.schema.json
 
     What stands, but should be looked at, is said too: no kind of a space or a terminal, a clearance of 0.
 
     Exit code 0: no faults. 2: faults, listed on stderr.
     """
     if schema:
-        from router.reading import json_schema
-
-        print_json(json_schema(schema))
+        print_json(_schema(schema))
         return DONE
     if not files:
         raise click.UsageError("name at least one file, or --schema")
@@ -63,6 +62,15 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
                 besides = f"; for its names too: underbody check JOB {path}" if path in adrift else ""
                 click.echo(f"{path}: {result['kind']}, no faults{besides}")
     return UNREADABLE if any(result["faults"] for result in results.values()) else DONE
+
+
+def _schema(kind: str) -> dict[str, Any]:
+    """Return the schema of a kind of file that people write, or of what plan and review write."""
+    from router.reading import json_schema
+    from router.writing import plan_schema, review_schema
+
+    written = {"plan": plan_schema, "review": review_schema}
+    return written[kind]() if kind in written else json_schema(kind)
 
 
 def _checked(path: Path, job: Path | None, trusts_paths: bool) -> dict[str, Any]:

@@ -39,7 +39,7 @@ def mark_folder(
     """
     from router.judging import common_mistakes
     from router.sheet import make_marks
-    from router.writing import marks_json, marks_rows, mistake_words, write_whole
+    from router.writing import marks_data, marks_rows, mistake_words, write_whole
 
     files = [*_route_files(folder), *(p for p in sorted(folder.glob("*.svg")) if p.name not in OUR_OWN)]
     if not files:
@@ -54,7 +54,7 @@ def mark_folder(
         pages = {out / MARKS_PAGE: make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
     write_whole(pages)
     if as_json:
-        print_json(marks_json(marked, mistakes))
+        print_json(marks_data(marked, mistakes))
     else:
         print_columns([("route", "mark", "verdict", "findings"), *marks_rows(marked)])
         click.echo(mistake_words(marked, mistakes))
@@ -83,7 +83,7 @@ def review_standards(folder: Path, practice_path: Path | None, *, trusts_paths: 
     """Review every route file of a folder, and those further down that name a job; one line each."""
     from router.judging import judge_route
     from router.reading import job_of_route, names_a_job, read_question, read_route
-    from router.writing import review_json, review_line
+    from router.writing import review_data, review_line
 
     routes = _standard_routes(folder)
     if not routes:
@@ -104,7 +104,7 @@ def review_standards(folder: Path, practice_path: Path | None, *, trusts_paths: 
             adrift += not names_a_job(path)
             continue
         judged = judge_route(question.job, question.profile, question.practice, drawn)
-        results.append({"file": name, **review_json(judged)})
+        results.append({"file": name, **review_data(judged)})
         code = code if judged.stands else max(code, NO_ANSWER)
         if not as_json:
             click.echo(review_line(name, judged))

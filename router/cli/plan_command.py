@@ -98,7 +98,7 @@ def plan(
     question = read_question(job, practice_path, trusts_paths=trusts_paths)
 
     from router.planning import make_plan
-    from router.writing import no_route_json, plan_json, write_whole
+    from router.writing import no_route_data, plan_data, write_whole
 
     progress(f"planning {question.job.name} on {question.profile.name}")
     folder = out if out or as_json else _folder_beside(job)
@@ -106,7 +106,7 @@ def plan(
         made = make_plan(question.job, question.profile, question.practice, gap)
     except NoAnswerError as error:
         if as_json and isinstance(error, NoRouteError):
-            print_json(no_route_json(error))
+            print_json(no_route_data(error))
         if folder and (older := _older_files(folder)):
             words = f"what is in {folder} is from an earlier plan: {', '.join(older)}"
             raise NoAnswerError(f"{error.why}. Nothing is written; {words}") from error
@@ -116,7 +116,7 @@ def plan(
     files |= {**(_pictures(files) if is_png else {}), **(_pdf(files) if is_pdf else {})}
     write_whole(files)
     if as_json:
-        print_json(plan_json(made))
+        print_json(plan_data(made))
     elif is_blank:
         click.echo("\n".join(f"written: {path}" for path in files))  # a summary would tell the answer
     else:

@@ -27,11 +27,11 @@ def practice(practice_path: Path | None, as_json: bool) -> None:
       underbody practice --practice house.yaml --json
     """
     from router.reading import read_practice
-    from router.writing import practice_json
+    from router.writing import practice_data
 
     rules = read_practice(practice_path)
     if as_json:
-        print_json(practice_json(rules))
+        print_json(practice_data(rules))
         return
     click.echo(rules.name)
     rows = [(rule.name, _in_words(rule), str(rule.status), rule.source) for rule in rules.rules.values()]

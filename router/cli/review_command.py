@@ -167,14 +167,14 @@ def _approved(judged: Judgement, by: str, on: str, job: Path, folder: Path) -> b
     from datetime import date
 
     from router.judging import approve
-    from router.writing import route_yaml
+    from router.writing import route_bytes
 
     try:
         day = date.fromisoformat(on).isoformat()
     except ValueError:
         raise click.BadParameter(f'"{on}" is no date; write e.g. 2026-03-14') from None
     named = Path(os.path.relpath(job.resolve(), folder.resolve())).as_posix()
-    return route_yaml(approve(judged, by, day), named)
+    return route_bytes(approve(judged, by, day), named)
 
 
 def _fitted(judged: Judgement, path: Path) -> tuple[FittedRun, ...]:
@@ -195,11 +195,11 @@ def _fitted(judged: Judgement, path: Path) -> tuple[FittedRun, ...]:
 def _tell_review(
     judged: Judgement, fitted: Sequence[FittedRun], files: dict[Path, bytes], as_json: bool
 ) -> None:
-    from router.writing import fitted_data, fitted_words, review_json, review_words, write_whole
+    from router.writing import fitted_data, fitted_words, review_data, review_words, write_whole
 
     write_whole(files)
     if as_json:
-        data = review_json(judged)
+        data = review_data(judged)
         print_json({**data, "as_fitted": [fitted_data(each) for each in fitted]} if fitted else data)
         return
     click.echo(review_words(judged))

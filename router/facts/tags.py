@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
 from types import MappingProxyType
 
 from router.model.plan import Plan, RunPlan
@@ -50,8 +51,19 @@ def plan_number(plan: Plan) -> str:
 
     So that a map, a sheet and a bill from different plannings of one job are not worked from together.
     """
-    digest = hashlib.sha256(repr(plan).encode("utf-8", "backslashreplace")).hexdigest()
+    digest = hashlib.sha256(_spelt(plan).encode("utf-8", "backslashreplace")).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}"
+
+
+def _spelt(value: object) -> str:
+    """Return whatever a record holds as text, the same for all that are equal: 15 as 15.0, -0.0 as 0.0."""
+    if isinstance(value, tuple):
+        return f"({','.join(map(_spelt, value))})"
+    if isinstance(value, Mapping):
+        return f"{{{','.join(f'{key!r}:{_spelt(each)}' for key, each in value.items())}}}"
+    if is_dataclass(value):
+        return f"{type(value).__name__}({','.join(_spelt(getattr(value, f.name)) for f in fields(value))})"
+    return repr(float(value) + 0.0 if isinstance(value, int | float) else value)
 
 
 def slug(words: str) -> str:

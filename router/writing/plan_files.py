@@ -9,8 +9,10 @@ from router.drawing import ROLL_WIDTH_MM
 from router.facts import plan_number
 from router.model.plan import Plan
 from router.sheet import make_sheet
-from router.writing.outputs import bill_csv, json_text, plan_json
-from router.writing.reviews import planned_route, route_yaml
+from router.writing.csv_tables import bill_csv
+from router.writing.plan_json import plan_data
+from router.writing.records import json_text
+from router.writing.route_yaml import planned_route, route_bytes
 
 NAMES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
 
@@ -41,7 +43,7 @@ def files_of_plan(
         drawn.encode(),
         make_sheet(plan, on_sheets, date, number).encode(),
         bill_csv(plan),
-        json_text({**plan_json(plan), "seen_from": seen_from}).encode(),
-        route_yaml(planned_route(plan)),
+        json_text(plan_data(plan, seen_from)).encode(),
+        route_bytes(planned_route(plan)),
     )
     return dict(zip(NAMES, contents, strict=True))

@@ -14,7 +14,7 @@ from router.judging import judge_route
 from router.reading import read_question, read_route
 from router.sheet.job_sheet import make_sheet
 from router.sheet.review_page import make_review
-from router.writing.reviews import planned_route, route_yaml
+from router.writing import planned_route, route_bytes
 
 pytestmark = in_a_browser
 GRAVE = ("serious", "critical")
@@ -31,7 +31,7 @@ def a_judgement_with_findings(folder):
     """Return a small example's own route, judged with two fixings taken off."""
     name = "work-lamp-rear-battery"
     plan, question = example_plan(name), read_question(EXAMPLES / name)
-    lines = route_yaml(planned_route(plan)).decode().splitlines()
+    lines = route_bytes(planned_route(plan)).decode().splitlines()
     held = [number for number, line in enumerate(lines) if "kind:" in line]
     path = folder / "route.yaml"
     path.write_text("\n".join(line for n, line in enumerate(lines) if n not in held[1:3]), encoding="utf-8")

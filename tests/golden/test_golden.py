@@ -17,7 +17,7 @@ from example_plans import EXAMPLES, example_plan
 from router.drawing import draw_map
 from router.errors import NoAnswerError
 from router.sheet.job_sheet import make_sheet
-from router.writing.outputs import bill_csv, plan_json
+from router.writing import bill_csv, plan_data
 
 HERE = Path(__file__).parent
 TOLERANCE = 0.06
@@ -28,7 +28,20 @@ MAPS = ("work-lamp-rear-battery",)
 
 
 def lines_of_plan(plan):
-    return json.dumps(plan_json(plan), indent=1, ensure_ascii=False).splitlines()
+    """Return plan.json without what was asked (the examples' own files) and its sum; to the micrometre."""
+    data = plan_data(plan)
+    del data["question"], data["checksum"]
+    return json.dumps(rounded(data), indent=1, ensure_ascii=False).splitlines()
+
+
+def rounded(data):
+    if isinstance(data, dict):
+        return {key: rounded(each) for key, each in data.items()}
+    if isinstance(data, list):
+        return [rounded(each) for each in data]
+    if not isinstance(data, float):
+        return data
+    return round(data) if round(data, 3).is_integer() else round(data, 3)
 
 
 def lines_of_map(plan):

@@ -27,7 +27,7 @@ from router.model.review import DrawnRoute, Judgement
 from router.model.vehicle import Profile
 from router.planning import make_plan
 from router.reading import read_question
-from router.writing.reviews import planned_route
+from router.writing import planned_route
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 APART_MM = 20.0

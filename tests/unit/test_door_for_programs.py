@@ -25,6 +25,7 @@ SIGNATURES = {
     "variant: 'str | None' = None, gap: 'float' = 0.01) -> 'Plan'",
     "review": "(job: 'Given', route: 'Given', *, profile: 'Given | None' = None, "
     "practice: 'Given | None' = None, variant: 'str | None' = None) -> 'Review'",
+    "load_plan": "(path: 'str | Path') -> 'Plan'",
     "check": "(path: 'str | Path') -> 'tuple[str, ...]'",
     "profiles": "() -> 'tuple[str, ...]'",
 }

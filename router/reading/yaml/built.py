@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from numbers import Integral, Real
 
-from router.errors import Fault, UnreadableError
+from router.errors import Fault, UnreadableError, key_path
 from router.reading.yaml.documents import DEEPEST, LONGEST_TEXT, MOST_VALUES, Document, Place
-from router.reading.yaml.wording import Path, describe_path, key_path
+from router.reading.yaml.wording import Path, describe_path
 
 
 def built_document(kind: str, mapping: Mapping[str, object]) -> Document:

@@ -17,9 +17,9 @@ from typing import Any
 
 import yaml
 
-from router.errors import Fault, UnreadableError
+from router.errors import Fault, UnreadableError, key_path
 from router.reading.files import plain_bytes
-from router.reading.yaml.wording import Path, describe_path, key_path
+from router.reading.yaml.wording import Path, describe_path
 
 MOST_BYTES = 2_000_000
 MOST_VALUES = 100_000

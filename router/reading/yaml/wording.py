@@ -62,15 +62,6 @@ def describe_path(path: Path, data: object) -> tuple[str, str]:
     return ", ".join(parts), ""
 
 
-def key_path(path: Path) -> str:
-    """Return a path as programs write it.
-
-    >>> key_path(("runs", 0, "conductors", 1, "load"))
-    'runs[0].conductors[1].load'
-    """
-    return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path).removeprefix(".")
-
-
 def describe_value(value: object) -> str:
     """Return what was found, in a few words: `"40"`, a list, nothing."""
     if value is None:

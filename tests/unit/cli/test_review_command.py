@@ -17,7 +17,7 @@ from router.drawing.labels.labelling import FINDING_INK
 from router.judging import judge_route
 from router.reading import read_question, read_route
 from router.sheet.review_page import make_review
-from router.writing.reviews import planned_route, route_yaml
+from router.writing import planned_route, route_bytes
 
 JOB = EXAMPLES / "fridge-supply"
 TRUST = "--trust-paths"  # the jobs of these routes lie elsewhere
@@ -42,7 +42,7 @@ def run(capfd, monkeypatch):
 @pytest.fixture
 def good(tmp_path):
     path = tmp_path / "good.yaml"
-    path.write_bytes(route_yaml(planned_route(example_plan("fridge-supply"))))
+    path.write_bytes(route_bytes(planned_route(example_plan("fridge-supply"))))
     return path
 
 

@@ -37,7 +37,7 @@ from router.model.vehicle import (
 )
 from router.routing.free_space import LoomOnVehicle
 from router.sheet.job_sheet import make_sheet
-from router.writing.outputs import plan_json
+from router.writing import plan_data
 
 LOOM_MM = 10.0
 WALL_X, WALL_WIDTH_MM = 1000.0, 40.0
@@ -250,7 +250,7 @@ def test_the_tightest_places_are_the_least_margins_of_all_runs():
 
 def test_they_stand_in_the_data_the_sheet_and_on_the_map():
     plan = example_plan("work-lamp")
-    run, data = plan.runs[0], plan_json(plan)
+    run, data = plan.runs[0], plan_data(plan)
     told = data["runs"][0]["alternatives"]
     assert [other["more_effort"] for other in told] == [round(o.more_effort_mm, 3) for o in run.alternatives]
     assert all(other["way"] and other["differs"] and other["worse"] and other["clearances"] for other in told)

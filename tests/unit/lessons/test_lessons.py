@@ -18,7 +18,7 @@ from router.lessons.lesson_questions import TAUGHT, make_lesson
 from router.model.plan import Severity
 from router.model.review import DrawnRoute
 from router.sheet.finding_list import KIND_WORDS
-from router.writing.reviews import planned_route
+from router.writing import planned_route
 
 EXAMPLE = "work-lamp-rear-battery"
 

@@ -426,11 +426,11 @@ def test_a_pens_width_is_no_fault(shop):
 
 
 def test_what_is_read_can_be_written_as_a_route_file(shop):
-    from router.writing.reviews import route_yaml
+    from router.writing import route_bytes
 
     drawn = read(shop, with_feed(shop[2]["below"]))
     folder, question, _ = shop
-    (folder / "again.yaml").write_bytes(route_yaml(replace(drawn, name="again")))
+    (folder / "again.yaml").write_bytes(route_bytes(replace(drawn, name="again")))
     again = read_route(folder / "again.yaml", question.job, question.profile)
     assert places_of(again.runs[0]) == places_of(drawn.runs[0])
 

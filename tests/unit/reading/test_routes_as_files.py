@@ -18,7 +18,7 @@ from router.errors import UnreadableError
 from router.judging import approve, judge_route
 from router.model.review import ChangeKind
 from router.reading import check_file, json_schema, read_question, read_route
-from router.writing.reviews import review_json, review_line, review_words, route_yaml
+from router.writing import review_data, review_line, review_words, route_bytes
 
 PROFILE = """\
 profile: Bare vehicle
@@ -187,9 +187,9 @@ def test_inches_are_inches(shop):
 
 def test_what_is_written_reads_back_the_same_and_is_valid(shop):
     first = shop(bow_text := route_text(*bow(-123.4567891)))
-    written = route_yaml(first.drawn, "job.yaml")
+    written = route_bytes(first.drawn, "job.yaml")
     again = shop(written)
-    assert route_yaml(again.drawn, "job.yaml") == written != bow_text.encode()
+    assert route_bytes(again.drawn, "job.yaml") == written != bow_text.encode()
     assert kinds(again) == kinds(first) == []
     heres, theres = (each.runs[0].drawn.route.points for each in (first, again))
     assert [point.y_mm for point in theres] == pytest.approx([point.y_mm for point in heres], abs=1e-7)
@@ -284,7 +284,7 @@ def test_what_a_file_says_it_passes_is_held_against_its_way(shop):
     )
     judged = shop(said)
     assert kinds(judged) == ["pass"] and judged.mark == 85
-    assert b'passes:\n      - {opening: "plug"}  # station 700 mm\n' in route_yaml(judged.drawn)
+    assert b'passes:\n      - {opening: "plug"}  # station 700 mm\n' in route_bytes(judged.drawn)
 
 
 def test_a_loop_left_near_what_moves(shop):
@@ -304,7 +304,7 @@ def test_a_loop_left_near_what_moves(shop):
     near, far = beside(-0.01), beside(0.01)
     assert kinds(near) == ["loop"] and near.mark == 70
     assert kinds(far) == []
-    again = shop(route_yaml(far.drawn))
+    again = shop(route_bytes(far.drawn))
     assert again.drawn.runs[0].loops == far.drawn.runs[0].loops != ()
 
 
@@ -320,7 +320,7 @@ def test_a_way_that_no_conductor_suits_is_a_finding(shop):
 
 def approved(shop, text):
     judged = shop(text)
-    return route_yaml(approve(judged, "A. Warden", "2026-11-25"))
+    return route_bytes(approve(judged, "A. Warden", "2026-11-25"))
 
 
 def test_a_standard_route_stands_until_something_moves(shop):
@@ -375,7 +375,7 @@ def test_nobody_approves_what_breaks_a_rule(shop):
 
 def test_words_and_json_say_the_same(shop):
     judged = shop(route_text(*bow(-200)))
-    data = review_json(judged)
+    data = review_data(judged)
     assert (data["format"], data["stands"], data["mark"]) == ("review/1", False, 70)
     (finding,) = data["findings"]
     assert finding["rule"]["name"] == "clearance: hot" and finding["required"] == "at least 205 mm"
