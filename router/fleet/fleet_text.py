@@ -7,8 +7,10 @@ from typing import Any
 
 from router.cutting import CuttingPlan
 from router.fleet.report import BrokenRule, Report
+from router.writing import Form, RecordFormat
 
 FORMAT = "fleet/1"
+RECORDS = RecordFormat({}, {BrokenRule: Form(keys={"names": "vehicles"})})
 MOST_LINES = 6
 """Of each list on the screen."""
 
@@ -45,24 +47,9 @@ def fleet_json(report: Report) -> dict[str, Any]:
         "plans": report.plans,
         "no_answers": report.no_answers,
         "break_a_must_rule": report.must,
-        "broken_must_rules": [
-            {
-                "vehicles": b.names, "profile": b.profile, "variant": b.variant, "job": b.job, "run": b.run,
-                "station_mm": b.station_mm, "what": b.what, "folder": b.folder,
-            }
-            for b in report.broken
-        ],
-        "failures": [
-            {"vehicles": f.vehicles, "profile": f.profile, "variant": f.variant, "job": f.job, "why": f.why}
-            for f in report.failures
-        ],
-        "order": [
-            {
-                "item": o.item, "spec": o.spec, "quantity": o.quantity, "unit": o.unit, "order": o.order,
-                "price": o.price,
-            }
-            for o in report.order
-        ],
+        "broken_must_rules": RECORDS.write(report.broken),
+        "failures": RECORDS.write(report.failures),
+        "order": RECORDS.write(report.order),
         "cuts": [
             {"item": c.name, "spec": c.spec, "pieces": c.pieces, "why": c.why, "plan": _plan_data(c.plan)}
             for c in report.cuts

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from router.writing.plan_files import NAMES, files_of_plan
     from router.writing.plan_json import no_route_data, plan_data, plan_schema, read_plan
     from router.writing.practice_json import practice_data
-    from router.writing.records import json_text
+    from router.writing.records import Form, RecordFormat, json_text
     from router.writing.review_json import fitted_data, marks_data, review_data, review_schema
     from router.writing.review_text import fitted_words, marks_rows, mistake_words, review_line, review_words
     from router.writing.route_yaml import planned_route, route_bytes
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 __all__ = [
     "NAMES",
     "Content",
+    "Form",
+    "RecordFormat",
     "bill_csv",
     "csv_bytes",
     "csv_lines",
@@ -54,7 +56,7 @@ _HOMES = {
     "plan_files": ("NAMES", "files_of_plan"),
     "plan_json": ("no_route_data", "plan_data", "plan_schema", "read_plan"),
     "practice_json": ("practice_data",),
-    "records": ("json_text",),
+    "records": ("Form", "RecordFormat", "json_text"),
     "review_json": ("fitted_data", "marks_data", "review_data", "review_schema"),
     "review_text": ("fitted_words", "marks_rows", "mistake_words", "review_line", "review_words"),
     "route_yaml": ("planned_route", "route_bytes"),
