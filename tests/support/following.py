@@ -5,6 +5,7 @@ There is no block that is only looked at. A block is one of
 sh    commands; each runs, and must leave with 0 or with the code that its line names: `# exit code 1`
 yaml  a file, or more of it, under the name that the words before the block say last
 csv   the same
+python  a program; it runs to its end
 text  what the commands just before it print, word for word
 """
 
@@ -13,6 +14,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import os
 import re
 import shlex
 import shutil
@@ -28,7 +30,7 @@ from router.cli import main
 ROOT = next(folder for folder in Path(__file__).parents if (folder / "pyproject.toml").is_file())
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 FILE_BLOCKS = ("yaml", "csv")
-LANGUAGES = ("sh", "text", *FILE_BLOCKS)
+LANGUAGES = ("sh", "text", "python", *FILE_BLOCKS)
 _NAMED_FILE = re.compile(r"`([\w./-]+\.(?:yaml|csv))`")
 _EXIT_CODE = re.compile(r"# exit code (\d+)$")
 
@@ -96,6 +98,9 @@ def follow(text: str, folder: Path) -> Followed:
             done = [run(command, folder, block.line) for command in steps_of(block)]
             just_printed = "".join(step.output for step in done)
             steps += done
+        elif block.language == "python":
+            steps.append(_program(block, folder))
+            just_printed = steps[-1].output
         elif block.language == "text":
             printed.append((block, just_printed))
     return Followed(folder, tuple(steps), files, tuple(printed))
@@ -112,6 +117,15 @@ def run(command: str, folder: Path, line: int) -> Step:
     with contextlib.chdir(folder):
         code, output = PROGRAMS[program](words[1:])
     return Step(line, command, int(named[1]) if named else 0, code, output)
+
+
+def _program(block: Block, folder: Path) -> Step:
+    """Run a program as it stands in the document, with these sources."""
+    where = {**os.environ, "PYTHONPATH": str(ROOT)}
+    done = subprocess.run(
+        [sys.executable, "-c", block.text], cwd=folder, env=where, capture_output=True, check=False, text=True
+    )
+    return Step(block.line, "python", 0, done.returncode, done.stdout + done.stderr)
 
 
 def _underbody(words: list[str]) -> tuple[int, str]:

@@ -151,6 +151,7 @@ MISTAKES = {
 def test_a_program_that_uses_it_is_typed_strictly(tmp_path, monkeypatch):
     from mypy import api
 
+    assert (Path(router.__file__).parent / "py.typed").is_file()  # PEP 561: an installed copy is typed too
     monkeypatch.chdir(tmp_path)  # away from this project's own settings
     monkeypatch.setenv("MYPYPATH", str(ROOT))
     (tmp_path / "consumer.py").write_text(CONSUMER + "\n".join(MISTAKES) + "\n", encoding="utf-8")
@@ -330,11 +331,3 @@ def test_check_lists_faults_and_profiles_the_library():
     assert router.check(LAMP) == ()
     assert router.check(LAMP / "no-such-file.yaml")[0].startswith(f"{LAMP}/no-such-file.yaml:1:1: ")
     assert set(router.profiles()) == {path.stem for path in (ROOT / "profiles").glob("*.yaml")}
-
-
-def test_readme_for_programs_runs_as_written(tmp_path, monkeypatch):
-    section = (ROOT / "README.md").read_text(encoding="utf-8").split("\n## For programs\n")[1]
-    code = section.split("```python\n")[1].split("```")[0]
-    (tmp_path / "examples").symlink_to(EXAMPLES)
-    monkeypatch.chdir(tmp_path)
-    exec(compile(code, "README.md", "exec"), {})
