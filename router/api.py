@@ -408,6 +408,15 @@ def review(
     ------
     UnreadableError
         The question or the route cannot be read: every fault at once.
+
+    Examples
+    --------
+    >>> straight = [{"space": "load area", "points": [[3325, -270], [3030, -585]]}]
+    >>> earth = {"run": "earth", "way": straight}
+    >>> by_eye = {"route": "By eye", "format": "route/1", "unit": "mm", "runs": [earth]}
+    >>> judged = review("examples/work-lamp-rear-battery", by_eye)
+    >>> judged.stands, "fixing missing" in {finding.kind for finding in judged.findings}
+    (False, True)
     """
     from router.judging import judge_route
     from router.planning import make_plan

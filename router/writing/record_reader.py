@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from enum import Enum
@@ -14,6 +13,8 @@ from router.errors import Fault, UnreadableError, key_path
 from router.writing.records import Data, Record, RecordFormat, types_of
 
 Path: TypeAlias = tuple[str | int, ...]
+LARGEST = 1e300
+"""Of numbers: no length or current comes near it, and what JSON calls a whole number may have any size."""
 MOST_FAULTS = 20
 """Of a file that a program wrote: with more than that it is of another kind, or broken as a whole."""
 _R = TypeVar("_R", bound=Record)
@@ -103,7 +104,7 @@ class _Reader:
 
     def _plain(self, hint: type, data: object, path: Path) -> object:
         is_number = isinstance(data, int | float) and not isinstance(data, bool)
-        if hint is float and isinstance(data, int | float) and is_number and math.isfinite(data):
+        if hint is float and isinstance(data, int | float) and is_number and -LARGEST <= data <= LARGEST:
             return float(data)
         if hint is not float and type(data) is hint:
             return data

@@ -162,6 +162,11 @@ def test_every_fault_at_once():
     ]
 
 
+def test_a_number_beyond_all_sizes_is_a_fault():
+    with pytest.raises(UnreadableError, match="radius: is a long text; write a number"):
+        read_record(FORMAT, Disc, {"centre": [1, 2], "radius": 10**400}, "x")
+
+
 def test_no_number_that_is_none_is_written():
     with pytest.raises(ValueError, match="JSON"):
         json_text(FORMAT.write(Disc((1.0, 2.0), float("nan"))))
