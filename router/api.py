@@ -331,6 +331,7 @@ def plan(
     practice: Given | None = None,
     variant: str | None = None,
     gap: float = GAP,
+    trusts_paths: bool = False,
 ) -> Plan:
     """Plan a job.
 
@@ -350,6 +351,9 @@ def plan(
     gap : float
         How much more effort than the best possible a route may be proven to take, 0.0001 to 1; less takes
         longer. [1]
+    trusts_paths : bool
+        Whether the job may name files anywhere. Without it, as it may be a stranger's: the library, and what
+        is in its own folder and near above.
 
     Returns
     -------
@@ -378,7 +382,7 @@ def plan(
     from router.planning import make_plan
     from router.reading import read_question
 
-    question = read_question(job, practice, profile, variant)
+    question = read_question(job, practice, profile, variant, trusts_paths=trusts_paths)
     return Plan(make_plan(question.job, question.profile, question.practice, gap))
 
 
@@ -389,12 +393,13 @@ def review(
     profile: Given | None = None,
     practice: Given | None = None,
     variant: str | None = None,
+    trusts_paths: bool = False,
 ) -> Review:
     """Judge a route, whoever drew it, against the vehicle and the rules of a job.
 
     Parameters
     ----------
-    job, profile, practice, variant
+    job, profile, practice, variant, trusts_paths
         As `plan`.
     route : str, pathlib.Path or mapping
         A route file, an SVG drawing over a blank map of the job, or what a route file holds.
@@ -422,7 +427,7 @@ def review(
     from router.planning import make_plan
     from router.reading import read_question, read_route
 
-    question = read_question(job, practice, profile, variant)
+    question = read_question(job, practice, profile, variant, trusts_paths=trusts_paths)
     asked = (question.job, question.profile, question.practice)
     drawn = read_route(route, question.job, question.profile)
     planned = None
@@ -460,13 +465,15 @@ def load_plan(path: str | Path) -> Plan:
     return Plan(read_plan(path))
 
 
-def check(path: str | Path) -> tuple[str, ...]:
+def check(path: str | Path, *, trusts_paths: bool = False) -> tuple[str, ...]:
     """Return every fault of a profile, job, practice, route or fleet file, with those of what it names.
 
     Parameters
     ----------
     path : str or pathlib.Path
         The file, or a folder with a job or a fleet in it.
+    trusts_paths : bool
+        As for `plan`.
 
     Returns
     -------
@@ -481,7 +488,7 @@ def check(path: str | Path) -> tuple[str, ...]:
     from router.reading import check_file
 
     try:
-        check_file(path)
+        check_file(path, trusts_paths=trusts_paths)
     except UnreadableError as error:
         return tuple(str(fault) for fault in error.faults)
     return ()

@@ -12,7 +12,7 @@ from router.lazy_names import lazy_names
 if TYPE_CHECKING:
     from router.reading.advice import advice_on
     from router.reading.checking import check_file
-    from router.reading.files import library_folder
+    from router.reading.files import library_folder, plain_bytes
     from router.reading.fleet.fleets import Asked, FleetReader
     from router.reading.practice.practices import read_practice
     from router.reading.profile.profiles import library, read_profile
@@ -34,6 +34,7 @@ __all__ = [
     "library",
     "library_folder",
     "names_a_job",
+    "plain_bytes",
     "read_practice",
     "read_profile",
     "read_question",
@@ -47,7 +48,7 @@ _HOMES = {
     "route.drawn_routes": ("read_route",),
     "fleet.fleets": ("Asked", "FleetReader"),
     "practice.practices": ("read_practice",),
-    "files": ("library_folder",),
+    "files": ("library_folder", "plain_bytes"),
     "profile.profiles": ("library", "read_profile"),
     "questions": ("Question", "read_question"),
     "route.route_reader": ("is_route", "job_of_route", "names_a_job"),

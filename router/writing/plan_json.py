@@ -24,6 +24,7 @@ from router.model.plan import (
 )
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Profile
+from router.reading import plain_bytes
 from router.writing.record_reader import read_record
 from router.writing.record_schema import record_schema
 from router.writing.records import Data, Form, RecordFormat
@@ -33,6 +34,8 @@ QUESTION = ("job", "profile", "practice")
 """Fields of a plan that say what was asked; they stand below the key "question"."""
 HEAD = ("format", "job", "profile", "practice", "tightest", "seen_from", "checksum")
 """Keys beside the plan's own, which follow from it."""
+MOST_BYTES = 50_000_000
+"""The shipped examples take a quarter of a million; what is longer is cut off, and no whole JSON."""
 NOT_A_PLAN = "is no plan.json; name one that underbody plan or Plan.save has written"
 
 
@@ -193,7 +196,8 @@ def _object(path: FilePath, file: str) -> Data:
     """Return the JSON object in a file; UnreadableError where there is none."""
     line, column = 1, 1
     try:
-        data = json.loads(path.read_bytes().decode("utf-8-sig"), parse_constant=_refuse_constant)
+        text = plain_bytes(path, MOST_BYTES).decode("utf-8-sig")
+        data = json.loads(text, parse_constant=_refuse_constant)
     except OSError as error:
         what = f"cannot be read: {error.strerror}"
     except UnicodeDecodeError:

@@ -22,11 +22,12 @@ ROOT = Path(__file__).parents[2]
 LAMP = EXAMPLES / "work-lamp-rear-battery"
 SIGNATURES = {
     "plan": "(job: 'Given', *, profile: 'Given | None' = None, practice: 'Given | None' = None, "
-    "variant: 'str | None' = None, gap: 'float' = 0.01) -> 'Plan'",
+    "variant: 'str | None' = None, gap: 'float' = 0.01, trusts_paths: 'bool' = False) -> 'Plan'",
     "review": "(job: 'Given', route: 'Given', *, profile: 'Given | None' = None, "
-    "practice: 'Given | None' = None, variant: 'str | None' = None) -> 'Review'",
+    "practice: 'Given | None' = None, variant: 'str | None' = None, trusts_paths: 'bool' = False) "
+    "-> 'Review'",
     "load_plan": "(path: 'str | Path') -> 'Plan'",
-    "check": "(path: 'str | Path') -> 'tuple[str, ...]'",
+    "check": "(path: 'str | Path', *, trusts_paths: 'bool' = False) -> 'tuple[str, ...]'",
     "profiles": "() -> 'tuple[str, ...]'",
 }
 MEMBERS = {
@@ -267,6 +268,19 @@ def test_faults_of_profile_and_practice_say_whose_they_are():
     assert "is used already at profile.keep-outs[0].name; " in twice
 
 
+def test_paths_lead_only_near_a_job_unless_they_are_trusted(tmp_path):
+    away = tmp_path / "away.yaml"
+    away.write_bytes((ROOT / "profiles" / "sanderling-estate.yaml").read_bytes())
+    folder = tmp_path / "a" / "b" / "c" / "d"
+    folder.mkdir(parents=True)
+    (folder / "job.yaml").write_text(
+        yaml.safe_dump({**job_mapping(), "profile": str(away)}), encoding="utf-8"
+    )
+    assert "leads out of" in refused(folder)[0]
+    assert "leads out of" in router.check(folder)[0]
+    assert router.check(folder, trusts_paths=True) == ()
+
+
 def test_an_empty_job_lacks_every_key_that_a_job_needs():
     assert [line.partition(": ")[0] for line in refused({})] == ["job", "profile", "runs", "source"]
 
@@ -281,6 +295,7 @@ def test_what_is_no_data_is_refused_without_a_traceback():
         "limits: has the key 3, which is no text; write key: value",
         "limits.drop: limits: drop is of type Strange; write text, a number, a list or keys and values",
     ]
+    assert refused({**job_mapping(), "od\nd": 1}) == ["job: has a key with the character U+000A; take it out"]
     endless: list[object] = []
     endless.append(endless)
     (line,) = refused({**job_mapping(), "runs": endless})

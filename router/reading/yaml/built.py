@@ -66,21 +66,19 @@ class _Builder:
         items: dict[str, object] = {}
         for written, value in mapping.items():
             key = "on" if written is True else written  # what YAML 1.1 readers make of `on:`
-            if isinstance(key, str):
+            if isinstance(key, str) and (odd := _odd(key)):
+                self._note(path, f"has a key with {odd}; take it out")
+            elif isinstance(key, str):
                 items[str(key)] = self.plain(value, (*path, str(key)))
             else:
                 self._note(path, f"has the key {key!r}, which is no text; write key: value")
         return items
 
     def _text(self, text: str, path: Path) -> str | None:
-        if len(text) > LONGEST_TEXT:
-            self._note(path, f"has a text of more than {LONGEST_TEXT} characters; shorten it")
-        elif not text.isprintable():
-            odd = next(sign for sign in text if not sign.isprintable())
-            self._note(path, f"has the character U+{ord(odd):04X} in a text; take it out")
-        else:
-            return str(text)
-        return None
+        if odd := _odd(text):
+            self._note(path, f"has a text with {odd}; take it out")
+            return None
+        return str(text)
 
     def _guard(self, path: Path) -> None:
         """Refuse what is too much: a list that holds itself never ends."""
@@ -94,6 +92,14 @@ class _Builder:
 
     def _note(self, path: Path, words: str) -> None:
         self.found.append((path, words))
+
+
+def _odd(text: str) -> str:
+    """Return what would spoil the line that a fault is printed on; empty where nothing would."""
+    if len(text) > LONGEST_TEXT:
+        return f"more than {LONGEST_TEXT} characters"
+    odd = next((sign for sign in text if not sign.isprintable()), None)
+    return f"the character U+{ord(odd):04X}" if odd else ""
 
 
 def _number(value: Real) -> bool | int | float:

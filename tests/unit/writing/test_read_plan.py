@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import dataclass
 
 import pytest
@@ -51,6 +52,13 @@ def test_no_file_and_a_folder(tmp_path):
     for path in (tmp_path / "none.json", tmp_path):
         with pytest.raises(UnreadableError, match="cannot be read"):
             router.load_plan(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with names")
+def test_a_pipe_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe.json")
+    with pytest.raises(UnreadableError, match="it is a pipe or a device"):
+        router.load_plan(tmp_path / "pipe.json")
 
 
 def test_an_older_version_wrote_less(good, tmp_path):
