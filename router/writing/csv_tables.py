@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 
-from router.model.plan import Plan
+from router.model.plan import BillItem, Plan
 
 DECIMALS = 3
 """Of mm, A, V and percent: a micrometre is finer than anything that was measured."""
@@ -25,7 +25,7 @@ def bill_csv(plan: Plan) -> bytes:
     heads = ("item", "spec", "quantity", "unit", "where", "source", "status")
     rows = [{head: getattr(line, head) for head in heads} for line in plan.bill]
     for row in rows:
-        if row["item"] == "conductor, cut":
+        if row["item"] == BillItem.CONDUCTOR_CUT:
             row |= {"quantity": "", "unit": "", "where": f"{row['quantity']:g} {row['unit']}, {row['where']}"}
     return csv_bytes(heads, [tuple(row.values()) for row in rows])
 

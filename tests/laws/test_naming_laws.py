@@ -11,13 +11,13 @@ import pytest
 from hand_made import default_practice
 from random_vehicles import FRONT, REAR, random_job, random_vehicle
 from renaming import names_in, random_words, renamed, with_names_of
+from router.writing.outputs import plan_json
 
 from router.errors import NoAnswerError
 from router.model.job import Fuse, Job, Limits
 from router.model.vehicle import Profile
 from router.planning import make_plan
 from router.reading import read_question
-from router.writing.outputs import plan_json
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SHIPPED = ("fridge-supply", "no-way", "trailer-socket", "work-lamp", "work-lamp-rear-battery")
