@@ -11,13 +11,13 @@ import pytest
 from hand_made import default_practice
 from random_vehicles import FRONT, REAR, random_job, random_vehicle
 from renaming import names_in, random_words, renamed, with_names_of
-from router.writing.outputs import plan_json
 
 from router.errors import NoAnswerError
 from router.model.job import Fuse, Job, Limits
 from router.model.vehicle import Profile
 from router.planning import make_plan
 from router.reading import read_question
+from router.writing import plan_data
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SHIPPED = ("fridge-supply", "no-way", "trailer-socket", "work-lamp", "work-lamp-rear-battery")
@@ -37,11 +37,12 @@ LOADED = (
 
 
 def answer(job: Job, profile: Profile) -> str:
-    """Return plan.json, or the words of the refusal."""
+    """Return plan.json without the question that it repeats and its checksum, or the words of the refusal."""
     try:
-        return json.dumps(plan_json(make_plan(job, profile, default_practice())), indent=1)
+        data = plan_data(make_plan(job, profile, default_practice()))
     except NoAnswerError as error:
         return str(error)
+    return json.dumps({key: data[key] for key in data if key not in ("question", "checksum")}, indent=1)
 
 
 def loaded_job(rng: Random, job: Job) -> Job:
