@@ -20,7 +20,6 @@ def plan():
 
 
 def test_every_sheet_is_a_page_in_the_size_of_its_paper(plan):
-    pytest.importorskip("svglib")
     for paper, size_mm in (("a4", (297, 210)), ("tabloid", (17 * 25.4, 11 * 25.4))):
         drawn = draw_map(plan, paper=paper)
         pdf = draw_pdf(drawn)
@@ -32,13 +31,11 @@ def test_every_sheet_is_a_page_in_the_size_of_its_paper(plan):
 
 
 def test_the_same_map_gives_the_same_bytes(plan):
-    pytest.importorskip("svglib")
     drawn = draw_map(plan)
     assert draw_pdf(drawn) == draw_pdf(drawn)
 
 
 def test_letters_that_the_fonts_do_not_have_are_refused_in_words():
-    pytest.importorskip("svglib")
     drawn = draw_map(sample_plan(sample_profile(), replace(sample_job(), name="Łódź")))
     with pytest.raises(NotPrintableError, match='no letter "Ł"'):
         draw_pdf(drawn)

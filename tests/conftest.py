@@ -1,0 +1,30 @@
+"""How a run of the tests goes: the whole suite on all processors, and what was left out said aloud."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+
+import pytest
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Give the whole suite a process for each processor; what is named is run here, which begins at once.
+
+    `-n 0` runs the whole suite in one process, `-n 4` whatever is named in four.
+    """
+    is_whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    is_open = getattr(config.option, "numprocesses", 0) is None and not hasattr(config, "workerinput")
+    if is_whole and is_open and not (config.option.collectonly or config.option.usepdb):
+        config.option.numprocesses = len(os.sched_getaffinity(0))
+        config.option.dist = "loadfile"  # files share what they have planned and drawn
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how many tests were skipped, and why."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    reasons = Counter(report.longrepr[2].removeprefix("Skipped: ") for report in skipped)
+    for reason, count in reasons.items():
+        terminalreporter.write_sep("=", f"NOT CHECKED: {count} tests", yellow=True)
+        terminalreporter.write_line(reason)
