@@ -17,7 +17,7 @@ from random import Random
 
 import pytest
 import shapely
-from hand_made import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_profile, a_run, default_practice
 from visibility import VisibilityGraph
 
 from router.errors import NoRouteError
@@ -218,7 +218,11 @@ def _goes_back(route) -> bool:
     return len(passed) > len(set(passed))
 
 
-@pytest.mark.parametrize("first", range(0, 120, 20))
+QUICK_AND_STUDY = [0, 20, 40, *(pytest.param(n, marks=pytest.mark.study) for n in range(60, 400, 20))]
+"""Sixty vehicles every time, hundreds with `-m study`."""
+
+
+@pytest.mark.parametrize("first", QUICK_AND_STUDY)
 def test_no_combination_of_doors_is_better(first):
     """Equal where every door is a point; at a top, which is crossed anywhere, the best place is near enough.
 

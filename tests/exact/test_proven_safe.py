@@ -17,12 +17,12 @@ from random import Random
 
 import pytest
 import shapely
-from hand_made import default_practice
+from example_plans import example_plan
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
+from small_vehicle import default_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
-from router.planning import make_plan
 from router.reading import read_question
 from router.reviewing import review_route
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
@@ -31,6 +31,8 @@ from router.routing import with_wide_bends
 
 OTHER_TRADES = {"span", "fixing missing", "loop", "bend"}
 EXAMPLES = sorted(path.parent for path in Path("examples").glob("*/job.yaml"))
+OPEN = [folder for folder in EXAMPLES if folder.name != "no-way"]
+"""Examples that have a way."""
 
 
 def judge(seed: int) -> tuple[str, list[str]]:
@@ -77,9 +79,9 @@ def test_what_was_once_wrong_stays_right(seed):
 
 
 def test_the_review_finds_nothing_wrong_in_small_worlds():
-    tally, wrong = judge_many(range(160))
+    tally, wrong = judge_many(range(100))
     assert wrong == []
-    assert tally["way"] > 100
+    assert tally["way"] > 60
     assert tally["with a tight bend"] < 0.1 * tally["way"]
 
 
@@ -93,37 +95,30 @@ def test_the_review_finds_nothing_wrong_in_10000_worlds():
     assert wrong == []
 
 
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@pytest.mark.study
+@pytest.mark.parametrize("folder", OPEN, ids=lambda folder: folder.name)
 def test_the_review_finds_nothing_wrong_in_the_routes_of_the_examples(folder):
     question = read_question(folder / "job.yaml")
     job, profile, practice = question.job, question.profile, question.practice
-    try:
-        routing = find_routes_or_explain(job, profile, practice, 13.0)
-    except NoRouteError:
-        assert folder.name == "no-way"
-        return
+    routing = find_routes_or_explain(job, profile, practice, 13.0)
+    assert len(routing.routes) == len(job.runs) > 0
     for run, route in zip(job.runs, with_wide_bends(job, routing, practice, 40.0).routes, strict=True):
         checks, findings = review_route(route, run, (), profile, practice, 13.0, widest_wire_mm=4.0)
         assert [f.what for f in findings if f.kind not in OTHER_TRADES] == []
+        assert checks
         assert all(c.actual_mm >= c.required_mm - CLEARANCE_TOLERANCE_MM for c in checks)
 
 
-@pytest.mark.study
-@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+@pytest.mark.parametrize("folder", OPEN, ids=lambda folder: folder.name)
 def test_the_review_finds_nothing_wrong_in_whole_plans_of_the_examples(folder):
-    question = read_question(folder / "job.yaml")
-    try:
-        plan = make_plan(question.job, question.profile, question.practice)
-    except NoRouteError:
-        assert folder.name == "no-way"
-        return
+    plan = example_plan(folder.name)
     assert [f for f in plan.findings if f.severity == "must"] == []
     margins_mm = [c.actual_mm - c.required_mm for run in plan.runs for c in run.clearances]
     assert min(margins_mm) >= -CLEARANCE_TOLERANCE_MM
 
 
 def test_there_are_examples():
-    assert len(EXAMPLES) >= 4
+    assert len(EXAMPLES) - 1 == len(OPEN) >= 4
 
 
 def test_the_judge_can_find_something(monkeypatch):
@@ -133,5 +128,4 @@ def test_the_judge_can_find_something(monkeypatch):
         return shapely.buffer(sheets.core_of(shape), reach_mm, quad_segs=8)
 
     monkeypatch.setattr(sheets, "_grown", plain)
-    _, wrong = judge_many(range(60))
-    assert wrong
+    assert any(judge(seed)[1] for seed in range(60))

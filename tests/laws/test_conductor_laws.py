@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose
-from hand_made import a_conductor, a_run
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from small_vehicle import a_conductor, a_run
 
 from router.conductors.ampacity import ambient_factor, table_value
 from router.conductors.cable_sizes import ordinary_sizes, sizes_of
@@ -186,6 +186,7 @@ def test_thicker_never_drops_more(case, data):
     name = data.draw(st.sampled_from(sorted(lengths)))
     thin, thick = sorted(data.draw(st.tuples(st.integers(0, len(marks) - 1), st.integers(0, len(marks) - 1))))
     drops = [by_name(choose(with_conductor(job, name, size=marks[n]), lengths)) for n in (thin, thick)]
+    assert len(drops[0]) == len(drops[1]) == len(lengths) > 0
     for each in drops[0]:
         assert drops[1][each].drop_v <= drops[0][each].drop_v + 1e-12
 
@@ -208,6 +209,7 @@ def test_longer_never_drops_less(case, factor, data):
     short, long = (
         by_name(choose(job, each)) for each in (lengths, {**lengths, name: lengths[name] * factor})
     )
+    assert len(short) == len(long) == len(lengths) > 0
     assert all(long[each].drop_v >= short[each].drop_v - 1e-12 for each in short)
 
 
@@ -219,6 +221,7 @@ def test_hotter_never_carries_more_nor_drops_less(case, warmer_c, data):
     ambient_c = {space: at_c + warmer_c for space, at_c in job.limits.ambient_c.items()}
     hotter = replace(job, limits=replace(job.limits, ambient_c=ambient_c))
     cool, hot = by_name(choose(job, lengths)), by_name(choose(hotter, lengths))
+    assert len(cool) == len(hot) == len(lengths) > 0
     for each in cool:
         assert hot[each].ampacity_a <= cool[each].ampacity_a + 1e-12
         assert hot[each].drop_v >= cool[each].drop_v - 1e-12
@@ -242,9 +245,9 @@ def test_loads_that_are_never_on_together_never_thicken_a_conductor(case, data):
 )
 def test_thicker_never_carries_less_in_the_table(copper_mm2, more, class_c):
     thin, thick = table_value(copper_mm2, class_c), table_value(copper_mm2 * more, class_c)
-    if thin is not None:
-        assert thick is not None
-        assert thick.amperes >= thin.amperes
+    assume(thin is not None)
+    assert thick is not None
+    assert thick.amperes >= thin.amperes
 
 
 @SETTINGS

@@ -8,9 +8,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from hand_made import default_practice
 from random_vehicles import FRONT, REAR, random_job, random_vehicle
 from renaming import names_in, random_words, renamed, with_names_of
+from small_vehicle import default_practice
 
 from router.errors import NoAnswerError
 from router.model.job import Fuse, Job, Limits

@@ -42,7 +42,7 @@ def random_plans(count):
         count -= 1
 
 
-def is_same_again(plan, folder):
+def check_same_again(plan, folder):
     path = written(plan, folder)
     read = read_plan(path)
     assert read == plan
@@ -53,14 +53,14 @@ def is_same_again(plan, folder):
 
 @pytest.mark.parametrize("name", ANSWERED)
 def test_examples_come_back_whole(name, tmp_path):
-    is_same_again(example_plan(name), tmp_path)
+    check_same_again(example_plan(name), tmp_path)
 
 
 def test_random_plans_come_back_whole(tmp_path):
     validator = jsonschema.Draft202012Validator(plan_schema())
     seen = 0
     for plan in random_plans(VEHICLES):
-        is_same_again(plan, tmp_path)
+        check_same_again(plan, tmp_path)
         validator.validate(plan_data(plan))
         seen += 1
     assert seen == VEHICLES

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import pytest
 from conductor_cases import a_circuit_job, by_name, choose
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.conductors.ampacity import table_value
 from router.conductors.drop import voltage_drop_v

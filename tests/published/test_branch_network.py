@@ -15,7 +15,7 @@ import networkx
 import numpy
 import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.model.job import Series
 
@@ -95,6 +95,7 @@ def test_drop_of_every_load_is_the_networks(seed):
     job, lengths, network, leaves = random_tree(seed)
     choices = by_name(choose(job, lengths, practice=PRACTICE))
     reference = network.drops_v()
+    assert leaves
     for name in leaves:
         assert choices[name].drop_v == pytest.approx(reference[name], rel=1e-9)
 

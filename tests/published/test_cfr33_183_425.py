@@ -115,18 +115,27 @@ def test_10_awg_105_degc_in_an_engine_space_carries_51_a():
     ("load_a", "share", "rating_a"),
     [
         (40.0, 1.0, 50.0),  # 40 x 1.25 = 50 A, no more than 51 A: the stricter rule
-        (41.0, 1.0, None),  # 51.25 A is over it
         (51.0, 1.5, 70.0),  # 63.75 A: within 150 % of 51 A, and within the law's 150 % of 60 A = 90 A
-        (62.0, 1.5, None),  # 77.5 A: within the law's 90 A, not within 150 % of 51 A
     ],
 )
 def test_fuse_over_10_awg_in_an_engine_space(load_a, share, rating_a):
+    assert fuse_of(choose_in_engine_space(load_a, share)).rating_a == rating_a
+
+
+@pytest.mark.parametrize(
+    ("load_a", "share"),
+    [
+        (41.0, 1.0),  # 51.25 A is over 51 A
+        (62.0, 1.5),  # 77.5 A: within the law's 90 A, not within 150 % of 51 A
+    ],
+)
+def test_no_fuse_over_10_awg_in_an_engine_space(load_a, share):
+    with pytest.raises(NoConductorError, match="no fuse fits"):
+        choose_in_engine_space(load_a, share)
+
+
+def choose_in_engine_space(load_a, share):
     runs = supply_and_earth(load_a, size="10 AWG", earth_size="10 AWG", fuse=Fuse(None))
     job = a_circuit_job(*runs, series=Series.AWG, ambient_c={"engine bay": 50.0}, drop=0.5)
     practice = {("fuse", "share of ampacity"): share}
-    if rating_a is None:
-        with pytest.raises(NoConductorError, match="no fuse fits"):
-            choose(job, 1000.0, spaces={"engine bay": 1.0}, practice=practice)
-    else:
-        found = choose(job, 1000.0, spaces={"engine bay": 1.0}, practice=practice)
-        assert fuse_of(found).rating_a == rating_a
+    return choose(job, 1000.0, spaces={"engine bay": 1.0}, practice=practice)

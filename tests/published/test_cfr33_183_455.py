@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, choose, fuse_of, supply_and_earth
-from hand_made import BATTERY, a_profile, default_practice
+from small_vehicle import BATTERY, a_profile, default_practice
 
 from router.model.plan import Severity
 from router.model.vehicle import TerminalKind

@@ -17,7 +17,7 @@ from __future__ import annotations
 from math import pi, sin, sqrt
 
 import pytest
-from hand_made import default_practice
+from small_vehicle import default_practice
 
 from router.looms import bundle_diameter_mm, least_bore_mm, loom_for
 from router.model.job import Series

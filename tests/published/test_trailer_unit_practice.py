@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose, fuse_of
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.model.job import Duty, Fuse
 
@@ -43,4 +43,5 @@ def test_10_a_at_the_battery(fuse):
 
 def test_every_conductor_of_the_lead_is_protected_by_it():
     choices = by_name(choose(trailer_job(Fuse(None)), {"supply": 6000.0, "earth": 800.0, "lead": 900.0}))
+    assert {"white", "brown", "yellow", "green"} <= choices.keys()
     assert all(choice.ampacity_a >= 10.0 for choice in choices.values())

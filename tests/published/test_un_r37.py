@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.tables import load_table
 from router.tables.lamps import lamp_currents_a

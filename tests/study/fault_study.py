@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 
-from hand_made import a_job, a_run, default_practice
 from random_vehicles import random_job, random_vehicle
+from small_vehicle import a_job, a_run, default_practice
 
 from router.errors import NoAnswerError
 from router.judging import judge_route
@@ -126,7 +126,7 @@ def _two_runs_apart(profile: Profile) -> Job:
     """Return a job of two runs between the four terminals of a random vehicle, to be kept apart."""
     one, two, three, four = (terminal.name for terminal in profile.terminals)
     apart = (Apart("other", APART_MM),)
-    return a_job(a_run("supply", one, two, apart_from=apart), a_run("other", three, four))
+    return a_job(a_run("supply", one, two, apart_from=apart), a_run("other", three, four), source_at=one)
 
 
 def _with_wishes(plan: Plan) -> Job:

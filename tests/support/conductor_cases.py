@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from hand_made import BATTERY, a_conductor, a_job, a_profile, a_route, a_run, practice_with
+from small_vehicle import BATTERY, a_conductor, a_job, a_profile, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
 from router.model.job import Conductor, Fuse, Job, Limits, Run, Series

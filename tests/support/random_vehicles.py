@@ -7,10 +7,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from random import Random
 
-from hand_made import a_job, a_profile, a_run
 from random_worlds import random_star
 from shapely import LineString
 from shapely import Point as SpatialPoint
+from small_vehicle import a_job, a_profile, a_run
 
 from router.model.job import Job
 from router.model.vehicle import (

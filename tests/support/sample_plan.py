@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from small_vehicle import a_route, area, disc, line, rectangle
+
 from router.model import job as jobs
 from router.model import plan as plans
 from router.model import vehicle as vehicles
@@ -15,7 +17,6 @@ from router.model.vehicle import (
     Hazard,
     Pole,
     Shape,
-    ShapeKind,
     SpaceKind,
     SupportKind,
     TerminalKind,
@@ -24,22 +25,6 @@ from router.model.vehicle import (
 
 def rule(group: str, key: str, value: float, unit: str = "mm") -> Rule:
     return Rule(group, key, value, unit, "made up for this sample", Status.SHOP_RULE)
-
-
-def line(*points: tuple[float, float], width: float) -> Shape:
-    return Shape(ShapeKind.LINE, points, width / 2)
-
-
-def disc(x: float, y: float, radius: float) -> Shape:
-    return Shape(ShapeKind.DISC, ((x, y),), radius)
-
-
-def area(*points: tuple[float, float]) -> Shape:
-    return Shape(ShapeKind.AREA, points, 0.0)
-
-
-def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
-    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
 def keep_out(
@@ -78,7 +63,7 @@ KEEP_OUTS = (
     keep_out("exhaust manifold", Hazard.HOT, area(*rectangle(-250, 60, 20, 260)), 500, 760, "engine bay"),
     keep_out("cooling fan", Hazard.MOVING, disc(-520, 60, 190), 450, 800, "engine bay"),
     keep_out(
-        "steering shaft", Hazard.MOVING, line((-100, 330), (160, 360), width=40), 400, 700, "engine bay"
+        "steering shaft", Hazard.MOVING, line((-100, 330), (160, 360), width_mm=40), 400, 700, "engine bay"
     ),
     keep_out(
         "engine block",
@@ -91,12 +76,14 @@ KEEP_OUTS = (
     keep_out(
         "brake master cylinder", Hazard.BRAKE, area(*rectangle(60, 420, 170, 520)), 700, 800, "engine bay"
     ),
-    keep_out("exhaust front pipe", Hazard.HOT, line((200, 150), (700, 180), width=50), 200, 280),
-    keep_out("catalyst", Hazard.HOT, line((700, 180), (1050, 180), width=130), 180, 310, shielded=True),
-    keep_out("exhaust mid pipe", Hazard.HOT, line((1050, 180), (1700, 250), (2250, 300), width=50), 220, 290),
+    keep_out("exhaust front pipe", Hazard.HOT, line((200, 150), (700, 180), width_mm=50), 200, 280),
+    keep_out("catalyst", Hazard.HOT, line((700, 180), (1050, 180), width_mm=130), 180, 310, shielded=True),
+    keep_out(
+        "exhaust mid pipe", Hazard.HOT, line((1050, 180), (1700, 250), (2250, 300), width_mm=50), 220, 290
+    ),
     keep_out("silencer", Hazard.HOT, area((2250, 180), (2750, 180), (2750, 430), (2250, 430)), 180, 360),
-    keep_out("exhaust tail", Hazard.HOT, line((2750, 330), (3040, 330), width=50), 220, 290),
-    keep_out("propshaft", Hazard.MOVING, line((350, 0), (2350, 0), width=70), 240, 330),
+    keep_out("exhaust tail", Hazard.HOT, line((2750, 330), (3040, 330), width_mm=50), 220, 290),
+    keep_out("propshaft", Hazard.MOVING, line((350, 0), (2350, 0), width_mm=70), 240, 330),
     keep_out(
         "left rear swing arm",
         Hazard.MOVING,
@@ -115,19 +102,24 @@ KEEP_OUTS = (
     keep_out(
         "fuel tank", Hazard.FUEL, area((1200, -400), (1950, -400), (1950, -120), (1200, -120)), 200, 380
     ),
-    keep_out("fuel feed line", Hazard.FUEL, line((230, -300), (1200, -300), width=10), 320, 340),
+    keep_out("fuel feed line", Hazard.FUEL, line((230, -300), (1200, -300), width_mm=10), 320, 340),
     keep_out(
-        "left brake line", Hazard.BRAKE, line((230, -420), (600, -460), (2050, -470), width=8), 330, 345
+        "left brake line", Hazard.BRAKE, line((230, -420), (600, -460), (2050, -470), width_mm=8), 330, 345
     ),
-    keep_out("right brake line", Hazard.BRAKE, line((230, 480), (2050, 480), width=8), 330, 345),
+    keep_out("right brake line", Hazard.BRAKE, line((230, 480), (2050, 480), width_mm=8), 330, 345),
     keep_out("left front jacking point", Hazard.LIFTING, disc(520, -600, 40), 0, 340),
     keep_out("left rear jacking point", Hazard.LIFTING, disc(2000, -620, 40), 0, 340),
     keep_out("right front jacking point", Hazard.LIFTING, disc(520, 600, 40), 0, 340),
     keep_out("right rear jacking point", Hazard.LIFTING, disc(2000, 620, 40), 0, 340),
-    keep_out("seat mount edge", Hazard.SHARP, line((900, -560), (1150, -560), width=20), 300, 360),
-    keep_out("traction cable", Hazard.HIGH_VOLTAGE, line((300, 350), (1900, 350), width=40), 280, 330),
+    keep_out("seat mount edge", Hazard.SHARP, line((900, -560), (1150, -560), width_mm=20), 300, 360),
+    keep_out("traction cable", Hazard.HIGH_VOLTAGE, line((300, 350), (1900, 350), width_mm=40), 280, 330),
     keep_out(
-        "belt-tensioner lead", Hazard.AIRBAG, line((1350, 300), (1700, 300), width=12), 540, 580, "load area"
+        "belt-tensioner lead",
+        Hazard.AIRBAG,
+        line((1350, 300), (1700, 300), width_mm=12),
+        540,
+        580,
+        "load area",
     ),
     keep_out(
         "wheel arch left", Hazard.SOLID, area(*rectangle(2050, -620, 2700, -450)), 500, 800, "load area"
@@ -293,12 +285,9 @@ def route(
     way: tuple[tuple[str, float, float, float, str | None], ...],
     passages: tuple[plans.Passage, ...],
 ) -> plans.Route:
-    points, station = [], 0.0
-    for number, (space, x, y, z, along) in enumerate(way):
-        if number:
-            station += math.dist((x, y, z), way[number - 1][1:4])
-        points.append(plans.RoutePoint(space, float(x), float(y), float(z), station, along))
-    return plans.Route(run, tuple(points), passages, station, 0.0)
+    along = {number: name for number, (*_, name) in enumerate(way) if name}
+    places = [(float(x), float(y), float(z)) for _, x, y, z, _ in way]
+    return a_route(places, run=run, spaces=[space for space, *_ in way], along=along, passages=passages)
 
 
 def passages_of_supply() -> tuple[plans.Passage, ...]:

@@ -1,39 +1,22 @@
-"""Flat floors with boxes, and jobs of a few runs from one post; some of them random, plain seeded."""
+"""Jobs of a few runs from one post on flat floors with boxes: plain seeded random."""
+
+from __future__ import annotations
 
 from random import Random
 
 import shapely
-from hand_made import a_job, a_profile, a_run
+from small_vehicle import a_floor, a_keep_out, box, star_job
 
-from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind, Space, SpaceKind, Terminal
-
-
-def a_floor(*, ends, keep_outs=(), supports=(), outline=(1000.0, 700.0), **parts):
-    """Return a flat vehicle of one space with terminals at its height."""
-    x, y = outline
-    space = Space("floor", 0.0, ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y)), SpaceKind.UNDERFLOOR)
-    terminals = tuple(Terminal(name, "floor", at, 0.0, None) for name, at in ends.items())
-    return a_profile(
-        tolerance_mm=0.0,
-        spaces=(space,),
-        terminals=terminals,
-        keep_outs=keep_outs,
-        supports=supports,
-        **parts,
-    )
+from router.model.job import Job
+from router.model.vehicle import KeepOut, Profile
 
 
-def a_box(name, x, y, width, height):
-    corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
-    shape = Shape(ShapeKind.AREA, corners, 0.0)
-    return KeepOut(name, "floor", Hazard.SOLID, shape, None, False, 0.0)
+def a_box(name: str, x: float, y: float, width: float, height: float) -> KeepOut:
+    """Return a box on the floor that only its own sides are clear of."""
+    return a_keep_out(name, box(x, y, x + width, y + height), space="floor", clearance_mm=0.0)
 
 
-def star_job(names):
-    return a_job(*(a_run(name, "post", name) for name in names))
-
-
-def a_random_job(seed):
+def a_random_job(seed: int) -> tuple[Profile, Job]:
     """Return a small job of two or three runs from one post among boxes."""
     rng = Random(seed)
     count = rng.choice([2, 2, 3])
@@ -47,8 +30,8 @@ def a_random_job(seed):
         )
         for n in range(rng.randint(0, 4))
     ]
-    taken = shapely.union_all([shapely.Polygon(box.shape.points).buffer(5) for box in boxes])
-    ends = {}
+    taken = shapely.union_all([shapely.Polygon(each.shape.points).buffer(5) for each in boxes])
+    ends: dict[str, tuple[float, float]] = {}
     while len(ends) <= count:
         at = (rng.uniform(20, 980), rng.uniform(20, 680))
         if not taken.intersects(shapely.Point(at)):

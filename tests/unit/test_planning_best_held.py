@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hand_made import default_practice
+from small_vehicle import default_practice
 from star_jobs import a_random_job
 
 import router.planning

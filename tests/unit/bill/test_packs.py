@@ -1,7 +1,7 @@
 """Packs and reels to order. Expected numbers by hand."""
 
 import pytest
-from hand_made import default_practice, practice_with
+from small_vehicle import default_practice, practice_with
 
 from router.bill.packs import pack_lines
 from router.model.plan import BillLine

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -13,6 +14,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from example_plans import example_plan
 from sample_plan import sample_plan
 
 from router.cli import COMMANDS, main
@@ -482,6 +484,15 @@ def test_summary_says_in_full_what_makes_cables_thick():
     assert text.count("assumed") == 1
     assert len(text.splitlines()) <= HEIGHT
     assert "assumed" not in summarise(plan)
+
+
+def test_summary_counts_fixings_that_runs_share_once():
+    """What a run adds and what earlier runs have for it is all that holds it."""
+    plan = example_plan("work-lamp-rear-battery")
+    told = re.findall(r"fixings +(\d+)(?:, and (\d+) shared)?;", summarise(plan))
+    assert len(told) == len(plan.runs) == 2
+    assert any(shared for _, shared in told)
+    assert [int(own) + int(shared or 0) for own, shared in told] == [len(run.fixings) for run in plan.runs]
 
 
 def test_summary_says_what_matters():

@@ -41,7 +41,7 @@ def written(out: Path) -> list[str]:
     return sorted(path.name for path in out.iterdir()) if out.exists() else []
 
 
-def stop_at(moment_s: float, number: signal.Signals, out: Path) -> int:
+def judge_stop(moment_s: float, number: signal.Signals, out: Path) -> int:
     """Stop a plan at a moment, and judge what is left of it; return its exit code."""
     process = begin(out)
     time.sleep(moment_s)
@@ -58,14 +58,16 @@ def stop_at(moment_s: float, number: signal.Signals, out: Path) -> int:
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 @pytest.mark.parametrize("moment_s", [0.0, 0.05, 0.2, 0.8])
 def test_a_stop_at_any_moment_is_a_line_at_most(tmp_path, number, moment_s):
-    stop_at(moment_s, number, tmp_path / "out")
+    judge_stop(moment_s, number, tmp_path / "out")
 
 
 @pytest.mark.study
 def test_many_stops_at_any_moment(tmp_path):
     rng = Random(1)
     numbers = (signal.SIGINT, signal.SIGTERM)
-    codes = [stop_at(rng.uniform(0.0, LONGEST_S), rng.choice(numbers), tmp_path / str(n)) for n in range(200)]
+    codes = [
+        judge_stop(rng.uniform(0.0, LONGEST_S), rng.choice(numbers), tmp_path / str(n)) for n in range(200)
+    ]
     assert {130, 143} <= set(codes)
 
 

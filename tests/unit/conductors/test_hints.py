@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, a_return, by_name, choose, fuse_of, supply_and_earth
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.conductors.cable_sizes import ordinary_sizes
 from router.errors import NoConductorError
@@ -67,6 +67,15 @@ def test_a_branch_thick_for_its_fuse_is_told_what_a_fuse_of_its_own_would_give()
     assert not of_kind(tried, "own fuse")
     assert by_name(tried)["lamp"].size == finding.required
     assert f"{fuse_of(tried, 'lamp').rating_a:g} A" in finding.what
+
+
+@pytest.mark.parametrize(("length_m", "size"), [(1, "18 AWG"), (50, "16 AWG")])
+def test_the_size_told_is_what_the_branch_gets_behind_its_own_fuse(length_m: float, size: str) -> None:
+    """Behind a small fuse a long branch is as thick as its drop wants it, not as thin as the fuse allows."""
+    lengths_mm = {"supply": 1000.0, "earth": 1000.0, "lamp": 1000.0 * length_m}
+    (finding,) = of_kind(choose(with_lamp(), lengths_mm), "own fuse")
+    tried = choose(with_lamp(fuse=Fuse(None)), lengths_mm)
+    assert finding.required == by_name(tried)["lamp"].size == size
 
 
 def test_the_way_back_of_a_fused_branch_is_behind_its_own_fuse_alone() -> None:

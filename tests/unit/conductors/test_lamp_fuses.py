@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import pytest
 from conductor_cases import AUTO, a_circuit_job, a_return, by_name, choose, fuse_of, kinds
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.conductors.limits import is_within
 from router.model.job import Duty, Fuse, Job, Lamps

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, supply_and_earth
-from hand_made import a_profile, terminals
+from small_vehicle import a_profile, terminals
 
 from router.conductors import pole_findings
 from router.facts.poles import poles_at

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 from conductor_cases import a_circuit_job, a_return, choose, supply_and_earth
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.model.job import Job, Run
 from router.model.plan import Finding, Severity

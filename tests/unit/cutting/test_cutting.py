@@ -129,6 +129,7 @@ def test_the_knapsack_against_trying_everything():
         demands = tuple(rng.randint(1, 4) for _ in sizes)
         problem = Problem(sizes, demands, (40, 75), (1, 1))
         worths = [rng.randint(0, 9) for _ in sizes]
+        assert problem.rooms == (40, 75)
         for room, (most, cuts) in zip(problem.rooms, Knapsack(problem).fill(worths), strict=True):
             ways = product(*(range(demand + 1) for demand in demands))
             fitting = [way for way in ways if sum(n * s for n, s in zip(way, sizes, strict=True)) <= room]

@@ -42,9 +42,10 @@ def a_pen() -> Pen:
 @pytest.mark.parametrize("count", range(5))
 def test_cautions_are_never_cut_off(paper, count):
     profile, width_mm = sample_profile(), paper_named(paper).width_mm
-    for hazards in itertools.combinations(
-        (Hazard.HIGH_VOLTAGE, Hazard.FUEL, Hazard.AIRBAG, Hazard.HOT), count
-    ):
+    four = (Hazard.HIGH_VOLTAGE, Hazard.FUEL, Hazard.AIRBAG, Hazard.HOT)
+    sets = list(itertools.combinations(four, count))
+    assert len(sets) == math.comb(4, count) > 0
+    for hazards in sets:
         there = tuple(replace(profile.keep_outs[0], hazard=hazard) for hazard in hazards)
         cautions = cautions_for(replace(profile, keep_outs=there))
         pen = Pen(width_mm, 100.0, "title", "description")
@@ -154,6 +155,7 @@ def test_widths_are_those_of_the_font():
         "@": 975,
         "~": 584,
     }
+    assert len(regular) == len(bold) == 10
     for widths, is_bold in ((regular, False), (bold, True)):
         for letter, width in widths.items():
             assert text_width_mm(letter, 1000.0, is_bold=is_bold) == width, letter

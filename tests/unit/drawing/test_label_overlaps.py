@@ -7,12 +7,11 @@ import xml.etree.ElementTree as ET
 from functools import cache
 
 import pytest
-from example_plans import EXAMPLES, example_plan
+from example_plans import EXAMPLES, example_map, example_plan
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
-from svg_reading import SVG, Word, group, has_group, parse, points, words_of
+from svg_reading import SVG, Word, group, has_group, points, words_of
 
-from router.drawing import draw_map
 from router.drawing.paper.frame import PAPERS
 from router.errors import NoRouteError
 
@@ -34,7 +33,7 @@ def pictures(paper, seen_from):
     for name in NAMES:
         plan = planned(name)
         if plan is not None:
-            yield name, plan, parse(draw_map(plan, paper=paper, seen_from=seen_from))
+            yield name, plan, example_map(name, paper, seen_from)
 
 
 def box_of(word: Word):
@@ -112,7 +111,7 @@ def test_every_paper_and_every_example_is_looked_at():
 
 
 def test_the_judge_of_overlaps_sees_a_label_that_is_pushed_onto_others():
-    root = parse(draw_map(planned("work-lamp-rear-battery")))
+    root = example_map("work-lamp-rear-battery")
     labels = group(root, "labels")
     words = words_of(labels)
     holder = next(holder for holder, child in label_groups(root) if child is labels)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import subprocess
@@ -19,6 +20,7 @@ from svg_reading import SVG, centre, group, has_group, parse, points, scale, wor
 
 from router.drawing import draw_map, draw_profile
 from router.drawing.paper.frame import PAPERS
+from router.model.plan import FixingKind
 from router.reading import read_profile
 
 EXAMPLES = ("dunlin-lwb", "godwit-pickup", "sanderling-estate")
@@ -130,6 +132,7 @@ def relative(root: ET.Element, place: tuple[float, float], space: str) -> tuple[
 def test_fixings_lie_where_the_plan_says(plan, view, side, request):
     root = parse(request.getfixturevalue(view))
     tolerance = 0.1 * scale(root)
+    assert len(plan.runs[0].fixings) > 10
     for fixing in plan.runs[0].fixings:
         corner = plan.profile.space(fixing.space).outline[0]
         drawn = relative(
@@ -148,14 +151,16 @@ def test_the_route_lies_where_the_plan_says(plan, below):
     ]
     drawn = {relative(root, place, "underfloor") for line in lines for place in line}
     corner = plan.profile.space("underfloor").outline[0]
-    for point in plan.runs[0].route.points:
-        if point.space == "underfloor":
-            asked = (point.x_mm - corner[0], point.y_mm - corner[1])
-            assert any(abs(a - asked[0]) < 2 and abs(b - asked[1]) < 2 for a, b in drawn), point
+    under = [point for point in plan.runs[0].route.points if point.space == "underfloor"]
+    assert len(under) == 17  # in SUPPLY_WAY of the sample
+    for point in under:
+        asked = (point.x_mm - corner[0], point.y_mm - corner[1])
+        assert any(abs(a - asked[0]) < 2 and abs(b - asked[1]) < 2 for a, b in drawn), point
 
 
 def test_terminals_lie_where_the_profile_says(plan, below):
     root = parse(below)
+    assert len(plan.profile.terminals) == 5
     for terminal in plan.profile.terminals:
         corner = plan.profile.space(terminal.space).outline[0]
         symbol = group(root, f"terminal-{terminal.name.replace(' ', '-')}")
@@ -194,17 +199,21 @@ def outside_windows(element: ET.Element) -> list[ET.Element]:
 
 
 def test_everything_lies_on_the_paper(plan):
+    assert len(PAPERS) == 4
     for name, paper in PAPERS.items():
         root = parse(draw_map(plan, paper=name))
-        for element in outside_windows(root):
-            for x, _ in points(element) if element.get("points") else ():
-                assert 4.0 <= x <= paper.width_mm - 4.0
+        lines = [points(element) for element in outside_windows(root) if element.get("points")]
+        assert len(lines) > 10 and len(words_of(root)) > 100
+        for x, _ in itertools.chain(*lines):
+            assert 4.0 <= x <= paper.width_mm - 4.0
         for word in words_of(root):
             assert word.x0 >= 4.0 and word.x1 <= paper.width_mm - 4.0, word
 
 
 def test_opening_between_rows_is_joined_straight_up_and_down(below):
-    for line in group(parse(below), "openings").findall(f"{SVG}polyline"):
+    lines = group(parse(below), "openings").findall(f"{SVG}polyline")
+    assert lines
+    for line in lines:
         (x0, _), (x1, _) = points(line)
         assert x0 == x1
 
@@ -238,12 +247,14 @@ def test_no_label_overlaps_another_or_the_route(plan, below, above):
 
 
 def test_no_label_overlaps_another_on_any_shipped_vehicle(profile_maps):
+    assert len(profile_maps) == len(EXAMPLES) > 0
     for name, svg in profile_maps.items():
         assert overlapping(parse(svg)) == [], name
         assert len(words_of(group(parse(svg), "labels"))) > 70
 
 
 def test_every_keep_out_shown_has_its_tag(profile_maps):
+    assert len(profile_maps) == len(EXAMPLES) > 0
     for name, svg in profile_maps.items():
         root = parse(svg)
         tags = {
@@ -259,10 +270,14 @@ def test_every_keep_out_shown_has_its_tag(profile_maps):
 # --- what is shown ----------------------------------------------------------------------------------------
 
 
-def test_fixings_kinds_differ_by_shape(plan, below):
-    root = parse(below)
+def test_fixings_kinds_differ_by_shape(plan):
     shapes = {"tie": "circle", "clip": "rect", "P-clip": "polygon"}
-    for fixing in plan.runs[0].fixings:
+    kinds = [FixingKind(kind) for kind in shapes]
+    first = plan.runs[0]
+    fixings = tuple(replace(each, kind=kinds[each.number % 3]) for each in first.fixings)
+    assert {fixing.kind for fixing in fixings} == set(kinds)
+    root = parse(draw_map(replace(plan, runs=(replace(first, fixings=fixings), *plan.runs[1:]))))
+    for fixing in fixings:
         symbol = group(root, f"fixing-supply-{fixing.number}")
         assert symbol.find(SVG + shapes[str(fixing.kind)]) is not None
 
@@ -279,7 +294,9 @@ def test_stations_and_members_and_tightest_places_are_named(below):
 
 
 def test_the_strip_gives_every_fixing_its_station(plan, below):
+    assert [run.name for run in plan.runs] == ["supply", "earth"]
     for run in plan.runs:
+        assert run.fixings
         words = [word.words for word in words_of(group(parse(below), f"strip-{run.name}"))]
         for fixing in run.fixings:
             assert f"{fixing.station_mm / 1000:.2f}" in words

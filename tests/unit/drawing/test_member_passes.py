@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 import yaml
-from example_plans import EXAMPLES, example_plan
+from example_plans import EXAMPLES, example_map, example_plan
 from svg_reading import SVG, centre, group, parse, words_of
 
 from router.drawing import ShownWay, draw_map, draw_profile, draw_ways
@@ -27,7 +27,7 @@ def pictures():
     plan = example_plan("fridge-supply")
     way = ShownWay("A", plan.runs[0].route)
     return {
-        "map": parse(draw_map(plan)),
+        "map": example_map("fridge-supply"),
         "blank": parse(draw_map(plan, is_blank=True)),
         "show": parse(draw_profile(read_profile("dunlin-lwb"))),
         "lesson": parse(draw_ways(plan, [way])),
@@ -52,12 +52,14 @@ def test_holes_lie_where_they_were_measured(pictures):
     root = pictures["map"]
     drawn = [centre(hole) for hole in named(root, "hole-")]
     places = [way["through"] for _, way in measured("through")]
+    assert len(drawn) == len(places) > 10
     for (a, b), (m, n) in zip(pairwise(drawn), pairwise(places), strict=True):
         # 1:30, the front at the left; seen from below y runs down the paper
         assert (b[0] - a[0], b[1] - a[1]) == pytest.approx(((n[0] - m[0]) / 30, (n[1] - m[1]) / 30), abs=0.02)
 
 
 def test_a_stretch_is_open_between_ticks_at_its_ends(pictures):
+    assert len(measured("over")) >= 4
     for stretch, (member, way) in zip(named(pictures["map"], "over-"), measured("over"), strict=True):
         assert member["name"] in stretch.find(f"{SVG}title").text
         ticks = stretch.findall(f"{SVG}path")[-1].get("d")
@@ -70,6 +72,7 @@ def test_a_stretch_is_open_between_ticks_at_its_ends(pictures):
 
 
 def test_the_legend_says_what_ring_and_gap_mean(pictures):
+    assert set(pictures) == {"map", "blank", "show", "lesson"}
     for kind, root in pictures.items():
         words = {word.words for word in words_of(group(root, "legend"))}
         assert {"may be passed over here", "hole in a crossmember, bore"} <= words, kind
@@ -77,6 +80,6 @@ def test_the_legend_says_what_ring_and_gap_mean(pictures):
 
 def test_the_bore_stands_by_the_hole_that_the_run_goes_through():
     # profiles/dunlin-lwb.yaml: the supply goes along y 700, by holes of 32, 32 and 30 mm
-    said = [word.words for word in words_of(parse(draw_map(example_plan("fridge-supply"), paper="a3")))]
+    said = [word.words for word in words_of(example_map("fridge-supply", "a3"))]
     through = [words for words in said if words.startswith("through") and words.endswith(" mm")]
     assert {words.split()[-2] for words in through} == {"32", "30"}

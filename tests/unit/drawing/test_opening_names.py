@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache
 
 import pytest
-from example_plans import example_plan
+from example_plans import example_map, example_plan
 from svg_reading import SVG, centre, group, parse, words_of
 
 from router.drawing import draw_map
@@ -16,11 +15,6 @@ from router.model.plan import PassageKind
 NAMES = ("fridge-supply", "trailer-socket", "work-lamp")
 ARM_MM = 14.0
 """Of paper: a name further off than this is not seen to belong to its ring."""
-
-
-@cache
-def picture(name, seen_from):
-    return parse(draw_map(example_plan(name), seen_from=seen_from))
 
 
 def passed(plan):
@@ -37,7 +31,7 @@ def rings(root, words):
 @pytest.mark.parametrize("seen_from", ["below", "above"])
 @pytest.mark.parametrize("name", NAMES)
 def test_each_opening_that_is_passed_is_named_once_near_its_ring(name, seen_from):
-    plan, root = example_plan(name), picture(name, seen_from)
+    plan, root = example_plan(name), example_map(name, seen_from=seen_from)
     assert passed(plan)
     for opening in passed(plan):
         said = f"{opening.name}, {opening.bore_mm:.0f} mm"
@@ -54,9 +48,9 @@ def test_each_opening_that_is_passed_is_named_once_near_its_ring(name, seen_from
 
 
 def test_on_tiles_both_rings_have_the_name():
-    """At 1:5 the two rings of the plug lie on different tiles, where nobody sees both at once."""
+    """At 1:10 the two rings of the plug lie on different tiles, where nobody sees both at once."""
     plan = example_plan("fridge-supply")
-    root = parse(draw_map(plan, scale=5.0))
+    root = parse(draw_map(plan, scale=10.0))
     (opening,) = (each for each in passed(plan) if each.name == "right load floor plug")
     said = f"{opening.name}, {opening.bore_mm:.0f} mm"
     tiles = [g for g in root.iter(f"{SVG}g") if re.fullmatch(r"tile-[a-z]\d+", g.get("id") or "")]

@@ -29,6 +29,7 @@ def tiles_of(root):
 
 
 def test_every_fixing_is_on_a_tile_at_the_scale_that_was_asked_for(plan, tiled):
+    assert len(plan.runs[0].fixings) > 10
     for fixing in plan.runs[0].fixings:
         seen = []
         for tile in tiles_of(tiled):
@@ -75,20 +76,41 @@ def test_each_tile_has_its_own_sheet_and_names_its_neighbours(tiled):
     assert {f"tile {tile}" for tile in tiles} <= first  # the small map says which tile shows what
 
 
-def test_labels_lie_in_the_same_place_on_all_tiles(tiled):
+def labels_of(root):
+    """Return where each label lies on the underfloor's tiles, from the vehicle's origin in mm of paper."""
     where = {}
-    for tile in {each["tile"]: each for each in tiles_of(tiled) if each["space"] == "underfloor"}.values():
+    for tile in {each["tile"]: each for each in tiles_of(root) if each["space"] == "underfloor"}.values():
         ox, oy = tile["origin_mm"]
-        for text in group(tiled, f"tile-{tile['tile'].lower()}-labels").iter(f"{SVG}text"):
+        for text in group(root, f"tile-{tile['tile'].lower()}-labels").iter(f"{SVG}text"):
             at = (float(text.get("x")) - ox, float(text.get("y")) - oy)
-            where.setdefault((text.text, text.get("fill")), []).append(at)
-    twice = [places for (words, _), places in where.items() if len(places) == 2 and words.startswith("RUN")]
-    for one, other in twice:
-        assert one == pytest.approx(other, abs=0.01)
+            where.setdefault(text.text, {}).setdefault(tile["tile"], set()).add(at)
+    return where
+
+
+def test_labels_lie_in_the_same_place_on_all_tiles(tiled):
+    """What two neighbours in a row or a column both show lies in one place; each with its halo."""
+    twice = {words: tiles for words, tiles in labels_of(tiled).items() if len(tiles) == 2}
+    near = {words: tiles for words, tiles in twice.items() if len({ord(tile[0]) for tile in tiles}) == 1
+            or abs(ord(min(tiles)[0]) - ord(max(tiles)[0])) == 1}  # fmt: skip
+    assert len(near) == 7
+    for words, tiles in near.items():
+        ((one,), (other,)) = tiles.values()
+        assert one == pytest.approx(other, abs=0.01), words
+
+
+def test_tags_of_keep_outs_lie_on_the_middle_of_their_bodies(tiled):
+    """By hand from the sample's drawing at 1:5; half a letter, 1 mm of paper, either way."""
+    middles_mm = {"M3": (1350, 0), "H1": (-115, 160), "B1": (115, 470), "V1": (1100, 350), "M2": (30, 345)}
+    labels = labels_of(tiled)
+    assert middles_mm.keys() <= labels.keys()
+    for tag, (x_mm, y_mm) in middles_mm.items():
+        for at in set.union(*labels[tag].values()):
+            assert at == pytest.approx((x_mm / 5, y_mm / 5), abs=1.5), tag
 
 
 def test_blank_tiles_have_a_group_to_draw_in_for_every_space(plan):
     root = parse(draw_map(plan, scale=5.0, is_blank=True))
+    assert len(tiles_of(root)) > 2
     for tile in tiles_of(root):
         assert [child.tag for child in group(root, tile["draw_in"])] == [f"{SVG}title"]
 

@@ -10,7 +10,7 @@ from random import Random
 import pytest
 import shapely
 from example_plans import example_plan
-from hand_made import a_job, a_profile, a_run, default_practice, practice_with
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice, disc, practice_with
 
 from router.drawing import draw_map
 from router.explaining import explain_routes, find_routes_or_explain
@@ -26,8 +26,6 @@ from router.model.vehicle import (
     Opening,
     OverPass,
     Profile,
-    Shape,
-    ShapeKind,
     Space,
     SpaceKind,
     Support,
@@ -55,7 +53,7 @@ def end(name: str, x: float, y: float, space: str = "underfloor") -> Terminal:
 
 
 def post(name: str, x: float, y: float, radius_mm: float, hazard: Hazard = Hazard.SOLID) -> KeepOut:
-    return KeepOut(name, "underfloor", hazard, Shape(ShapeKind.DISC, ((x, y),), radius_mm), None, False, None)
+    return a_keep_out(name, disc(x, y, radius_mm), hazard)
 
 
 def wall(*passes: OverPass | ThroughPass) -> Member:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from hand_made import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, area, default_practice, rectangle
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
+from router.model.vehicle import KeepOut, Profile, Space, SpaceKind, Terminal
 
 ROOM = Space("engine bay", 700.0, ((0, 0), (2000, 0), (2000, 1000), (0, 1000)), SpaceKind.ENGINE_BAY)
 UNIT = Terminal("unit", "engine bay", (1800.0, 800.0), 700.0, None)
@@ -17,12 +17,7 @@ PRACTICE = default_practice()  # solid things ask for 10 mm, the profile's toler
 def solid(
     name: str, corners: tuple[tuple[float, float], ...], heights: tuple[float, float] | None
 ) -> KeepOut:
-    shape = Shape(ShapeKind.AREA, corners, 0.0)
-    return KeepOut(name, "engine bay", Hazard.SOLID, shape, heights, False, None)
-
-
-def box(low_x: float, low_y: float, high_x: float, high_y: float) -> tuple[tuple[float, float], ...]:
-    return ((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y))
+    return a_keep_out(name, area(*corners), space="engine bay", heights_mm=heights)
 
 
 def vehicle(*keep_outs: KeepOut, at: tuple[float, float] = (300.0, 300.0)) -> Profile:
@@ -38,7 +33,7 @@ def words_of(profile: Profile, loom_mm: float = 16.0) -> str:
 
 def test_a_terminal_on_a_battery_is_told_where_its_cable_leaves_it():
     """Box to x 340: 40 mm on it, 20 mm beside it and half a loom, 8 mm: to x 368; then the next whole mm."""
-    words = words_of(vehicle(solid("battery", box(100, 200, 340, 500), (550.0, 750.0))))
+    words = words_of(vehicle(solid("battery", rectangle(100, 200, 340, 500), (550.0, 750.0))))
     assert words == (
         'run "supply": a loom of 16 mm at terminal "battery positive" would lie 0 mm in plan from keep-out '
         '"battery" (solid), which needs 20 mm with the measuring tolerance (rule clearance: solid); no such '
@@ -47,7 +42,7 @@ def test_a_terminal_on_a_battery_is_told_where_its_cable_leaves_it():
         'further in plan, at x 369, y 300; or give terminal "battery positive" and space "engine bay" a '
         "height of 778 mm or more, which lifts every loom in that space"
     )
-    moved = vehicle(solid("battery", box(100, 200, 340, 500), (550.0, 750.0)), at=(369.0, 300.0))
+    moved = vehicle(solid("battery", rectangle(100, 200, 340, 500), (550.0, 750.0)), at=(369.0, 300.0))
     assert find_routes_or_explain(a_job(a_run()), moved, PRACTICE, 16.0)
 
 
@@ -56,8 +51,12 @@ def test_the_place_told_is_one_from_which_the_way_goes_on():
 
     Solid things ask for 20 mm with the tolerance, half the loom is 1 mm: the wall's edge at y 100 less 21 mm.
     """
-    around = {"wall": box(60, 100, 380, 120), "left": box(60, 100, 80, 400), "right": box(360, 100, 380, 400)}
-    keep_outs = [solid("battery", box(100, 200, 340, 500), None)]
+    around = {
+        "wall": rectangle(60, 100, 380, 120),
+        "left": rectangle(60, 100, 80, 400),
+        "right": rectangle(360, 100, 380, 400),
+    }
+    keep_outs = [solid("battery", rectangle(100, 200, 340, 500), None)]
     keep_outs += [solid(name, corners, None) for name, corners in around.items()]
     words = words_of(vehicle(*keep_outs, at=(200.0, 230.0)), 2.0)
     assert "152 mm further in plan, at x 200, y 78; or measure the keep-out's heights too" in words
@@ -65,7 +64,7 @@ def test_the_place_told_is_one_from_which_the_way_goes_on():
 
 
 def test_a_keep_out_that_fills_a_space_is_named_with_it():
-    full = solid("skid plate", box(0, 0, 2000, 1000), (500.0, 900.0))
+    full = solid("skid plate", rectangle(0, 0, 2000, 1000), (500.0, 900.0))
     words = words_of(vehicle(full))
     assert words == (
         'run "supply": no loom of 16 mm can end at terminal "battery positive"; nothing of space '
@@ -76,10 +75,10 @@ def test_a_keep_out_that_fills_a_space_is_named_with_it():
 
 def test_keep_outs_that_fill_a_space_together_are_named_and_no_others():
     halves = [
-        solid("left half", box(0, 0, 2000, 500), None),
-        solid("right half", box(0, 500, 2000, 1000), None),
+        solid("left half", rectangle(0, 0, 2000, 500), None),
+        solid("right half", rectangle(0, 500, 2000, 1000), None),
     ]
-    words = words_of(vehicle(solid("box", box(100, 100, 200, 200), None), *halves))
+    words = words_of(vehicle(solid("box", rectangle(100, 100, 200, 200), None), *halves))
     assert (
         'keep-outs "left half" (solid, at any height, with 20 mm round it) and "right half" (solid, at any '
         "height, with 20 mm round it) take all of it; write only as far in plan and in heights as they were "

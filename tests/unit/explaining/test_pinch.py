@@ -6,14 +6,16 @@ import json
 from dataclasses import replace
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
-from hand_made import a_job, a_profile, a_run, default_practice
 from random_vehicles import random_job, random_vehicle
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_practice, disc
 
 from router.cli import main
 from router.errors import NoRouteError, Pinch, Relaxation
 from router.explaining import find_routes_or_explain
+from router.model.job import Job
 from router.model.vehicle import (
     Edge,
     Fix,
@@ -36,6 +38,7 @@ from router.routing.free_space import LoomOnVehicle, make_world
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
 from router.search.sight_graph import SightGraph
+from router.search.world import World
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 HALF_MM = 500.0
@@ -57,18 +60,11 @@ ENDS = (end("start", 100.0), end("end", 1900.0))
 
 
 def block(name: str, low_y: float, high_y: float, hazard: Hazard = Hazard.SOLID) -> KeepOut:
-    corners = ((900.0, low_y), (1100.0, low_y), (1100.0, high_y), (900.0, high_y))
-    return KeepOut(name, "underfloor", hazard, Shape(ShapeKind.AREA, corners, 0.0), None, False, None)
+    return a_keep_out(name, box(900.0, low_y, 1100.0, high_y), hazard)
 
 
 def pipe(radius_mm: float, y: float = 0.0, **changes: object) -> KeepOut:
-    shape = Shape(ShapeKind.DISC, ((1000.0, y),), radius_mm)
-    return replace(KeepOut("pipe", "underfloor", Hazard.HOT, shape, None, False, None), **changes)  # type: ignore[arg-type]
-
-
-def box(low_x: float, low_y: float, high_x: float, high_y: float) -> Shape:
-    corners = ((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y))
-    return Shape(ShapeKind.AREA, corners, 0.0)
+    return a_keep_out("pipe", disc(1000.0, y, radius_mm), Hazard.HOT, **changes)
 
 
 def refusal(profile: Profile, loom_mm: float, **run: object) -> NoRouteError:
@@ -334,7 +330,7 @@ def test_where_no_pinch_is_found_what_stands_across_is_named_with_its_place(monk
 
 def test_the_one_thing_that_shuts_the_way_is_named_before_two_others_that_would_do():
     """Two lanes beside a long wall: two blocks shut the left one, the tank, measured last, the right one."""
-    wall = KeepOut("wall", "underfloor", Hazard.SOLID, box(500, -50, 1500, 50), None, False, None)
+    wall = a_keep_out("wall", box(500, -50, 1500, 50))
     profile = a_profile(
         spaces=(ROOM,),
         keep_outs=(
@@ -392,18 +388,23 @@ def test_an_end_on_a_member_is_told():
     )
 
 
+def asked(profile: Profile, job: Job, loom_mm: float) -> tuple[World, Any, Ask]:
+    """Return what a job of one run asks of the search."""
+    (run,) = job.runs
+    numbers = {space.name: number for number, space in enumerate(profile.spaces)}
+    ends = [profile.terminal(name) for name in (run.start, run.end)]
+    sites = tuple((numbers[each.space], each.at) for each in ends)
+    world = make_world(LoomOnVehicle(profile, default_practice(), loom_mm / 2.0))
+    return world, sites, Ask(0, 1, run.via, frozenset(run.avoid))
+
+
 def test_there_is_a_way_where_parts_hang_together_and_only_there():
     """The search itself is the reference: both are asked about random vehicles, with wishes."""
     outcomes = set()
     for seed in range(60):
         rng = Random(seed)
         profile = random_vehicle(rng)
-        (run,) = random_job(rng, profile).runs
-        world = make_world(LoomOnVehicle(profile, default_practice(), 8.0))
-        numbers = {space.name: number for number, space in enumerate(profile.spaces)}
-        ends = [profile.terminal(name) for name in (run.start, run.end)]
-        sites = tuple((numbers[each.space], each.at) for each in ends)
-        ask = Ask(0, 1, run.via, frozenset(run.avoid))
+        world, sites, ask = asked(profile, random_job(rng, profile), 16.0)
         found = find_path(SightGraph(world, sites, 1000.0), ask) is not None
         assert is_reached(world, sites, ask) == found, seed
         outcomes.add(found)
@@ -416,19 +417,21 @@ def test_pinches_of_random_vehicles_are_too_narrow_and_what_opens_them_does():
         rng = Random(seed)
         profile = random_vehicle(rng)
         job = random_job(rng, profile)
-        try:
+        if is_reached(*asked(profile, job, 16.0)):  # a way is found in a moment, but not polished and proven
+            continue
+        with pytest.raises(NoRouteError) as refused:
             find_routes_or_explain(job, profile, default_practice(), 16.0)
-        except NoRouteError as error:
-            if error.pinch is None:
-                continue
-            if error.pinch.width_mm is not None and error.pinch.needed_mm is not None:
-                assert 0.0 <= error.pinch.width_mm < error.pinch.needed_mm, (seed, error.why)
-                widths += 1
-            for relaxation in error.pinch.relaxations:
-                changed, loom_mm = relaxed(profile, relaxation, 16.0)
-                if changed is not None:
-                    find_routes_or_explain(job, changed, default_practice(), loom_mm)
-                    opened += 1
+        error = refused.value
+        if error.pinch is None:
+            continue
+        if error.pinch.width_mm is not None and error.pinch.needed_mm is not None:
+            assert 0.0 <= error.pinch.width_mm < error.pinch.needed_mm, (seed, error.why)
+            widths += 1
+        for relaxation in error.pinch.relaxations:
+            changed, loom_mm = relaxed(profile, relaxation, 16.0)
+            if changed is not None:
+                find_routes_or_explain(job, changed, default_practice(), loom_mm)
+                opened += 1
     assert widths > 3
     assert opened > 3
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 from example_plans import example_plan
-from hand_made import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice, disc
 
 from router.explaining import explain_routes, find_routes_or_explain
 from router.model.plan import Route, WayReason
@@ -21,8 +21,6 @@ from router.model.vehicle import (
     Opening,
     OverPass,
     Profile,
-    Shape,
-    ShapeKind,
     Space,
     SpaceKind,
     Support,
@@ -45,9 +43,7 @@ def end(name: str, x: float, y: float, space: str = "underfloor") -> Terminal:
 
 
 def post(x: float, y: float, radius_mm: float, hazard: Hazard = Hazard.SOLID, **changes: object) -> KeepOut:
-    shape = Shape(ShapeKind.DISC, ((x, y),), radius_mm)
-    usual: dict[str, object] = {"heights_mm": None, "is_shielded": False, "clearance_mm": None}
-    return KeepOut("post", "underfloor", hazard, shape, **{**usual, **changes})  # type: ignore[arg-type]
+    return a_keep_out("post", disc(x, y, radius_mm), hazard, **changes)
 
 
 def rail(y: float, low_x: float = 200.0, high_x: float = 1800.0, height_mm: float = 400.0) -> Support:
@@ -212,6 +208,7 @@ def test_a_bend_at_the_border_of_another_effort_names_what_lies_there():
 @pytest.mark.parametrize("name", ["fridge-supply", "trailer-socket", "work-lamp", "work-lamp-rear-battery"])
 def test_every_bend_of_the_examples_has_its_reason(name):
     plan = example_plan(name)
+    assert plan.runs and all(run.reasons and bends(run.route) for run in plan.runs)
     for run in plan.runs:
         stations = [reason.station_mm for reason in run.reasons]
         assert stations == sorted(stations)

@@ -6,11 +6,11 @@ import re
 from dataclasses import replace
 
 import pytest
-from hand_made import a_conductor, a_job, a_profile, a_run, default_practice
+from small_vehicle import a_conductor, a_job, a_keep_out, a_profile, a_run, box, default_practice
 
 from router.errors import NoRouteError
 from router.model.job import Duty, Fuse
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
+from router.model.vehicle import KeepOut, Profile, Space, SpaceKind, Terminal
 from router.planning import make_plan
 
 ROOM = Space("underfloor", 400.0, ((0, -500), (2000, -500), (2000, 500), (0, 500)), SpaceKind.UNDERFLOOR)
@@ -21,8 +21,7 @@ def terminal(name: str, x: float, y: float) -> Terminal:
 
 
 def wall(name: str, low_y: float, high_y: float) -> KeepOut:
-    corners = ((900.0, low_y), (1100.0, low_y), (1100.0, high_y), (900.0, high_y))
-    return KeepOut(name, "underfloor", Hazard.SOLID, Shape(ShapeKind.AREA, corners, 0.0), None, False, None)
+    return a_keep_out(name, box(900.0, low_y, 1100.0, high_y))
 
 
 def vehicle(*keep_outs: KeepOut) -> Profile:
@@ -52,10 +51,7 @@ def test_a_refusal_names_the_loom_and_the_drop_limit_that_made_it() -> None:
 
 def test_an_end_too_near_for_a_thick_loom_says_how_thick_it_is() -> None:
     """Solid, 10 mm with 10 mm tolerance; 30 mm to the wall leave 10 mm for half a loom."""
-    near = KeepOut(
-        "near wall", "underfloor", Hazard.SOLID,
-        Shape(ShapeKind.AREA, ((1700, 30), (2000, 30), (2000, 200), (1700, 200)), 0.0), None, False, None,
-    )  # fmt: skip
+    near = a_keep_out("near wall", box(1700, 30, 2000, 200))
     assert make_plan(a_job(supply(1.0)), vehicle(near), default_practice())
     with pytest.raises(NoRouteError) as caught:
         make_plan(a_job(supply(29.0)), vehicle(near), default_practice())
@@ -66,10 +62,7 @@ def test_an_end_too_near_for_a_thick_loom_says_how_thick_it_is() -> None:
 
 def test_an_end_on_a_keep_out_names_the_heights_and_the_least_that_passes() -> None:
     """Battery top 385, 10 mm and 10 mm tolerance: a loom of d mm passes with its middle at 405 + d / 2."""
-    low = KeepOut(
-        "battery", "underfloor", Hazard.SOLID,
-        Shape(ShapeKind.AREA, ((50, -50), (150, -50), (150, 50), (50, 50)), 0.0), (200.0, 385.0), False, None,
-    )  # fmt: skip
+    low = a_keep_out("battery", box(50, -50, 150, 50), heights_mm=(200.0, 385.0))
     with pytest.raises(NoRouteError) as caught:
         make_plan(a_job(supply(1.0)), vehicle(low), default_practice())
     words = caught.value.why
@@ -92,10 +85,7 @@ def test_an_end_on_a_keep_out_names_the_heights_and_the_least_that_passes() -> N
 
 
 def test_an_end_in_a_keep_out_without_heights_asks_for_them() -> None:
-    tall = KeepOut(
-        "battery", "underfloor", Hazard.SOLID,
-        Shape(ShapeKind.AREA, ((50, -50), (150, -50), (150, 50), (50, 50)), 0.0), None, False, None,
-    )  # fmt: skip
+    tall = a_keep_out("battery", box(50, -50, 150, 50))
     with pytest.raises(
         NoRouteError, match=r"measure the keep-out's heights too and write heights: \[\.\., \.\.\]$"
     ):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hand_made import a_profile, a_route
 from page_reading import Page
 from sample_plan import sample_plan
+from small_vehicle import a_profile, a_route
 
 from router.drawing import draw_map
 from router.facts.passes import hole_taken, passed_name

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hand_made import a_route, a_run
+from small_vehicle import a_route, a_run
 
 from router.facts.station_list import list_stations
 from router.model.plan import Fixing, FixingKind, FuseChoice, HeatSleeve, Passage, PassageKind

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hand_made import BATTERY, SPACES, a_job, a_profile, a_route, a_run
+from small_vehicle import BATTERY, SPACES, a_job, a_profile, a_route, a_run
 
 from router.facts import unsaid_kinds
 

@@ -9,14 +9,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import pytest
-from hand_made import a_profile, a_route, default_practice, practice_with
+from small_vehicle import a_keep_out, a_profile, a_route, box, default_practice, practice_with
 
 from router.facts.along_route import positions_at
 from router.fixings import place_fixings, spans_along
 from router.fixings.fewest import Wish, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
+from router.fixings.spots import find_places
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
-from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Shape, ShapeKind, Support, SupportKind
+from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
 
 LOOM_MM = 13.1
 BARE = "nothing to fix to"
@@ -42,13 +43,43 @@ def support(
 
 
 def block(from_x: float, to_x: float, heights: tuple[float, float] | None = (100.0, 200.0)) -> KeepOut:
-    area = Shape(ShapeKind.AREA, ((from_x, -300), (to_x, -300), (to_x, 300), (from_x, 300)), 0.0)
-    return KeepOut("fuel tank", "underfloor", Hazard.FUEL, area, heights, False, None)
+    return a_keep_out("fuel tank", box(from_x, -300, to_x, 300), Hazard.FUEL, heights_mm=heights)
 
 
 def spans_mm(fixings: Sequence[Fixing], route: Route) -> list[float]:
     held = [0.0, *(fixing.station_mm for fixing in fixings), route.routed_mm]
     return [after - before for before, after in itertools.pairwise(held)]
+
+
+# Where it can be fixed
+
+
+def places(route: Route, profile: Profile | None = None, placed: tuple[Fixing, ...] = ()) -> list[float]:
+    practice = practice_with({("fixing", "clear of an edge"): 25.0})
+    found = find_places(route, profile or a_profile(), practice, LOOM_MM, (), placed)
+    return [place.station_mm for place in found]
+
+
+def test_no_place_is_nearer_to_an_end_than_an_edge_asks_for() -> None:
+    """Every 5 mm from 25 mm after the start to 25 mm before the end, where a support runs all along."""
+    profile = a_profile(supports=(support("flange", Fix.TIE),))
+    assert places(straight(200), profile) == [float(station) for station in range(25, 176, 5)]
+
+
+@pytest.mark.parametrize("kind", [PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER, PassageKind.OPENING])
+def test_no_place_is_in_or_beside_what_is_gone_through(kind: PassageKind) -> None:
+    profile = a_profile(supports=(support("flange", Fix.TIE),))
+    route = straight(600, passages=(Passage(kind, "it", 300.0, 300.0),))
+    assert not [station for station in places(route, profile) if abs(station - 300.0) < 25.0]
+    assert {100.0, 200.0, 400.0, 500.0} <= set(places(route, profile))
+
+
+def test_a_place_that_holds_the_loom_already_is_there_once() -> None:
+    profile = a_profile(supports=(support("flange", Fix.TIE),))
+    held = Fixing(1, 100.0, FixingKind.TIE, "flange", "underfloor", 100.0, 0.0, 410.0, "span")
+    found = places(straight(200), profile, (held,))
+    assert found.count(100.0) == 1
+    assert found == places(straight(200), profile)
 
 
 # The rules

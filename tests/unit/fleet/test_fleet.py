@@ -84,6 +84,7 @@ def test_a_plan_is_the_same_as_by_itself(planned, fleet, tmp_path):
     words = [sys.executable, "-m", "router", "plan", fleet.parent / "job.yaml", "--out", tmp_path / "one"]
     subprocess.run(words, check=True, capture_output=True, cwd=ROOT)  # the job is for vehicle-0
     (folder,) = (out / "plans").glob("vehicle-0-*")
+    assert len(NAMES) == 5
     for name in NAMES:
         assert (folder / name).read_bytes() == (tmp_path / "one" / name).read_bytes()
 
@@ -127,7 +128,9 @@ def test_kits_and_orders_agree(planned):
     kits = Counter()
     for row in rows(out / "kits.csv"):
         kits[row["item"], row["spec"]] += float(row["quantity"]) * int(row["vehicles"])
-    for row in rows(out / "order.csv"):
+    ordered = rows(out / "order.csv")
+    assert len(ordered) > 3
+    for row in ordered:
         item = "conductor, cut" if row["item"] == "conductor" else row["item"]
         least = kits[item, row["spec"]]
         assert least - 1e-9 <= float(row["quantity"]) <= math.ceil(least * 1.1)
@@ -207,6 +210,7 @@ def test_workers_die_with_the_one_who_started_them(fleet, tmp_path):
     workers = wait_for(
         lambda: [each for each in children(started.pid) if "spawn_main" in command_of(each)][1:]
     )
+    assert workers
     started.kill()
     started.wait()
     wait_for(lambda: not any("spawn_main" in command_of(each) for each in workers))

@@ -3,8 +3,8 @@
 from contextlib import closing
 
 import pytest
-from hand_made import default_practice, practice_with
 from small_fleets import write_fleet
+from small_vehicle import default_practice, practice_with
 
 from router.cutting import CutReel, CuttingPlan, cut_reels
 from router.fleet.cuts import cut_pieces, plan_cuts

@@ -2,7 +2,7 @@
 
 import pytest
 from browsing import NIGHT, PHONE_PX, WIDE_PX, in_a_browser, judged
-from hand_made import default_practice
+from small_vehicle import default_practice
 from test_fleet_lists import a_fleet, a_plan, stored, ties, wire
 
 from router.fleet.fleet_page import make_page

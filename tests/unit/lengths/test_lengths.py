@@ -8,7 +8,7 @@ from dataclasses import replace
 from statistics import fmean, stdev
 
 import pytest
-from hand_made import a_profile, a_route, a_run, default_practice, practice_with, terminals
+from small_vehicle import a_profile, a_route, a_run, default_practice, practice_with, terminals
 
 from router.lengths.measuring import (
     chance_too_short,
@@ -52,6 +52,7 @@ def test_each_allowance_once_with_its_rule_and_place() -> None:
 def test_no_drip_loop_between_two_studs() -> None:
     profile = a_profile(terminals=terminals(battery_positive="M6", unit="M8"))
     length = measure_run(a_run(), straight(1000), profile, default_practice())
+    assert length.allowances
     assert not any("drip" in allowance.why for allowance in length.allowances)
 
 

@@ -7,7 +7,17 @@ import random
 from collections import Counter
 
 import pytest
-from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
+from small_vehicle import (
+    a_choice,
+    a_job,
+    a_keep_out,
+    a_profile,
+    a_route,
+    a_run,
+    default_practice,
+    line,
+    practice_with,
+)
 
 from router.errors import NoConductorError
 from router.looms import (
@@ -21,7 +31,7 @@ from router.looms import (
 from router.looms.packing import _outermost, _shrunk, _snuggest, _Trial
 from router.model.job import Series
 from router.model.plan import Breakout, Loom, Route
-from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
+from router.model.vehicle import Hazard, KeepOut
 from router.tables import load_table
 
 # Bundles
@@ -112,8 +122,10 @@ def test_no_loom_is_large_enough() -> None:
 
 
 def test_loom_table_grows_from_line_to_line() -> None:
+    assert len(load_table("loom")) == 2  # metric and inch
     for series in load_table("loom").values():
         sizes = [(size["bore_mm"], size["outside_mm"]) for size in series["sizes"]]
+        assert len(sizes) > 5
         assert sizes == sorted(sizes)
         assert all(outside > bore for bore, outside in sizes)
 
@@ -183,12 +195,12 @@ def test_three_runs_split_where_the_bundle_changes() -> None:
 @pytest.mark.parametrize("off_mm", [(0.0, 0.001, 0.0), (0.0, 0.0, 5.0)])
 def test_runs_side_by_side_or_above_each_other_are_no_trunk(off_mm: tuple[float, float, float]) -> None:
     beside = a_route([(x + off_mm[0], off_mm[1], 410 + off_mm[2]) for x in (0, 3000)], run="lamp")
-    assert all(len(loom.runs) == 1 for loom in dress(SUPPLY, beside))
+    assert sorted(loom.runs for loom in dress(SUPPLY, beside)) == [("lamp",), ("supply",)]
 
 
 def test_runs_in_two_spaces_at_one_place_are_no_trunk() -> None:
     above = a_route([(0, 0, 410), (1000, 0, 410), (3000, 0, 410)], run="lamp", spaces="load area")
-    assert all(len(loom.runs) == 1 for loom in dress(SUPPLY, above))
+    assert sorted(loom.runs for loom in dress(SUPPLY, above)) == [("lamp",), ("supply",)]
 
 
 def test_rounding_does_not_split_a_trunk() -> None:
@@ -230,9 +242,8 @@ def test_a_loom_says_why_rule_by_rule() -> None:
 
 
 def pipe(y_mm: float, from_x: float, to_x: float, **parts: object) -> KeepOut:
-    line = Shape(ShapeKind.LINE, ((from_x, y_mm), (to_x, y_mm)), 30.0)
-    usual: dict[str, object] = {"heights_mm": (380.0, 440.0), "is_shielded": False, "clearance_mm": None}
-    return KeepOut("mid pipe", "underfloor", Hazard.HOT, line, **{**usual, **parts})  # type: ignore[arg-type]
+    shape = line((from_x, y_mm), (to_x, y_mm), width_mm=60.0)
+    return a_keep_out("mid pipe", shape, Hazard.HOT, **{"heights_mm": (380.0, 440.0), **parts})
 
 
 def sleeves(*hot: KeepOut, loom_mm: float = 20.0) -> list[tuple[float, float]]:
@@ -293,8 +304,7 @@ def test_one_sleeve_where_no_more_than_two_margins_lie_between(between_mm: float
         (end_mm, 5),
         (end_mm, -5000),
     )
-    area = Shape(ShapeKind.LINE, tongues, 0.0)
-    hot = KeepOut("two pipes", "underfloor", Hazard.HOT, area, None, False, None)
+    hot = a_keep_out("two pipes", line(*tongues, width_mm=0.0), Hazard.HOT)
     assert len(sleeves(hot)) == count
 
 
@@ -304,7 +314,7 @@ def test_sleeve_stays_on_the_run() -> None:
 
 
 def test_only_hot_things_in_the_same_space_count() -> None:
-    line = Shape(ShapeKind.LINE, ((0, 100), (3000, 100)), 30.0)
-    fuel = KeepOut("fuel line", "underfloor", Hazard.FUEL, line, None, False, None)
-    upstairs = KeepOut("heater", "load area", Hazard.HOT, line, None, False, None)
+    shape = line((0, 100), (3000, 100), width_mm=60.0)
+    fuel = a_keep_out("fuel line", shape, Hazard.FUEL)
+    upstairs = a_keep_out("heater", shape, Hazard.HOT, space="load area")
     assert sleeves(fuel, upstairs) == []

@@ -53,6 +53,7 @@ def slips(line, points) -> bool:
 def test_a_corner_is_seen_from_a_point_exactly_when_the_line_is_free(seed):
     free, points, visibility = random_visibility(seed)
     mesh, doubled = visibility.mesh, pinches(free)
+    assert len(points) > 3 and len(mesh.fans) > 12
     for x, y in points:
         seen = look_from_point(visibility, x, y, triangles_holding(mesh, x, y))
         found = set(seen.fans)
@@ -69,6 +70,7 @@ def test_corners_and_points_seen_from_a_corner(seed):
     free, points, visibility = random_visibility(seed)
     mesh, doubled = visibility.mesh, pinches(free)
     rng = Random(seed)
+    assert len(points) > 3
     for fan in rng.sample(range(len(mesh.fans)), 12):
         at = (mesh.x[mesh.fan_vertex(fan)], mesh.y[mesh.fan_vertex(fan)])
         seen = look_from_fan(visibility, fan)
@@ -84,6 +86,7 @@ def test_corners_and_points_seen_from_a_corner(seed):
 @pytest.mark.parametrize("seed", range(50, 60))
 def test_points_see_each_other_both_ways(seed):
     free, points, visibility = random_visibility(seed)
+    assert len(points) > 3
     for number, (x, y) in enumerate(points):
         seen = dict(look_from_point(visibility, x, y, triangles_holding(visibility.mesh, x, y)).sites)
         for other, point in enumerate(points):

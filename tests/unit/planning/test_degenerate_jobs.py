@@ -6,8 +6,8 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from hand_made import a_job, a_profile, a_run, default_practice
 from random_vehicles import FRONT, FRONT_X, HEIGHTS_MM, REAR, REAR_X, WIDTH_MM, random_vehicle
+from small_vehicle import a_job, a_profile, a_run, default_practice
 
 from router.errors import NoAnswerError, NoRouteError
 from router.explaining import find_routes_or_explain
@@ -45,7 +45,7 @@ def two_posts(*supports: Support, apart_mm: float = 0.0, up_mm: float = 0.0) -> 
 
 def test_a_run_between_terminals_at_one_place_is_no_run():
     with pytest.raises(NoRouteError) as refused:
-        make_plan(a_job(a_run("supply", "one", "two")), two_posts(), default_practice())
+        make_plan(a_job(a_run("supply", "one", "two"), source_at="one"), two_posts(), default_practice())
     assert refused.value.why == (
         'run "supply": terminals "one" and "two" are at one place, so that no cable goes between them; '
         "put each where it was measured"
@@ -55,7 +55,9 @@ def test_a_run_between_terminals_at_one_place_is_no_run():
 @pytest.mark.parametrize(("apart_mm", "up_mm"), [(1e-3, 0.0), (1.0, 0.0), (0.0, 1.0), (0.0, 300.0)])
 def test_a_run_between_terminals_hardly_apart_is_as_long_as_they_are_apart(apart_mm, up_mm):
     profile = two_posts(apart_mm=apart_mm, up_mm=up_mm)
-    (run,) = make_plan(a_job(a_run("supply", "one", "two")), profile, default_practice()).runs
+    (run,) = make_plan(
+        a_job(a_run("supply", "one", "two"), source_at="one"), profile, default_practice()
+    ).runs
     assert run.length.routed_mm == pytest.approx(apart_mm + up_mm)
 
 
@@ -80,7 +82,7 @@ def test_two_runs_that_share_a_way_past_a_vertex_of_several_borders():
         exposed=(ExposedArea("splashed", "underfloor", splashed),),
         terminals=tuple(Terminal(name, "underfloor", at, 432.8, None) for name, at in ends.items()),
     )
-    job = a_job(a_run("one", "a", "b"), a_run("two", "c", "d"))
+    job = a_job(a_run("one", "a", "b"), a_run("two", "c", "d"), source_at="a")
     assert [route.run for route in find_routes_or_explain(job, profile, default_practice(), 8.0).routes] == [
         "one",
         "two",
@@ -133,10 +135,10 @@ def degenerate_job(rng: Random, profile: Profile) -> Job:
         wires = tuple(replace(each, name=f"{each.name} {number}") for each in run.conductors)
         via = (rng.choice(names),) if rng.random() < 0.25 else ()
         runs.append(replace(run, conductors=wires, via=via))
-    return a_job(*runs)
+    return a_job(*runs, source_at=runs[0].start)
 
 
-def _plan(seed: int) -> None:
+def _judge_plan(seed: int) -> None:
     rng = Random(f"degenerate {seed}")
     profile = degenerate_vehicle(rng)
     job = degenerate_job(rng, profile)
@@ -150,10 +152,10 @@ def _plan(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_degenerate_jobs_are_planned_or_refused(seed):
-    _plan(seed)
+    _judge_plan(seed)
 
 
 @pytest.mark.study
 def test_many_degenerate_jobs_are_planned_or_refused():
     for seed in range(2000):
-        _plan(seed)
+        _judge_plan(seed)

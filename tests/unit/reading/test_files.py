@@ -133,9 +133,9 @@ def test_practice_fleet_and_route_are_held_to_the_same(shop):
 
 def test_the_shipped_files_keep_to_the_rule(monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
-    folders = sorted(path for path in (ROOT / "examples").iterdir() if path.is_dir())
-    assert len(folders) > 4
-    for path in folders:
+    paths = sorted(path for path in (ROOT / "examples").iterdir() if path.is_dir())
+    assert len(paths) > 4
+    for path in paths:
         assert check_file(path) in ("job", "fleet")
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from conductor_cases import a_circuit_job, by_name, choose
-from hand_made import a_conductor, a_run
+from small_vehicle import a_conductor, a_run
 
 from router.model.job import Fuse, Job, Lamps, Series
 from router.reading import read_question

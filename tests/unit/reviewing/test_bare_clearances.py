@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hand_made import a_profile, practice_with
+from small_vehicle import a_profile, practice_with
 
 from router.model.plan import Severity
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind

@@ -10,7 +10,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hand_made import a_job
+from small_vehicle import a_job
 from test_review import (
     HOLE,
     RUN,

@@ -8,18 +8,15 @@ from random import Random
 
 import pytest
 import shapely
-from hand_made import a_job, a_profile, a_route, a_run, default_practice
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
+from small_vehicle import a_job, a_keep_out, a_profile, a_route, a_run, area, default_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
 from router.model.vehicle import (
     Fix,
-    Hazard,
     KeepOut,
     Profile,
-    Shape,
-    ShapeKind,
     Space,
     SpaceKind,
     Support,
@@ -92,7 +89,7 @@ def test_the_step_between_two_heights_slides_with_the_join():
 def test_where_there_is_no_room_the_corner_stays():
     """A wall of keep-outs close to the start leaves only the sharp way."""
     wall = tuple(
-        KeepOut(name, "underfloor", Hazard.SOLID, Shape(ShapeKind.AREA, corners, 0.0), None, False, 0.0)
+        a_keep_out(name, area(*corners), clearance_mm=0.0)
         for name, corners in (
             ("below", ((505.5, 0.0), (2400.0, 0.0), (2400.0, 506.9), (505.5, 506.9))),
             ("above", ((0.0, 517.1), (2400.0, 517.1), (2400.0, 1000.0), (0.0, 1000.0))),
@@ -127,9 +124,10 @@ def test_both_measures_agree_on_random_ways(seed):
     assert bool(by_review) == bool(by_planner)
 
 
-def test_random_vehicles_gain_room_and_lose_nothing():
+@pytest.mark.parametrize("count", [50, pytest.param(1000, marks=pytest.mark.study)])
+def test_random_vehicles_gain_room_and_lose_nothing(count):
     fewer = more = 0
-    for seed in range(3000, 3100):
+    for seed in range(3000, 3000 + count):
         rng = Random(seed)
         profile = random_vehicle(rng)
         job, loom_mm = random_job(rng, profile), rng.choice(LOOMS_MM)

@@ -8,10 +8,10 @@ from random import Random
 
 import pytest
 import shapely
-from hand_made import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_practice, line
 
 from router.explaining import find_routes_or_explain
-from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Space, SpaceKind, Terminal
+from router.model.vehicle import Profile, Space, SpaceKind, Terminal
 from router.reviewing import review_route
 from router.routing import with_wide_bends
 from router.routing.rounding import sweep
@@ -23,11 +23,11 @@ SPACE = Space(
 
 def round_a_post(end_y_mm: float) -> Profile:
     """Return a vehicle in which a run turns sharply round the end of a thin wall."""
-    wall = Shape(ShapeKind.LINE, ((1500.0, 0.0), (1500.0, 900.0)), 1.0)
+    wall = line((1500.0, 0.0), (1500.0, 900.0), width_mm=2.0)
     return a_profile(
         tolerance_mm=0.0,
         spaces=(SPACE,),
-        keep_outs=(KeepOut("wall", "underfloor", Hazard.SOLID, wall, None, False, None),),
+        keep_outs=(a_keep_out("wall", wall),),
         terminals=(
             Terminal("front", "underfloor", (900.0, 300.0), 400.0, None),
             Terminal("rear", "underfloor", (2100.0, end_y_mm), 400.0, None),
@@ -70,8 +70,7 @@ def test_a_corner_in_the_open_is_left_as_it_is():
 def test_where_a_sweep_is_not_free_the_corner_stays():
     """A block beside the way leaves room for the loom, and none for the sweep."""
     profile = round_a_post(300.0)
-    block = Shape(ShapeKind.AREA, ((1180.0, 690.0), (1260.0, 690.0), (1260.0, 1399.0), (1180.0, 1399.0)), 0.0)
-    narrow = KeepOut("block", "underfloor", Hazard.SOLID, block, None, False, None)
+    narrow = a_keep_out("block", box(1180.0, 690.0, 1260.0, 1399.0))
     profile = a_profile(
         tolerance_mm=0.0, spaces=(SPACE,), keep_outs=(*profile.keep_outs, narrow), terminals=profile.terminals
     )

@@ -6,25 +6,25 @@ import math
 from itertools import pairwise
 
 import pytest
-from hand_made import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_practice, disc, line
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
 from router.model.plan import PassageKind, Route
 from router.model.vehicle import (
+    Edge,
     Fix,
     Hazard,
     KeepOut,
     Member,
     OverPass,
     Profile,
-    Shape,
-    ShapeKind,
     Space,
     SpaceKind,
     Support,
     SupportKind,
     Terminal,
+    ThroughPass,
 )
 
 SPACE = Space(
@@ -81,13 +81,96 @@ def test_over_two_touching_passes_the_loom_steps_from_rise_to_rise():
     assert len({(a.x_mm, a.y_mm) for a in route.points}) > 3
 
 
+def wall(*passes: OverPass | ThroughPass) -> Member:
+    """Return a member straight across the vehicle, 60 mm wide."""
+    return Member("wall", "underfloor", ((1500.0, 0.0), (1500.0, 1400.0)), 60.0, passes)
+
+
+def body(x: float, y: float, radius_mm: float, heights=None) -> KeepOut:
+    return a_keep_out("body", disc(x, y, radius_mm), heights_mm=heights, clearance_mm=0.0)
+
+
+def passed_at_y(route: Route) -> float:
+    """Return how far to the right a route is where it meets the middle of the wall."""
+    return next(
+        a.y_mm + (1500.0 - a.x_mm) / (b.x_mm - a.x_mm) * (b.y_mm - a.y_mm)
+        for a, b in pairwise(route.points)
+        if a.x_mm < 1500.0 <= b.x_mm
+    )
+
+
+HOLES = (ThroughPass((1500.0, 700.0), 30.0, Edge.RUBBER), ThroughPass((1500.0, 1000.0), 30.0, Edge.RUBBER))
+"""The first lies on the straight line between the ends."""
+
+
+def test_a_hole_is_taken_where_its_straight_way_is_free():
+    assert passed_at_y(plan(vehicle(members=(wall(*HOLES),)))) == pytest.approx(700.0)
+
+
+@pytest.mark.parametrize("x", [1480.0, 1520.0])
+def test_a_hole_with_a_body_in_its_straight_way_is_not_taken(x):
+    """The body lies inside the wall, so that only the way through the hole meets it."""
+    route = plan(vehicle(members=(wall(*HOLES),), keep_outs=(body(x, 700.0, 5.0),)))
+    assert passed_at_y(route) == pytest.approx(1000.0)
+
+
+def test_a_hole_that_another_member_lies_across_is_not_taken():
+    across = Member("rib", "underfloor", ((1510.0, 650.0), (1510.0, 750.0)), 10.0, ())
+    assert passed_at_y(plan(vehicle(members=(wall(*HOLES), across)))) == pytest.approx(1000.0)
+
+
+@pytest.mark.parametrize(("edge", "y"), [(Edge.RUBBER, 700.0), (Edge.BARE, 1000.0)])
+def test_a_bare_hole_is_taken_only_where_a_grommet_fits_round_the_loom(edge, y):
+    """A loom of 10 mm goes through 12 mm, but not with two walls of a grommet, 2 mm each, in it."""
+    assert default_practice().value("opening", "grommet wall") == 2.0
+    holes = (ThroughPass((1500.0, 700.0), 12.0, edge), HOLES[1])
+    assert passed_at_y(plan(vehicle(members=(wall(*holes),)))) == pytest.approx(y)
+
+
+def test_over_a_member_the_rise_is_paid_up_and_down():
+    """2400 mm ahead, 60 mm up and 60 mm down, and what a member costs: 300 mm."""
+    route = plan(vehicle(members=(wall(PASSES[0]),)))
+    assert route.routed_mm == pytest.approx(2520.0)
+    assert route.effort_mm == pytest.approx(2520.0 + default_practice().value("amount", "member"))
+
+
+@pytest.mark.parametrize(("share", "is_warm"), [(0.5, True), (1.1, False)])
+def test_beside_heat_a_band_beyond_its_clearance_is_warm(share, is_warm):
+    """A hot wall along the whole way, so far beside it that a share of the band lies between."""
+    practice = default_practice()
+    band_mm, clearance_mm = practice.value("warm", "band"), practice.value("clearance", "hot")
+    away_mm = clearance_mm + share * band_mm + 5.0  # half the loom
+    hot = a_keep_out("pipe", box(0.0, 700.0 + away_mm, 3000.0, 1399.0), Hazard.HOT)
+    route = plan(vehicle(keep_outs=(hot,), start=(300.0, 700.0)))
+    assert any(p.kind is PassageKind.WARM for p in route.passages) == is_warm
+    assert (route.effort_mm > route.routed_mm + 1.0) == is_warm
+
+
+PASSES = (
+    OverPass((1500.0, 600.0), (1500.0, 800.0), 60.0),
+    OverPass((1500.0, 900.0), (1500.0, 1100.0), 60.0),
+)
+
+
+@pytest.mark.parametrize(
+    ("heights", "is_shut"),
+    [
+        ((440.0, 480.0), True),  # the loom, 10 mm thick, rises from 395..405 mm to 455..465 mm: into it
+        ((340.0, 380.0), False),  # below the loom, which goes up and away from it
+        ((470.0, 500.0), False),  # above all of it
+    ],
+)
+def test_over_a_member_a_loom_keeps_clear_at_every_height_up_to_its_rise(heights, is_shut):
+    """A body over the whole first pass; the second one is a long way round."""
+    bodies = (body(1500.0, 700.0, 130.0, heights),)
+    route = plan(vehicle(members=(wall(*PASSES),), keep_outs=bodies))
+    y = passed_at_y(route)
+    assert 900.0 <= y <= 1100.0 if is_shut else y == pytest.approx(700.0)
+
+
 def test_a_loom_that_hugs_the_end_of_a_pass_rises_with_it():
     """Rounding once put the loom a hair beside the pass: it then lay inside the member."""
-    wall = KeepOut(
-        "wall", "underfloor", Hazard.SOLID,
-        Shape(ShapeKind.AREA, ((900.0, 0.0), (950.0, 0.0), (950.0, 900.0), (900.0, 900.0)), 0.0),
-        None, False, 0.0,
-    )  # fmt: skip
+    wall = a_keep_out("wall", box(900.0, 0.0, 950.0, 900.0), clearance_mm=0.0)
     for share in (0.311, 0.3333, 0.37, 0.41):
         member = leaning_member((0.1, share, 45.0))
         route = plan(vehicle(members=(member,), keep_outs=(wall,), end=(2700.0, 1300.0)))
@@ -127,10 +210,7 @@ def _distance(p, a, b) -> float:
 
 
 def test_a_support_that_is_shut_all_along_is_no_support():
-    keep_out = KeepOut(
-        "pipe", "underfloor", Hazard.SOLID, Shape(ShapeKind.LINE, ((500.0, 900.0), (2500.0, 900.0)), 30.0),
-        None, False, None,
-    )  # fmt: skip
+    keep_out = a_keep_out("pipe", line((500.0, 900.0), (2500.0, 900.0), width_mm=60.0))
     support = Support(
         "rail", "underfloor", SupportKind.RAIL, ((600.0, 900.0), (2400.0, 900.0)), 400.0, Fix.TIE
     )
@@ -139,9 +219,6 @@ def test_a_support_that_is_shut_all_along_is_no_support():
 
 
 def test_no_way_is_told_even_where_the_widest_way_lies_on_a_keep_outs_own_line():
-    wall = KeepOut(
-        "wall", "underfloor", Hazard.SOLID, Shape(ShapeKind.LINE, ((1500.0, 0.0), (1500.0, 1400.0)), 0.0),
-        None, False, 0.0,
-    )  # fmt: skip
+    wall = a_keep_out("wall", line((1500.0, 0.0), (1500.0, 1400.0), width_mm=0.0), clearance_mm=0.0)
     with pytest.raises(NoRouteError, match="wall"):
         plan(vehicle(keep_outs=(wall,)))

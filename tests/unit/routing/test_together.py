@@ -4,13 +4,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 import shapely
+from example_plans import example_plan
 from exhaustive_trees import best_tree_mm
-from hand_made import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
-from star_jobs import a_box, a_floor, a_random_job, star_job
+from small_vehicle import (
+    a_choice,
+    a_floor,
+    a_job,
+    a_profile,
+    a_route,
+    a_run,
+    default_practice,
+    practice_with,
+    star_job,
+)
+from star_jobs import a_box, a_random_job
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
@@ -28,7 +38,6 @@ from router.model.vehicle import (
     Terminal,
 )
 from router.planning import make_plan
-from router.reading import read_question
 from router.reviewing import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
@@ -135,7 +144,7 @@ def test_openings_that_cost_nothing_and_no_share_leave_each_run_on_its_own_line(
 # every tree tried
 
 
-SEEDS = range(40)
+SEEDS = range(20)
 
 
 @pytest.fixture(scope="module")
@@ -164,11 +173,12 @@ def test_small_jobs_against_every_tree_tried(small_jobs, capsys):
             f"\n{len(gaps)} small jobs: worst gap {max(gaps):.3%}, median {sorted(gaps)[len(gaps) // 2]:.3%}"
         )
     assert max(gaps) <= 0.015
-    assert sum(gap > 0.001 for gap in gaps) <= 4
+    assert sum(gap > 0.001 for gap in gaps) <= 2
     assert min(gaps) > -0.02  # else the yardstick is too coarse to say anything
 
 
 def test_together_is_never_more_than_each_run_alone(small_jobs):
+    assert len(small_jobs) == len(SEEDS) > 0
     for profile, job, routing in small_jobs.values():
         alone_mm = sum(effort_mm(profile, a_job(run)) for run in job.runs)
         assert routing.effort_mm <= alone_mm + 1e-6
@@ -177,6 +187,7 @@ def test_together_is_never_more_than_each_run_alone(small_jobs):
 
 def test_together_is_never_less_than_the_bound(small_jobs):
     """A stretch that n runs share costs each no less than (1 + share (n - 1)) / n of what it costs alone."""
+    assert len(small_jobs) == len(SEEDS) > 0
     for _, job, routing in small_jobs.values():
         least = (1.0 + SHARE * (len(job.runs) - 1)) / len(job.runs)
         assert routing.effort_mm >= least * routing.apart_effort_mm - 1e-6
@@ -184,6 +195,7 @@ def test_together_is_never_less_than_the_bound(small_jobs):
 
 def test_the_effort_is_what_the_looms_say(small_jobs):
     """On a bare floor the effort is the length of all looms, each weighted by the runs that lie in it."""
+    assert len(small_jobs) == len(SEEDS) > 0
     for _, job, routing in small_jobs.values():
         choices = tuple(a_choice(run.name) for run in job.runs)
         looms = dress_looms(job, routing.routes, choices, default_practice())
@@ -329,8 +341,7 @@ def test_a_trunk_in_the_open_leaves_its_runs_as_thin_as_they_are():
 
 @pytest.mark.parametrize("name", ["fridge-supply", "trailer-socket"])
 def test_examples_share_trunks_and_every_loom_fits_as_thick_as_it_is(name):
-    question = read_question(Path(__file__).parents[3] / "examples" / name)
-    plan = make_plan(question.job, question.profile, question.practice)
+    plan = example_plan(name)
     assert plan.effort_mm < plan.apart_effort_mm
     assert any(len(loom.runs) > 1 for loom in plan.looms)
     assert min(run.loom_diameter_mm for run in plan.runs) < plan.loom_diameter_mm

@@ -37,6 +37,7 @@ def test_worlds_are_the_same_every_time_and_about_as_large_as_they_say():
 
 def test_moved_sites_give_the_shortest_ways():
     case = make_case(10, pairs=8)
+    assert len(case.pairs) == 8
     graph = SightGraph(plain_world(case), tuple((0, end) for end in case.pairs[0]), 100.0)
     for start, end in case.pairs:
         graph.move_site(0, *start)
@@ -47,6 +48,7 @@ def test_moved_sites_give_the_shortest_ways():
 
 def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
     case = make_case(20, pairs=6)
+    assert len(case.pairs) == 6
     world = varied_world(case)
     moved = SightGraph(world, tuple((0, end) for end in case.pairs[0]), 100.0)
     for start, end in case.pairs:

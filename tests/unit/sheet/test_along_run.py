@@ -10,8 +10,8 @@ import re
 from dataclasses import replace
 
 import pytest
-from hand_made import a_route
 from sample_plan import sample_plan
+from small_vehicle import a_route
 
 from router.facts.shared_fixings import own_fixings
 from router.model.plan import Fixing, FixingKind, HeatSleeve, Loom

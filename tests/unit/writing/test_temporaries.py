@@ -76,6 +76,7 @@ def test_a_strangers_files_stay(tmp_path):
 
 def test_a_folder_that_is_not_there_is_no_error(tmp_path):
     sweep_temporaries(tmp_path / "none")
+    assert not (tmp_path / "none").exists()
 
 
 def test_many_writers_in_one_folder_do_not_sweep_each_other_away(tmp_path):

@@ -1,4 +1,12 @@
-"""Routes, profiles and jobs made by hand, for tests of single trades. mm, A, V."""
+"""Small vehicles made by hand, jobs for them, and parts of their plans. mm, A, V.
+
+A test says only what it is about, all else is usual: a vehicle has nothing but what is given, a keep-out is
+solid and goes the whole height, a run carries one conductor of 9 A, a job is of 12 V.
+
+    tank = a_keep_out("tank", box(400, 0, 600, 450), space="floor")
+    floor = a_floor(ends={"post": (50, 350), "lamp": (950, 350)}, keep_outs=(tank,))
+    job = star_job(["lamp"])
+"""
 
 from __future__ import annotations
 
@@ -10,7 +18,19 @@ from functools import cache
 from router.model.job import Conductor, Duty, Job, Limits, Run, Series, Source
 from router.model.plan import ConductorChoice, Passage, Route, RoutePoint
 from router.model.practice import ANY_SPACE, Practice
-from router.model.vehicle import Pole, Profile, Space, SpaceKind, Terminal, TerminalKind
+from router.model.vehicle import (
+    Hazard,
+    KeepOut,
+    Point,
+    Pole,
+    Profile,
+    Shape,
+    ShapeKind,
+    Space,
+    SpaceKind,
+    Terminal,
+    TerminalKind,
+)
 from router.reading import read_practice
 
 SPACES = tuple(Space(kind.value, 410.0, (), kind) for kind in SpaceKind)
@@ -48,6 +68,48 @@ def a_profile(**parts: object) -> Profile:
     return Profile(**{**empty, **parts})  # type: ignore[arg-type]
 
 
+def a_floor(
+    *, ends: Mapping[str, Point], outline: tuple[float, float] = (1000.0, 700.0), **parts: object
+) -> Profile:
+    """Return a flat vehicle of one space from (0, 0) on, with terminals at its height and no tolerance."""
+    space = Space("floor", 0.0, rectangle(0.0, 0.0, *outline))
+    made = tuple(Terminal(name, "floor", at, 0.0, None) for name, at in ends.items())
+    return a_profile(tolerance_mm=0.0, spaces=(space,), terminals=made, **parts)
+
+
+def rectangle(low_x: float, low_y: float, high_x: float, high_y: float) -> tuple[Point, ...]:
+    """Return the corners of an upright rectangle: of a space, a cover, an area."""
+    return ((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y))
+
+
+def area(*corners: Point) -> Shape:
+    """Return an area by its corners."""
+    return Shape(ShapeKind.AREA, corners, 0.0)
+
+
+def box(low_x: float, low_y: float, high_x: float, high_y: float) -> Shape:
+    """Return an upright rectangle as an area."""
+    return area(*rectangle(low_x, low_y, high_x, high_y))
+
+
+def disc(x: float, y: float, radius_mm: float) -> Shape:
+    """Return a disc by its centre."""
+    return Shape(ShapeKind.DISC, ((x, y),), radius_mm)
+
+
+def line(*points: Point, width_mm: float) -> Shape:
+    """Return a line of a width."""
+    return Shape(ShapeKind.LINE, points, width_mm / 2.0)
+
+
+def a_keep_out(name: str, shape: Shape, hazard: Hazard = Hazard.SOLID, **parts: object) -> KeepOut:
+    """Return a keep-out of the underfloor that goes the whole height, without a shield of its own."""
+    usual: dict[str, object] = {
+        "space": "underfloor", "heights_mm": None, "is_shielded": False, "clearance_mm": None,
+    }  # fmt: skip
+    return KeepOut(name=name, shape=shape, hazard=hazard, **{**usual, **parts})  # type: ignore[arg-type]
+
+
 def a_route(
     points: Sequence[tuple[float, float, float]],
     *,
@@ -81,13 +143,18 @@ def a_run(name: str = "supply", start: str = "battery positive", end: str = "uni
     return Run(name=name, start=start, end=end, **{**usual, **parts})  # type: ignore[arg-type]
 
 
-def a_job(*runs: Run, series: Series = Series.METRIC) -> Job:
-    """Return a 12 V job of these runs."""
+def a_job(*runs: Run, series: Series = Series.METRIC, source_at: str = "battery positive") -> Job:
+    """Return a 12 V job of these runs, fed from the terminal of that name."""
     return Job(
         key="by-hand", name="By hand", profile="by-hand", variant=None, practice=None,
-        source=Source(12.0, 12.6, "battery positive"), series=series, insulation_c=105.0, runs=runs,
+        source=Source(12.0, 12.6, source_at), series=series, insulation_c=105.0, runs=runs,
         limits=Limits(0.03, {}),
     )  # fmt: skip
+
+
+def star_job(names: Sequence[str]) -> Job:
+    """Return a job of a run from "post" to each of these."""
+    return a_job(*(a_run(name, "post", name) for name in names))
 
 
 def a_choice(run: str, name: str | None = None, **parts: object) -> ConductorChoice:
