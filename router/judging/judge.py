@@ -193,7 +193,7 @@ def _reviewed(
         practice,
         loom_mm,
         widest_wire_mm=widest_mm,
-        said=way.said,
+        declared=way.declared,
         loops=way.loops,
         drawn_to_mm=way.drawn_to_mm,
         is_level=way.is_level,

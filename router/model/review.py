@@ -56,7 +56,7 @@ class DrawnRun:
     fixings: tuple[Fixing, ...]
     loom_diameter_mm: float | None = None
     """Outside of the loom as the file gives it; None where it does not."""
-    said: tuple[Passage, ...] = ()
+    declared: tuple[Passage, ...] = ()
     """What the file says that it passes, members and openings: from station 0 to infinity where it says no
     station."""
     loops: tuple[SpareLoop, ...] = ()

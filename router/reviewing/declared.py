@@ -21,9 +21,9 @@ _WORDS = {
 _PASSES = {PassageKind.OVER_MEMBER: OverPass, PassageKind.THROUGH_MEMBER: ThroughPass}
 
 
-def check_said(
+def check_declared(
     run: str,
-    said: tuple[Passage, ...],
+    declared: tuple[Passage, ...],
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
     pieces: tuple[Piece, ...],
@@ -36,7 +36,7 @@ def check_said(
     known = {each.name for each in profile.members} | {each.name for each in profile.openings}
     met = [*_openings_met(changes), *_members_met(crossings, pieces)]
     findings = []
-    for passage in said:
+    for passage in declared:
         if passage.name not in known:
             continue
         there = [each for each in met if (each.kind, each.name) == (passage.kind, passage.name)]
@@ -64,28 +64,33 @@ def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> 
                 yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
 
 
-def _away_mm(said: Passage, met: Passage) -> float:
-    """Return how far along the run what is said lies from what is met, 0 where they overlap."""
-    return max(0.0, met.from_station_mm - said.to_station_mm, said.from_station_mm - met.to_station_mm)
+def _away_mm(declared: Passage, met: Passage) -> float:
+    """Return how far along the run a declared pass lies from the pass that is taken, 0 where they overlap."""
+    return max(
+        0.0, met.from_station_mm - declared.to_station_mm, declared.from_station_mm - met.to_station_mm
+    )
 
 
-def _not_passed(run: str, said: Passage) -> Finding:
-    way = f"{_WORDS[said.kind]} {said.name}"
+def _not_passed(run: str, declared: Passage) -> Finding:
+    way = f"{_WORDS[declared.kind]} {declared.name}"
     return found(
         FindingKind.PASS,
         Severity.MUST,
         run,
-        said.from_station_mm if said.to_station_mm < math.inf else None,
+        declared.from_station_mm if declared.to_station_mm < math.inf else None,
         f"the file says that the route goes {way}, and it does not",
         required=way,
         actual="not passed",
     )
 
 
-def _elsewhere(run: str, said: Passage, met: Passage) -> Finding:
+def _elsewhere(run: str, declared: Passage, met: Passage) -> Finding:
     stations = dict.fromkeys(f"{mm:.0f}" for mm in (met.from_station_mm, met.to_station_mm))
-    required, actual = f"at station {said.from_station_mm:.0f} mm", f"at station {' to '.join(stations)} mm"
-    way = f"{_WORDS[said.kind]} {said.name}"
+    required, actual = (
+        f"at station {declared.from_station_mm:.0f} mm",
+        f"at station {' to '.join(stations)} mm",
+    )
+    way = f"{_WORDS[declared.kind]} {declared.name}"
     return found(
         FindingKind.PASS,
         Severity.SHOULD,

@@ -24,7 +24,7 @@ from router.reviewing.crossings import (
     check_outlines,
     crossings_of,
 )
-from router.reviewing.declared import check_said
+from router.reviewing.declared import check_declared
 from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
 from router.reviewing.loops import check_loops
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
@@ -66,7 +66,7 @@ def review_route(
     loom_diameter_mm: float,
     *,
     widest_wire_mm: float | None = None,
-    said: tuple[Passage, ...] = (),
+    declared: tuple[Passage, ...] = (),
     loops: tuple[SpareLoop, ...] = (),
     drawn_to_mm: float = 0.0,
     is_level: bool = False,
@@ -84,8 +84,8 @@ def review_route(
     widest_wire_mm : float, optional
         Outside of the widest wire in it, which decides the least bend radius; where it is not known
         the loom is taken for one wire, which errs on the safe side. [mm]
-    said : tuple of Passage, optional
-        Members and openings that the route is said to pass, and between which stations.
+    declared : tuple of Passage, optional
+        Members and openings that the route file says it passes, and between which stations.
     loops : tuple of SpareLoop, optional
         Length left loose on the way.
     drawn_to_mm : float, optional
@@ -113,7 +113,7 @@ def review_route(
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
     findings += () if is_level else check_rises(run.name, crossings, pieces, profile)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
-    findings += check_said(run.name, said, changes, crossings, pieces, profile)
+    findings += check_declared(run.name, declared, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)

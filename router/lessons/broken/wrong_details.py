@@ -1,4 +1,4 @@
-"""Faults beside the line: what holds it, what it goes through, where it ends, what is said of it. mm."""
+"""Faults beside the line: what holds it, what it goes through, where it ends, what its file declares. mm."""
 
 from __future__ import annotations
 
@@ -151,8 +151,8 @@ def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
     others = [thing for thing in things if thing[1] not in passed]
     if not others:
         return None
-    said = (*good.drawn.said, Passage(*rng.choice(others), 0.0, math.inf))
-    return Broken(FindingKind.PASS, replace(good.drawn, said=said), 0.0, 0.0)
+    declared = (*good.drawn.declared, Passage(*rng.choice(others), 0.0, math.inf))
+    return Broken(FindingKind.PASS, replace(good.drawn, declared=declared), 0.0, 0.0)
 
 
 def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
@@ -192,8 +192,8 @@ def says_what_it_does_not_follow(good: GoodRun, rng: Random) -> Broken | None:
         places = [Point(here.x_mm, here.y_mm), Point(there.x_mm, there.y_mm)]
         off = [s for s in lines if max(LineString(s.along).distance(place) for place in places) > 0.1]
         if here.space == there.space and here.station_mm < there.station_mm and off:
-            said = (*points[:number], replace(here, along=rng.choice(off).name), *points[number + 1 :])
-            drawn = replace(good.drawn, route=replace(good.drawn.route, points=said))
+            declared = (*points[:number], replace(here, along=rng.choice(off).name), *points[number + 1 :])
+            drawn = replace(good.drawn, route=replace(good.drawn.route, points=declared))
             return Broken(FindingKind.SUPPORT, drawn, here.station_mm, there.station_mm)
     return None
 

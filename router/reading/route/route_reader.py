@@ -79,11 +79,11 @@ def read_route_file(drawn: str | FilePath | Mapping[str, object], job: Job, prof
         faults += misplaced
         if not file.approved:
             faults += tuple(_beyond(document, index, run, route.routed_mm))
-        said = tuple(_said(each) for each in run.passes)
+        declared = tuple(_declared(each) for each in run.passes)
         loops = tuple(SpareLoop(min(each.station, route.routed_mm), each.spare) for each in run.loops)
         is_level = all(each.height is None and all(z is None for *_, z in each.points) for each in run.way)
         held = fixings_of(run.fixings, route)
-        runs.append(DrawnRun(route, held, run.loom, said, loops, is_level=is_level))
+        runs.append(DrawnRun(route, held, run.loom, declared, loops, is_level=is_level))
     if faults:
         raise UnreadableError(faults)
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
@@ -182,7 +182,7 @@ def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float)
                 yield document.fault(("runs", index, key, number, "station"), words)
 
 
-def _said(file: PassFile) -> Passage:
+def _declared(file: PassFile) -> Passage:
     stations_mm = (0.0, math.inf) if file.station is None else (file.station, file.station)
     if file.opening:
         return Passage(PassageKind.OPENING, file.opening, *stations_mm)

@@ -85,10 +85,10 @@ def fixings_on_a_bracket(beside_mm):
     return kinds(profile=replace(VEHICLE, supports=supports), fixings=held[:1] + fixed(STRAIGHT)[1:])
 
 
-def said(*names):
+def declared(*names):
     passages = tuple(Passage(PassageKind.OPENING, name, 0.0, math.inf) for name in names)
     found = review_route(
-        STRAIGHT, RUN, fixed(STRAIGHT), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, said=passages
+        STRAIGHT, RUN, fixed(STRAIGHT), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, declared=passages
     )
     return [finding.kind for finding in found[1]]
 
@@ -159,7 +159,7 @@ CASES = {
     "hole": (lambda: across(replace(HOLE, bore_mm=9.999)), lambda: across(replace(HOLE, bore_mm=10.0))),
     "space": (lambda: through_the_floor((2505.01, 0)), lambda: through_the_floor((2505, 0))),
     "opening": (lambda: plug(9.999), lambda: plug(10.0)),
-    "pass": (lambda: said("plug"), said),
+    "pass": (lambda: declared("plug"), declared),
     "continuity": (lambda: stations_to(1900.02), lambda: stations_to(1900.005)),
     "support": (lambda: following("bracket"), lambda: following("flange")),
     "end": (
@@ -196,15 +196,17 @@ def test_just_that_fault_and_just_not(kind):
 
 def test_what_is_passed_may_be_said():
     passage = Passage(PassageKind.OPENING, "plug", 0.0, math.inf)
-    assert through_the_floor(said=(passage,)) == []
-    assert through_the_floor(said=(replace(passage, name="another"),)) == []  # no such thing: nothing to pass
+    assert through_the_floor(declared=(passage,)) == []
+    assert (
+        through_the_floor(declared=(replace(passage, name="another"),)) == []
+    )  # no such thing: nothing to pass
 
 
 def test_over_and_through_are_not_the_same():
     over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
-    assert across(HOLE, said=(through,)) == []
-    assert across(HOLE, said=(over,)) == ["pass"]
+    assert across(HOLE, declared=(through,)) == []
+    assert across(HOLE, declared=(over,)) == ["pass"]
 
 
 def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
@@ -227,18 +229,20 @@ def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
 def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
     beside = OverPass((1000, -400), (1000, -200), 55.0)
     over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
-    assert across(HOLE, beside, said=(over,)) == ["pass"]  # it goes through the hole at y 0
+    assert across(HOLE, beside, declared=(over,)) == ["pass"]  # it goes through the hole at y 0
     on_top = OverPass((1000, -100), (1000, 100), 5.0)
-    assert across(on_top, said=(over,)) == []
+    assert across(on_top, declared=(over,)) == []
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
-    assert across(HOLE, on_top, said=(through,)) == [] == across(HOLE, on_top, said=(over,))  # either will do
+    assert (
+        across(HOLE, on_top, declared=(through,)) == [] == across(HOLE, on_top, declared=(over,))
+    )  # either will do
 
 
 def test_what_is_passed_is_passed_where_the_file_says():
     # inside the bar from station 950 to 1050; measured to 5 mm, and a station is read to 10 mm
     def said_at(station_mm):
         through = Passage(PassageKind.THROUGH_MEMBER, "bar", station_mm, station_mm)
-        return across(HOLE, said=(through,))
+        return across(HOLE, declared=(through,))
 
     assert said_at(934.99) == said_at(1065.01) == ["pass"]
     assert said_at(935.0) == said_at(1000.0) == said_at(1065.0) == []
@@ -251,7 +255,7 @@ def test_where_it_is_said_and_where_it_is_are_both_told():
         ("load area", 2500, 0, 550), ("load area", 2500, 0, 700), ("load area", 3000, 0, 700),
     )  # fmt: skip
     plug = (Passage(PassageKind.OPENING, "plug", 1200.0, 1200.0),)
-    found = review_route(way, UNIT_RUN, (), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, said=plug)
+    found = review_route(way, UNIT_RUN, (), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, declared=plug)
     (elsewhere,) = (each for each in found[1] if each.kind == "pass")
     assert (elsewhere.severity, elsewhere.station_mm) == (Severity.SHOULD, 2550.0)
     assert elsewhere.what == (

@@ -146,12 +146,12 @@ def judge(
     practice=None,
     loom_mm=LOOM_MM,
     wire_mm=WIRE_MM,
-    said=(),
+    declared=(),
     **more,
 ):
     fixings = fixed(way) if fixings is None else fixings
     rule_file = practice or rules()
-    more = {"widest_wire_mm": wire_mm, "said": said, **more}
+    more = {"widest_wire_mm": wire_mm, "declared": declared, **more}
     return review_route(way, run, fixings, profile, rule_file, loom_mm, **more)
 
 
