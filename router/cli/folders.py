@@ -30,7 +30,7 @@ def mark_folder(
     look: dict[str, Any],
     *,
     trusts_paths: bool,
-    is_way_only: bool,
+    ignores_fixings: bool,
     as_json: bool,
 ) -> int:
     """Mark every route file and drawing of a folder for one job; the worst of their exit codes.
@@ -45,7 +45,7 @@ def mark_folder(
     if not files:
         raise click.UsageError(f"there is no route file and no drawing in {folder}")
     files.sort(key=lambda path: path.name)
-    marked = _marked(files, job, practice_path, trusts_paths=trusts_paths, is_way_only=is_way_only)
+    marked = _marked(files, job, practice_path, trusts_paths=trusts_paths, ignores_fixings=ignores_fixings)
     mistakes = common_mistakes(marked)
     pages = {}
     if out and out.resolve() == folder.resolve():
@@ -130,7 +130,7 @@ def _standard_routes(folder: Path) -> list[Path]:
 
 
 def _marked(
-    files: list[Path], job: Path, practice_path: Path | None, *, trusts_paths: bool, is_way_only: bool
+    files: list[Path], job: Path, practice_path: Path | None, *, trusts_paths: bool, ignores_fixings: bool
 ) -> list[MarkedRoute]:
     """Return each file marked beside the same plan; one that cannot be read with its faults."""
     from router.judging import judge_route
@@ -153,7 +153,7 @@ def _marked(
             click.echo(str(error), err=True)
             marked.append(MarkedRoute(path.stem, None, tuple(str(fault) for fault in error.faults)))
             continue
-        drawn = replace(drawn, name=path.stem, is_way_only=is_way_only)
+        drawn = replace(drawn, name=path.stem, ignores_fixings=ignores_fixings)
         judged = judge_route(*asked, drawn, planned)
         marked.append(MarkedRoute(path.stem, judged, page=f"{path.name}.html"))
     return marked

@@ -102,7 +102,7 @@ def review(
             out,
             look,
             trusts_paths=trusts_paths,
-            is_way_only=way_only,
+            ignores_fixings=way_only,
             as_json=as_json,
         )
     if route is None:
@@ -119,7 +119,7 @@ def review(
         practice_path,
         trusts_paths=trusts_paths,
         is_exact=approve_by is not None,
-        is_way_only=way_only,
+        ignores_fixings=way_only,
     )
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
     files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
@@ -145,7 +145,7 @@ def _judged(
     *,
     trusts_paths: bool,
     is_exact: bool,
-    is_way_only: bool,
+    ignores_fixings: bool,
 ) -> Judgement:
     """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
     from router.judging import judge_route
@@ -153,9 +153,9 @@ def _judged(
     from router.reading import read_question, read_route
 
     question = read_question(job, practice_path, trusts_paths=trusts_paths)
-    drawn = replace(read_route(route, question.job, question.profile), is_way_only=is_way_only)
+    drawn = replace(read_route(route, question.job, question.profile), ignores_fixings=ignores_fixings)
     if is_exact:
-        drawn = replace(drawn, runs=tuple(replace(run, drawn_to_mm=0.0) for run in drawn.runs))
+        drawn = replace(drawn, runs=tuple(replace(run, drawing_tolerance_mm=0.0) for run in drawn.runs))
     planned = None
     progress(f"planning {question.job.name}, to compare with")
     with contextlib.suppress(NoAnswerError):  # what was drawn is judged all the same

@@ -116,7 +116,7 @@ def judge_route(
     if all(run.name in ways or run.name in by_plan for run in job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
     findings += review_rules(profile, practice)
-    counted = [each for each in findings if not (drawn.is_way_only and each.kind in HOLDING)]
+    counted = [each for each in findings if not (drawn.ignores_fixings and each.kind in HOLDING)]
     marked = [JudgedFinding(each, _points(each, practice)) for each in dict.fromkeys(counted)]
     marked.sort(key=lambda each: _weight(each, job))
     mark = max(0, round(FULL_MARK - sum(each.points for each in marked)))
@@ -129,7 +129,7 @@ def judge_route(
         tuple(marked),
         mark,
         planned,
-        _saved(judged, planned, is_way_only=drawn.is_way_only),
+        _saved(judged, planned, ignores_fixings=drawn.ignores_fixings),
         (),
     )
     return replace(judgement, changes=tuple(changes_under(judgement))) if drawn.approval else judgement
@@ -195,14 +195,14 @@ def _reviewed(
         widest_wire_mm=widest_mm,
         declared=way.declared,
         loops=way.loops,
-        drawn_to_mm=way.drawn_to_mm,
-        is_level=way.is_level,
+        drawing_tolerance_mm=way.drawing_tolerance_mm,
+        has_no_heights=way.has_no_heights,
     )
     tightest, findings = {check.keep_out: check for check in clearances}, list(found)
     for from_mm, to_mm, outside_mm in stretches:
         if outside_mm > loom_mm:
             checks, more = review_stretch(
-                way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawn_to_mm
+                way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawing_tolerance_mm
             )
             findings += [f for f in more if not any(_is_same_place(f, other) for other in found)]
             for check in checks:
@@ -280,7 +280,7 @@ def _weight(judged: JudgedFinding, job: Job) -> tuple[float, int, int, int, floa
     return -judged.points, order.index(finding.severity), kind, run, finding.station_mm or 0.0
 
 
-def _saved(judged: list[JudgedRun], planned: Plan | None, *, is_way_only: bool) -> tuple[str, ...]:
+def _saved(judged: list[JudgedRun], planned: Plan | None, *, ignores_fixings: bool) -> tuple[str, ...]:
     words = []
     for each in judged:
         name = each.drawn.route.run
@@ -292,7 +292,7 @@ def _saved(judged: list[JudgedRun], planned: Plan | None, *, is_way_only: bool) 
         if shorter_mm >= 1.0:
             words.append(f"{name}: {shorter_mm:.0f} mm of way")
         fewer = len(each.drawn.fixings) - len(plan.fixings)
-        if fewer > 0 and not is_way_only:
+        if fewer > 0 and not ignores_fixings:
             words.append(f"{name}: {fewer} fixing{'s' * (fewer > 1)}")
         for kind, what in ((PassageKind.OPENING, "opening"), (PassageKind.COVER, "cover to take down")):
             drawn, kept = (dict.fromkeys(p.name for p in r.passages if p.kind is kind) for r in routes)

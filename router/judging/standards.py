@@ -11,14 +11,14 @@ from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.review import (
     Approval,
+    ApprovedClearance,
+    ApprovedUse,
     ChangeKind,
     DrawnRoute,
     DrawnRun,
     JudgedRun,
     Judgement,
-    NearThen,
     RouteChange,
-    UsedThen,
 )
 from router.model.vehicle import Member, Opening, Profile, Support, Terminal
 
@@ -41,11 +41,11 @@ def approve(judgement: Judgement, by: str, on: str) -> DrawnRoute:
         (
             run.drawn.route.run,
             tuple(
-                NearThen(
+                ApprovedClearance(
                     check.keep_out,
                     round(check.required_mm, 3),
                     round(check.margin_mm, 3),
-                    _mark_of(judgement.profile.keep_out(check.keep_out)),
+                    _fingerprint_of(judgement.profile.keep_out(check.keep_out)),
                 )
                 for check in run.clearances
             ),
@@ -110,15 +110,17 @@ def changes_under(judgement: Judgement) -> Iterator[RouteChange]:
         yield RouteChange(ChangeKind.CONTENT, None, words)
 
 
-def _changes_near(run: JudgedRun, then: tuple[NearThen, ...], profile: Profile) -> Iterator[RouteChange]:
+def _changes_near(
+    run: JudgedRun, approved: tuple[ApprovedClearance, ...], profile: Profile
+) -> Iterator[RouteChange]:
     name, known = run.drawn.route.run, {keep_out.name: keep_out for keep_out in profile.keep_outs}
     now = {check.keep_out: check for check in run.clearances}
-    for each in then:
+    for each in approved:
         keep_out, check = known.get(each.keep_out), now.get(each.keep_out)
         if keep_out is None:
             yield RouteChange(ChangeKind.GONE, name, f"{each.keep_out} is gone")
             continue
-        if _mark_of(keep_out) != each.mark:
+        if _fingerprint_of(keep_out) != each.fingerprint:
             yield RouteChange(ChangeKind.MOVED, name, f"{each.keep_out} was moved or changed")
         if check is None:
             yield RouteChange(ChangeKind.MARGIN, name, f"{each.keep_out} is no longer near")
@@ -134,31 +136,33 @@ def _changes_near(run: JudgedRun, then: tuple[NearThen, ...], profile: Profile) 
                 f"margin to {each.keep_out} {verb} from {each.margin_mm:.0f} mm to {check.margin_mm:.0f} mm"
             )
             yield RouteChange(ChangeKind.MARGIN, name, words)
-    before = {each.keep_out for each in then}
+    before = {each.keep_out for each in approved}
     for keep_out_name, check in now.items():
         if keep_out_name not in before:
             words = f"{keep_out_name} is new near the route, margin {check.margin_mm:.0f} mm"
             yield RouteChange(ChangeKind.NEW, name, words)
 
 
-def _changes_used(run: str, then: tuple[UsedThen, ...], profile: Profile) -> Iterator[RouteChange]:
+def _changes_used(run: str, approved: tuple[ApprovedUse, ...], profile: Profile) -> Iterator[RouteChange]:
     """Give the members, openings, supports and terminals under a run that are gone or not as they were."""
     now = {(what, each.name): each for what, things in _things_to_use(profile) for each in things}
-    for each in then:
+    for each in approved:
         thing = now.get((each.what, each.name))
         if thing is None:
             yield RouteChange(ChangeKind.GONE, run, f"{each.what} {each.name} is gone")
-        elif _mark_of(thing) != each.mark:
+        elif _fingerprint_of(thing) != each.fingerprint:
             yield RouteChange(ChangeKind.MOVED, run, f"{each.what} {each.name} was moved or changed")
 
 
-def _used_by(drawn: DrawnRun, run: Run, profile: Profile) -> Iterator[UsedThen]:
+def _used_by(drawn: DrawnRun, run: Run, profile: Profile) -> Iterator[ApprovedUse]:
     """Give what a run passes, follows, is fixed to and ends at, each thing once."""
     passed = {passage.name for passage in drawn.route.passages}
     held = {fixing.support for fixing in drawn.fixings} | {point.along for point in drawn.route.points}
     names = passed | held | {run.start, run.end}
     for what, things in _things_to_use(profile):
-        yield from (UsedThen(what, each.name, _mark_of(each)) for each in things if each.name in names)
+        yield from (
+            ApprovedUse(what, each.name, _fingerprint_of(each)) for each in things if each.name in names
+        )
 
 
 def _things_to_use(profile: Profile) -> tuple[tuple[str, tuple[Usable, ...]], ...]:
@@ -170,7 +174,7 @@ def _things_to_use(profile: Profile) -> tuple[tuple[str, tuple[Usable, ...]], ..
     )
 
 
-def _mark_of(thing: object) -> str:
+def _fingerprint_of(thing: object) -> str:
     return _digest(thing, 8)
 
 

@@ -12,24 +12,24 @@ from router.model.vehicle import Profile
 
 
 @dataclass(frozen=True, slots=True)
-class NearThen:
-    """A keep-out as it was when a standard route was approved: how near, how much to spare, its mark."""
+class ApprovedClearance:
+    """A keep-out as it was when a standard route was approved: margin and fingerprint."""
 
     keep_out: str
     required_mm: float
     margin_mm: float
-    mark: str
+    fingerprint: str
     """Differs where the keep-out's shape, heights, hazard, shield or clearance do."""
 
 
 @dataclass(frozen=True, slots=True)
-class UsedThen:
+class ApprovedUse:
     """A thing of the vehicle that a standard route used when it was approved."""
 
     what: str
     """"member", "opening", "support" or "terminal"."""
     name: str
-    mark: str
+    fingerprint: str
     """Differs where the thing does."""
 
 
@@ -42,9 +42,9 @@ class Approval:
     revision: int
     fingerprint: str
     """Of the route, the vehicle, the rules and the job together."""
-    near: tuple[tuple[str, tuple[NearThen, ...]], ...]
+    near: tuple[tuple[str, tuple[ApprovedClearance, ...]], ...]
     """By run: the keep-outs near it."""
-    used: tuple[tuple[str, tuple[UsedThen, ...]], ...] = ()
+    used: tuple[tuple[str, tuple[ApprovedUse, ...]], ...] = ()
     """By run: what it passes, follows, is fixed to and ends at."""
 
 
@@ -60,10 +60,10 @@ class DrawnRun:
     """What the file says that it passes, members and openings: from station 0 to infinity where it says no
     station."""
     loops: tuple[SpareLoop, ...] = ()
-    drawn_to_mm: float = 0.0
-    """How closely its line is known; what is short by less is no finding. 0 but for a drawing on paper."""
-    is_level: bool = False
-    """Whether it was drawn without heights: those of the supports and spaces are taken, and nothing rises."""
+    drawing_tolerance_mm: float = 0.0
+    """Shortfalls smaller than this are ignored. Zero unless the route was drawn on paper."""
+    has_no_heights: bool = False
+    """Whether it was drawn without heights: supports and spaces give them; missing rises are not reported."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +73,13 @@ class DrawnRoute:
     name: str
     runs: tuple[DrawnRun, ...]
     approval: Approval | None
-    is_way_only: bool = False
-    """Whether only the way counts, as a beginner draws it: not what holds it, nor what is left loose."""
+    ignores_fixings: bool = False
+    """Whether only the route counts, as a beginner draws it: not its fixings, nor what is left loose."""
 
     @property
-    def drawn_to_mm(self) -> float:
-        """Return how closely its lines are known; 0 where none was drawn on paper."""
-        return max((run.drawn_to_mm for run in self.runs), default=0.0)
+    def drawing_tolerance_mm(self) -> float:
+        """Return the largest tolerance of its runs; 0 where none was drawn on paper."""
+        return max((run.drawing_tolerance_mm for run in self.runs), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)

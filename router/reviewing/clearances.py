@@ -72,7 +72,7 @@ def check_clearances(
     profile: Profile,
     practice: Practice,
     loom_radius_mm: float,
-    drawn_to_mm: float = 0.0,
+    drawing_tolerance_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return every keep-out within `LISTED_WITHIN_MM`, least margin first, a finding for each too near."""
     checks = []
@@ -93,7 +93,7 @@ def check_clearances(
                 )
             )
     checks.sort(key=lambda check: check.actual_mm - check.required_mm)
-    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawn_to_mm))
+    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawing_tolerance_mm))
 
 
 def _pieces_near(pieces: Iterable[Piece], keep_out: KeepOut, within_mm: float) -> list[Piece]:
@@ -161,8 +161,8 @@ def _core(shape: Shape) -> BaseGeometry:
     return LineString(shape.points) if len(shape.points) > 1 else Spot(shape.points[0])
 
 
-def _is_broken(check: ClearanceCheck, drawn_to_mm: float) -> bool:
-    return check.actual_mm < check.required_mm - CLEARANCE_TOLERANCE_MM - drawn_to_mm
+def _is_broken(check: ClearanceCheck, drawing_tolerance_mm: float) -> bool:
+    return check.actual_mm < check.required_mm - CLEARANCE_TOLERANCE_MM - drawing_tolerance_mm
 
 
 def _too_near(check: ClearanceCheck) -> Finding:

@@ -43,7 +43,7 @@ class Change:
 
 
 def check_outlines(
-    run: str, pieces: tuple[Piece, ...], profile: Profile, drawn_to_mm: float = 0.0
+    run: str, pieces: tuple[Piece, ...], profile: Profile, drawing_tolerance_mm: float = 0.0
 ) -> tuple[Finding, ...]:
     """Return a finding for each space whose outline the loom's centre line leaves, at the furthest place."""
     findings = []
@@ -51,7 +51,7 @@ def check_outlines(
         ground = Polygon(space.outline)
         outside = [_furthest(ground, piece) for piece in pieces if piece.space == space.name]
         distance_mm, station_mm = max(outside, key=lambda place: place[0], default=(0.0, 0.0))
-        if distance_mm > CLEARANCE_TOLERANCE_MM + drawn_to_mm:
+        if distance_mm > CLEARANCE_TOLERANCE_MM + drawing_tolerance_mm:
             actual = told_apart(0.0, distance_mm)[1]
             findings.append(
                 found(

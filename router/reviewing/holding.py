@@ -33,7 +33,7 @@ def check_spans(
     fixings: tuple[Fixing, ...],
     profile: Profile,
     practice: Practice,
-    drawn_to_mm: float = 0.0,
+    drawing_tolerance_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """Return a finding for each span longer than the strictest spacing of the spaces it lies in."""
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
@@ -43,7 +43,7 @@ def check_spans(
         kinds = [profile.space(space).kind for space in dict.fromkeys(spaces)]
         rules = [practice.by_space("spacing", kind) for kind in kinds]
         rule = min(rules, key=lambda rule: rule.value, default=None)
-        if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
+        if rule and end_mm - start_mm > rule.value + LENGTH_TOLERANCE_MM + drawing_tolerance_mm:
             findings.append(_long_span(run, (start_mm, end_mm), rule))
     return tuple(findings)
 
@@ -55,7 +55,7 @@ def check_places(
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
     practice: Practice,
-    drawn_to_mm: float = 0.0,
+    drawing_tolerance_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """Return a finding for each end, opening side and member side that has no fixing near it."""
     end_mm = route.routed_mm
@@ -74,7 +74,7 @@ def check_places(
         ahead = [way * (other - station_mm) for other in held]
         nearest_mm = min((mm for mm in ahead if mm >= -LENGTH_TOLERANCE_MM), default=None)
         rule = practice.rule("fixing", key)
-        if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
+        if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM + drawing_tolerance_mm:
             findings.append(_missing(run, station_mm, name, nearest_mm, rule))
     return tuple(findings)
 
@@ -110,7 +110,11 @@ def _member_at(station_mm: float, crossings: tuple[Crossing, ...]) -> Member | N
 
 
 def check_reach(
-    run: str, fixings: tuple[Fixing, ...], profile: Profile, practice: Practice, drawn_to_mm: float = 0.0
+    run: str,
+    fixings: tuple[Fixing, ...],
+    profile: Profile,
+    practice: Practice,
+    drawing_tolerance_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """Return a finding for each fixing that holds nothing: what it is said to be on lies out of its reach."""
     supports = {(support.space, support.name): support for support in profile.supports}
@@ -122,7 +126,7 @@ def check_reach(
             continue
         support = supports.get((fixing.space, fixing.support))
         away_mm = _away_mm(fixing, support) if support else math.inf
-        if away_mm > rule.value + LENGTH_TOLERANCE_MM + drawn_to_mm:
+        if away_mm > rule.value + LENGTH_TOLERANCE_MM + drawing_tolerance_mm:
             findings.append(_out_of_reach(run, fixing, away_mm, rule))
     return tuple(findings)
 

@@ -68,8 +68,8 @@ def review_route(
     widest_wire_mm: float | None = None,
     declared: tuple[Passage, ...] = (),
     loops: tuple[SpareLoop, ...] = (),
-    drawn_to_mm: float = 0.0,
-    is_level: bool = False,
+    drawing_tolerance_mm: float = 0.0,
+    has_no_heights: bool = False,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return how near a route comes to each keep-out, and everything that is wrong with it.
 
@@ -88,11 +88,11 @@ def review_route(
         Members and openings that the route file says it passes, and between which stations.
     loops : tuple of SpareLoop, optional
         Length left loose on the way.
-    drawn_to_mm : float, optional
-        How closely the line is known, where somebody drew it on paper; a clearance, a span or a place of a
-        fixing that is short by less is no finding. [mm]
-    is_level : bool, optional
-        Whether the line was drawn without heights; that it rises over nothing is no finding then.
+    drawing_tolerance_mm : float, optional
+        How closely the line is known, where somebody drew it on paper: smaller shortfalls of clearances,
+        spans and fixings are ignored. [mm]
+    has_no_heights : bool, optional
+        Whether the line was drawn without heights; then missing rises are not reported.
 
     Returns
     -------
@@ -104,21 +104,23 @@ def review_route(
     radius_mm = loom_diameter_mm / 2
     pieces = pieces_of(route)
     changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
-    clearances, findings = check_clearances(run.name, pieces, profile, practice, radius_mm, drawn_to_mm)
+    clearances, findings = check_clearances(
+        run.name, pieces, profile, practice, radius_mm, drawing_tolerance_mm
+    )
     findings += check_continuity(run.name, route)
     findings += check_followed(run.name, pieces, profile)
     findings += check_ends(route, run, profile)
     findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
-    findings += check_outlines(run.name, pieces, profile, drawn_to_mm)
+    findings += check_outlines(run.name, pieces, profile, drawing_tolerance_mm)
     findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
-    findings += () if is_level else check_rises(run.name, crossings, pieces, profile)
+    findings += () if has_no_heights else check_rises(run.name, crossings, pieces, profile)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
     findings += check_declared(run.name, declared, changes, crossings, pieces, profile)
     findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
-    findings += check_reach(run.name, fixings, profile, practice, drawn_to_mm)
-    findings += check_spans(run.name, route, pieces, fixings, profile, practice, drawn_to_mm)
-    findings += check_places(run.name, route, fixings, changes, crossings, practice, drawn_to_mm)
+    findings += check_reach(run.name, fixings, profile, practice, drawing_tolerance_mm)
+    findings += check_spans(run.name, route, pieces, fixings, profile, practice, drawing_tolerance_mm)
+    findings += check_places(run.name, route, fixings, changes, crossings, practice, drawing_tolerance_mm)
     findings += check_bends(
         run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )

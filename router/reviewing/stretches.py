@@ -20,7 +20,7 @@ def review_stretch(
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
-    drawn_to_mm: float = 0.0,
+    drawing_tolerance_mm: float = 0.0,
 ) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
     """Return how near the loom comes to each keep-out on a stretch, and where it does not fit there.
 
@@ -34,7 +34,7 @@ def review_stretch(
     low_mm, high_mm = from_station_mm - LENGTH_TOLERANCE_MM, to_station_mm + LENGTH_TOLERANCE_MM
     points = tuple(point for point in route.points if low_mm <= point.station_mm <= high_mm)
     checks, findings = check_clearances(
-        route.run, pieces, profile, practice, loom_diameter_mm / 2, drawn_to_mm
+        route.run, pieces, profile, practice, loom_diameter_mm / 2, drawing_tolerance_mm
     )
     findings += check_members(route.run, pieces, profile, practice, loom_diameter_mm)
     findings += check_changes(route.run, replace(route, points=points), profile, practice, loom_diameter_mm)

@@ -24,7 +24,7 @@ def make_marks(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> st
     if judged:
         figures.append(("Mean mark", f"{sum(each.mark for each in judged) / len(judged):.0f} of 100"))
         figures.append(("Practice", judged[0].practice.name))
-    if any(each.drawn.is_way_only for each in judged):
+    if any(each.drawn.ignores_fixings for each in judged):
         figures.append(("Judged", "the way only, not what holds the loom"))
     parts = [_table(marked), _mistakes(mistakes, len(judged)), *(_one(each) for each in marked)]
     header = joined([element("h1", title), facts(figures)])

@@ -58,10 +58,10 @@ def _figures(judgement: Judgement) -> Html:
         ("Variant", profile.variant or "as first measured"),
         ("Practice", judgement.practice.name),
     ]
-    if judgement.drawn.is_way_only:
+    if judgement.drawn.ignores_fixings:
         figures.append(("Judged", "the way only, not what holds the loom"))
-    if judgement.drawn.drawn_to_mm:
-        figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawn_to_mm:.0f} mm"))
+    if judgement.drawn.drawing_tolerance_mm:
+        figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawing_tolerance_mm:.0f} mm"))
     if approval:
         figures.append(("Approved", f"by {approval.by} on {approval.on}, revision {approval.revision}"))
     return facts(figures)

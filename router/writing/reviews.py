@@ -83,8 +83,8 @@ def review_json(judgement: Judgement) -> dict[str, Any]:
         "practice": judgement.practice.name,
         "stands": judgement.stands,
         "mark": judgement.mark,
-        "drawn_to_mm": round(judgement.drawn.drawn_to_mm, 3),
-        "way_only": judgement.drawn.is_way_only,
+        "drawn_to_mm": round(judgement.drawn.drawing_tolerance_mm, 3),
+        "way_only": judgement.drawn.ignores_fixings,
         "approved": by,
         "changes": [
             {"kind": str(each.kind), "run": each.run, "what": each.what} for each in judgement.changes
@@ -103,11 +103,12 @@ def review_words(judgement: Judgement) -> str:
         approval = drawn.approval
         lines.append(f"approved by {approval.by} on {approval.on} for revision {approval.revision}")
         lines += [f"  changed: {_of_run(each.run)}{each.what}" for each in judgement.changes]
-    if drawn_to_mm := judgement.drawn.drawn_to_mm:
+    if drawing_tolerance_mm := judgement.drawn.drawing_tolerance_mm:
         lines.append(
-            f"drawn on paper: what is short by less than {drawn_to_mm:.0f} mm is the pen's, and no finding"
+            f"drawn on paper: shortfalls below {drawing_tolerance_mm:.0f} mm are ignored, "
+            "as wide as the line of a pen"
         )
-    if judgement.drawn.is_way_only:
+    if judgement.drawn.ignores_fixings:
         lines.append(WAY_ONLY)
     lines.append(f"mark: {judgement.mark} of 100")
     lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
@@ -291,13 +292,13 @@ def _approval(approval: Approval) -> Iterator[str]:
             yield (
                 f"    - {{run: {_quoted(run)}, keep-out: {_quoted(each.keep_out)}, "
                 f"required: {_number(each.required_mm)} mm, margin: {_number(each.margin_mm)} mm, "
-                f"mark: {_quoted(each.mark)}}}"
+                f"mark: {_quoted(each.fingerprint)}}}"
             )
     if any(used for _, used in approval.used):
         yield "  used:"
     for run, used in approval.used:
         for thing in used:
-            name, mark = _quoted(thing.name), _quoted(thing.mark)
+            name, mark = _quoted(thing.name), _quoted(thing.fingerprint)
             yield f"    - {{run: {_quoted(run)}, what: {thing.what}, name: {name}, mark: {mark}}}"
 
 

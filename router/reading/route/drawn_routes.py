@@ -38,14 +38,14 @@ def read_route(route: str | FilePath | Mapping[str, object], job: Job, profile: 
 def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:
     from router.reading.svg.drawn_runs import fixings_at, read_drawn_runs  # noqa: PLC0415  # slow, and only for drawings
 
-    files, dots, drawn_to_mm, svg = read_drawn_runs(path, job, profile)
+    files, dots, drawing_tolerance_mm, svg = read_drawn_runs(path, job, profile)
     routes = [route_of(file, job.run(file.run), profile, 1.0) for file in files]
     fixings, left = fixings_at(dots, routes, profile)
     if left:
         words = "dot is beside no run; draw it on the line that it holds, or take it out"
         raise UnreadableError(tuple(svg.fault(dot.element, words) for dot in left))
     runs = (
-        DrawnRun(way, fixings_of(own, way), drawn_to_mm=drawn_to_mm, is_level=True)
+        DrawnRun(way, fixings_of(own, way), drawing_tolerance_mm=drawing_tolerance_mm, has_no_heights=True)
         for way, own in zip(routes, fixings, strict=True)
     )
     return DrawnRoute(path.stem, tuple(runs), None)

@@ -15,7 +15,7 @@ from pathlib import Path as FilePath
 from router.errors import Fault, UnreadableError
 from router.model.job import Job, Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
-from router.model.review import Approval, DrawnRoute, DrawnRun, NearThen, UsedThen
+from router.model.review import Approval, ApprovedClearance, ApprovedUse, DrawnRoute, DrawnRun
 from router.model.vehicle import Profile, Terminal
 from router.reading.files import is_file, is_folder, shut_out
 from router.reading.job.jobs import job_file
@@ -81,9 +81,11 @@ def read_route_file(drawn: str | FilePath | Mapping[str, object], job: Job, prof
             faults += tuple(_beyond(document, index, run, route.routed_mm))
         declared = tuple(_declared(each) for each in run.passes)
         loops = tuple(SpareLoop(min(each.station, route.routed_mm), each.spare) for each in run.loops)
-        is_level = all(each.height is None and all(z is None for *_, z in each.points) for each in run.way)
+        has_no_heights = all(
+            each.height is None and all(z is None for *_, z in each.points) for each in run.way
+        )
         held = fixings_of(run.fixings, route)
-        runs.append(DrawnRun(route, held, run.loom, declared, loops, is_level=is_level))
+        runs.append(DrawnRun(route, held, run.loom, declared, loops, has_no_heights=has_no_heights))
     if faults:
         raise UnreadableError(faults)
     return DrawnRoute(file.route, tuple(runs), _approval(file.approved) if file.approved else None)
@@ -261,13 +263,13 @@ def _with_end(corners: list[_Corner], terminal: Terminal, profile: Profile) -> l
 
 
 def _approval(file: ApprovedFile) -> Approval:
-    by_run: dict[str, list[NearThen]] = {}
+    by_run: dict[str, list[ApprovedClearance]] = {}
     for near in file.near:
-        then = NearThen(near.keep_out, near.required, near.margin, near.mark)
-        by_run.setdefault(near.run, []).append(then)
+        approved = ApprovedClearance(near.keep_out, near.required, near.margin, near.mark)
+        by_run.setdefault(near.run, []).append(approved)
     near_by_run = tuple((run, tuple(each)) for run, each in by_run.items())
-    used_by_run: dict[str, list[UsedThen]] = {}
+    used_by_run: dict[str, list[ApprovedUse]] = {}
     for used in file.used:
-        used_by_run.setdefault(used.run, []).append(UsedThen(used.what, used.name, used.mark))
-    used_then = tuple((run, tuple(each)) for run, each in used_by_run.items())
-    return Approval(file.by, file.on, file.revision, file.fingerprint, near_by_run, used_then)
+        used_by_run.setdefault(used.run, []).append(ApprovedUse(used.what, used.name, used.mark))
+    approved_uses = tuple((run, tuple(each)) for run, each in used_by_run.items())
+    return Approval(file.by, file.on, file.revision, file.fingerprint, near_by_run, approved_uses)

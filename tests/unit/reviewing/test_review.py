@@ -395,7 +395,7 @@ def test_member_passed_over_with_its_rise_and_without():
     assert risen(50.0, over) == []  # as closely as the vehicle was measured
     assert risen(49.9, over) == ["rise"]
     assert across(over) == ["rise"]
-    assert across(over, is_level=True) == []  # drawn without heights
+    assert across(over, has_no_heights=True) == []  # drawn without heights
     assert across(HOLE, over) == []  # through the hole
     lower = replace(over, rise_mm=20.0)
     assert risen(20.0, over, lower) == []  # the lowest of those that lie together
