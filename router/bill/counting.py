@@ -1,4 +1,4 @@
-"""Wants gathered into lines; what is fitted where."""
+"""Items gathered into the lines of a bill; what is installed where."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from router.tolerances import RELATIVE_ROUNDING, SAME_FIXING_MM
 
 
 @dataclass(frozen=True, slots=True)
-class Want:
+class BillItem:
     """So much of one thing for one place.
 
     `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up;
@@ -30,21 +30,21 @@ class Want:
     kg: float | None = None
 
 
-def gather(wants: Iterable[Want], practice: Practice) -> tuple[BillLine, ...]:
+def gather(items: Iterable[BillItem], practice: Practice) -> tuple[BillLine, ...]:
     """Return one line for each item and spec, in the order in which they are first wanted."""
-    groups: dict[tuple[str, ...], list[Want]] = {}
-    for want in wants:
-        own = (want.where,) if want.is_own_line else ()
-        groups.setdefault((want.item, want.spec, want.unit, *own), []).append(want)
+    groups: dict[tuple[str, ...], list[BillItem]] = {}
+    for item in items:
+        own = (item.where,) if item.is_own_line else ()
+        groups.setdefault((item.item, item.spec, item.unit, *own), []).append(item)
     return tuple(_line(group, practice) for group in groups.values())
 
 
-def _line(group: Sequence[Want], practice: Practice) -> BillLine:
+def _line(group: Sequence[BillItem], practice: Practice) -> BillLine:
     first = group[0]
-    total = sum(want.quantity for want in group)
+    total = sum(item.quantity for item in group)
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
-    where = _joined([*(want.where for want in group), f"with {spare:g} spare" if spare else ""])
+    where = _joined([*(item.where for item in group), f"with {spare:g} spare" if spare else ""])
     return BillLine(first.item, first.spec, quantity, first.unit, where, spare=spare)
 
 
@@ -81,7 +81,7 @@ def ranges(numbers: Iterable[int]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Fitted:
+class InstalledRuns:
     """All runs and looms of a job, and which loom lies where."""
 
     runs: tuple[RunPlan, ...]

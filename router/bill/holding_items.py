@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill.counting import Fitted, Want, ranges
+from router.bill.counting import BillItem, InstalledRuns, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import Placed, Position, positions_at
@@ -29,9 +29,9 @@ class _Held:
     loom: Loom
 
 
-def holder_wants(profile: Profile, practice: Practice, fitted: Fitted) -> Iterator[Want]:
+def holder_items(profile: Profile, practice: Practice, installed: InstalledRuns) -> Iterator[BillItem]:
     """Yield ties, clips, P-clips and screws, shortest and smallest first."""
-    held = _held_once(fitted)
+    held = _held_once(installed)
     ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
     clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
@@ -48,12 +48,12 @@ def _screw_spec() -> str:
     return f"{clips['screw']['spec']}, hole {clips['hole']['size_mm']:g} mm"
 
 
-def _held_once(fitted: Fitted) -> list[_Held]:
+def _held_once(installed: InstalledRuns) -> list[_Held]:
     held: list[_Held] = []
-    for run in fitted.runs:
+    for run in installed.runs:
         for fixing in run.fixings:
             if not any(_is_same(fixing, other.fixing) for other in held):
-                held.append(_Held(run, fixing, fitted.loom_at(run, fixing.station_mm)))
+                held.append(_Held(run, fixing, installed.loom_at(run, fixing.station_mm)))
     return held
 
 
@@ -61,7 +61,7 @@ def _is_same(one: Fixing, other: Fixing) -> bool:
     return (one.kind, one.support) == (other.kind, other.support) and _is_at(one, other)
 
 
-def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, Want]]:
+def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, BillItem]]:
     """Yield a want for each spec and run, each with the number that stands for its size, by which they go."""
     groups: dict[tuple[float, str, str], list[_Held]] = {}
     for size, spec, held in found:
@@ -72,7 +72,7 @@ def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Itera
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
         kg = _kg(item, len(group), size)
-        yield size, Want(item, spec, len(group), "piece", where, has_spare=True, kg=kg)
+        yield size, BillItem(item, spec, len(group), "piece", where, has_spare=True, kg=kg)
 
 
 def _kg(item: BillItem, count: int, size: float) -> float:
@@ -82,7 +82,7 @@ def _kg(item: BillItem, count: int, size: float) -> float:
     return thing_kg(item, count, size=size)
 
 
-def _tie(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> tuple[float, str]:
+def _tie(held: _Held, profile: Profile, practice: Practice, installed: InstalledRuns) -> tuple[float, str]:
     gap_mm = gap_to_support_mm(held.fixing, profile)
     around_mm = way_round_mm(held.loom.outside_mm, gap_mm, practice)
     tie = tie_for(around_mm, _pull_n(held, profile, practice, fitted), practice)
@@ -99,31 +99,31 @@ def _tie_spec(tie: Mapping[str, Any]) -> str:
 # Ties round the loom alone, on no support
 
 
-def _loose_ties(practice: Practice, fitted: Fitted) -> Iterator[tuple[float, Want]]:
+def _loose_ties(practice: Practice, fitted: InstalledRuns) -> Iterator[tuple[float, BillItem]]:
     """Yield the ties on both sides of each breakout and round each service loop, each with its length."""
     at_breakout = round(practice.value("loom", "ties at a breakout"))
     at_loop = round(practice.value("loom", "ties at a service loop"))
-    for run, breakout in _breakouts_once(fitted):
-        loom_mm = fitted.loom_at(run, breakout.station_mm).outside_mm
+    for run, breakout in _breakouts_once(installed):
+        loom_mm = installed.loom_at(run, breakout.station_mm).outside_mm
         where = f"{run.name}: breakout at {tape_m(breakout.station_mm)} m"
         yield from _loose(at_breakout, loom_mm, where, practice)
-    for run in fitted.runs:
-        loom_mm = 2 * fitted.loom_at(run, 0.0).outside_mm  # a loop lies double
+    for run in installed.runs:
+        loom_mm = 2 * installed.loom_at(run, 0.0).outside_mm  # a loop lies double
         yield from _loose(at_loop, loom_mm, f"{run.name}: service loop", practice)
 
 
-def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, Want]]:
+def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, BillItem]]:
     if count > 0:
         tie = tie_for(math.pi * loom_mm, 0.0, practice)
         kg = _kg(BillItem.TIE, count, tie["length_mm"])
-        want = Want(BillItem.TIE, _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
+        want = BillItem(BillItem.TIE, _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
         yield tie["length_mm"], want
 
 
-def _breakouts_once(fitted: Fitted) -> Iterator[tuple[RunPlan, Breakout]]:
+def _breakouts_once(installed: InstalledRuns) -> Iterator[tuple[RunPlan, Breakout]]:
     """Yield each breakout with the first run that has it; runs that part at one place part there once."""
     known: list[Position] = []
-    for run in fitted.runs:
+    for run in installed.runs:
         for breakout in run.breakouts:
             here = positions_at(run.route, (breakout.station_mm,))[0]
             if not any(_is_at(here, there) for there in known):
@@ -182,7 +182,7 @@ def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, An
     )
 
 
-def _pull_n(held: _Held, profile: Profile, practice: Practice, fitted: Fitted) -> float:
+def _pull_n(held: _Held, profile: Profile, practice: Practice, fitted: InstalledRuns) -> float:
     """Return the pull at a tie: the weight of a longest span, times practice "fixing: shaking"."""
     conductors = [choice for name in held.loom.runs for choice in fitted.run(name).conductors]
     kg_per_m = sum(conductor_kg_per_m(choice) for choice in conductors)

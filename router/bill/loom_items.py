@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import Fitted, Want, whole_steps
+from router.bill.counting import BillItem, InstalledRuns, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
 from router.facts import hole_taken
@@ -19,13 +19,13 @@ from router.units import tape_m
 _SLEEVE_STEP_MM = 10.0
 
 
-def loom_wants(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
+def loom_items(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillItem]:
     """Yield each loom, its length rounded up to the shop's step."""
     for loom in sorted(looms, key=lambda loom: loom.bore_mm):
         length_m = whole_steps(loom.length_mm, practice.value("length", "cut step")) / 1000
         spec = f"split, {loom.loom}, bore {loom.bore_mm:g} mm"
         where = _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm)
-        yield Want(
+        yield BillItem(
             BillItem.LOOM, spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000
         )
 
@@ -41,51 +41,51 @@ def _stretch(runs: Sequence[str], from_mm: float, to_mm: float) -> str:
     return f"{' + '.join(runs)} {tape_m(from_mm)}-{tape_m(to_mm)} m"
 
 
-def tape_wants(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[Want]:
+def tape_items(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillItem]:
     """Yield the tape round both ends of every loom, for the temperature of the insulation."""
     turns = practice.value("bill", "tape turns")
     length_mm = sum(2 * turns * math.pi * loom.outside_mm for loom in looms)
     where = f"both ends of {len(looms)} looms, {turns:g} turns each"
     spec = f"{load_table('sundries')['tape']['spec']}, for {job.insulation_c:g} degC"
     kg = thing_kg(BillItem.TAPE, length_mm / 1000)
-    yield Want(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
+    yield BillItem(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
 
 
-def heat_sleeve_wants(practice: Practice, fitted: Fitted) -> Iterator[Want]:
+def heat_sleeve_items(practice: Practice, installed: InstalledRuns) -> Iterator[BillItem]:
     """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run."""
-    wants = []
-    for run in fitted.runs:
+    items = []
+    for run in installed.runs:
         for sleeve in run.heat_sleeves:
-            own_mm, thickest_mm = _own_part(fitted, run, sleeve)
+            own_mm, thickest_mm = _own_part(installed, run, sleeve)
             if own_mm > 0:
                 bore_mm = _least_of(load_table("heat_sleeve")["bores_mm"], thickest_mm, "heat sleeve")
                 length_m = whole_steps(own_mm, practice.value("length", "cut step")) / 1000
                 where = _stretch([run.name], sleeve.from_station_mm, sleeve.to_station_mm)
                 where += f" ({sleeve.keep_out})"
                 kg = thing_kg(BillItem.HEAT_SLEEVE, own_mm / 1000, size=bore_mm)
-                want = Want(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
+                want = BillItem(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
                 wants.append((bore_mm, want))
     yield from (want for _, want in sorted(wants, key=lambda pair: pair[0]))
 
 
-def _own_part(fitted: Fitted, run: RunPlan, sleeve: HeatSleeve) -> tuple[float, float]:
+def _own_part(installed: InstalledRuns, run: RunPlan, sleeve: HeatSleeve) -> tuple[float, float]:
     """Return how much of a sleeve no earlier run of a trunk has already, and the thickest loom in that."""
     length_mm = sleeve.to_station_mm - sleeve.from_station_mm
     count = max(1, math.ceil(length_mm / _SLEEVE_STEP_MM))
     middles = (sleeve.from_station_mm + length_mm * (number + 0.5) / count for number in range(count))
-    looms = [fitted.loom_at(run, station_mm) for station_mm in middles]
+    looms = [installed.loom_at(run, station_mm) for station_mm in middles]
     own = [loom for loom in looms if loom.runs[0] == run.name]
     return length_mm * len(own) / count, max((loom.outside_mm for loom in own), default=0.0)
 
 
-def edge_wants(profile: Profile, fitted: Fitted) -> Iterator[Want]:
+def edge_items(profile: Profile, installed: InstalledRuns) -> Iterator[BillItem]:
     """Yield a grommet for each bare edge passed, or edge guard where none fits its hole; each hole once."""
     holes: dict[tuple[str, float], float] = {}
-    for run in fitted.runs:
+    for run in installed.runs:
         for passage in run.route.passages:
             bore_mm = _bare_bore_mm(passage, run, profile)
             if bore_mm is not None:
-                outside_mm = fitted.loom_at(run, passage.from_station_mm).outside_mm
+                outside_mm = installed.loom_at(run, passage.from_station_mm).outside_mm
                 key = (passage.name, bore_mm)
                 holes[key] = max(outside_mm, holes.get(key, 0.0))
     yield from sorted(
@@ -105,18 +105,18 @@ def _bare_bore_mm(passage: Passage, run: RunPlan, profile: Profile) -> float | N
     return None
 
 
-def _edge_want(name: str, bore_mm: float, outside_mm: float) -> Want:
+def _edge_item(name: str, bore_mm: float, outside_mm: float) -> BillItem:
     table = load_table("grommets")
     for size in table["sizes"]:
         if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and size["inside_mm"] >= outside_mm:
             spec = f"rubber, for a hole of {bore_mm:g} mm, loom of {outside_mm:g} mm"
-            return Want(
+            return BillItem(
                 BillItem.GROMMET, spec, 1, "piece", name, kg=thing_kg(BillItem.GROMMET, 1, size=bore_mm)
             )
     length_m = whole_steps(math.pi * bore_mm, 10) / 1000
     where = f"{name}, round the hole of {bore_mm:g} mm"
     kg = thing_kg(BillItem.EDGE_GUARD, length_m)
-    return Want(
+    return BillItem(
         BillItem.EDGE_GUARD, load_table("sundries")["edge_guard"]["spec"], length_m, "m", where, kg=kg
     )
 

@@ -1,14 +1,14 @@
-"""All that a job wants, gathered into the lines of its bill."""
+"""All that a job needs, gathered into the lines of its bill."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from router.bill.conductor_items import conductor_wants, fuse_wants, terminal_wants
-from router.bill.counting import Fitted, Want, gather
-from router.bill.holding_items import holder_wants
-from router.bill.loom_items import edge_wants, heat_sleeve_wants, loom_wants, tape_wants
-from router.bill.masses import mass_wants
+from router.bill.conductor_items import conductor_items, fuse_items, terminal_items
+from router.bill.counting import BillItem, InstalledRuns, gather
+from router.bill.holding_items import holder_items
+from router.bill.loom_items import edge_items, heat_sleeve_items, loom_items, tape_items
+from router.bill.masses import mass_items
 from router.bill.packs import pack_lines
 from router.bill.size_sources import source_of
 from router.model.job import Job
@@ -46,27 +46,27 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
-    gathered = gather(list_wants(job, profile, practice, runs, looms), practice)
+    gathered = gather(list_items(job, profile, practice, runs, looms), practice)
     lines = tuple(_with_source(line, job) for line in gathered)
     return (*lines, *pack_lines(lines, practice))
 
 
-def list_wants(
+def list_items(
     job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
-) -> tuple[Want, ...]:
-    """Return all that a job wants, each piece by itself and without spare: what `make_bill` adds up."""
-    fitted = Fitted(runs, looms)
-    wants = (
-        *conductor_wants(job, profile, runs),
-        *fuse_wants(runs),
-        *terminal_wants(profile, runs),
-        *loom_wants(practice, looms),
-        *tape_wants(job, practice, looms),
-        *heat_sleeve_wants(practice, fitted),
-        *edge_wants(profile, fitted),
-        *holder_wants(profile, practice, fitted),
+) -> tuple[BillItem, ...]:
+    """Return all that a job needs, each piece by itself and without spare: what `make_bill` adds up."""
+    installed = InstalledRuns(runs, looms)
+    items = (
+        *conductor_items(job, profile, runs),
+        *fuse_items(runs),
+        *terminal_items(profile, runs),
+        *loom_items(practice, looms),
+        *tape_items(job, practice, looms),
+        *heat_sleeve_items(practice, installed),
+        *edge_items(profile, installed),
+        *holder_items(profile, practice, installed),
     )
-    return (*wants, *mass_wants(runs, wants))
+    return (*items, *mass_items(runs, items))
 
 
 def _with_source(line: BillLine, job: Job) -> BillLine:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import Want
+from router.bill.counting import BillItem
 from router.model.plan import BillItem, ConductorChoice, RunPlan
 from router.tables import load_table
 
@@ -65,18 +65,18 @@ def conductor_kg_per_m(choice: ConductorChoice) -> float:
     return choice.copper_kg / (choice.length_mm / 1000) + insulation_kg
 
 
-def mass_wants(runs: tuple[RunPlan, ...], wants: Sequence[Want]) -> Iterator[Want]:
-    """Yield the copper in the conductors, and what all that is fitted weighs, spare parts not counted."""
+def mass_items(runs: tuple[RunPlan, ...], items: Sequence[BillItem]) -> Iterator[BillItem]:
+    """Yield the copper in the conductors, and what all that is installed weighs, spare parts not counted."""
     copper_kg = sum(choice.copper_kg for run in runs for choice in run.conductors)
-    yield Want(BillItem.COPPER, "in all conductors, for information", copper_kg, "kg", "all runs")
+    yield BillItem(BillItem.COPPER, "in all conductors, for information", copper_kg, "kg", "all runs")
     counted = [want for want in wants if want.item not in _TWICE]
     parts = {name: _sum_kg(counted, items) for name, items in _GROUPS.items()}
     unknown = dict.fromkeys(want.item for want in counted if want.kg is None)
     left_out = ", ".join([*unknown, load_table("masses")["left_out"]])
-    spec = f"of all that is fitted, estimated, for information; without spare parts, {left_out}"
+    spec = f"of all that is installed, estimated, for information; without spare parts, {left_out}"
     where = ", ".join(f"{name} {kg:.3f} kg" for name, kg in parts.items() if kg > 0)
-    yield Want(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
+    yield BillItem(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
 
 
-def _sum_kg(wants: Sequence[Want], items: Sequence[str]) -> float:
-    return math.fsum(want.kg for want in wants if want.item in items and want.kg is not None)
+def _sum_kg(items: Sequence[BillItem], names: Sequence[str]) -> float:
+    return math.fsum(item.kg for item in items if item.item in names and item.kg is not None)

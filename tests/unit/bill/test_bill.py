@@ -1,4 +1,4 @@
-"""The bill: everything fitted is in it once, and nothing else. Expected numbers counted by hand."""
+"""The bill: everything installed is in it once, and nothing else. Expected numbers counted by hand."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ import pytest
 from small_vehicle import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
 
 from router.bill import make_bill
-from router.bill.counting import Want, gather, ranges
+from router.bill.counting import BillItem, gather, ranges
 from router.bill.holding_items import tie_for, way_round_mm
-from router.bill.masses import conductor_kg_per_m, mass_wants
+from router.bill.masses import conductor_kg_per_m, mass_items
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths.measuring import measure_run
@@ -60,7 +60,7 @@ SUPPLY = a_route([(0, 0, HEIGHT), (1000, 0, HEIGHT), (3000, 0, HEIGHT)])
 FUSE = FuseChoice("supply", "supply", 15.0, "blue", 120.0, 1829.0, ())
 
 
-def fitted(
+def installed(
     run: Run,
     route: Route,
     *choices: ConductorChoice,
@@ -101,10 +101,10 @@ def only(bill: tuple[BillLine, ...], item: str) -> BillLine:
 
 
 def test_each_cut_is_listed_and_totals_add_up() -> None:
-    supply = fitted(
+    supply = installed(
         a_run("supply"), SUPPLY, a_choice("supply"), a_choice("supply", "signal", size="1 mm2", area_mm2=1.0)
     )
-    earth = fitted(a_run("earth", "unit", "earth stud"), SUPPLY_BACK, a_choice("earth", colour="black"))
+    earth = installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK, a_choice("earth", colour="black"))
     bill = bill_of(supply, earth)
     cuts, totals = lines(bill, "conductor, cut"), lines(bill, "conductor, total")
     assert [cut.quantity for cut in cuts] == [plan.length.cut_mm / 1000 for plan in (supply, supply, earth)]
@@ -117,7 +117,7 @@ SUPPLY_BACK = a_route([(3000, 0, HEIGHT), (1000, 0, HEIGHT), (1000, 400, HEIGHT)
 
 
 def test_equal_conductors_share_a_total() -> None:
-    one = fitted(a_run("supply"), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
+    one = installed(a_run("supply"), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
     assert [cut.quantity for cut in lines(bill_of(one), "conductor, cut")] == [one.length.cut_mm / 1000] * 2
     total = only(bill_of(one), "conductor, total")
     assert total.quantity == pytest.approx(2 * one.length.cut_mm / 1000)
@@ -125,7 +125,7 @@ def test_equal_conductors_share_a_total() -> None:
 
 
 def test_copper_mass_is_the_sum_of_the_conductors() -> None:
-    both = fitted(
+    both = installed(
         a_run("supply"), SUPPLY, a_choice("supply", copper_kg=0.1), a_choice("supply", "b", copper_kg=0.25)
     )
     bill = bill_of(both)
@@ -149,34 +149,34 @@ def test_weight_of_a_metre_by_hand() -> None:
 )
 def test_awg_crimp_colours(area_mm2: float, colour: str) -> None:
     """Red 22-18, blue 16-14, yellow 12-10 AWG (MS25036 / SAE AS7928, as quoted in trade literature)."""
-    plan = fitted(a_run("supply"), SUPPLY, a_choice("supply", area_mm2=area_mm2))
+    plan = installed(a_run("supply"), SUPPLY, a_choice("supply", area_mm2=area_mm2))
     assert f", {colour}, for" in only(bill_of(plan), "ring terminal").spec
 
 
 def test_every_common_size_finds_a_colour_and_a_thick_one_a_lug() -> None:
     for area_mm2 in (0.35, 1.0, 1.5, 2.5, 4.0, 6.0):
-        bill = bill_of(fitted(a_run(), SUPPLY, a_choice("supply", area_mm2=area_mm2)))
+        bill = bill_of(installed(a_run(), SUPPLY, a_choice("supply", area_mm2=area_mm2)))
         assert "uninsulated" not in only(bill, "ring terminal").spec
     thick = a_choice("supply", area_mm2=16.0, size="16 mm2", outside_mm=7.9)
-    spec = only(bill_of(fitted(a_run(), SUPPLY, thick)), "ring terminal").spec
+    spec = only(bill_of(installed(a_run(), SUPPLY, thick)), "ring terminal").spec
     assert spec == "ring M6 (1/4 in), uninsulated, for 16 mm2, with heat-shrink"
-    shrink = only(bill_of(fitted(a_run(), SUPPLY, thick, fuse=FUSE)), "heat-shrink")
+    shrink = only(bill_of(installed(a_run(), SUPPLY, thick, fuse=FUSE)), "heat-shrink")
     assert shrink.spec.startswith("adhesive lined, 12.7 mm before shrinking")  # 1.6 x 7.9 mm = 12.64 mm
     assert shrink.quantity == 5  # two ends and two splices, and a tenth more
-    thin = bill_of(fitted(a_run(), SUPPLY, fuse=FUSE))
+    thin = bill_of(installed(a_run(), SUPPLY, fuse=FUSE))
     assert not lines(thin, "heat-shrink")
     too_thick = a_choice("supply", area_mm2=120.0, size="120 mm2", outside_mm=24.0)
     with pytest.raises(NoAnswerError, match=r"asks for 38\.4 mm; the widest is 38\.1 mm"):
-        bill_of(fitted(a_run(), SUPPLY, too_thick))
+        bill_of(installed(a_run(), SUPPLY, too_thick))
 
 
 def test_every_end_gets_a_label() -> None:
-    both = fitted(a_run(), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
+    both = installed(a_run(), SUPPLY, a_choice("supply"), a_choice("supply", "second"))
     assert only(bill_of(both), "label").quantity == 5  # four, and a tenth more
 
 
 def test_tape_is_for_the_temperature_of_the_insulation() -> None:
-    plan = fitted(a_run(), SUPPLY)
+    plan = installed(a_run(), SUPPLY)
     job = replace(a_job(a_run()), insulation_c=125.0)
     looms = dress_looms(job, (plan.route,), plan.conductors, default_practice())
     bill = make_bill(job, PROFILE, default_practice(), (plan,), looms)
@@ -185,12 +185,12 @@ def test_tape_is_for_the_temperature_of_the_insulation() -> None:
 
 
 def test_a_p_clip_says_its_hole() -> None:
-    assert "hole 6.6 mm" in only(bill_of(fitted(a_run(), SUPPLY)), "screw").spec
+    assert "hole 6.6 mm" in only(bill_of(installed(a_run(), SUPPLY)), "screw").spec
 
 
 def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> None:
     """By hand, with the figures of the tables: 3.45 m of 27.6 g, two ends, labels, loom, tape, holders."""
-    plan = fitted(a_run(), SUPPLY)
+    plan = installed(a_run(), SUPPLY)
     kinds = [fixing.kind.value for fixing in plan.fixings]
     (loom,) = dress_looms(a_job(a_run()), (plan.route,), plan.conductors, default_practice())
     metre_g = 0.112 * 1000 / (plan.length.cut_mm / 1000) + 3.735 * 1.4
@@ -210,18 +210,18 @@ def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> No
 
 def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
     odd = (
-        Want("bracket", "by the shop", 2, "piece", "here"),
-        Want("tie", "any", 1, "piece", "here", kg=0.001),
+        BillItem("bracket", "by the shop", 2, "piece", "here"),
+        BillItem("tie", "any", 1, "piece", "here", kg=0.001),
     )
-    *_, weight = mass_wants((), odd)
+    *_, weight = mass_items((), odd)
     assert weight.quantity == pytest.approx(0.001)
     assert "without spare parts, bracket, the unit itself" in weight.spec
-    plan = fitted(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
+    plan = installed(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
     assert "fuse, fuse holder" in only(bill_of(plan), "weight").spec
 
 
 def test_ring_equals_the_stud_and_connector_ends_get_contacts() -> None:
-    bill = bill_of(fitted(a_run(), SUPPLY), fitted(a_run("earth", "unit", "earth stud"), SUPPLY_BACK))
+    bill = bill_of(installed(a_run(), SUPPLY), installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK))
     assert [line.spec.split(",")[0] for line in lines(bill, "ring terminal")] == [
         "ring M6 (1/4 in)",
         "ring M8 (5/16 in)",
@@ -233,20 +233,20 @@ def test_spare_is_a_tenth_and_whole() -> None:
     """50 and 10 % are 55, although 50 x 1.1 is 55.00000000000001 in floating point; 10 are 11, 1 is 2."""
     assert 50 * 1.1 > 55
     for count, fetched in [(50, 55), (10, 11), (1, 2)]:
-        (line,) = gather([Want("tie", "any", count, "piece", "here", has_spare=True)], default_practice())
+        (line,) = gather([BillItem("tie", "any", count, "piece", "here", has_spare=True)], default_practice())
         assert line.quantity == fetched
         assert line.spare == fetched - count
         assert line.where == f"here; with {fetched - count} spare"
     choices = [a_choice("supply", f"core {n}") for n in range(10)]
-    assert only(bill_of(fitted(a_run(), SUPPLY, *choices)), "ring terminal").quantity == 11
+    assert only(bill_of(installed(a_run(), SUPPLY, *choices)), "ring terminal").quantity == 11
     none = practice_with({("bill", "spare"): 0.0})
-    ring = only(bill_of(fitted(a_run(), SUPPLY, *choices), practice=none), "ring terminal")
+    ring = only(bill_of(installed(a_run(), SUPPLY, *choices), practice=none), "ring terminal")
     assert ring.quantity == 10
     assert "spare" not in ring.where
 
 
 def test_fuse_comes_with_holder_and_splices() -> None:
-    bill = bill_of(fitted(a_run(), SUPPLY, fuse=FUSE))
+    bill = bill_of(installed(a_run(), SUPPLY, fuse=FUSE))
     assert only(bill, "fuse").spec == "blade, 15 A, blue"
     assert only(bill, "fuse").where == "supply: supply, station 0.12 m"
     assert "leads of 2.5 mm2" in only(bill, "fuse holder").spec
@@ -267,7 +267,7 @@ def test_fuse_comes_with_holder_and_splices() -> None:
 )
 def test_a_holder_has_leads_that_can_be_bought(area_mm2: float, rating_a: float, leads: str) -> None:
     choice = a_choice("supply", area_mm2=area_mm2, size=f"{area_mm2:g} mm2", outside_mm=7.0)
-    bill = bill_of(fitted(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a)))
+    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a)))
     assert only(bill, "fuse holder").spec.endswith(f", leads of {leads}")
     splice = only(bill, "splice").spec
     assert f"for {area_mm2:g} mm2" in splice
@@ -275,7 +275,7 @@ def test_a_holder_has_leads_that_can_be_bought(area_mm2: float, rating_a: float,
 
 
 def test_no_fuse_no_holder() -> None:
-    items = {line.item for line in bill_of(fitted(a_run(), SUPPLY))}
+    items = {line.item for line in bill_of(installed(a_run(), SUPPLY))}
     assert not items & {"fuse", "fuse holder", "splice"}
 
 
@@ -284,26 +284,26 @@ def test_no_fuse_no_holder() -> None:
 
 def test_trunk_is_covered_once() -> None:
     """Supply 3000 mm, earth 2000 of it in a trunk and 400 on its own: 1000 + 2000 + 400."""
-    bill = bill_of(fitted(a_run(), SUPPLY), fitted(a_run("earth", "unit", "earth stud"), SUPPLY_BACK))
+    bill = bill_of(installed(a_run(), SUPPLY), installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK))
     assert sum(line.quantity for line in lines(bill, "loom")) == pytest.approx(3.4)
     assert any("supply + earth 1.00-3.00 m" in line.where for line in lines(bill, "loom"))
 
 
 def test_loom_is_rounded_up_by_piece() -> None:
     route = a_route([(0, 0, HEIGHT), (3001, 0, HEIGHT)])
-    assert only(bill_of(fitted(a_run(), route)), "loom").quantity == pytest.approx(3.05)
+    assert only(bill_of(installed(a_run(), route)), "loom").quantity == pytest.approx(3.05)
 
 
 def test_tape_goes_round_both_ends() -> None:
     """Six turns round 7.1 mm at two ends: 267.7 mm, to the next 100 mm."""
-    assert only(bill_of(fitted(a_run(), SUPPLY)), "tape").quantity == pytest.approx(0.3)
+    assert only(bill_of(installed(a_run(), SUPPLY)), "tape").quantity == pytest.approx(0.3)
 
 
 def test_heat_sleeve_of_a_trunk_counts_once_and_fits_over_the_loom() -> None:
     over_trunk = HeatSleeve("supply", 1500.0, 2000.0, "mid pipe")
     again = HeatSleeve("earth", 1000.0, 1500.0, "mid pipe")  # the same place, told from the other end
-    supply = fitted(a_run(), SUPPLY, sleeves=(over_trunk,))
-    earth = fitted(a_run("earth", "unit", "earth stud"), SUPPLY_BACK, sleeves=(again,))
+    supply = installed(a_run(), SUPPLY, sleeves=(over_trunk,))
+    earth = installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK, sleeves=(again,))
     line = only(bill_of(supply, earth), "heat sleeve")
     assert line.quantity == pytest.approx(0.5)
     trunk = next(loom for loom in lines(bill_of(supply, earth), "loom") if "supply + earth" in loom.where)
@@ -332,8 +332,8 @@ THROUGH = a_route([(0, 0, HEIGHT), (3000, 0, HEIGHT)], passages=PASSAGES)
 def test_bare_edges_get_a_grommet_once_each() -> None:
     profile = bare(30.0)
     twice = (
-        fitted(a_run(), THROUGH, profile=profile),
-        fitted(a_run("earth"), replace(THROUGH, run="earth"), profile=profile),
+        installed(a_run(), THROUGH, profile=profile),
+        installed(a_run("earth"), replace(THROUGH, run="earth"), profile=profile),
     )
     grommets = lines(bill_of(*twice, profile=profile), "grommet")
     assert [(line.quantity, line.where) for line in grommets] == [
@@ -346,7 +346,7 @@ def test_bare_edges_get_a_grommet_once_each() -> None:
 def test_hole_that_no_grommet_fits_gets_edge_guard() -> None:
     """pi x 33.3 mm = 104.6 mm, to the next 10 mm."""
     profile = bare(33.3)
-    line = only(bill_of(fitted(a_run(), THROUGH, profile=profile), profile=profile), "edge guard")
+    line = only(bill_of(installed(a_run(), THROUGH, profile=profile), profile=profile), "edge guard")
     assert line.quantity == pytest.approx(0.11)
     assert "33.3 mm" in line.where
 
@@ -358,7 +358,7 @@ NO_LOOPS = {("loom", "ties at a service loop"): 0.0}
 
 
 def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
-    plan = fitted(a_run(), SUPPLY)
+    plan = installed(a_run(), SUPPLY)
     bill = bill_of(plan, practice=practice_with(NO_LOOPS))
     kinds = [fixing.kind.value for fixing in plan.fixings]
     for item, kind in [("tie", "tie"), ("clip", "clip"), ("P-clip", "P-clip"), ("screw", "P-clip")]:
@@ -370,8 +370,8 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
 
 
 def test_shared_fixings_are_fetched_once() -> None:
-    supply = fitted(a_run(), SUPPLY)
-    same = fitted(a_run("lamp"), replace(SUPPLY, run="lamp"), before=(supply,))
+    supply = installed(a_run(), SUPPLY)
+    same = installed(a_run("lamp"), replace(SUPPLY, run="lamp"), before=(supply,))
     rules = practice_with(NO_LOOPS)
     alone, shared = bill_of(supply, practice=rules), bill_of(supply, same, practice=rules)
     for item in ("tie", "clip", "P-clip"):
@@ -401,14 +401,14 @@ def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
     rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
     near = replace(PROFILE, supports=(rail,))
     rules = practice_with(NO_LOOPS)
-    plan = fitted(a_run(), SUPPLY, profile=near)
+    plan = installed(a_run(), SUPPLY, profile=near)
     tied = only(bill_of(plan, profile=near, practice=rules), "tie")
     assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
     assert tied.spec.startswith("150 x 3.6 mm")
     wide = practice_with({**NO_LOOPS, ("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
     on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
     for profile, length in ((on_it, "100"), (near, "150")):
-        plan = fitted(a_run(), SUPPLY, profile=profile, practice=wide)
+        plan = installed(a_run(), SUPPLY, profile=profile, practice=wide)
         assert only(bill_of(plan, profile=profile, practice=wide), "tie").spec.startswith(length)
 
 
@@ -425,7 +425,7 @@ def test_service_loops_and_breakouts_get_ties_of_their_own() -> None:
     """A trunk whose lamp leaves it: two ties there, once, and two round each run's service loop."""
     lamp_way = a_route([(0, 0, HEIGHT), (2000, 0, HEIGHT), (2000, 500, HEIGHT)], run="lamp")
     job = a_job(a_run(), a_run("lamp"))
-    supply, lamp = fitted(a_run(), SUPPLY), fitted(a_run("lamp"), lamp_way)
+    supply, lamp = installed(a_run(), SUPPLY), installed(a_run("lamp"), lamp_way)
     parting = find_breakouts(job, (SUPPLY, lamp_way))
     both = (replace(supply, breakouts=parting[0]), replace(lamp, breakouts=parting[1]))
     whole = practice_with({("bill", "spare"): 0.0})
@@ -454,7 +454,8 @@ def test_ranges_as_a_person_writes_them() -> None:
 
 
 def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
-    plans = (fitted(a_run(), SUPPLY, fuse=FUSE), fitted(a_run("earth", "unit", "earth stud"), SUPPLY_BACK))
+    earth = installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK)
+    plans = (installed(a_run(), SUPPLY, fuse=FUSE), earth)
     bill = bill_of(*plans)
     assert bill == bill_of(*plans)
     assert list(dict.fromkeys(line.item for line in bill)) == [
@@ -473,7 +474,7 @@ def test_every_line_says_where_its_size_comes_from() -> None:
     sleeve = HeatSleeve("supply", 1500.0, 2000.0, "mid pipe")
     profile = bare(33.3)
     bill = bill_of(
-        fitted(a_run(), THROUGH, thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)), profile=profile
+        installed(a_run(), THROUGH, thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)), profile=profile
     )
     status = {line.item: line.status for line in bill}
     assert all(
@@ -486,7 +487,7 @@ def test_every_line_says_where_its_size_comes_from() -> None:
         "published", "common practice", "common practice",
     ]  # fmt: skip
     packs = practice_with({("pack", "tie"): 100.0})
-    ordered = lines(bill_of(fitted(a_run(), SUPPLY), practice=packs), "to order")
+    ordered = lines(bill_of(installed(a_run(), SUPPLY), practice=packs), "to order")
     assert all(line.source for line in ordered)
 
 
