@@ -2,7 +2,7 @@
 
 The stations that may come just before another one lie in one unbroken row: as a span grows it only gets
 harder to allow, and a need between two chosen stations may not be left without. So each step looks at one
-row, and the best way to a station is the best way to its predecessor plus the step.
+row, and the best choice up to a station is the best one up to its predecessor plus the step.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from router.tolerances import LENGTH_ROUNDING_MM
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class FixingOption:
     """A station that may be chosen, what it adds to the count, and how unwelcome its kind is."""
 
     station_mm: float
@@ -24,7 +24,7 @@ class Wish:
 
 
 def fewest_stations(
-    wishes: Sequence[Wish],
+    options: Sequence[FixingOption],
     needs_mm: Sequence[tuple[float, float]],
     end_mm: float,
     longest_span_mm: Callable[[float, float], float],
@@ -35,19 +35,19 @@ def fewest_stations(
 
     Parameters
     ----------
-    wishes : sequence of Wish
+    options : sequence of FixingOption
         By station, each station once, all between 0 and `end_mm`.
     needs_mm : sequence of (float, float)
-        Closed stretches; each holds at least one of the wishes and gets at least one.
+        Closed stretches; each holds at least one of the options and gets at least one.
     end_mm : float
         Both ends, 0 and `end_mm`, hold the run and cost nothing. [mm]
     longest_span_mm : callable
         Longest span allowed between two stations; it never grows when the span grows. Where neighbouring
-        wishes lie further apart than that, the span between just these two is taken all the same.
+        options lie further apart than that, the span between just these two is taken all the same.
     """
-    stations = [0.0, *(wish.station_mm for wish in wishes), end_mm]
-    counts = [0, *(wish.count for wish in wishes), 0]
-    dislikes = [0, *(wish.dislike for wish in wishes), 0]
+    stations = [0.0, *(option.station_mm for option in options), end_mm]
+    counts = [0, *(option.count for option in options), 0]
+    dislikes = [0, *(option.dislike for option in options), 0]
     firsts = _first_predecessors(stations, needs_mm, longest_span_mm)
     ranks = [(0, 0)]  # count and sum of dislikes: what is compared first
     squares_mm2 = [0.0]

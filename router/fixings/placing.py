@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from router.facts import positions_at
-from router.fixings.fewest import Wish, fewest_stations
+from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import Need, Spans, needs_of
-from router.fixings.spots import Place, find_places
+from router.fixings.spots import Place, find_spots
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tolerances import LENGTH_ROUNDING_MM
 from router.units import tape_m
 
-_WORTH = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
+_DISLIKES = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
 
 
 def place_fixings(
@@ -30,7 +30,7 @@ def place_fixings(
     Parameters
     ----------
     route : Route
-        The way of the run.
+        The route of the run, stations in true length.
     profile : Profile
         The vehicle, for its supports and keep-outs.
     practice : Practice
@@ -43,20 +43,20 @@ def place_fixings(
     """
     needs = needs_of(route, practice)
     spans = Spans.of(route, profile, practice)
-    places = find_places(route, profile, practice, loom_diameter_mm, needs, placed)
+    places = find_spots(route, profile, practice, loom_diameter_mm, needs, placed)
     can_be_met = tuple(any(need.holds(place.station_mm) for place in places) for need in needs)
     met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)
     unmet = tuple(need for need, can in zip(needs, can_be_met, strict=True) if not can)
     chosen = fewest_stations(
-        tuple(_wish(place) for place in places),
+        tuple(_option(spot) for spot in spots),
         tuple((need.from_mm, need.to_mm) for need in met),
         route.routed_mm,
         spans.longest_mm,
     )
-    held = tuple(places[index] for index in chosen)
-    stations_mm = tuple(place.station_mm for place in held)
+    held = tuple(spots[index] for index in chosen)
+    stations_mm = tuple(spot.station_mm for spot in held)
     fixings = tuple(
-        _fixing(number, place, _why(place, needs, stations_mm)) for number, place in enumerate(held, 1)
+        _fixing(number, spot, _why(spot, needs, stations_mm)) for number, spot in enumerate(held, 1)
     )
     findings = (
         *(_no_fixing(route, need, practice) for need in unmet),
@@ -66,18 +66,18 @@ def place_fixings(
     return fixings, tuple(sorted(findings, key=lambda finding: finding.station_mm or 0.0))
 
 
-def _wish(place: Place) -> Wish:
-    new = 0 if place.is_placed else 1
-    return Wish(place.station_mm, new, new * _WORTH[place.kind])
+def _option(spot: FixingSpot) -> FixingOption:
+    new = 0 if spot.is_placed else 1
+    return FixingOption(spot.station_mm, new, new * _DISLIKES[spot.kind])
 
 
-def _fixing(number: int, place: Place, why: str) -> Fixing:
-    at = place.position
+def _fixing(number: int, spot: FixingSpot, why: str) -> Fixing:
+    at = spot.position
     return Fixing(
         number=number,
-        station_mm=place.station_mm,
-        kind=place.kind,
-        support=place.support,
+        station_mm=spot.station_mm,
+        kind=spot.kind,
+        support=spot.support,
         space=at.space,
         x_mm=at.x_mm,
         y_mm=at.y_mm,
@@ -86,12 +86,12 @@ def _fixing(number: int, place: Place, why: str) -> Fixing:
     )
 
 
-def _why(place: Place, needs: tuple[Need, ...], stations_mm: Sequence[float]) -> str:
+def _why(spot: FixingSpot, needs: tuple[Need, ...], stations_mm: Sequence[float]) -> str:
     """Return what would be broken without this fixing: the needs that only it meets, else a span."""
     alone = [
         need.why
         for need in needs
-        if need.holds(place.station_mm) and sum(need.holds(other) for other in stations_mm) == 1
+        if need.holds(spot.station_mm) and sum(need.holds(other) for other in stations_mm) == 1
     ]
     return ", ".join(dict.fromkeys(alone)) or "span"
 
@@ -136,9 +136,9 @@ def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> lis
     return findings
 
 
-def _nothing_to_fix_to(route: Route, held: Sequence[Place], practice: Practice) -> list[Finding]:
+def _nothing_to_fix_to(route: Route, held: Sequence[FixingSpot], practice: Practice) -> list[Finding]:
     """Return one finding for all P-clips that are new with this run: nobody knows if a panel is there."""
-    new_mm = [place.station_mm for place in held if place.kind is FixingKind.P_CLIP and not place.is_placed]
+    new_mm = [spot.station_mm for spot in held if spot.kind is FixingKind.P_CLIP and not spot.is_placed]
     if not new_mm:
         return []
     rule = practice.rule("fixing", "reach")

@@ -11,9 +11,9 @@ from router.model.plan import Passage, PassageKind, Route, Span
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
-LEAST_MM = 1.0
-"""What a span rests on for less than this says nothing to a person."""
-FREE = "nothing"
+LEAST_NAMED_MM = 1.0
+"""What a span rests on for less than this is not named."""
+ON_NOTHING = "nothing"
 
 _MEMBERS = {
     PassageKind.OVER_MEMBER: "over {}",
@@ -52,7 +52,7 @@ def _rests(route: Route) -> Iterator[tuple[float, float, str]]:
             }
         for from_mm, to_mm in pairwise(sorted(cuts)):
             passed = _passed(members, (from_mm + to_mm) / 2)
-            yield from_mm, to_mm, passed or piece.start.along or FREE
+            yield from_mm, to_mm, passed or piece.start.along or ON_NOTHING
 
 
 def _passed(members: Sequence[Passage], station_mm: float) -> str | None:
@@ -68,5 +68,5 @@ def _named(rests: Sequence[tuple[float, float, str]], before_mm: float, after_mm
         shared_mm = min(to_mm, after_mm) - max(from_mm, before_mm)
         if shared_mm > 0:
             lengths_mm[name] = lengths_mm.get(name, 0.0) + shared_mm
-    told = tuple(name for name, length_mm in lengths_mm.items() if length_mm >= LEAST_MM)
-    return told or tuple(lengths_mm) or (FREE,)
+    named = tuple(name for name, length_mm in lengths_mm.items() if length_mm >= LEAST_NAMED_MM)
+    return named or tuple(lengths_mm) or (ON_NOTHING,)

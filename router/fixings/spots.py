@@ -26,7 +26,7 @@ _KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FixingSpot:
     """A station where the loom can be fixed; `is_placed` where another run's fixing holds it already."""
 
     station_mm: float
@@ -36,15 +36,15 @@ class Place:
     is_placed: bool
 
 
-def find_places(
+def find_spots(
     route: Route,
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
     needs: tuple[Need, ...],
     placed: tuple[Fixing, ...],
-) -> tuple[Place, ...]:
-    """Return every place along a route where it can be fixed, by station, each station once.
+) -> tuple[FixingSpot, ...]:
+    """Return the spots along a route where it can be fixed, in order of station, each station once.
 
     A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone
     and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
@@ -55,13 +55,13 @@ def find_places(
     special += [point.station_mm for point in route.points]
     stations = _open_stations(route, practice, special)
     stations = tuple(station for station in stations if station not in ready)
-    found = _places_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm)
-    return tuple(sorted([*found, *ready.values()], key=lambda place: place.station_mm))
+    found = _spots_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm)
+    return tuple(sorted([*found, *ready.values()], key=lambda spot: spot.station_mm))
 
 
 def _already_placed(
     route: Route, placed: tuple[Fixing, ...], special: Sequence[float]
-) -> Iterator[tuple[float, Place]]:
+) -> Iterator[tuple[float, FixingSpot]]:
     """Give what holds the route already; what is at a need's edge but for rounding is at the edge."""
     for fixing in placed:
         station_mm = station_on(route, fixing, ON_ROUTE_MM)
@@ -69,7 +69,7 @@ def _already_placed(
             edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < SAME_STATION_MM)
             station_mm = next(edges, round(station_mm, 3))
             position = positions_at(route, (station_mm,))[0]
-            yield station_mm, Place(station_mm, position, fixing.kind, fixing.support, is_placed=True)
+            yield station_mm, FixingSpot(station_mm, position, fixing.kind, fixing.support, is_placed=True)
 
 
 def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:
@@ -86,46 +86,46 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
 
 
 @dataclass(frozen=True, slots=True)
-class _Spots:
-    """Places in one space as arrays: in plan as shapely points, and how high they are."""
+class _PointsInSpace:
+    """Points of a route in one space as arrays: in plan as shapely points, and their heights."""
 
     at: Any
     z: Any
 
 
-def _places_at(
+def _spots_at(
     stations: tuple[float, ...],
     positions: tuple[Position, ...],
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
-) -> Iterator[Place]:
+) -> Iterator[FixingSpot]:
     for space in dict.fromkeys(position.space for position in positions):
         here = [index for index, position in enumerate(positions) if position.space == space]
-        spots = _spots([positions[index] for index in here])
+        points = _points_in_space([positions[index] for index in here])
         keep_outs = [keep_out for keep_out in profile.keep_outs if keep_out.space == space]
         supports = [support for support in profile.supports if support.space == space]
         reach_mm = practice.value("fixing", "reach")
         gaps = {
-            s.name: _holding_gaps(s, spots, keep_outs, reach_mm) for s in supports if s.fix is not Fix.NEVER
+            s.name: _holding_gaps(s, points, keep_outs, reach_mm) for s in supports if s.fix is not Fix.NEVER
         }
-        can_drill = _can_drill(spots, supports, keep_outs, practice, loom_diameter_mm)
+        can_drill = _can_drill(points, supports, keep_outs, practice, loom_diameter_mm)
         holders = [support for support in supports if support.name in gaps]
         for number, index in enumerate(here):
             near = {name: float(gap[number]) for name, gap in gaps.items()}
             holder = _holder(positions[index].along, holders, near, reach_mm)
             if holder is not None:
-                yield _place(stations[index], positions[index], _KINDS[holder.fix], holder.name)
+                yield _spot(stations[index], positions[index], _KINDS[holder.fix], holder.name)
             elif can_drill[number]:
-                yield _place(stations[index], positions[index], FixingKind.P_CLIP, None)
+                yield _spot(stations[index], positions[index], FixingKind.P_CLIP, None)
 
 
-def _place(station_mm: float, position: Position, kind: FixingKind, support: str | None) -> Place:
-    return Place(station_mm, position, kind, support, is_placed=False)
+def _spot(station_mm: float, position: Position, kind: FixingKind, support: str | None) -> FixingSpot:
+    return FixingSpot(station_mm, position, kind, support, is_placed=False)
 
 
-def _spots(positions: Sequence[Position]) -> _Spots:
-    return _Spots(
+def _points_in_space(positions: Sequence[Position]) -> _PointsInSpace:
+    return _PointsInSpace(
         shapely.points([(position.x_mm, position.y_mm) for position in positions]),
         np.array([position.z_mm for position in positions]),
     )
@@ -142,20 +142,22 @@ def _holder(
     return min(near, key=lambda s: (s.fix is not Fix.TIE, gaps_mm[s.name]), default=None)
 
 
-def _gaps(support: Support, spots: _Spots) -> Any:
+def _gaps(support: Support, points: _PointsInSpace) -> Any:
     """Return the distance in space to a support."""
     line = core_of(support.along, is_area=False)
-    return np.hypot(shapely.distance(line, spots.at), spots.z - support.height_mm)
+    return np.hypot(shapely.distance(line, points.at), points.z - support.height_mm)
 
 
-def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut], reach_mm: float) -> Any:
-    """Return the same; infinite where what is in reach of it is inside a keep-out."""
-    gaps_mm = _gaps(support, spots)
+def _holding_gaps(
+    support: Support, points: _PointsInSpace, keep_outs: Sequence[KeepOut], reach_mm: float
+) -> Any:
+    """Return the distances to a support; infinite where its part in reach is inside a keep-out."""
+    gaps_mm = _gaps(support, points)
     near = np.flatnonzero(gaps_mm <= reach_mm)
     if not len(near):
         return gaps_mm
     line = core_of(support.along, is_area=False)
-    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, spots.at[near]))
+    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, points.at[near]))
     for keep_out in keep_outs:
         low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
         if low_mm <= support.height_mm <= high_mm:
@@ -164,20 +166,23 @@ def _holding_gaps(support: Support, spots: _Spots, keep_outs: Sequence[KeepOut],
 
 
 def _can_drill(
-    spots: _Spots,
+    points: _PointsInSpace,
     supports: Sequence[Support],
     keep_outs: Sequence[KeepOut],
     practice: Practice,
     loom_diameter_mm: float,
 ) -> Any:
-    """Tell where a hole for a P-clip may be made: clear of keep-outs in plan, and of lines left alone."""
-    can = np.ones(len(spots.at), dtype=bool)
+    """Return whether a hole for a P-clip may be drilled at each point.
+
+    It must be clear of keep-outs in plan, and of lines that nothing may be fixed to.
+    """
+    can = np.ones(len(points.at), dtype=bool)
     radius_mm = loom_diameter_mm / 2
     for keep_out in keep_outs:
-        can &= _plan_gaps(keep_out, spots.at) > radius_mm
+        can &= _plan_gaps(keep_out, points.at) > radius_mm
     for support in supports:
         if support.fix is Fix.NEVER:
-            can &= _gaps(support, spots) > radius_mm + practice.value("fixing", "clear of an edge")
+            can &= _gaps(support, points) > radius_mm + practice.value("fixing", "clear of an edge")
     return can
 
 

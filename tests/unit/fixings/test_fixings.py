@@ -13,7 +13,7 @@ from small_vehicle import a_keep_out, a_profile, a_route, box, default_practice,
 
 from router.facts.along_route import positions_at
 from router.fixings import place_fixings, spans_along
-from router.fixings.fewest import Wish, fewest_stations
+from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
 from router.fixings.spots import find_places
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
@@ -326,7 +326,7 @@ def bare_findings(route: Route, profile: Profile, placed: tuple[Fixing, ...] = (
 
 
 def test_p_clips_with_nothing_measured_under_them_are_one_finding_with_their_stations() -> None:
-    """A rail of 300 mm, then 900 mm of nothing: every fixing there, and none on the rail, is told."""
+    """A rail of 300 mm, then 900 mm of nothing: every fixing there, and none on the rail, is named."""
     route, profile = straight(1200), a_profile(supports=(support("rail", Fix.TIE, to_x=300),))
     fixings, _ = place(route, profile)
     off_rail = [fixing.station_mm for fixing in fixings if fixing.station_mm > 320]  # reach: 20 mm
@@ -376,15 +376,15 @@ def is_good(
 
 
 def brute_force(
-    wishes: Sequence[Wish],
+    options: Sequence[FixingOption],
     needs: Sequence[tuple[float, float]],
     end: float,
     longest: Callable[[float, float], float],
 ) -> tuple[int, int, float] | None:
     best = None
-    for size in range(len(wishes) + 1):
-        for some in itertools.combinations(wishes, size):
-            stations = [wish.station_mm for wish in some]
+    for size in range(len(options) + 1):
+        for some in itertools.combinations(options, size):
+            stations = [option.station_mm for option in some]
             if is_good(stations, needs, end, longest):
                 uneven = sum((b - a) ** 2 for a, b in itertools.pairwise([0.0, *stations, end]))
                 cost = (sum(w.count for w in some), sum(w.dislike for w in some), uneven)
@@ -398,10 +398,10 @@ def test_no_set_of_fixings_is_better_brute_force() -> None:
     for _ in range(400):
         end = dice.randint(40, 110)
         stations = sorted(dice.sample(range(1, end), dice.randint(3, 9)))
-        wishes = []
+        options = []
         for station in stations:
             count = dice.choice([1, 1, 1, 0])
-            wishes.append(Wish(float(station), count, count * dice.randint(0, 2)))
+            options.append(FixingOption(float(station), count, count * dice.randint(0, 2)))
         starts = [dice.randint(0, end) for _ in range(dice.randint(0, 3))]
         needs = [(float(a), float(a + dice.randint(0, 30))) for a in starts]
         needs = [need for need in needs if any(need[0] <= s <= need[1] for s in stations)]
@@ -413,12 +413,12 @@ def test_no_set_of_fixings_is_better_brute_force() -> None:
             limits = [loose] * (a < border) + [tight] * (b > border)
             return float(min(limits))
 
-        best = brute_force(wishes, needs, float(end), longest)
+        best = brute_force(options, needs, float(end), longest)
         if best is None:
             continue
         solved += 1
-        chosen = [wishes[i] for i in fewest_stations(wishes, needs, float(end), longest)]
-        found = [wish.station_mm for wish in chosen]
+        chosen = [options[i] for i in fewest_stations(options, needs, float(end), longest)]
+        found = [option.station_mm for option in chosen]
         assert is_good(found, needs, float(end), longest)
         uneven = sum((b - a) ** 2 for a, b in itertools.pairwise([0.0, *found, float(end)]))
         assert (sum(w.count for w in chosen), sum(w.dislike for w in chosen), uneven) == best
