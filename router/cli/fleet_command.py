@@ -14,7 +14,7 @@ from router.cli.options import PATH, drawing_options, json_option, practice_opti
 from router.cli.terminal import DONE, NO_ANSWER, OWN_FAULT, UNREADABLE, print_json, progress
 
 if TYPE_CHECKING:
-    from router.fleet import Progress, Slip
+    from router.fleet import FailedPlan, Progress
 
 
 @click.command()
@@ -69,12 +69,14 @@ def fleet(
     folder = out or _folder_beside(reader.path)
     look = {"seen_from": seen_from, "paper": paper}
     try:
-        report, slips = plan_fleet(reader, folder, look, executor=executor, workers=workers, tell=_teller())
+        report, failed = plan_fleet(
+            reader, folder, look, executor=executor, workers=workers, on_progress=_progress_printer()
+        )
     except FleetError as error:
         click.echo(f"underbody: {error}", err=True)
         return UNREADABLE
     if report is None:
-        _tell_slips(slips)
+        _print_failed(failed)
         return OWN_FAULT
     if as_json:
         print_json(fleet_json(report))
@@ -88,11 +90,11 @@ def _folder_beside(path: Path) -> Path:
     return path.parent / ("fleet" if path.name == "fleet.yaml" else f"{path.stem}-fleet")
 
 
-def _teller() -> Callable[[Progress], None]:
-    """Return what tells how far it is: a line that is written over, where somebody watches."""
+def _progress_printer() -> Callable[[Progress], None]:
+    """Return a function that prints progress to stderr, over its last line, if that is a terminal."""
     started = time.monotonic()
 
-    def tell(far: Progress) -> None:
+    def on_progress(far: Progress) -> None:
         if not sys.stderr.isatty():
             return
         done = far.kept + far.made
@@ -104,14 +106,14 @@ def _teller() -> Callable[[Progress], None]:
             words += f"; about {left_s / 60:.0f} min left" if left_s > 90 else f"; about {left_s:.0f} s left"
         click.echo(f"\r{words:<70}", err=True, nl=done >= far.all)
 
-    return tell
+    return on_progress
 
 
-def _tell_slips(slips: tuple[Slip, ...]) -> None:
+def _print_failed(failed: tuple[FailedPlan, ...]) -> None:
     click.echo(
         "underbody: this is a fault of the program, please report it; finished plans are kept:", err=True
     )
-    for slip in slips[:10]:
-        click.echo(f"  {slip.vehicle}, {slip.job}: {slip.what}", err=True)
-    if len(slips) > 10:
-        click.echo(f"  ... and {len(slips) - 10} more", err=True)
+    for plan in failed[:10]:
+        click.echo(f"  {plan.vehicle}, {plan.job}: {plan.what}", err=True)
+    if len(failed) > 10:
+        click.echo(f"  ... and {len(failed) - 10} more", err=True)

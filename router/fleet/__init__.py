@@ -11,7 +11,7 @@ report fleet_page charts lists fleet_text    how that is told
 
 from router.fleet.executors import ExecutorError as FleetError
 from router.fleet.fleet_text import fleet_json, fleet_words
-from router.fleet.running import Progress, Slip
+from router.fleet.running import FailedPlan, Progress
 from router.fleet.whole_fleet import plan_fleet
 
-__all__ = ["FleetError", "Progress", "Slip", "fleet_json", "fleet_words", "plan_fleet"]
+__all__ = ["FailedPlan", "FleetError", "Progress", "fleet_json", "fleet_words", "plan_fleet"]

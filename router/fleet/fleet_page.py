@@ -7,7 +7,7 @@ from itertools import groupby, islice
 
 from router.fleet.charts import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_plans
 from router.fleet.cuts import CutItem, CutPiece, cut_pieces
-from router.fleet.fleet_text import gap_words, quantity_words, strange_words, waste_words
+from router.fleet.fleet_text import gap_words, orphaned_words, quantity_words, waste_words
 from router.fleet.kits import Kit, KitPart
 from router.fleet.outliers import RULE
 from router.fleet.report import PlanLine, Report
@@ -155,7 +155,7 @@ def _plans(report: Report) -> Html:
 
 
 def _strange(report: Report) -> Html:
-    return joined(element("p", words, class_="should") for words in strange_words(report))
+    return joined(element("p", words, class_="should") for words in orphaned_words(report))
 
 
 def _none_near(line: PlanLine) -> str:

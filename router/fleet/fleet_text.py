@@ -31,7 +31,7 @@ def fleet_words(report: Report, written: str) -> str:
             for each in report.outliers
         ]),
         *(f"stock for {name} is used by nothing; is it spelt as in a bill?" for name in report.unused_stock),
-        *strange_words(report),
+        *orphaned_words(report),
         written,
         *must_words(report),
     ]  # fmt: skip
@@ -83,13 +83,15 @@ def broken_words(broken: BrokenRule) -> str:
     return f"{broken.names}: {model}, {broken.job}{where}{at}: {broken.what}"
 
 
-def strange_words(report: Report) -> list[str]:
-    """Say which folders are of no plan of this fleet; empty where there are none."""
-    strange = report.strange_folders
-    if not strange:
+def orphaned_words(report: Report) -> list[str]:
+    """Return a line about folders that belong to no plan of this fleet; empty if there are none."""
+    orphaned = report.orphaned_folders
+    if not orphaned:
         return []
-    folders = "1 folder in plans is" if len(strange) == 1 else f"{len(strange)} folders in plans are"
-    return [f"{folders} of no plan of this fleet; do not work from it: {', '.join(strange[:3])}"]
+    named = ", ".join(orphaned[:3])
+    if len(orphaned) == 1:
+        return [f"1 folder in plans does not belong to this fleet; ignore it: {named}"]
+    return [f"{len(orphaned)} folders in plans do not belong to this fleet; ignore them: {named}"]
 
 
 def quantity_words(quantity: float, unit: str) -> str:

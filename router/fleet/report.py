@@ -82,8 +82,8 @@ class Report:
     kit_count: int
     outliers: tuple[Outlier, ...]
     unused_stock: tuple[str, ...]
-    """Stock of the fleet file that nothing is cut from: a slip of the pen, perhaps."""
-    strange_folders: tuple[str, ...]
+    """Stock of the fleet file that nothing is cut from: a typing error, perhaps."""
+    orphaned_folders: tuple[str, ...]
     """Folders of plans that are none of this fleet's: nobody should work from these by mistake."""
 
 
@@ -115,7 +115,7 @@ def make_report(store: Store, fleet: Fleet, practice: Practice) -> Report:
         kit_count=kit_count,
         outliers=find_outliers(store),
         unused_stock=tuple(_unused(fleet, cuts)),
-        strange_folders=store.strange_folders(),
+        orphaned_folders=store.orphaned_folders(),
     )
 
 

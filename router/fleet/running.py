@@ -10,7 +10,7 @@ from router.errors import Fault, UnreadableError
 from router.fleet.content import plan_key
 from router.fleet.executors import ExecutorError, Workforce
 from router.fleet.store import Store, Wanted
-from router.fleet.working import Outcome, work_out
+from router.fleet.working import PlanOutcome, plan_one
 from router.reading import FleetReader
 
 AHEAD = 2
@@ -27,7 +27,7 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class FailedPlan:
     """A plan that this program could not finish, which is a fault of the program."""
 
     vehicle: str
@@ -55,8 +55,8 @@ def make_plans(
     store: Store,
     look: Mapping[str, str],
     workforce: Workforce,
-    tell: Callable[[Progress], None],
-) -> tuple[Slip, ...]:
+    on_progress: Callable[[Progress], None],
+) -> tuple[FailedPlan, ...]:
     """Work out every wanted plan that is not kept yet; return what this program could not finish.
 
     Parameters
@@ -69,7 +69,7 @@ def make_plans(
         How a plan is drawn.
     workforce : Workforce
         Who works them out.
-    tell : callable
+    on_progress : callable
         Told at first and after each plan how far it is.
 
     Raises
@@ -79,7 +79,7 @@ def make_plans(
     ExecutorError
         Where a worker was lost; OSError where a plan cannot be kept.
     """
-    return _Run(reader, store, look, workforce, tell).run()
+    return _Run(reader, store, look, workforce, on_progress).run()
 
 
 class _Run:
@@ -89,17 +89,17 @@ class _Run:
         store: Store,
         look: Mapping[str, str],
         workforce: Workforce,
-        tell: Callable[[Progress], None],
+        on_progress: Callable[[Progress], None],
     ) -> None:
         self._reader, self._store, self._look, self._workforce = reader, store, look, workforce
-        self._tell = tell
+        self._on_progress = on_progress
         self._names = tuple(vehicle.name for vehicle in reader.fleet.vehicles)
-        self._running: dict[Future[Outcome], tuple[str, int, str]] = {}
-        self._slips: list[Slip] = []
+        self._running: dict[Future[PlanOutcome], tuple[str, int, str]] = {}
+        self._failed: list[FailedPlan] = []
         self._kept, self._made, self._all = 0, 0, store.count_wanted()
 
-    def run(self) -> tuple[Slip, ...]:
-        self._tell(Progress(0, 0, self._all))
+    def run(self) -> tuple[FailedPlan, ...]:
+        self._on_progress(Progress(0, 0, self._all))
         seen: set[bytes] = set()
         for vehicle, _, job, key in self._store.wanted():
             if (short := bytes.fromhex(key)) in seen:
@@ -113,8 +113,8 @@ class _Run:
                 self._take_what_is_done()
         while self._running:
             self._take_what_is_done()
-        self._tell(Progress(self._kept, self._made, self._all))
-        return tuple(self._slips)
+        self._on_progress(Progress(self._kept, self._made, self._all))
+        return tuple(self._failed)
 
     def _submit(self, key: str, vehicle: int, job: str) -> None:
         question = self._reader.question(vehicle, job)
@@ -123,7 +123,7 @@ class _Run:
                 f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
             )
             raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
-        future = self._workforce.executor.submit(work_out, key, question, dict(self._look))
+        future = self._workforce.executor.submit(plan_one, key, question, dict(self._look))
         self._running[future] = (key, vehicle, job)
 
     def _take_what_is_done(self) -> None:
@@ -140,5 +140,5 @@ class _Run:
                 raise error
             else:
                 what = f"{type(error).__name__}: {error}"
-                self._slips.append(Slip(self._names[vehicle], job, what))
-            self._tell(Progress(self._kept, self._made, self._all))
+                self._failed.append(FailedPlan(self._names[vehicle], job, what))
+            self._on_progress(Progress(self._kept, self._made, self._all))

@@ -18,7 +18,7 @@ from typing import Any
 
 from router.fleet.content import program
 from router.fleet.tables import OF_A_PLAN, OF_THE_FLEET, VERSION, count_columns, own, shared
-from router.fleet.working import Outcome
+from router.fleet.working import PlanOutcome
 from router.model.fleet import Fleet
 from router.writing import NAMES, Content, sweep_temporaries, write_whole
 
@@ -132,7 +132,7 @@ class Store:
             self._forget(key)
         return False
 
-    def keep(self, outcome: Outcome) -> None:
+    def keep(self, outcome: PlanOutcome) -> None:
         """Keep what came of a question: its files first, then all its rows at once."""
         folder = self.folder / PLANS / outcome.folder
         write_whole({folder / name: content for name, content in outcome.files.items()})
@@ -155,7 +155,7 @@ class Store:
                 self._execute(f"insert into main.{table} select * from temp.{table}")
             write_whole(files)
 
-    def strange_folders(self) -> tuple[str, ...]:
+    def orphaned_folders(self) -> tuple[str, ...]:
         """Return the folders of plans that this fleet does not want: of earlier contents, or anybody's."""
         wanted = {row[0] for row in self.stream("select distinct folder from fleet_plans")}
         place = self.folder / PLANS
@@ -177,9 +177,9 @@ class Store:
                 self._execute(f"delete from {table} where plan = ?", key)
 
     def _insert(self, table: str, rows: Iterable[tuple[Any, ...]]) -> None:
-        marks = ", ".join("?" * count_columns(table.removeprefix("temp.")))
+        placeholders = ", ".join("?" * count_columns(table.removeprefix("temp.")))
         with self._clear_words():
-            self._database.executemany(f"insert into {table} values ({marks})", rows)
+            self._database.executemany(f"insert into {table} values ({placeholders})", rows)
 
     def _execute(self, statement: str, *values: Any) -> None:
         with self._clear_words():

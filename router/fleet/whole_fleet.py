@@ -10,7 +10,7 @@ from router.fleet.executors import open_executor
 from router.fleet.fleet_page import make_page
 from router.fleet.lists import cuts_csv, kits_csv, order_csv
 from router.fleet.report import Report, make_report
-from router.fleet.running import Progress, Slip, make_plans, read_wanted
+from router.fleet.running import FailedPlan, Progress, make_plans, read_wanted
 from router.fleet.store import Store
 from router.reading import FleetReader
 
@@ -22,8 +22,8 @@ def plan_fleet(
     *,
     executor: str = "processes",
     workers: int | None = None,
-    tell: Callable[[Progress], None] = lambda _: None,
-) -> tuple[Report | None, tuple[Slip, ...]]:
+    on_progress: Callable[[Progress], None] = lambda _: None,
+) -> tuple[Report | None, tuple[FailedPlan, ...]]:
     """Make every plan of a fleet that is not kept yet, then its lists and its page.
 
     Parameters
@@ -36,14 +36,14 @@ def plan_fleet(
         How plans are drawn: "seen_from" and "paper".
     executor, workers : str, int, optional
         As `open_executor` takes them.
-    tell : callable
+    on_progress : callable
         Told after each plan how far it is.
 
     Returns
     -------
     report : Report or None
         What the fleet comes to; None where some plan could not be finished, and no list is written.
-    slips : tuple of Slip
+    failed : tuple of FailedPlan
         These plans.
 
     Raises
@@ -65,8 +65,8 @@ def plan_fleet(
         store.describe(reader.fleet)
         store.sweep()
         with open_executor(executor, workers) as workforce:
-            slips = make_plans(reader, store, look, workforce, tell)
-        return (None, slips) if slips else (_finish(reader, store), ())
+            failed = make_plans(reader, store, look, workforce, on_progress)
+        return (None, failed) if failed else (_finish(reader, store), ())
     finally:
         store.close()
 

@@ -19,7 +19,7 @@ Row = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class PlanOutcome:
     """What came of one question: rows for the store by table, and the plan's files by name.
 
     Each row begins with the plan's key. Where there is no answer there are no files and only one row.
@@ -31,7 +31,7 @@ class Outcome:
     files: Mapping[str, bytes]
 
 
-def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
+def plan_one(key: str, question: Question, look: Mapping[str, str]) -> PlanOutcome:
     """Return the outcome of one question; a question without an answer is an outcome too.
 
     Raises
@@ -48,7 +48,7 @@ def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
         bill = tuple(_bill(key, plan))
     except NoAnswerError as error:
         head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)
-        return Outcome(key, folder, {"plans": (head,)}, {})
+        return PlanOutcome(key, folder, {"plans": (head,)}, {})
     rows = {
         "plans": ((*_head(key, folder, question), "planned", "", *_figures(plan)),),
         "runs": tuple(_run(key, number, run) for number, run in enumerate(plan.runs, start=1)),
@@ -58,7 +58,7 @@ def work_out(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
         "clearances": tuple(_clearances(key, plan)),
         "bill": bill,
     }
-    return Outcome(key, folder, rows, files)
+    return PlanOutcome(key, folder, rows, files)
 
 
 def _head(key: str, folder: str, question: Question) -> Row:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from router.reading.advice import advice_on
     from router.reading.checking import check_file
     from router.reading.files import library_folder, plain_bytes
-    from router.reading.fleet.fleets import Asked, FleetReader
+    from router.reading.fleet.fleets import FleetQuestion, FleetReader
     from router.reading.practice.practices import read_practice
     from router.reading.profile.profiles import library, read_profile
     from router.reading.questions import Question, read_question
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from router.reading.schemas import json_schema
 
 __all__ = [
-    "Asked",
+    "FleetQuestion",
     "FleetReader",
     "Question",
     "advice_on",
@@ -46,7 +46,7 @@ _HOMES = {
     "advice": ("advice_on",),
     "checking": ("check_file",),
     "route.drawn_routes": ("read_route",),
-    "fleet.fleets": ("Asked", "FleetReader"),
+    "fleet.fleets": ("FleetQuestion", "FleetReader"),
     "practice.practices": ("read_practice",),
     "files": ("library_folder", "plain_bytes"),
     "profile.profiles": ("library", "read_profile"),

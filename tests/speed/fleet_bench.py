@@ -32,20 +32,20 @@ from small_fleets import write_fleet  # noqa: E402
 import router.fleet.running  # noqa: E402
 from router.fleet import plan_fleet  # noqa: E402
 from router.fleet.content import plan_folder  # noqa: E402
-from router.fleet.working import Outcome, work_out  # noqa: E402
+from router.fleet.working import PlanOutcome, plan_one  # noqa: E402
 from router.reading import FleetReader, Question  # noqa: E402
 
 LOOK = {"seen_from": "below", "paper": "a4"}
 HEADS = ("plans", "read s", "plan s", "finish s", "plans/s", "cpu ms", "own MB", "worker MB", "store MB")
 
 
-def ready_made() -> Callable[[str, Question, Mapping[str, str]], Outcome]:
+def ready_made() -> Callable[[str, Question, Mapping[str, str]], PlanOutcome]:
     """Return what answers every question as the first one, under its own name."""
-    first: list[Outcome] = []
+    first: list[PlanOutcome] = []
 
-    def answer(key: str, question: Question, look: Mapping[str, str]) -> Outcome:
+    def answer(key: str, question: Question, look: Mapping[str, str]) -> PlanOutcome:
         if not first:
-            first.append(work_out(key, question, look))
+            first.append(plan_one(key, question, look))
         folder, profile = plan_folder(question, key), question.profile
         rows = {name: tuple((key, *row[1:]) for row in held) for name, held in first[0].rows.items()}
         head = rows["plans"][0]
@@ -58,18 +58,23 @@ def ready_made() -> Callable[[str, Question, Mapping[str, str]], Outcome]:
 def measure(count: int, executor: str, workers: int | None, folder: Path) -> list[str]:
     """Return one row of the table: a fleet of so many different plans."""
     fleet, out = write_fleet(folder / "files", count, seed=count), folder / "out"
-    marks: list[float] = []
+    moments: list[float] = []
     started = time.monotonic()
     reader = FleetReader(fleet)
-    report, slips = plan_fleet(
-        reader, out, LOOK, executor=executor, workers=workers, tell=lambda _: marks.append(time.monotonic())
+    report, failed = plan_fleet(
+        reader,
+        out,
+        LOOK,
+        executor=executor,
+        workers=workers,
+        on_progress=lambda _: moments.append(time.monotonic()),
     )
     ended = time.monotonic()
-    assert report is not None and not slips and report.plans == count
+    assert report is not None and not failed and report.plans == count
     used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
     cpu_s = sum(each.ru_utime + each.ru_stime for each in used)
     own_mb, worker_mb = (each.ru_maxrss / 1024 for each in used)
-    read_s, plan_s, finish_s = marks[0] - started, marks[-1] - marks[0], ended - marks[-1]
+    read_s, plan_s, finish_s = moments[0] - started, moments[-1] - moments[0], ended - moments[-1]
     store_mb = (out / "fleet.sqlite").stat().st_size / 1e6
     cells = (read_s, plan_s, finish_s, count / plan_s, 1000 * cpu_s / count, own_mb, worker_mb, store_mb)
     return [str(count), *(f"{cell:.1f}" for cell in cells)]
@@ -87,7 +92,7 @@ def main() -> None:
     options = parser.parse_args()
     if options.one:
         if options.ready:
-            router.fleet.running.work_out = ready_made()
+            router.fleet.running.plan_one = ready_made()
             options.executor = "serial"
         row = measure(options.counts[0], options.executor, options.workers, options.keep)
         print("  ".join(cell.rjust(9) for cell in row), flush=True)

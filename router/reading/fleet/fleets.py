@@ -43,7 +43,7 @@ def fleet_file(path: FilePath) -> FilePath:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class FleetQuestion:
     """One job on one vehicle of a fleet."""
 
     vehicle: int
@@ -112,7 +112,7 @@ class FleetReader:
             spare=file.spare,
         )
 
-    def questions(self) -> Iterator[Asked]:
+    def questions(self) -> Iterator[FleetQuestion]:
         """Yield every job on every vehicle, in the file's order.
 
         Raises
@@ -124,7 +124,7 @@ class FleetReader:
         for number, raw in self._raw_vehicles():
             profile = self._profile_of(number, raw)
             for path, name in self._job_names(number, raw):
-                asked = self._asked(number, name, path, profile)
+                asked = self._question(number, name, path, profile)
                 if asked and not self._faults:
                     yield asked
         if self._faults:
@@ -135,7 +135,7 @@ class FleetReader:
         """Return one question again, read anew; UnreadableError where its files have faults by now."""
         raw = self._document.data["vehicles"][vehicle]
         profile = self._profile_of(vehicle, raw)
-        asked = self._asked(vehicle, job, ("vehicles", vehicle), profile)
+        asked = self._question(vehicle, job, ("vehicles", vehicle), profile)
         if asked is None:
             raise UnreadableError(tuple(self._faults))
         return asked.question
@@ -146,7 +146,7 @@ class FleetReader:
         assert practice is not None  # it would be a fault
         return practice
 
-    def _asked(self, number: int, name: str, path: Path, profile: Profile | None) -> Asked | None:
+    def _question(self, number: int, name: str, path: Path, profile: Profile | None) -> FleetQuestion | None:
         document = self._jobs.get(name)
         practice = self._practice_of(name) if document else None
         if document is None or profile is None:
@@ -161,7 +161,7 @@ class FleetReader:
         job = make_job(document, job_key(FilePath(document.file)), practice)
         if not self._is_own_profile(document, number):
             job = replace(job, profile=profile.key, variant=profile.variant)
-        return Asked(number, name, Question(job, profile, practice))
+        return FleetQuestion(number, name, Question(job, profile, practice))
 
     def _is_own_profile(self, document: Document, number: int) -> bool:
         """Return whether a vehicle is the one that a job names: its plan is that of the job by itself."""

@@ -269,7 +269,7 @@ def test_what_is_finished_is_not_done_again(fleet, planned, tmp_path, monkeypatc
     def never(*_):
         raise AssertionError("planned again")
 
-    monkeypatch.setattr(router.fleet.running, "work_out", never)
+    monkeypatch.setattr(router.fleet.running, "plan_one", never)
     with pytest.raises(SystemExit) as left:
         main(["fleet", str(fleet), "--out", str(planned[0]), "--executor", "serial"])
     assert left.value.code == 0, capsys.readouterr().err
@@ -279,7 +279,7 @@ def test_what_is_finished_is_not_done_again(fleet, planned, tmp_path, monkeypatc
 @pytest.fixture
 def worked(monkeypatch):
     """Count what is worked out, and let some of it fail."""
-    real, seen = router.fleet.running.work_out, []
+    real, seen = router.fleet.running.plan_one, []
 
     def counted(key, question, look):
         seen.append(question.profile.key)
@@ -288,7 +288,7 @@ def worked(monkeypatch):
         return real(key, question, look)
 
     failing: set[str] = set()
-    monkeypatch.setattr(router.fleet.running, "work_out", counted)
+    monkeypatch.setattr(router.fleet.running, "plan_one", counted)
     return seen, failing
 
 

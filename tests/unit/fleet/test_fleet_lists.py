@@ -16,7 +16,7 @@ from router.fleet.ordering import order_list
 from router.fleet.outliers import find_outliers
 from router.fleet.report import make_report
 from router.fleet.store import Store
-from router.fleet.working import Outcome, work_out
+from router.fleet.working import PlanOutcome, plan_one
 from router.model.fleet import Fleet, FleetVehicle, Reel, Stock
 from router.reading import FleetReader
 
@@ -41,7 +41,7 @@ def a_plan(key, *, profile="heron", variant="", routed_mm=1000.0, margin_mm=50.0
         None,
     )
     rows = tuple((key, number, *line) for number, line in enumerate(bill, start=1))
-    return Outcome(key, key, {"plans": ((*head, *figures),), "runs": (run,), "bill": rows}, {})
+    return PlanOutcome(key, key, {"plans": ((*head, *figures),), "runs": (run,), "bill": rows}, {})
 
 
 def a_fleet(vehicles, **parts):
@@ -251,15 +251,15 @@ def test_a_worker_of_another_version_refuses(tmp_path):
     reader = FleetReader(write_fleet(tmp_path, 1))
     (asked,) = reader.questions()
     with pytest.raises(OtherVersionError, match="another version"):
-        work_out("0" * 32, asked.question, {})
+        plan_one("0" * 32, asked.question, {})
 
 
 def test_folders_of_no_plan_are_told(stored, tmp_path):
     store, _ = stored(a_plan("a"))
     (tmp_path / "out" / "plans" / "a").mkdir(parents=True)
-    assert store.strange_folders() == ()
+    assert store.orphaned_folders() == ()
     (tmp_path / "out" / "plans" / "old").mkdir()
-    assert store.strange_folders() == ("old",)
+    assert store.orphaned_folders() == ("old",)
 
 
 # Broken must-rules
@@ -273,7 +273,7 @@ def broken_plan(key, variant, what):
         (key, 2, "should", "bend", "supply", 1.0, "x"),
     )
     rows = {**plan.rows, "plans": ((*head[:-3], 1, 1, 0),), "findings": findings}
-    return Outcome(key, key, rows, {})
+    return PlanOutcome(key, key, rows, {})
 
 
 def test_a_broken_must_rule_is_named_with_vehicle_job_and_place(stored):

@@ -7,7 +7,7 @@ from test_fleet_lists import a_fleet, a_plan, stored, ties, wire
 
 from router.fleet.fleet_page import make_page
 from router.fleet.report import make_report
-from router.fleet.working import Outcome
+from router.fleet.working import PlanOutcome
 from router.model.fleet import FleetVehicle, Reel, Stock
 
 GRAVE = ("serious", "critical")
@@ -28,7 +28,7 @@ def a_failure(key):
         "no answer",
         "no way: <b>wall</b>",
     )
-    return Outcome(key, key, {"plans": ((*head, *[None] * 8),)}, {})
+    return PlanOutcome(key, key, {"plans": ((*head, *[None] * 8),)}, {})
 
 
 @pytest.fixture
