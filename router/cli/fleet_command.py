@@ -61,16 +61,17 @@ def fleet(
     Exit code 0: every plan is made. 1: some have no answer; it says which. 2: a file cannot be read
     or written; every fault is listed.
     """
+    from router.drawing import ROLL_WIDTH_MM, DrawingOptions
     from router.fleet import FleetError, fleet_json, fleet_words, plan_fleet
     from router.reading import FleetReader
 
     progress(f"reading {fleet}")
     reader = FleetReader(fleet, practice_path, trusts_paths=trusts_paths)
     folder = out or _folder_beside(reader.path)
-    look = {"seen_from": seen_from, "paper": paper}
+    options = DrawingOptions(seen_from, paper, ROLL_WIDTH_MM, scale=None)
     try:
         report, failed = plan_fleet(
-            reader, folder, look, executor=executor, workers=workers, on_progress=_progress_printer()
+            reader, folder, options, executor=executor, workers=workers, on_progress=_progress_printer()
         )
     except FleetError as error:
         click.echo(f"underbody: {error}", err=True)

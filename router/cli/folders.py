@@ -5,15 +5,16 @@ from __future__ import annotations
 import contextlib
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from router.cli.options import drawn_as, for_a_page
+from router.cli.options import drawn_as
 from router.cli.terminal import DONE, NO_ANSWER, UNREADABLE, print_columns, print_json, progress
 from router.errors import NoAnswerError, UnreadableError
 
 if TYPE_CHECKING:
+    from router.drawing import DrawingOptions
     from router.model.review import MarkedRoute
 
 OUR_OWN = ("map.svg", "map-blank.svg")
@@ -27,7 +28,7 @@ def mark_folder(
     job: Path,
     practice_path: Path | None,
     out: Path | None,
-    look: dict[str, Any],
+    options: DrawingOptions,
     *,
     trusts_paths: bool,
     ignores_fixings: bool,
@@ -51,7 +52,7 @@ def mark_folder(
     if out and out.resolve() == folder.resolve():
         out = out / "marks"
     if out:
-        pages = {out / MARKS_PAGE: make_marks(marked, mistakes).encode(), **_own_pages(out, marked, look)}
+        pages = {out / MARKS_PAGE: make_marks(marked, mistakes).encode(), **_own_pages(out, marked, options)}
     write_whole(pages)
     if as_json:
         print_json(marks_data(marked, mistakes))
@@ -65,7 +66,7 @@ def mark_folder(
     return DONE if all(each.judgement and each.judgement.stands for each in marked) else NO_ANSWER
 
 
-def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) -> dict[Path, bytes]:
+def _own_pages(folder: Path, marked: list[MarkedRoute], options: DrawingOptions) -> dict[Path, bytes]:
     """Return a page for each marked route that could be read: its findings, on the map too."""
     from router.drawing import draw_judgement
     from router.sheet import make_review
@@ -74,7 +75,7 @@ def _own_pages(folder: Path, marked: list[MarkedRoute], look: dict[str, Any]) ->
     for each in marked:
         if each.judgement:
             progress(f"drawing {each.name}")
-            drawn = drawn_as(draw_judgement, each.judgement, for_a_page(look))
+            drawn = drawn_as(draw_judgement, each.judgement, options.for_a_page())
             pages[folder / each.page] = make_review(each.judgement, drawn, MARKS_PAGE).encode()
     return pages
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from router.api import LEAST_GAP
 from router.cli.terminal import Refusal
+
+if TYPE_CHECKING:
+    from router.drawing import DrawingOptions
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 _Drawn = TypeVar("_Drawn")
@@ -104,11 +107,6 @@ def map_options(command: _Command) -> _Command:
     return command
 
 
-def look_of(seen_from: str, paper: str, roll_width_mm: float, scale: float | None) -> dict[str, Any]:
-    """Return the map options as `draw_map` and its like take them."""
-    return {"seen_from": seen_from, "paper": paper, "roll_width_mm": roll_width_mm, "scale": scale}
-
-
 def _roll_width(text: str) -> float:
     """Return the width of a roll in mm; one that no printer takes is refused."""
     from router.units import parse_quantity
@@ -161,17 +159,11 @@ def share(text: str) -> float:
     return share
 
 
-def drawn_as(draw: Callable[..., _Drawn], what: object, look: dict[str, Any]) -> _Drawn:
-    """Return a drawing; a scale that is too large for the roll is the caller's fault, not the program's."""
+def drawn_as(draw: Callable[..., _Drawn], what: object, options: DrawingOptions) -> _Drawn:
+    """Return a drawing; a scale that is too large for the roll is the user's fault, not the program's."""
     try:
-        return draw(what, **look)
+        return draw(what, **options.keywords())
     except ValueError as error:
-        if look["paper"] != "roll":
+        if options.paper != "roll":
             raise
         raise click.UsageError(str(error)) from error
-
-
-def for_a_page(look: dict[str, Any]) -> dict[str, Any]:
-    """Return the look of a map within a page that a browser prints: on sheets, without tiles."""
-    paper = "a4" if look["paper"] == "roll" else look["paper"]
-    return {**look, "paper": paper, "scale": None}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,7 +13,6 @@ from router.cli.options import (
     day,
     drawn_as,
     json_option,
-    look_of,
     map_options,
     practice_option,
     share,
@@ -22,6 +22,7 @@ from router.cli.terminal import print_json, progress
 from router.errors import NoAnswerError, NoRouteError
 
 if TYPE_CHECKING:
+    from router.drawing import DrawingOptions
     from router.model.plan import Plan
 
 
@@ -97,6 +98,7 @@ def plan(
     progress(f"reading {job}")
     question = read_question(job, practice_path, trusts_paths=trusts_paths)
 
+    from router.drawing import DrawingOptions
     from router.planning import make_plan
     from router.writing import no_route_data, plan_data, write_whole
 
@@ -111,8 +113,8 @@ def plan(
             words = f"what is in {folder} is from an earlier plan: {', '.join(older)}"
             raise NoAnswerError(f"{error.why}. Nothing is written; {words}") from error
         raise
-    look = {**look_of(seen_from, paper, roll_width_mm, scale), "date": date}
-    files = (_blank_file if is_blank else _all_files)(made, folder, look)
+    options = DrawingOptions(seen_from, paper, roll_width_mm, scale)
+    files = (_blank_file if is_blank else _all_files)(made, folder, options, date) if folder else {}
     files |= {**(_pictures(files) if is_png else {}), **(_pdf(files) if is_pdf else {})}
     write_whole(files)
     if as_json:
@@ -159,22 +161,18 @@ def _pdf(files: dict[Path, bytes]) -> dict[Path, bytes]:
         raise click.UsageError(str(error)) from error
 
 
-def _all_files(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+def _all_files(plan: Plan, folder: Path, options: DrawingOptions, date: str) -> dict[Path, bytes]:
     from router.writing import files_of_plan
 
-    return (
-        {folder / name: content for name, content in drawn_as(files_of_plan, plan, look).items()}
-        if folder
-        else {}
-    )
+    files = drawn_as(partial(files_of_plan, date=date), plan, options)
+    return {folder / name: content for name, content in files.items()}
 
 
-def _blank_file(plan: Plan, folder: Path | None, look: dict[str, Any]) -> dict[Path, bytes]:
+def _blank_file(plan: Plan, folder: Path, options: DrawingOptions, date: str) -> dict[Path, bytes]:
     from router.drawing import draw_map
 
-    return (
-        {folder / BLANK_MAP: drawn_as(draw_map, plan, {**look, "is_blank": True}).encode()} if folder else {}
-    )
+    drawn = drawn_as(partial(draw_map, date=date, is_blank=True), plan, options)
+    return {folder / BLANK_MAP: drawn.encode()}
 
 
 def _folder_beside(job: Path) -> Path:

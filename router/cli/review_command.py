@@ -7,16 +7,14 @@ import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from router.cli.options import (
     PATH,
     drawn_as,
-    for_a_page,
     json_option,
-    look_of,
     map_options,
     practice_option,
     trust_option,
@@ -25,6 +23,7 @@ from router.cli.terminal import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError
 
 if TYPE_CHECKING:
+    from router.drawing import DrawingOptions
     from router.model.review import FittedRun, Judgement
 
 
@@ -83,6 +82,9 @@ def review(
 
     Exit code 0: no must-rule is broken. 1: one is. 2: a file cannot be read or written.
     """
+    from router.drawing import DrawingOptions
+
+    options = DrawingOptions(seen_from, paper, roll_width_mm, scale)
     if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
         if as_fitted or approve_by or approve_on:
             raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
@@ -94,13 +96,12 @@ def review(
 
         if route is None:
             return review_standards(job, practice_path, trusts_paths=trusts_paths, as_json=as_json)
-        look = look_of(seen_from, paper, roll_width_mm, scale)
         return mark_folder(
             route,
             job,
             practice_path,
             out,
-            look,
+            options,
             trusts_paths=trusts_paths,
             ignores_fixings=way_only,
             as_json=as_json,
@@ -122,7 +123,7 @@ def review(
         ignores_fixings=way_only,
     )
     fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, look_of(seen_from, paper, roll_width_mm, scale)) if out else {}
+    files = _review_files(judged, out, options) if out else {}
     if out and approve_by and approve_on and judged.stands:
         files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
     _tell_review(judged, fitted, files, as_json)
@@ -209,12 +210,13 @@ def _tell_review(
         click.echo(f"written into {next(iter(files)).parent}: {', '.join(path.name for path in files)}")
 
 
-def _review_files(judged: Judgement, folder: Path, look: dict[str, Any]) -> dict[Path, bytes]:
+def _review_files(judged: Judgement, folder: Path, options: DrawingOptions) -> dict[Path, bytes]:
     from router.drawing import draw_judgement
     from router.sheet import make_review
 
-    drawn = drawn_as(draw_judgement, judged, look)
-    on_sheets = drawn if look == for_a_page(look) else draw_judgement(judged, **for_a_page(look))
+    drawn = drawn_as(draw_judgement, judged, options)
+    page = options.for_a_page()
+    on_sheets = drawn if options == page else draw_judgement(judged, **page.keywords())
     return {
         folder / "map.svg": drawn.encode(),
         folder / "review.html": make_review(judged, on_sheets).encode(),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from router.cli.options import PATH, drawn_as, look_of, map_options
+from router.cli.options import PATH, drawn_as, map_options
 
 
 @click.command()
@@ -35,12 +35,12 @@ def show(
       underbody show dunlin-lwb
       underbody show profiles/sanderling-estate.yaml --out estate.svg --paper a3
     """
-    from router.drawing import draw_profile
+    from router.drawing import DrawingOptions, draw_profile
     from router.reading import read_profile
     from router.writing import write_whole
 
     vehicle = read_profile(profile, variant)
-    drawn = drawn_as(draw_profile, vehicle, look_of(seen_from, paper, roll_width_mm, scale)).encode()
+    drawn = drawn_as(draw_profile, vehicle, DrawingOptions(seen_from, paper, roll_width_mm, scale)).encode()
     if out == Path("-"):
         click.echo(drawn, nl=False)  # bytes: the same on every code page
         return

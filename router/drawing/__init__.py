@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from router.drawing.paper.frame import ROLL_WIDTH_MM, SCALES
     from router.drawing.paper.inks import BLACK, BLUE, GREY
     from router.drawing.paper.pen import Ink, Pen
+    from router.drawing.sheets.drawing_options import DrawingOptions
     from router.drawing.sheets.map import draw_comparison, draw_judgement, draw_map, draw_profile, draw_ways
     from router.drawing.sheets.pixels import NoRendererError, draw_pictures
     from router.drawing.sheets.printing import NotPrintableError, draw_pdf
@@ -31,6 +32,7 @@ __all__ = [
     "GREY",
     "ROLL_WIDTH_MM",
     "SCALES",
+    "DrawingOptions",
     "Ink",
     "NoRendererError",
     "NotPrintableError",
@@ -60,6 +62,7 @@ _HOMES = {
         "Ink",
         "Pen",
     ),
+    "sheets.drawing_options": ("DrawingOptions",),
     "sheets.map": (
         "draw_comparison",
         "draw_judgement",

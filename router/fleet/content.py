@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
@@ -16,13 +15,13 @@ KEY_LENGTH = 32
 """Hexadecimal digits: two different plans never share so many."""
 
 
-def plan_key(question: Question, look: Mapping[str, str]) -> str:
+def plan_key(question: Question, options: DrawingOptions) -> str:
     """Return the key of a plan: made from profile, job, practice, how it is drawn, and this program.
 
     The records are hashed, not their files, so that a comment in a file makes nothing new. A record's `repr`
     names every field and writes every float in full.
     """
-    parts = (program(), question.profile, question.job, question.practice, sorted(look.items()))
+    parts = (program(), question.profile, question.job, question.practice, options)
     digest = hashlib.sha256("\0".join(repr(part) for part in parts).encode())
     return digest.hexdigest()[:KEY_LENGTH]
 

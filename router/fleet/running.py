@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
 from dataclasses import dataclass
 
+from router.drawing import DrawingOptions
 from router.errors import Fault, UnreadableError
 from router.fleet.content import plan_key
 from router.fleet.executors import ExecutorError, Workforce
@@ -35,7 +36,7 @@ class FailedPlan:
     what: str
 
 
-def read_wanted(reader: FleetReader, look: Mapping[str, str]) -> Iterator[Wanted]:
+def read_wanted(reader: FleetReader, options: DrawingOptions) -> Iterator[Wanted]:
     """Yield which plan each vehicle needs for each job, by its key.
 
     Raises
@@ -47,13 +48,13 @@ def read_wanted(reader: FleetReader, look: Mapping[str, str]) -> Iterator[Wanted
     for asked in reader.questions():
         position = position + 1 if asked.vehicle == vehicle else 1
         vehicle = asked.vehicle
-        yield vehicle, position, asked.job, plan_key(asked.question, look)
+        yield vehicle, position, asked.job, plan_key(asked.question, options)
 
 
 def make_plans(
     reader: FleetReader,
     store: Store,
-    look: Mapping[str, str],
+    options: DrawingOptions,
     workforce: Workforce,
     on_progress: Callable[[Progress], None],
 ) -> tuple[FailedPlan, ...]:
@@ -65,7 +66,7 @@ def make_plans(
         For the questions, read again one at a time.
     store : Store
         Which plans are wanted, and where they are kept.
-    look : mapping
+    options : DrawingOptions
         How a plan is drawn.
     workforce : Workforce
         Who works them out.
@@ -79,7 +80,7 @@ def make_plans(
     ExecutorError
         Where a worker was lost; OSError where a plan cannot be kept.
     """
-    return _Run(reader, store, look, workforce, on_progress).run()
+    return _Run(reader, store, options, workforce, on_progress).run()
 
 
 class _Run:
@@ -87,11 +88,11 @@ class _Run:
         self,
         reader: FleetReader,
         store: Store,
-        look: Mapping[str, str],
+        options: DrawingOptions,
         workforce: Workforce,
         on_progress: Callable[[Progress], None],
     ) -> None:
-        self._reader, self._store, self._look, self._workforce = reader, store, look, workforce
+        self._reader, self._store, self._options, self._workforce = reader, store, options, workforce
         self._on_progress = on_progress
         self._names = tuple(vehicle.name for vehicle in reader.fleet.vehicles)
         self._running: dict[Future[PlanOutcome], tuple[str, int, str]] = {}
@@ -118,12 +119,12 @@ class _Run:
 
     def _submit(self, key: str, vehicle: int, job: str) -> None:
         question = self._reader.question(vehicle, job)
-        if plan_key(question, self._look) != key:
+        if plan_key(question, self._options) != key:
             words = (
                 f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
             )
             raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
-        future = self._workforce.executor.submit(plan_one, key, question, dict(self._look))
+        future = self._workforce.executor.submit(plan_one, key, question, self._options)
         self._running[future] = (key, vehicle, job)
 
     def _take_what_is_done(self) -> None:

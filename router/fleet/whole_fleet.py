@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 
+from router.drawing import DrawingOptions
 from router.fleet.content import program
 from router.fleet.executors import open_executor
 from router.fleet.fleet_page import make_page
@@ -18,7 +19,7 @@ from router.reading import FleetReader
 def plan_fleet(
     reader: FleetReader,
     folder: Path,
-    look: Mapping[str, str],
+    options: DrawingOptions,
     *,
     executor: str = "processes",
     workers: int | None = None,
@@ -32,8 +33,8 @@ def plan_fleet(
         The open fleet file.
     folder : pathlib.Path
         Where everything goes; what is finished there already is not made again.
-    look : mapping
-        How plans are drawn: "seen_from" and "paper".
+    options : DrawingOptions
+        How plans are drawn.
     executor, workers : str, int, optional
         As `open_executor` takes them.
     on_progress : callable
@@ -57,7 +58,7 @@ def plan_fleet(
     """
     store = Store(folder)
     try:
-        store.want(read_wanted(reader, look))
+        store.want(read_wanted(reader, options))
     except BaseException:
         store.give_up()
         raise
@@ -65,7 +66,7 @@ def plan_fleet(
         store.describe(reader.fleet)
         store.sweep()
         with open_executor(executor, workers) as workforce:
-            failed = make_plans(reader, store, look, workforce, on_progress)
+            failed = make_plans(reader, store, options, workforce, on_progress)
         return (None, failed) if failed else (_finish(reader, store), ())
     finally:
         store.close()

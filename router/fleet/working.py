@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from router.bill import list_items
+from router.drawing import DrawingOptions
 from router.errors import NoAnswerError
 from router.fleet.content import plan_folder, plan_key
 from router.fleet.executors import OtherVersionError
@@ -31,7 +32,7 @@ class PlanOutcome:
     files: Mapping[str, bytes]
 
 
-def plan_one(key: str, question: Question, look: Mapping[str, str]) -> PlanOutcome:
+def plan_one(key: str, question: Question, options: DrawingOptions) -> PlanOutcome:
     """Return the outcome of one question; a question without an answer is an outcome too.
 
     Raises
@@ -39,12 +40,12 @@ def plan_one(key: str, question: Question, look: Mapping[str, str]) -> PlanOutco
     OtherVersionError
         Where the key is not what this program makes of the question: it was sent by another version.
     """
-    if plan_key(question, look) != key:
+    if plan_key(question, options) != key:
         raise OtherVersionError("a worker runs another version of this program; install the same one there")
     folder = plan_folder(question, key)
     try:
         plan = make_plan(question.job, question.profile, question.practice)
-        files = files_of_plan(plan, seen_from=look["seen_from"], paper=look["paper"])
+        files = files_of_plan(plan, **options.keywords())
         bill = tuple(_bill(key, plan))
     except NoAnswerError as error:
         head = (*_head(key, folder, question), "no answer", error.why, *[None] * 8)

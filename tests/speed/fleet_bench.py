@@ -30,12 +30,13 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 from small_fleets import write_fleet  # noqa: E402
 
 import router.fleet.running  # noqa: E402
+from router.drawing import ROLL_WIDTH_MM, DrawingOptions  # noqa: E402
 from router.fleet import plan_fleet  # noqa: E402
 from router.fleet.content import plan_folder  # noqa: E402
 from router.fleet.working import PlanOutcome, plan_one  # noqa: E402
 from router.reading import FleetReader, Question  # noqa: E402
 
-LOOK = {"seen_from": "below", "paper": "a4"}
+OPTIONS = DrawingOptions("below", "a4", ROLL_WIDTH_MM, scale=None)
 HEADS = ("plans", "read s", "plan s", "finish s", "plans/s", "cpu ms", "own MB", "worker MB", "store MB")
 
 
@@ -43,9 +44,9 @@ def ready_made() -> Callable[[str, Question, Mapping[str, str]], PlanOutcome]:
     """Return what answers every question as the first one, under its own name."""
     first: list[PlanOutcome] = []
 
-    def answer(key: str, question: Question, look: Mapping[str, str]) -> PlanOutcome:
+    def answer(key: str, question: Question, options: DrawingOptions) -> PlanOutcome:
         if not first:
-            first.append(plan_one(key, question, look))
+            first.append(plan_one(key, question, options))
         folder, profile = plan_folder(question, key), question.profile
         rows = {name: tuple((key, *row[1:]) for row in held) for name, held in first[0].rows.items()}
         head = rows["plans"][0]
@@ -64,7 +65,7 @@ def measure(count: int, executor: str, workers: int | None, folder: Path) -> lis
     report, failed = plan_fleet(
         reader,
         out,
-        LOOK,
+        OPTIONS,
         executor=executor,
         workers=workers,
         on_progress=lambda _: moments.append(time.monotonic()),

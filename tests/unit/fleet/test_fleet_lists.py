@@ -7,6 +7,7 @@ from small_fleets import write_fleet
 from small_vehicle import default_practice, practice_with
 
 from router.cutting import CutReel, CuttingPlan, cut_reels
+from router.drawing import ROLL_WIDTH_MM, DrawingOptions
 from router.fleet.cuts import cut_pieces, plan_cuts
 from router.fleet.executors import OtherVersionError
 from router.fleet.fleet_page import make_page
@@ -19,6 +20,8 @@ from router.fleet.store import Store
 from router.fleet.working import PlanOutcome, plan_one
 from router.model.fleet import Fleet, FleetVehicle, Reel, Stock
 from router.reading import FleetReader
+
+OPTIONS = DrawingOptions("below", "a4", ROLL_WIDTH_MM, scale=None)
 
 
 def a_plan(key, *, profile="heron", variant="", routed_mm=1000.0, margin_mm=50.0, bill=()):
@@ -251,7 +254,7 @@ def test_a_worker_of_another_version_refuses(tmp_path):
     reader = FleetReader(write_fleet(tmp_path, 1))
     (asked,) = reader.questions()
     with pytest.raises(OtherVersionError, match="another version"):
-        plan_one("0" * 32, asked.question, {})
+        plan_one("0" * 32, asked.question, OPTIONS)
 
 
 def test_folders_of_no_plan_are_told(stored, tmp_path):
