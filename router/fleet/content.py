@@ -31,7 +31,7 @@ def program() -> str:
     """Return the version of this program, with a digest of its sources: what it would plan may change."""
     digest = hashlib.sha256()
     for path in sorted(_PACKAGE.rglob("*")):
-        if path.suffix in (".py", ".yaml") and "profiles" not in path.relative_to(_PACKAGE).parts:
+        if path.suffix in (".py", ".yaml", ".css") and "profiles" not in path.relative_to(_PACKAGE).parts:
             digest.update(path.relative_to(_PACKAGE).as_posix().encode() + b"\0" + path.read_bytes())
     return f"{__version__}+{digest.hexdigest()[:12]}"
 

@@ -12,16 +12,10 @@ from router.fleet.kits import Kit, KitPart
 from router.fleet.outliers import RULE
 from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS, Store
-from router.sheet import Html, element, facts, joined, listed, make_document, raw, table, tick
+from router.sheet import Html, element, facts, joined, listed, make_document, raw, stylesheet, table, tick
 
 MOST_REELS = 120
 """Of one thing; what is beyond them is in cuts.csv."""
-_CSS = """
-figure.plot{margin:.6rem 0;overflow-x:auto}
-figure.plot div{background:#fff}
-figure.plot svg{display:block;width:100%;min-width:40rem;height:auto}
-@media print{figure.plot svg{min-width:0}.cut{break-inside:avoid-page}.cut p{break-after:avoid}}
-"""
 _PROPOSAL = (
     "A proposal, not a permission: the vehicle makers' instructions, local rules and a qualified person "
     "decide over every plan. Read each plan's own sheet, with its cautions, before anything is fitted."
@@ -45,7 +39,7 @@ def make_page(report: Report, store: Store, program: str) -> str:
         _part("kits", "Kits", _kits(report)),
     ]
     header = joined([element("h1", title), element("p", _PROPOSAL), _figures(report, program), _nav(report)])
-    return make_document(title, title, None, header, joined(parts), _CSS)
+    return make_document(title, title, None, header, joined(parts), stylesheet("router.fleet", "fleet.css"))
 
 
 def _nav(report: Report) -> Html:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from router.sheet.marks_page import make_marks
     from router.sheet.markup import Html, element, joined, listed, raw, table, tick
     from router.sheet.review_page import make_review
+    from router.sheet.stylesheets import stylesheet
 
 __all__ = [
     "KIND_WORDS",
@@ -33,6 +34,7 @@ __all__ = [
     "make_review",
     "make_sheet",
     "raw",
+    "stylesheet",
     "table",
     "tick",
 ]
@@ -59,6 +61,7 @@ _HOMES = {
         "tick",
     ),
     "review_page": ("make_review",),
+    "stylesheets": ("stylesheet",),
 }
 
 __getattr__ = lazy_names(__name__, _HOMES)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from router.sheet.embedded_maps import MapSheets
 from router.sheet.markup import Html, clean, element, raw
-from router.sheet.print_style import PRINT, page_rules
-from router.sheet.style import CSS
+from router.sheet.page_rules import page_rules
+from router.sheet.stylesheets import stylesheet
 
 A4_MM = (210.0, 297.0)
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
@@ -31,6 +31,7 @@ def make_document(
         Rules of this page's own, in CSS; from the program, never from a file.
     """
     width_mm, height_mm = (sheets.width_mm, sheets.height_mm) if sheets else A4_MM
+    screen, on_paper = (stylesheet("router.sheet", name) for name in ("screen.css", "print.css"))
     rules = page_rules(css_text(on_each_page), width_mm, height_mm)
     head = element(
         "head",
@@ -38,7 +39,7 @@ def make_document(
         element("meta", http_equiv="Content-Security-Policy", content=POLICY),
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("title", title),
-        element("style", raw(CSS + PRINT + rules + style)),
+        element("style", raw(screen + on_paper + rules + style)),
     )
     body = element("body", element("header", header), element("main", content))
     return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"

@@ -14,6 +14,7 @@ from router.sheet.figures import metres, millimetres
 from router.sheet.finding_list import judged_table, kind_words, rule_words
 from router.sheet.job_sheet import facts
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
+from router.sheet.stylesheets import stylesheet
 
 NEAREST = 10
 ROWS_EVERY_MM = 180.0
@@ -80,14 +81,9 @@ def make_answers(lesson: Lesson, maps: Mapping[str, str]) -> str:
 def _document(title: str, heading: Html, parts: Sequence[Html], maps: Mapping[str, str]) -> str:
     sheets = sheets_of(maps["blank"], title)
     header = joined([element("h1", title), heading])
-    return make_document(title, title, sheets, header, joined(parts), _CSS)
-
-
-_CSS = """
-.question{break-before:page}
-.write td{height:2.2em}
-.lines p{margin:.9em 0;overflow:hidden;white-space:nowrap}
-"""
+    return make_document(
+        title, title, sheets, header, joined(parts), stylesheet("router.sheet", "lesson.css")
+    )
 
 
 def _heading(lesson: Lesson) -> Html:

@@ -22,9 +22,11 @@ from router.planning import make_plan
 from router.reading import read_question
 from router.sheet.job_sheet import make_sheet
 from router.sheet.markup import element, table, text
-from router.sheet.print_style import PRINT
-from router.sheet.style import CSS
+from router.sheet.stylesheets import stylesheet
 from router.tables import load_table
+
+SCREEN_CSS = stylesheet("router.sheet", "screen.css")
+PRINT_CSS = stylesheet("router.sheet", "print.css")
 
 
 @pytest.fixture(scope="module")
@@ -204,32 +206,34 @@ def test_the_same_plan_gives_the_same_bytes(markup, plan, map_svg):
 
 
 def test_colours_have_contrast_by_day_and_by_night():
-    night = CSS[CSS.index("prefers-color-scheme:dark") :]
-    for style in (CSS, night):
+    night = SCREEN_CSS[SCREEN_CSS.index("prefers-color-scheme:dark") :]
+    for style in (SCREEN_CSS, night):
         colours = dict(re.findall(r"--(\w+):(#[0-9a-f]+)", style[: style.index("}")]))
         assert len(colours) == 8
         for name in ("ink", "soft", "link", "must", "should"):
             for behind in ("paper", "tint"):
                 assert contrast(colours[name], colours[behind]) >= 4.5, (name, behind)
-    for background, letters in re.findall(r"\.[A-Z]+\{background:(#\w+);color:(#\w+)\}", CSS):
+    for background, letters in re.findall(r"\.[A-Z]+\{background:(#\w+);color:(#\w+)\}", SCREEN_CSS):
         assert contrast(background, letters) >= 4.5
 
 
 def test_rows_do_not_break_in_print():
-    assert re.search(r"(^|[\n}])tr,[^{]*\{break-inside:avoid\}", PRINT)
-    assert "thead{display:table-header-group}" in PRINT
-    assert re.search(r"(^|[\n}])h2,h3,caption,[^{]*\{break-after:avoid\}", PRINT)
+    assert re.search(r"(^|[\n}])tr,[^{]*\{break-inside:avoid\}", PRINT_CSS)
+    assert "thead{display:table-header-group}" in PRINT_CSS
+    assert re.search(r"(^|[\n}])h2,h3,caption,[^{]*\{break-after:avoid\}", PRINT_CSS)
 
 
 def test_nothing_is_printed_smaller_than_9_points():
     """What is small on the screen is named in print, at 9 points or more; em sizes would multiply."""
-    sizes = [float(size) for size in re.findall(r"font-size:([\d.]+)pt", PRINT)]
+    sizes = [float(size) for size in re.findall(r"font-size:([\d.]+)pt", PRINT_CSS)]
     assert min(sizes) >= 9
     small = set(
-        re.findall(r"(?:^|[}\n])([^{}@\n]+)\{[^{}]*font-size:\.\d", CSS[: CSS.index("@media screen")])
+        re.findall(
+            r"(?:^|[}\n])([^{}@\n]+)\{[^{}]*font-size:\.\d", SCREEN_CSS[: SCREEN_CSS.index("@media screen")]
+        )
     )
     printed = {
-        part for group in re.findall(r"([^{}\n]+)\{font-size:9pt\}", PRINT) for part in group.split(",")
+        part for group in re.findall(r"([^{}\n]+)\{font-size:9pt\}", PRINT_CSS) for part in group.split(",")
     }
     assert len(small) >= 3
     assert small <= printed
