@@ -235,7 +235,7 @@ def _laid(
 
 
 def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -> str:
-    """Say what is in a run's loom, and what decided its thickest conductor."""
+    """Return what is in a run's loom, and what decided its thickest conductor, in words."""
     inside = [choice for choice in electrical.conductors if choice.run == name]
     thickest = max(inside, key=lambda choice: choice.outside_mm)
     words = f"The loom of {loom_mm:.0f} mm is for {', '.join(f'{c.name} {c.size}' for c in inside)}"
@@ -273,7 +273,7 @@ def _on_other_routes(
 def _looms_needed(
     job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
 ) -> dict[str, float]:
-    """Return by run the diameter that it must be planned with. [mm].
+    """Return by run the diameter that it must be planned with. [mm]
 
     The same for all that lie together, so that they lie there exactly alike: the thickest of their own looms,
     and of those trunks that do not fit where they lie, or that must stay apart from another run.
@@ -294,13 +294,13 @@ def _looms_needed(
 def _own_looms(
     job: Job, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
 ) -> dict[str, float]:
-    """Return by run the thickest of the own looms of those that lie together with it. [mm]."""
+    """Return by run the thickest of the own looms of those that lie together with it. [mm]"""
     own_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
     return _alike(own_mm, dress_looms(job, routes, electrical.conductors, practice))
 
 
 def _alike(diameters_mm: dict[str, float], looms: tuple[Loom, ...]) -> dict[str, float]:
-    """Return by run the largest diameter of all that some row of looms joins it with. [mm]."""
+    """Return by run the largest diameter of all that some row of looms joins it with. [mm]"""
     beside = {name: {name} for name in diameters_mm}
     for loom in looms:
         together = set().union(*(beside[name] for name in loom.runs))

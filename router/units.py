@@ -117,7 +117,7 @@ def parse_quantity(text: str, dimension: str, *, most: float | None = None) -> f
         What a person wrote: `450 mm`, `18in`, `1 1/2 in`, `1 ft 6 in`, `18"`, `2.5 mm²`, `3 %`, `85 degC`.
     dimension : str
         A key of `DIMENSIONS`: length [mm], current [A], voltage [V], temperature [degC], power [W],
-        resistance [ohm], area [mm2], ratio, angle [deg], count, force [N], mass [kg].
+        resistance [ohm], area [mm2], ratio, angle [deg], count, force [N], mass [kg]
     most : float, optional
         What is still plausible, in the inside's unit, where that is more than on a vehicle: a reel.
 

@@ -89,7 +89,7 @@ def _checked(path: Path, job: Path | None, trusts_paths: bool) -> dict[str, Any]
 
 
 def _names_no_job(path: Path) -> bool:
-    """Tell whether a file is a route that does not say which job it is for."""
+    """Return whether a file is a route that does not say which job it is for."""
     from router.reading import is_route, names_a_job
 
     return path.is_file() and not names_a_job(path) and is_route(path)

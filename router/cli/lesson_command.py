@@ -94,7 +94,7 @@ def lesson(
 
 
 def _too_few(made: Lesson) -> str:
-    """Say how many faults are missing, and why no more kinds of them could be made."""
+    """Return how many faults are missing, and why no more kinds of them could be made."""
     from router.sheet import KIND_WORDS
 
     by_reason: dict[str, list[str]] = {}

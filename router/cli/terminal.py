@@ -39,7 +39,7 @@ def print_json(data: object) -> None:
 
 
 def progress(words: str) -> None:
-    """Say what is going on, where somebody watches."""
+    """Print a progress line to stderr if it is a terminal."""
     if sys.stderr.isatty():
         click.echo(f"{words} ...", err=True)
 

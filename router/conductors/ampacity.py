@@ -141,7 +141,7 @@ def ampacity_along(
 
 @cache
 def is_least_size(size: Size, *, is_in_sheath: bool) -> bool:
-    """Tell whether a size is thick enough to be used at all.
+    """Return whether a size is thick enough to be used at all.
 
     33 CFR 183.425: 16 AWG; 18 AWG together with others in one sheath. An SAE-marked size counts by its mark.
     """

@@ -41,7 +41,7 @@ class Carrier:
 
     @property
     def is_return(self) -> bool:
-        """Tell whether it only brings current back."""
+        """Return whether it only brings current back."""
         return bool(self.conductor.returns)
 
 
@@ -67,7 +67,7 @@ class Circuit:
         return tuple(carrier for carrier in self.carriers if load in carrier.loads)
 
     def comes_back_by_body(self, load: str) -> bool:
-        """Tell whether a load's current ends in the vehicle's body rather than at the source's other pole."""
+        """Return whether a load's current ends in the vehicle's body, not at the source's other pole."""
         negative = self.job.source.negative_at
         backs = [carrier for carrier in self.loop(load) if carrier.is_return]
         return negative is None or not any(negative in (back.run.start, back.run.end) for back in backs)
@@ -82,7 +82,7 @@ class Circuit:
         return self._most_with_a(load, by_body)
 
     def is_every_load_on_with(self, load: str) -> bool:
-        """Tell whether the drop to a load counts all loads of its loop's conductors at once."""
+        """Return whether the drop to a load counts all loads of its loop's conductors at once."""
         beside = frozenset[str]().union(*(carrier.loads for carrier in self.loop(load)))
         return not any(pair <= beside for pair in self._never)
 

@@ -15,7 +15,7 @@ class FuseLimit:
     """The largest rating that protects a conductor, how it comes about, and the rule behind it."""
 
     amperes: float
-    """[A]."""
+    """[A]"""
     words: str
     rule: Rule
 

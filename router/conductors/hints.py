@@ -118,7 +118,7 @@ def feeder_words(circuit: Circuit, run: Run, protections: Iterable[Protection]) 
 
 
 def _can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
-    """Tell whether one fuse in a run that has none would protect all that it carries out."""
+    """Return whether one fuse in a run that has none would protect all that it carries out."""
     outs = [
         each for each in circuit.carriers if each.run is run and not each.is_return and each.current_a > 0
     ]

@@ -6,7 +6,7 @@ from router.tolerances import RELATIVE_ROUNDING
 
 
 def is_within(figure: float, limit: float) -> bool:
-    """Tell whether a figure keeps to its upper limit; one that equals it does, NaN does not.
+    """Return whether a figure keeps to its upper limit; one that equals it does, NaN does not.
 
     Both are in the same unit and not negative.
 

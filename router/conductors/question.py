@@ -42,7 +42,7 @@ class Case:
         return fuse_limit(ampacity, self.practice)
 
     def is_every_load_on(self, carrier: Carrier) -> bool:
-        """Tell whether a conductor's worst case is all of its loads at once."""
+        """Return whether a conductor's worst case is all of its loads at once."""
         own = [self.circuit.by_name[load].conductor for load in carrier.loads]
         return not any(other in carrier.loads for each in own for other in each.never_with)
 
@@ -52,7 +52,7 @@ class Case:
         return None if named is None else size_named(named, self.job.series)
 
     def is_in_sheath(self, carrier: Carrier) -> bool:
-        """Tell whether a conductor shares its run's loom with others of the run."""
+        """Return whether a conductor shares its run's loom with others of the run."""
         return len(carrier.run.conductors) > 1
 
     def lead_mm2(self, carrier: Carrier) -> float | None:

@@ -79,7 +79,7 @@ def _less_drop(case: Case, load: str, sizes: Mapping[str, Size], lost_v: float) 
 
 
 def _thicker(case: Case, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:
-    """Yield, of each conductor whose size the job names, the thinnest one that would do in its place."""
+    """Yield for each conductor whose size the job names the thinnest size that would do in its place."""
     for carrier in case.circuit.loop(load):
         named = case.named_size(carrier)
         enough = (

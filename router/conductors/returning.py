@@ -60,7 +60,7 @@ def broken_return_findings(circuit: Circuit) -> Iterator[Finding]:
 
 
 def _is_brought_back(circuit: Circuit, load: Carrier) -> bool:
-    """Tell whether a conductor returns a load by name, or what feeds it from the load's far end on."""
+    """Return whether a conductor returns a load by name, or what feeds it from the load's far end on."""
     far = _far_ends(circuit, load)
     backs = [each for each in circuit.loop(load.name) if each.is_return]
     return any(load.name in each.conductor.returns or far & _ends(each) for each in backs)

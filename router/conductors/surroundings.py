@@ -121,7 +121,7 @@ def _bundled(
 
 
 def _lie_together(one: Piece, other: Piece) -> bool:
-    """Tell whether two straight pieces share a stretch of line: parallel, close, and overlapping."""
+    """Return whether two straight pieces share a stretch of line: parallel, close, and overlapping."""
     if one.space != other.space or min(one.length_mm, other.length_mm) <= 0 or _are_apart(one, other):
         return False
     along = one.direction()
@@ -135,7 +135,7 @@ def _lie_together(one: Piece, other: Piece) -> bool:
 
 
 def _are_apart(one: Piece, other: Piece) -> bool:
-    """Tell, cheaply, whether two pieces are apart along an axis; most pairs are."""
+    """Return whether two pieces are apart along an axis: a cheap test first, for most pairs are."""
     a, b, c, d = one.start, one.end, other.start, other.end
     for near, far, their_near, their_far in (
         (a.x_mm, b.x_mm, c.x_mm, d.x_mm),

@@ -72,7 +72,7 @@ class Piece:
 
     @property
     def is_rise(self) -> bool:
-        """Tell whether the piece goes straight up or down."""
+        """Return whether the piece goes straight up or down."""
         return (self.start.x_mm, self.start.y_mm) == (self.end.x_mm, self.end.y_mm)
 
     def direction(self) -> tuple[float, float, float]:

@@ -16,7 +16,7 @@ class Poles:
 
     @property
     def are_both(self) -> bool:
-        """Tell whether both poles end there: one stud cannot take them."""
+        """Return whether both poles end there: one stud cannot take them."""
         return bool(self.plus and self.minus)
 
 

@@ -45,7 +45,7 @@ def _difference(word: str, old: Any, new: Any) -> Difference:
 
 
 def _changed(old: Any, new: Any) -> Iterator[str]:
-    """Give each fact of a thing that is not the same, in words."""
+    """Yield each fact of a thing that is not the same, in words."""
     for field in fields(old):
         one, other = getattr(old, field.name), getattr(new, field.name)
         if one != other:

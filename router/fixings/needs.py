@@ -35,7 +35,7 @@ class Need:
     rule: Rule
 
     def holds(self, station_mm: float) -> bool:
-        """Tell whether a station lies in the stretch."""
+        """Return whether a station lies in the stretch."""
         return self.from_mm <= station_mm <= self.to_mm
 
 

@@ -62,7 +62,7 @@ def find_spots(
 def _already_placed(
     route: Route, placed: tuple[Fixing, ...], special: Sequence[float]
 ) -> Iterator[tuple[float, FixingSpot]]:
-    """Give what holds the route already; what is at a need's edge but for rounding is at the edge."""
+    """Yield what holds the route already; what is at a need's edge but for rounding is at the edge."""
     for fixing in placed:
         station_mm = station_on(route, fixing, ON_ROUTE_MM)
         if station_mm is not None:

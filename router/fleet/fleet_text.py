@@ -65,7 +65,7 @@ def fleet_json(report: Report) -> dict[str, Any]:
 
 
 def must_words(report: Report) -> list[str]:
-    """Name each plan in which a must-rule is broken, with what is wrong; the count comes last, to be seen."""
+    """Return a line for each plan in which a must-rule is broken; the count comes last, to be seen."""
     if not report.must:
         return []
     plans = "1 PLAN BREAKS" if report.must == 1 else f"{report.must} PLANS BREAK"
@@ -76,7 +76,7 @@ def must_words(report: Report) -> list[str]:
 
 
 def broken_words(broken: BrokenRule) -> str:
-    """Say for which vehicles and in which job and run a must-rule is broken, and what is wrong there."""
+    """Return for which vehicles, in which job and run a must-rule is broken, and what is wrong there."""
     model = f"{broken.profile}{_of(broken.variant)}"
     where = f", run {broken.run}" if broken.run else ""
     at = "" if broken.station_mm is None else f" at {broken.station_mm / 1000:.2f} m"
@@ -100,7 +100,7 @@ def quantity_words(quantity: float, unit: str) -> str:
 
 
 def waste_words(plan: CuttingPlan) -> str:
-    """Say how much is bought and wasted, beside first fit."""
+    """Return how much is bought and wasted, beside the figures of first fit."""
     share = plan.waste_mm / plan.bought_mm if plan.bought_mm else 0.0
     words = (
         f"{_reels(plan)}, {plan.bought_mm / 1000:g} m; {plan.waste_mm / 1000:.2f} m ({share:.1%}) left over"
@@ -112,7 +112,7 @@ def waste_words(plan: CuttingPlan) -> str:
 
 
 def gap_words(plan: CuttingPlan, currency: str = "") -> str:
-    """Say how near the best possible it is proven to be."""
+    """Return how near the best possible the cutting is proven to be."""
     if plan.gap <= 1e-9:
         return "Proven: no cutting plan costs less."
     least, cost = _cost(plan, plan.bound, currency), _cost(plan, plan.cost, currency)

@@ -58,7 +58,7 @@ def make_plans(
     workforce: Workforce,
     on_progress: Callable[[Progress], None],
 ) -> tuple[FailedPlan, ...]:
-    """Work out every wanted plan that is not kept yet; return what this program could not finish.
+    """Make every wanted plan that is not kept yet; return what this program could not finish.
 
     Parameters
     ----------

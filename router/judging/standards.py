@@ -86,7 +86,7 @@ def fingerprint(job: Job, profile: Profile, practice: Practice, drawn: DrawnRout
 
 
 def changes_under(judgement: Judgement) -> Iterator[RouteChange]:
-    """Give what changed under a standard route since it was approved."""
+    """Yield what changed under a standard route since it was approved."""
     profile, drawn = judgement.profile, judgement.drawn
     approval = drawn.approval
     assert approval is not None  # asked for standard routes only
@@ -144,7 +144,7 @@ def _changes_near(
 
 
 def _changes_used(run: str, approved: tuple[ApprovedUse, ...], profile: Profile) -> Iterator[RouteChange]:
-    """Give the members, openings, supports and terminals under a run that are gone or not as they were."""
+    """Yield the members, openings, supports and terminals under a run that are gone or not as they were."""
     now = {(what, each.name): each for what, things in _things_to_use(profile) for each in things}
     for each in approved:
         thing = now.get((each.what, each.name))
@@ -155,7 +155,7 @@ def _changes_used(run: str, approved: tuple[ApprovedUse, ...], profile: Profile)
 
 
 def _used_by(drawn: DrawnRun, run: Run, profile: Profile) -> Iterator[ApprovedUse]:
-    """Give what a run passes, follows, is fixed to and ends at, each thing once."""
+    """Yield what a run passes, follows, is fixed to and ends at, each thing once."""
     passed = {passage.name for passage in drawn.route.passages}
     held = {fixing.support for fixing in drawn.fixings} | {point.along for point in drawn.route.points}
     names = passed | held | {run.start, run.end}

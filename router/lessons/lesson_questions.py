@@ -72,7 +72,7 @@ def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
 
 
 def _good_runs(plan: Plan, judged: Judgement) -> Iterator[tuple[str, GoodRun]]:
-    """Give the runs of a plan, judged as they are planned, that break no rule, ready to be broken."""
+    """Yield the runs of a plan, judged as they are planned, that break no rule, ready to be broken."""
     broken = {each.finding.run for each in judged.findings if each.finding.severity is Severity.MUST}
     for run in judged.runs:
         name = run.drawn.route.run

@@ -66,7 +66,7 @@ def dress_looms(
 def loom_stretches(
     job: Job, routes: tuple[Route, ...], conductors: tuple[ConductorChoice, ...], practice: Practice
 ) -> tuple[tuple[tuple[float, float, float], ...], ...]:
-    """Return for each route, in its own stations, from where to where it lies in how thick a loom. [mm].
+    """Return for each route, in its own stations, from where to where it lies in how thick a loom. [mm]
 
     Raises
     ------

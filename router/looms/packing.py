@@ -95,7 +95,7 @@ class _Trial:
         self.lying.append((*spot, radius))
 
     def is_free(self, spot: _Spot, radius: float) -> bool:
-        """Tell whether a circle fits there."""
+        """Return whether a circle fits there."""
         return math.hypot(*spot) <= self.wall - radius + SLACK_MM and all(
             _apart(spot, (x, y), radius + r) for x, y, r in self.lying
         )

@@ -93,7 +93,7 @@ def _common(run: Run, other: Run, profile: Profile) -> list[Terminal]:
 
 
 def _parts(route: Route, terminals: Sequence[Terminal], within_mm: float) -> Iterator[_Part]:
-    """Give the parts of a route that lie at least `within_mm` from every terminal of its space, in plan."""
+    """Yield the parts of a route that lie at least `within_mm` from every terminal of its space, in plan."""
     for piece in pieces_of(route):
         spans = [(0.0, 1.0)]
         for terminal in terminals:

@@ -56,7 +56,7 @@ def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
 
 
 def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> Iterator[Passage]:
-    """Give the members passed, twice where a crossing may be over the top or through a hole."""
+    """Yield the members passed, twice where a crossing may be over the top or through a hole."""
     for crossing in crossings:
         for kind, way in _PASSES.items():
             if any(isinstance(each, way) for each in passes_at(crossing, pieces)):

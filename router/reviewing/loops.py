@@ -88,7 +88,7 @@ def _span(held_mm: list[float], station_mm: float) -> tuple[float, float]:
 
 
 def _drawn_loops(pieces: tuple[Piece, ...], held_mm: list[float]) -> Iterator[SpareLoop]:
-    """Give a loop for each place where the line meets itself again with nothing fixed between."""
+    """Yield a loop for each place where the line meets itself again with nothing fixed between."""
     flat = [piece for piece in pieces if not piece.is_vertical]  # on both sides of a rise it is one place
     pairs = ((one, other) for number, one in enumerate(flat) for other in flat[number + 2 :])
     for one, other in pairs:

@@ -137,7 +137,7 @@ def _uses(
 
 
 def _touched(route: Route, profile: Profile) -> Iterator[Use]:
-    """Give the supports and terminals that a corner lies on: enough for `via`, nothing to `avoid`."""
+    """Yield the supports and terminals that a corner lies on: enough for `via`, nothing to `avoid`."""
     for point in route.points:
         spot, station_mm = Spot(point.x_mm, point.y_mm), point.station_mm
         for support in profile.supports:

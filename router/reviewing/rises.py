@@ -31,7 +31,7 @@ def check_rises(
 
 
 def _heights(crossing: Crossing, pieces: tuple[Piece, ...], beyond_mm: float = 0.0) -> list[float]:
-    """Return the least and the greatest height of each piece in a crossing and so far beyond it. [mm]."""
+    """Return the least and the greatest height of each piece in a crossing and so far beyond it. [mm]"""
     from_mm, to_mm = crossing.from_station_mm - beyond_mm, crossing.to_station_mm + beyond_mm
     own = (piece for piece in pieces if piece.space == crossing.member.space)
     parts = (part_between(piece, from_mm, to_mm) for piece in own)

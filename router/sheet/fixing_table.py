@@ -9,7 +9,7 @@ from router.sheet.trunk_text import fixing_mark
 
 
 def fixings_table(plan: Plan) -> Html:
-    """Return, folded, every fixing of every run."""
+    """Return a folded table of every fixing of every run."""
     tables = (
         table(
             f"Fixings of {run.name}",

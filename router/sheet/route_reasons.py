@@ -19,7 +19,7 @@ LED_ASIDE = 0.02
 
 
 def ways_section(plan: Plan) -> Html:
-    """Return, run by run, what makes it go so and its other ways; folded, every bend of it."""
+    """Return for each run the reasons for its route and its alternatives; folded, every bend."""
     runs = (_why(plan, run) for run in plan.runs)
     return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
 
@@ -36,7 +36,7 @@ def tightest_places(plan: Plan) -> Html:
 
 
 def clearances(plan: Plan) -> Html:
-    """Return, folded, every keep-out near every run, with the rule that keeps it away."""
+    """Return a folded list of every keep-out near every run, with the rule that keeps it away."""
     tags = keep_out_tags(plan.profile)
     checks = sorted(
         (check for run in plan.runs for check in run.clearances),
@@ -84,7 +84,7 @@ def _why(plan: Plan, run: RunPlan) -> Html:
 
 
 def _how_good(plan: Plan, run: RunPlan) -> str:
-    """Say how good a run's way is proven to be; where it leaves its own best for a loom with others, why."""
+    """Return how good a run's route is proven to be; where it leaves its own best for a shared loom, why."""
     gap = run.route.gap
     if gap < 0.00005:
         return "Proven: no way takes less effort."
@@ -101,7 +101,7 @@ def _how_good(plan: Plan, run: RunPlan) -> str:
 
 
 def _is_main(reason: WayReason) -> bool:
-    """Tell whether a thing of the vehicle makes the run go so, not a metre that counts less or more."""
+    """Return whether a thing of the vehicle decides the route, not a factor on its length."""
     return bool(reason.keep_out or reason.opening or (reason.member and reason.rule))
 
 

@@ -237,7 +237,7 @@ def _goes_on(plan: Plan, name: str, others: Sequence[str]) -> str | None:
 
 
 def _takes_on(other: Conductor, own: Conductor, feeders: Mapping[str, str | None]) -> bool:
-    """Tell whether another conductor brings back all that this one does, and more."""
+    """Return whether another conductor brings back all that this one does, and more."""
     if own.name in other.returns:
         return True
     is_more = set(own.returns) != set(other.returns)

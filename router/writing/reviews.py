@@ -249,7 +249,7 @@ def _run(run: DrawnRun, *, is_approved: bool) -> Iterator[str]:
 
 
 def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None, list[RoutePoint]]]:
-    """Give runs of pieces in one space that follow one thing, each with the points at both its ends."""
+    """Yield runs of pieces in one space that follow one thing, each with the points at both its ends."""
     groups = [list(group) for _, group in groupby(points, key=lambda point: (point.space, point.along))]
     for group, following in zip(groups, [*groups[1:], []], strict=True):
         first = group[0]
@@ -328,7 +328,7 @@ def fitted_words(fitted: FittedRun) -> str:
 
 
 def fitted_data(fitted: FittedRun) -> dict[str, Any]:
-    """Return how far a run's allowances are off as plain data. [mm]."""
+    """Return how far a run's allowances are off as plain data. [mm]"""
     return {
         "run": fitted.run,
         "vehicles": fitted.count,

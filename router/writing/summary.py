@@ -92,7 +92,7 @@ def _fuse(run: RunPlan) -> str:
 
 
 def _tightest(run: RunPlan) -> str:
-    """Say which clearance has the least margin; the margin is rounded down, never up."""
+    """Return which clearance has the least margin; the margin is rounded down, never up."""
     if not run.clearances:
         return "no keep-out near"
     check = min(run.clearances, key=lambda check: check.actual_mm - check.required_mm)

@@ -151,7 +151,7 @@ def _spans(boxes: Floats, leaders: Floats) -> Floats:
 
 
 def _overlap(ones: Floats, others: Floats) -> NDArray[np.bool_]:
-    """Tell which boxes overlap, pair by pair."""
+    """Return for each pair whether the boxes overlap."""
     ax, ay, bx, by = ones.T
     x0, y0, x1, y1 = others.T
     found: NDArray[np.bool_] = (ax < x1) & (bx > x0) & (ay < y1) & (by > y0)
@@ -159,7 +159,7 @@ def _overlap(ones: Floats, others: Floats) -> NDArray[np.bool_]:
 
 
 def _enters(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
-    """Tell which leaders run through their boxes, pair by pair: no one of three axes parts them."""
+    """Return for each pair whether the leader runs through the box: none of three axes separates them."""
     ax, ay, bx, by = leaders.T
     x0, y0, x1, y1 = boxes.T
     half_x, half_y = (bx - ax) * 0.45, (by - ay) * 0.45  # a little short: ends may touch
@@ -176,7 +176,7 @@ def _enters(leaders: Floats, boxes: Floats) -> NDArray[np.bool_]:
 
 
 def _cross(ones: Floats, others: Floats) -> NDArray[np.bool_]:
-    """Tell which leaders cross, pair by pair: the ends of each lie on both sides of the other."""
+    """Return for each pair whether the leaders cross: the ends of each lie on both sides of the other."""
     ax, ay, bx, by = ones.T
     cx, cy, dx, dy = others.T
     one = ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) * ((bx - ax) * (dy - ay) - (by - ay) * (dx - ax))

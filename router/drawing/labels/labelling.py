@@ -143,7 +143,7 @@ class LabelBoard:
             self.labels.append(replace(label, anchors=anchors))
 
     def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
-        """Say how bad it is to lie on this: TOUCHES, AWKWARD or UNTIDY; its owner's labels may."""
+        """Add an obstacle with its overlap cost. Labels of `owner` ignore it."""
         if self.placed is None:
             self.obstacles.append(Obstacle(geometry, cost, owner))
 

@@ -78,7 +78,7 @@ def rings_of(geometry: BaseGeometry) -> list[list[PaperPoint]]:
 
 
 def has_room(geometry: BaseGeometry, radius_mm: float) -> bool:
-    """Tell whether a circle finds room inside a geometry."""
+    """Return whether a circle finds room inside a geometry."""
     if geometry.area > radius_mm * geometry.length:  # whatever its form; saves most of the next question
         return True
     return not geometry.buffer(-radius_mm).is_empty

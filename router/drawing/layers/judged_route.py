@@ -80,7 +80,7 @@ def draw_findings(pen: Pen, judgement: Judgement, view: View, board: LabelBoard)
 
 
 def findings_of(judgement: Judgement, run: str) -> tuple[tuple[int, float], ...]:
-    """Return the number and the station of each finding of a run that has one. [mm]."""
+    """Return the number and the station of each finding of a run that has one. [mm]"""
     return tuple(
         (number, each.finding.station_mm)
         for number, each in enumerate(judgement.findings, start=1)

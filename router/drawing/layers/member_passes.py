@@ -53,7 +53,7 @@ def draw_holes(
 
 
 def keep_off_overs(member: Member, frame: Frame, board: LabelBoard) -> None:
-    """Say that words are better not written on the ticks of a stretch that may be passed over."""
+    """Add the ticks of stretches that may be passed over as obstacles to labels."""
     for way in _overs(member):
         for tick in _end_ticks(member, way, frame):
             board.keep_off(LineString(tick).buffer(0.2), AWKWARD)

@@ -262,7 +262,7 @@ def hole_passed(run: RunPlan, passage: Passage, profile: Profile) -> ThroughPass
 
 
 def _label_passages(plan: Plan, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
-    """Say where members are passed; a shared way has its words from the earlier run already."""
+    """Ask for labels where members are passed; on a shared route the earlier run has them already."""
     kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for passage in run.route.passages:
         middle = (passage.from_station_mm + passage.to_station_mm) / 2

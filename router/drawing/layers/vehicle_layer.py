@@ -44,7 +44,7 @@ class View:
         return self.frames[space]
 
     def shows(self, space: str) -> bool:
-        """Tell whether a space is shown."""
+        """Return whether a space is shown."""
         return space in self.frames
 
 

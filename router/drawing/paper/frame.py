@@ -53,7 +53,7 @@ class Paper:
 
     @property
     def is_roll(self) -> bool:
-        """Tell whether it is cut to length from a roll; its width is 0 until the length is known."""
+        """Return whether it is cut to length from a roll; its width is 0 until the length is known."""
         return self.width_mm == 0.0
 
     @property
@@ -83,7 +83,7 @@ class Box:
         return self.y + self.height
 
     def holds(self, point: PaperPoint) -> bool:
-        """Tell whether a place lies inside, edges included."""
+        """Return whether a place lies inside, edges included."""
         return self.x <= point[0] <= self.right and self.y <= point[1] <= self.bottom
 
     def moved(self, down_mm: float) -> Box:

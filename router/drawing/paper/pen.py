@@ -237,7 +237,7 @@ class Pen:
         return self._number(point[0] + self._shift[0]), self._number(point[1] + self._shift[1])
 
     def _is_seen(self, places: Sequence[PaperPoint], by_x: float = 0.0, by_y: float = 0.0) -> bool:
-        """Tell whether something with these places, grown by so much, reaches into the window."""
+        """Return whether something with these places, grown by so much, reaches into the window."""
         if not places or self._window is None:
             return bool(places)
         x0, y0, x1, y1 = self._window

@@ -136,7 +136,7 @@ def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
 
 
 def fits(entries: Sequence[Entry], width_mm: float, height_mm: float) -> bool:
-    """Tell whether the entries fit a box of whole columns."""
+    """Return whether the entries fit a box of whole columns."""
     columns = int(width_mm / COLUMN_MM)
     return columns > 0 and least_height_mm(entries, columns) <= height_mm
 

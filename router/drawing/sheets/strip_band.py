@@ -355,7 +355,7 @@ def _draw_axis(pen: Pen, strip: Strip) -> None:
 
 
 def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> LabelBoard:
-    """Mark the stations of what is near the run; return its labels: tag, distance and least distance."""
+    """Draw the stations of keep-outs near the run; return their labels: tag, distance, least distance."""
     pen.text((strip.box.x, top + 3.0), "near, mm", size_mm=MIDDLE, colour=inks.GREY)
     pen.text((strip.box.x, top + 6.6), "(least)", size_mm=MIDDLE, colour=inks.GREY)
     for check in near_checks(strip.run):

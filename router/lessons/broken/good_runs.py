@@ -71,7 +71,7 @@ Way: TypeAlias = Callable[[GoodRun, Random], Broken | None]
 
 
 def places_along(route: Route, rng: Random) -> Iterator[tuple[float, Position]]:
-    """Give places of a route in random order: the station, and what lies there."""
+    """Yield places of a route in random order: the station, and what lies there."""
     count = int(route.routed_mm / STEP_MM)
     stations = [STEP_MM * (number + rng.random()) for number in range(count)]
     rng.shuffle(stations)
@@ -80,7 +80,7 @@ def places_along(route: Route, rng: Random) -> Iterator[tuple[float, Position]]:
 
 
 def places_near_keep_outs(good: GoodRun, rng: Random) -> Iterator[tuple[float, Position, KeepOut]]:
-    """Give places of a run with a keep-out of the same space that is not far away, in random order."""
+    """Yield places of a run with a keep-out of the same space that is not far away, in random order."""
     for station_mm, place in places_along(good.drawn.route, rng):
         for keep_out in shuffled(good.profile.keep_outs, rng):
             is_there = keep_out.space == place.space
@@ -97,7 +97,7 @@ def core_of(keep_out: KeepOut) -> BaseGeometry:
 
 
 def clearance_of(keep_out: KeepOut, good: GoodRun) -> float:
-    """Return the clearance that a keep-out asks for, measuring tolerance included. [mm]."""
+    """Return the clearance that a keep-out asks for, measuring tolerance included. [mm]"""
     key = str(keep_out.hazard)
     if keep_out.hazard is Hazard.HOT and keep_out.is_shielded:
         key = "hot shielded"
@@ -106,7 +106,7 @@ def clearance_of(keep_out: KeepOut, good: GoodRun) -> float:
 
 
 def height_gap(keep_out: KeepOut, z_mm: float, radius_mm: float) -> float:
-    """Return how far a loom at a height passes above or below a keep-out, 0 where it does not. [mm]."""
+    """Return how far a loom at a height passes above or below a keep-out, 0 where it does not. [mm]"""
     if keep_out.heights_mm is None:
         return 0.0
     low_mm, high_mm = keep_out.heights_mm
@@ -146,7 +146,7 @@ def on_the_bow(kind: FindingKind, bowed: DrawnRun, space: str, apex: tuple[float
 
 
 def is_passed_at(route: Route, station_mm: float, near_mm: float = 150.0) -> bool:
-    """Tell whether a member or an opening is passed near a station."""
+    """Return whether a member or an opening is passed near a station."""
     return any(
         passage.kind in PASSED
         and passage.from_station_mm - near_mm < station_mm < passage.to_station_mm + near_mm

@@ -91,7 +91,7 @@ def fixed_with_the_wrong_kind(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def fixed_to_what_is_out_of_reach(good: GoodRun, rng: Random) -> Broken | None:
-    """Say that a fixing is on a support that the loom does not come near there."""
+    """Declare that a fixing is on a support that the loom does not come near there."""
     for fixing in shuffled(good.drawn.fixings, rng):
         others = [s for s in good.profile.supports if s.space == fixing.space and s.fix is not Fix.NEVER]
         far = [support for support in others if _is_out_of_reach(support, fixing, good)]
@@ -103,7 +103,7 @@ def fixed_to_what_is_out_of_reach(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def _is_out_of_reach(support: Support, fixing: Fixing, good: GoodRun) -> bool:
-    """Tell whether a support lies further beside a fixing, in plan, than a fixing reaches."""
+    """Return whether a support lies further beside a fixing, in plan, than a fixing reaches."""
     away_mm = float(LineString(support.along).distance(Point(fixing.x_mm, fixing.y_mm)))
     return away_mm > good.practice.value("fixing", "reach") + 0.1
 
@@ -144,7 +144,7 @@ def with_a_gap(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
-    """Say that the run passes something that it does not."""
+    """Declare that the run passes something that it does not."""
     passed = {passage.name for passage in good.drawn.route.passages}
     things = [(PassageKind.OPENING, each.name) for each in good.profile.openings]
     things += [(PassageKind.OVER_MEMBER, each.name) for each in good.profile.members]
@@ -184,7 +184,7 @@ def _has_a_hole(good: GoodRun, member: str) -> bool:
 
 
 def says_what_it_does_not_follow(good: GoodRun, rng: Random) -> Broken | None:
-    """Say that a stretch follows a support that it does not lie on."""
+    """Declare that a stretch follows a support that it does not lie on."""
     points = good.drawn.route.points
     for number in shuffled(range(len(points) - 1), rng):
         here, there = points[number : number + 2]
@@ -321,7 +321,7 @@ def _moved_at_opening(
 
 
 def _places_to_hold(route: Route) -> Iterator[tuple[float, int, str]]:
-    """Give what must be held near by: the station, which way from there (1 or -1), and its rule's key."""
+    """Yield what a fixing must be near: a station, the direction from there (1 or -1), the rule's key."""
     yield 0.0, 1, "near an end"
     yield route.routed_mm, -1, "near an end"
     for passage in route.passages:

@@ -20,7 +20,7 @@ GROUND_WORDS = ("floor", "ground")
 
 
 def height_faults(item: Any, datum: str) -> Iterator[tuple[Path, str]]:
-    """Give heights below the ground, where the datum is on it, and heights above any vehicle. [mm]."""
+    """Yield heights below the ground, where the datum is on it, and heights above any vehicle. [mm]"""
     is_on_ground = any(word in datum.lower() for word in GROUND_WORDS)
     for path, height_mm in _heights(item):
         if height_mm < 0.0 and is_on_ground:
@@ -39,7 +39,7 @@ def _heights(item: Any) -> Iterator[tuple[Path, float]]:
 
 
 def width_faults(item: Any, outlines: dict[str, Polygon]) -> Iterator[tuple[Path, str]]:
-    """Give widths, discs and bores that are wider than the spaces they lie in are long."""
+    """Yield widths, discs and bores that are wider than the spaces they lie in are long."""
     for path, what, width_mm, names in _widths(item):
         for name in names:
             if name not in outlines:
@@ -67,7 +67,7 @@ def _widths(item: Any) -> Iterator[tuple[Path, str, float, list[str]]]:
 def reach_fault(
     path: Path, points_mm: list[tuple[float, float]], told: list[str], outline: Polygon, space: str
 ) -> Iterator[tuple[Path, str]]:
-    """Give the point of a keep-out that lies furthest outside its space, where that is too far."""
+    """Yield the point of a keep-out that lies furthest outside its space, where that is too far."""
     far_mm, index = max((outline.distance(Place(point)), -n) for n, point in enumerate(points_mm))
     if far_mm > FAR_REACH_MM:
         words = f'point {1 - index} {told[-index]} is {far_mm:.0f} mm outside space "{space}"'

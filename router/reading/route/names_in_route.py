@@ -15,7 +15,7 @@ from router.reading.yaml.wording import Path
 
 
 def route_name_faults(document: Document, job: Job, profile: Profile) -> Iterator[Fault]:
-    """Give a fault for each name that neither the job nor the vehicle has.
+    """Yield a fault for each name that neither the job nor the vehicle has.
 
     Of a standard route only runs and spaces count: what else a newer profile has no more, the review misses.
     """
@@ -40,7 +40,7 @@ def route_name_faults(document: Document, job: Job, profile: Profile) -> Iterato
 def _things(
     run: Mapping[str, Any], path: Path, profile: Profile
 ) -> Iterator[tuple[Path, Mapping[str, Any], str, str, Iterable[str]]]:
-    """Give what a run passes and is fixed to: its place, what is written there, key, kind, known names."""
+    """Yield what a run passes and is fixed to: its place, what is written there, key, kind, known names."""
     members, openings = [each.name for each in profile.members], [each.name for each in profile.openings]
     for inner, passed in items_in(run.get("passes"), (*path, "passes")):
         yield inner, passed, "over", "member", members

@@ -19,7 +19,7 @@ ALIKE_MM = 1.0
 
 
 def place_faults(document: Document) -> Iterator[Fault]:
-    """Give a fault for each fixing that has no place, or two."""
+    """Yield a fault for each fixing that has no place, or two."""
     for index, run in enumerate(document.data["runs"]):
         for number, fixing in enumerate(run.get("fixings", ())):
             path = ("runs", index, "fixings", number)

@@ -171,7 +171,7 @@ def _single_points(document: Document) -> Iterator[Fault]:
 
 
 def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float) -> Iterator[Fault]:
-    """Give a fault for each fixing, loop and pass whose station is beyond the end of its run."""
+    """Yield a fault for each fixing, loop and pass whose station is beyond the end of its run."""
     stations_mm: dict[str, list[float | None]] = {
         "fixings": [each.station for each in run.fixings],
         "loops": [loop.station for loop in run.loops],
@@ -193,7 +193,7 @@ def _declared(file: PassFile) -> Passage:
 
 
 def _many_names(document: Document) -> Iterator[Fault]:
-    """Give a fault for each thing passed that is not named once."""
+    """Yield a fault for each thing passed that is not named once."""
     for index, run in enumerate(document.data["runs"]):
         for number, passed in enumerate(run.get("passes", ())):
             if len({"over", "through", "opening"} & set(passed)) != 1:
@@ -234,7 +234,7 @@ def _corners(file: RouteRunFile, profile: Profile, scale: float) -> Iterator[_Co
 
 
 def _with_openings(corners: list[_Corner], profile: Profile) -> Iterator[_Corner]:
-    """Give the corners, with the height of the opening at each change of space that gives none."""
+    """Yield the corners, with the height of the opening at each change of space that gives none."""
     yield corners[0]
     for here, there in pairwise(corners):
         if here.space != there.space and here.is_open and there.is_open:

@@ -16,7 +16,7 @@ COLUMNS = ["vehicle", "run", "used"]
 
 
 def read_used_lengths(path: str | FilePath, runs: Collection[str]) -> Mapping[str, tuple[float, ...]]:
-    """Return by run what was used on each vehicle, in the file's order. [mm].
+    """Return by run what was used on each vehicle, in the file's order. [mm]
 
     Raises
     ------

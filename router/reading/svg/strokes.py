@@ -145,7 +145,7 @@ def _parsed(svg: SvgFile, elements: Sequence[Element]) -> SVG:
 
 
 def _has_odd_transform(element: Element) -> bool:
-    """Tell whether an element's transform is none that SVG knows."""
+    """Return whether an element's transform is none that SVG knows."""
     try:
         Matrix(element.get("transform", ""))
     except (ValueError, TypeError, LookupError):

@@ -123,7 +123,7 @@ def _text(path: FilePath, shown: str) -> str:
 
 
 def _meant(path: FilePath) -> str:
-    """Ask for the name in a path's folder that is most like one that is not there; empty where none is."""
+    """Return a question that names the file most like one that is not there; empty where none is."""
     try:
         names = sorted(each.name for each in path.parent.iterdir())
     except (OSError, ValueError):

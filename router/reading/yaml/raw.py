@@ -14,7 +14,7 @@ def mapping_in(held: object) -> Mapping[str, Any]:
 
 
 def items_in(held: object, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
-    """Give each mapping of a list with its path; nothing where something else is written."""
+    """Yield each mapping of a list with its path; nothing where something else is written."""
     for index, each in enumerate(held if isinstance(held, list) else []):
         if isinstance(each, dict):
             yield (*path, index), each
