@@ -21,7 +21,7 @@ def shown(text: str) -> str:
 
 
 def _breaks_a_line(sign: int) -> bool:
-    """Tell whether a character is a control, a line's or paragraph's end, or half of one."""
+    """Return whether a character is a control, a line's or paragraph's end, or half of one."""
     return sign < 0x20 or 0x7F <= sign < 0xA0 or sign in (0x2028, 0x2029) or 0xD800 <= sign <= 0xDFFF
 
 

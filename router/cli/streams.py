@@ -30,7 +30,7 @@ class Outlet(io.RawIOBase):
         return self._handle
 
     def isatty(self) -> bool:
-        """Tell whether somebody watches."""
+        """Return whether somebody watches."""
         return os.isatty(self._handle)
 
     def write(self, data: Any, /) -> int:

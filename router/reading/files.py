@@ -38,12 +38,12 @@ def plain_bytes(path: Path, most: int) -> bytes:
 
 
 def is_file(path: Path) -> bool:
-    """Tell whether there is a plain file; a name that no file can have is that of none."""
+    """Return whether there is a plain file; a name that no file can have is that of none."""
     return stat.S_ISREG(_mode(path))
 
 
 def is_folder(path: Path) -> bool:
-    """Tell whether there is a folder; a name that no folder can have is that of none."""
+    """Return whether there is a folder; a name that no folder can have is that of none."""
     return stat.S_ISDIR(_mode(path))
 
 
@@ -78,7 +78,7 @@ def _reach(folder: Path) -> Path:
 
 
 def _is_too_high(folder: Path) -> bool:
-    """Tell whether a folder is the root of a disk, or the home folder or above it."""
+    """Return whether a folder is the root of a disk, or the home folder or above it."""
     try:
         home = Path.home().resolve()
     except (OSError, RuntimeError):

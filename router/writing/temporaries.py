@@ -76,7 +76,7 @@ def _lock_in(folder: Path, token: str) -> Path:
 
 @contextmanager
 def _locked_token(folder: Path) -> Iterator[str]:
-    """Give a token whose lock file in a folder is ours; at the end all files of that token are removed."""
+    """Yield a token whose lock file in a folder is ours; at the end all files of that token are removed."""
     with contextlib.ExitStack() as opened:
         while True:
             token = secrets.token_hex(8)
@@ -93,7 +93,7 @@ def _locked_token(folder: Path) -> Iterator[str]:
 
 @contextmanager
 def _taken(lock: Path) -> Iterator[bool]:
-    """Give whether nobody holds a lock file, or it is gone; it is held meanwhile."""
+    """Yield whether nobody holds a lock file, or it is gone; it is held meanwhile."""
     try:
         file = lock.open("r+b")
     except FileNotFoundError:

@@ -1,6 +1,7 @@
 """The rules of the tree in DEVELOPERS.md that no import contract can hold: faces, and one file a name."""
 
 import ast
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -57,3 +58,31 @@ def test_a_face_holds_words_and_imports_only(package):
     assert [ast.unparse(node) for node in tree.body[1:] if not isinstance(node, allowed)] == []
     assigned = {ast.unparse(node.targets[0]) for node in tree.body if isinstance(node, ast.Assign)}
     assert assigned <= {"__all__", "_HOMES", "__getattr__"}
+
+
+def described(paths):
+    """Yield every function that has a docstring: where it is, its result type, its first paragraph."""
+    for path in paths:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and (words := ast.get_docstring(node)):
+                given = [ast.unparse(each) for each in node.decorator_list]
+                result = (
+                    "None" if "contextmanager" in given or node.returns is None else ast.unparse(node.returns)
+                )
+                yield f"{path.relative_to(PACKAGE)}:{node.lineno}", result, words.split("\n\n")[0]
+
+
+OPENINGS = {"Iterator": "Yield ", "bool": "Return whether |.*; return whether "}
+ENDS = re.compile(r".*(\.|\[[^]]+\])", re.DOTALL)
+
+
+def test_docstrings_open_with_the_word_for_what_comes_out():
+    found = list(described(FILES))
+    assert sum(result.startswith("Iterator") for _, result, _ in found) > 50
+    assert sum(result == "bool" for _, result, _ in found) > 50
+    wanted = ((place, OPENINGS.get(result.split("[")[0], ""), words) for place, result, words in found)
+    assert [(place, words) for place, opening, words in wanted if not re.match(opening, words)] == []
+
+
+def test_docstrings_end_with_a_full_stop_or_a_unit():
+    assert [(place, words) for place, _, words in described(FILES) if not ENDS.fullmatch(words)] == []

@@ -284,7 +284,7 @@ def _with_member(profile: Profile, changed: Member) -> Profile:
 
 
 def _larger_bores(loom: LoomOnVehicle, opens: _Opens) -> Iterator[Relaxation]:
-    """Try every opening and hole that is too small for the loom, made just large enough."""
+    """Yield every opening and hole that is too small for the loom, made just large enough."""
     for opening in loom.profile.openings:
         wanted_mm = bore_needed_mm(loom, opening.edge)
         if opening.bore_mm < wanted_mm:
