@@ -54,7 +54,21 @@ def make_bill(
 def list_items(
     job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
 ) -> tuple[BillItem, ...]:
-    """Return all that a job needs, each piece by itself and without spare: what `make_bill` adds up."""
+    """Return all that a job needs, each piece by itself and without spare: what `make_bill` adds up.
+
+    Parameters
+    ----------
+    job : Job
+        For its temperature class.
+    profile : Profile
+        For studs, supports, openings and holes.
+    practice : Practice
+        Groups "bill", "fixing" and "length".
+    runs : tuple of RunPlan
+        All runs, each with its length, fixings, conductors, fuse and sleeves.
+    looms : tuple of Loom
+        All looms; what lies in a trunk counts once.
+    """
     installed = InstalledRuns(runs, looms)
     items = (
         *conductor_items(job, profile, runs),

@@ -116,7 +116,17 @@ def positions_at(route: Route, stations_mm: tuple[float, ...]) -> tuple[Position
 
 
 def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
-    """Return the station of a place that lies on a route, the first one where it passes twice, else None."""
+    """Return the station of a place that lies on a route, the first one where it passes twice, else None.
+
+    Parameters
+    ----------
+    route : Route
+        Stations in true length.
+    place : Placed
+        A point in the vehicle's coordinates, with its space.
+    within_mm : float
+        How far the point may be from the route's line, 0 or more. [mm]
+    """
     for piece in pieces_of(route):
         station_mm = piece.station_of(place, within_mm)
         if station_mm is not None:

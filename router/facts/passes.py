@@ -15,6 +15,15 @@ _NEAREST_MM = 5.0
 def hole_taken(member: Member, route: Route, passage: Passage) -> ThroughPass:
     """Return the hole that a route goes through: the one nearest to the middle of its passage.
 
+    Parameters
+    ----------
+    member : Member
+        The member that is passed.
+    route : Route
+        The route that passes it.
+    passage : Passage
+        Where it does, from station to station.
+
     Raises
     ------
     LookupError
@@ -46,7 +55,17 @@ def place_in_words(member: Member, at: Point) -> str:
 
 
 def passed_name(profile: Profile, route: Route, passage: Passage) -> str:
-    """Return the name of what is passed, and of a member with several passes where it is passed."""
+    """Return the name of what is passed, and of a member with several passes where it is passed.
+
+    Parameters
+    ----------
+    profile : Profile
+        The vehicle, for its members and their passes.
+    route : Route
+        The route that passes something.
+    passage : Passage
+        What is passed, and from which station to which.
+    """
     if passage.kind not in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
         return passage.name
     member = profile.member(passage.name)

@@ -42,7 +42,23 @@ def list_stations(
     heat_sleeves: tuple[HeatSleeve, ...],
     breakouts: tuple[Breakout, ...] = (),
 ) -> tuple[Station, ...]:
-    """Return everything met along a run in order of station, to the nearest 5 mm."""
+    """Return everything met along a run in order of station, to the nearest 5 mm.
+
+    Parameters
+    ----------
+    run : Run
+        For the names of its ends.
+    route : Route
+        Its points and passages, stations in true length.
+    fixings : tuple of Fixing
+        All fixings that hold the run.
+    fuse : FuseChoice or None
+        None where the run has no fuse.
+    heat_sleeves : tuple of HeatSleeve
+        Each from station to station.
+    breakouts : tuple of Breakout, optional
+        Where runs join or leave its bundle.
+    """
     events: list[tuple[float, str, str]] = [(0.0, "start", run.start)]
     events += _passage_events(route)
     events += _support_events(route.points)

@@ -28,6 +28,15 @@ def spans_along(
 
     A span rests on the support that the route follows there, on a member that it passes over, in the hole
     of one; elsewhere on nothing, and hangs free between what holds it.
+
+    Parameters
+    ----------
+    route : Route
+        The route of the run, stations in true length.
+    stations_mm : sequence of float
+        Stations of its fixings, rising, from 0 to the routed length. [mm]
+    practice : Practice
+        Group "spacing", for the longest span.
     """
     allowed = Spans.of(route, profile, practice)
     rests = tuple(_rests(route))

@@ -30,6 +30,15 @@ Usable: TypeAlias = Member | Opening | Support | Terminal
 def approve(judgement: Judgement, by: str, on: str) -> DrawnRoute:
     """Return a judged route as a standard route: who approved it, on which day, and against what.
 
+    Parameters
+    ----------
+    judgement : Judgement
+        The judged route.
+    by : str
+        Name of the person who approves it.
+    on : str
+        Day of the approval, as YYYY-MM-DD.
+
     Raises
     ------
     ValueError
@@ -67,6 +76,17 @@ def fingerprint(job: Job, profile: Profile, practice: Practice, drawn: DrawnRout
     """Return sixteen letters and digits that differ where the route, vehicle, rules or job differ.
 
     Names of files do not count.
+
+    Parameters
+    ----------
+    job : Job
+        What is to be installed.
+    profile : Profile
+        The vehicle.
+    practice : Practice
+        The rules and their values.
+    drawn : DrawnRoute
+        The route: points to 1e-7 mm, fixings, loops.
     """
     runs = [
         (

@@ -19,6 +19,17 @@ LEAST_VEHICLES = 2
 def compare_fitted(run: str, planned_mm: float, allowances_mm: float, used_mm: Sequence[float]) -> FittedRun:
     """Return how far the allowances of a run are off.
 
+    Parameters
+    ----------
+    run : str
+        Name of the run.
+    planned_mm : float
+        Routed length and allowances, not rounded up. [mm]
+    allowances_mm : float
+        The allowances alone. [mm]
+    used_mm : sequence of float
+        Length used on each vehicle, for two vehicles or more. [mm]
+
     Raises
     ------
     ValueError

@@ -10,7 +10,17 @@ from router.sheet import make_answers, make_questions
 
 
 def files_of_lesson(lesson: Lesson, *, seen_from: str = "below", paper: str = "a4") -> dict[str, bytes]:
-    """Return the files of a lesson by name: map-blank.svg, questions.html and answers.html."""
+    """Return the files of a lesson by name: map-blank.svg, questions.html and answers.html.
+
+    Parameters
+    ----------
+    lesson : Lesson
+        All questions, with their answers.
+    seen_from : str
+        "below" or "above", as for `draw_map`.
+    paper : str
+        "a4", "a3", "letter" or "tabloid".
+    """
     draw = partial(draw_ways, lesson.plan, seen_from=seen_from, paper=paper)
     blank = draw_map(lesson.plan, seen_from=seen_from, paper=paper, is_blank=True)
     asked, answered = {"blank": blank}, {"blank": blank}

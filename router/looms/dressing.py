@@ -68,6 +68,17 @@ def loom_stretches(
 ) -> tuple[tuple[tuple[float, float, float], ...], ...]:
     """Return for each route, in its own stations, from where to where it lies in how thick a loom. [mm]
 
+    Parameters
+    ----------
+    job : Job
+        For the series of its conductors.
+    routes : tuple of Route
+        One for each run, stations in true length.
+    conductors : tuple of ConductorChoice
+        The chosen conductors of all runs, with their outside diameters.
+    practice : Practice
+        Which looms there are, and how full they may be.
+
     Raises
     ------
     NoConductorError

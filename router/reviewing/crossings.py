@@ -118,7 +118,17 @@ def _met_by(member: Member, pieces: tuple[Piece, ...], loom_radius_mm: float) ->
 
 
 def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: float) -> tuple[Crossing, ...]:
-    """Return where the route is inside a member's band, by station; a climb right before it belongs to it."""
+    """Return where the route is inside a member's band, by station; a climb right before it belongs to it.
+
+    Parameters
+    ----------
+    pieces : tuple of Piece
+        The straight pieces of a route, in its order.
+    profile : Profile
+        The vehicle, for its members and its tolerance.
+    loom_radius_mm : float
+        Half the outside diameter of the loom. [mm]
+    """
     crossings = []
     for member in profile.members:
         band = LineString(member.along).buffer(_half_band_mm(member, loom_radius_mm), BAND_QUARTER_STEPS)

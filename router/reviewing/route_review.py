@@ -130,7 +130,19 @@ def review_route(
 def measure_clearances(
     route: Route, profile: Profile, practice: Practice, loom_diameter_mm: float
 ) -> tuple[ClearanceCheck, ...]:
-    """Return how near a route comes to each keep-out nearer than 300 mm, least margin first, and no more."""
+    """Return how near a route comes to each keep-out nearer than 300 mm, least margin first, and no more.
+
+    Parameters
+    ----------
+    route : Route
+        The route of one run.
+    profile : Profile
+        The vehicle, for its keep-outs and panels.
+    practice : Practice
+        Group "clearance".
+    loom_diameter_mm : float
+        Outside of the loom. [mm]
+    """
     return check_clearances(route.run, pieces_of(route), profile, practice, loom_diameter_mm / 2)[0]
 
 

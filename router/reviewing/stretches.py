@@ -25,6 +25,21 @@ def review_stretch(
     """Return how near the loom comes to each keep-out on a stretch, and where it does not fit there.
 
     What hangs on the loom's size is judged: clearances, members and their holes, openings.
+
+    Parameters
+    ----------
+    route : Route
+        The whole route of one run.
+    from_station_mm, to_station_mm : float
+        The stretch, from 0 to the routed length. [mm]
+    profile : Profile
+        The vehicle.
+    practice : Practice
+        The rules.
+    loom_diameter_mm : float
+        Outside of the loom on this stretch. [mm]
+    drawing_tolerance_mm : float, optional
+        Smaller shortfalls are ignored; 0 unless the route was drawn on paper. [mm]
     """
     pieces = tuple(
         part

@@ -42,6 +42,15 @@ def raw(markup: str) -> Html:
 def element(name: str, /, *children: object, **attributes: str) -> Html:
     """Return one element; `class_` stands for class, and an underscore in a name for a hyphen.
 
+    Parameters
+    ----------
+    name : str
+        Name of the element.
+    *children : object
+        What is in it, one after the other: markup as it is, all else as escaped text.
+    **attributes : str
+        Its attributes; the values are escaped.
+
     >>> element("p", "a < b", class_="note")
     '<p class="note">a &lt; b</p>'
     """
@@ -59,7 +68,17 @@ def joined(parts: Iterable[object], between: str = "\n") -> Html:
 
 
 def listed(items: Iterable[object], name: str = "ul", /, **attributes: str) -> Html:
-    """Return a list of items."""
+    """Return a list of items.
+
+    Parameters
+    ----------
+    items : iterable of object
+        What the list holds, one after the other.
+    name : str
+        "ul", or "ol" for a numbered list.
+    **attributes : str
+        Attributes of the list, as for `element`.
+    """
     return element(name, joined(element("li", item) for item in items), **attributes)
 
 
@@ -72,10 +91,24 @@ def table(
     prose: Sequence[int] = (),
     is_narrow: bool = False,
 ) -> Html:
-    """Return a table with a caption and named columns; `numbers` are the columns set to the right.
+    """Return a table with a caption and named columns.
 
-    On a narrow screen every row becomes a block in which each cell carries the name of its column, but for
-    the columns that are `prose`: these take the whole width. A table that `is_narrow` fits there as it is.
+    On a narrow screen every row becomes a block in which each cell carries the name of its column.
+
+    Parameters
+    ----------
+    caption : str
+        What the table shows.
+    heads : sequence of str
+        Names of the columns.
+    rows : iterable of sequence of object
+        The cells of each row, as many as there are columns; no rows, no table.
+    numbers : sequence of int, optional
+        Columns set to the right, counted from 0.
+    prose : sequence of int, optional
+        Columns that take the whole width on a narrow screen.
+    is_narrow : bool
+        Whether the table fits a narrow screen as it is.
     """
     shown = list(rows)
     if not shown:

@@ -102,7 +102,15 @@ def draw_judgement(
     roll_width_mm: float = ROLL_WIDTH_MM,
     scale: float | None = None,
 ) -> str:
-    """Return the map of a judged route beside the planned one; arguments and errors as for `draw_map`."""
+    """Return the map of a judged route beside the planned one; arguments and errors as for `draw_map`.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        The judged route, with its plan where there is one.
+    seen_from, paper, roll_width_mm, scale
+        As for `draw_map`.
+    """
     profile = judgement.profile
     sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
     request = Request(sheet, side, profile, as_drawn(judgement), cautions_for(profile), judgement)
@@ -110,7 +118,17 @@ def draw_judgement(
 
 
 def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
-    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`."""
+    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`.
+
+    Parameters
+    ----------
+    plan : Plan
+        For the vehicle and the job.
+    ways : sequence of ShownWay
+        The routes to show side by side, each with its name.
+    seen_from, paper
+        As for `draw_map`, on sheets only.
+    """
     cautions = cautions_for(plan.profile)
     request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
     return _draw(replace(request, ways=tuple(ways), is_blank=True))
@@ -124,7 +142,15 @@ def draw_profile(
     roll_width_mm: float = ROLL_WIDTH_MM,
     scale: float | None = None,
 ) -> str:
-    """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`."""
+    """Return a drawing of a vehicle alone, all its spaces shown; arguments and errors as for `draw_map`.
+
+    Parameters
+    ----------
+    profile : Profile
+        The vehicle.
+    seen_from, paper, roll_width_mm, scale
+        As for `draw_map`.
+    """
     sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
     request = Request(sheet, side, profile, None, cautions_for(profile))
     return _draw(replace(request, scale=_scale(scale)))
@@ -144,6 +170,13 @@ def draw_comparison(comparison: Comparison, *, seen_from: str = "below", paper: 
     """Return a drawing of the second of two vehicles with all that differs from the first.
 
     Arguments and errors are as for `draw_map`.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Both vehicles and what differs between them.
+    seen_from, paper
+        As for `draw_map`, on sheets only.
     """
     before, after = comparison.before, comparison.after
     known = {space.name for space in after.spaces}
