@@ -1,4 +1,4 @@
-"""The way back from the paper to the vehicle, for programs that read what was drawn on a map.
+"""How points on paper map back to the vehicle, for programs that read what was drawn on a map.
 
 A map's `<metadata>` holds one JSON object, format `map/1`: the paper, and for every space drawn its view:
 
@@ -24,7 +24,7 @@ from router.drawing.sheets.details import Detail, detail_box, detail_frame
 from router.drawing.sheets.layout import Request
 from router.drawing.sheets.tiles import Tiling
 from router.facts import slug
-from router.model.vehicle import Point
+from router.model.vehicle import Point, Space
 
 FORMAT = "map/1"
 DECIMALS = 4  # of a millimetre of paper: at 1:200 still 0.02 mm of the vehicle
@@ -38,10 +38,19 @@ def geometry_data(
     tiling: Tiling | None = None,
     tile_boxes: Sequence[Box] = (),
 ) -> dict[str, Any]:
-    """Return what a program needs to get from a place on paper to a place on the vehicle."""
+    """Return the transforms from paper to vehicle as plain data: of spaces, details and tiles."""
+    spaces = [space for space in request.profile.spaces if view.shows(space.name)]
+    data = {**_heading(request), "views": _views(spaces, view, is_blank=request.is_blank)}
+    if details_box and not request.is_blank:
+        data["details"] = _details(details, details_box, view)
+    if tiling:
+        data["tiles"] = _tiles(spaces, tiling, tile_boxes, is_blank=request.is_blank)
+    return data
+
+
+def _heading(request: Request) -> dict[str, Any]:
     profile, plan, paper = request.profile, request.plan, request.paper
-    spaces = [space for space in profile.spaces if view.shows(space.name)]
-    data: dict[str, Any] = {
+    return {
         "format": FORMAT,
         "unit": "mm",
         "profile": {"name": profile.name, "revision": profile.revision, "variant": profile.variant},
@@ -51,38 +60,46 @@ def geometry_data(
         "paper": {"name": paper.name, "sheet_mm": [paper.width_mm, paper.height_mm]},
         "is_blank": request.is_blank,
     }
-    data["views"] = [
+
+
+def _views(spaces: Sequence[Space], view: View, *, is_blank: bool) -> list[dict[str, Any]]:
+    return [
         {
             "space": space.name,
-            **({"draw_in": draw_group_id(space.name)} if request.is_blank else {}),
+            **({"draw_in": draw_group_id(space.name)} if is_blank else {}),
             **_transform(view.frame(space.name)),
             "box_mm": _box_mm(view.frame(space.name).all_at(space.outline)),
         }
         for space in spaces
     ]
-    if details_box and not request.is_blank:
-        data["details"] = [
-            {
-                "detail": detail.letter,
-                "space": detail.space,
-                **_transform(detail_frame(detail, detail_box(details_box, number), view)),
-                "box_mm": _corners_mm(detail_box(details_box, number)),
-            }
-            for number, detail in enumerate(details)
-        ]
-    if tiling:
-        data["tiles"] = [
-            {
-                "tile": tile.name,
-                "space": space.name,
-                **({"draw_in": draw_group_id(space.name, tile.name)} if request.is_blank else {}),
-                **_transform(_shifted(tiling.frames[space.name], tile.window, box)),
-                "window_mm": _corners_mm(box),
-            }
-            for tile, box in zip(tiling.tiles, tile_boxes, strict=True)
-            for space in spaces
-        ]
-    return data
+
+
+def _details(details: Sequence[Detail], details_box: Box, view: View) -> list[dict[str, Any]]:
+    return [
+        {
+            "detail": detail.letter,
+            "space": detail.space,
+            **_transform(detail_frame(detail, detail_box(details_box, number), view)),
+            "box_mm": _corners_mm(detail_box(details_box, number)),
+        }
+        for number, detail in enumerate(details)
+    ]
+
+
+def _tiles(
+    spaces: Sequence[Space], tiling: Tiling, tile_boxes: Sequence[Box], *, is_blank: bool
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "tile": tile.name,
+            "space": space.name,
+            **({"draw_in": draw_group_id(space.name, tile.name)} if is_blank else {}),
+            **_transform(_shifted(tiling.frames[space.name], tile.window, box)),
+            "window_mm": _corners_mm(box),
+        }
+        for tile, box in zip(tiling.tiles, tile_boxes, strict=True)
+        for space in spaces
+    ]
 
 
 def draw_group_id(space: str, tile: str = "") -> str:
