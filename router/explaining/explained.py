@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from router.explaining.alternatives import find_alternatives, weigh_together
 from router.explaining.reasons import explain_way
 from router.model.job import Job
-from router.model.plan import Alternative, WayReason
+from router.model.plan import Alternative, RouteReason
 from router.routing import Routing
 
 
@@ -15,7 +15,7 @@ from router.routing import Routing
 class Explained:
     """Why a run goes as it does, and how else it could go."""
 
-    reasons: tuple[WayReason, ...]
+    reasons: tuple[RouteReason, ...]
     alternatives: tuple[Alternative, ...]
 
 

@@ -17,7 +17,7 @@ import shapely
 import shapely.ops
 
 from router.model.job import Run
-from router.model.plan import Passage, PassageKind, Route, WayReason
+from router.model.plan import Passage, PassageKind, Route, RouteReason
 from router.model.practice import Rule
 from router.model.vehicle import KeepOut, Member, OverPass, Support
 from router.routing import (
@@ -63,7 +63,7 @@ class _Leg:
 
 def explain_way(
     loom: LoomOnVehicle, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
-) -> tuple[WayReason, ...]:
+) -> tuple[RouteReason, ...]:
     """Return why a route goes as it does, in the order of its stations.
 
     Parameters
@@ -78,7 +78,7 @@ def explain_way(
 
     Returns
     -------
-    tuple of WayReason
+    tuple of RouteReason
         One for each opening and each pass of a member, for each support that is joined or left, and for
         each bend off the supports; neighbouring bends with one and the same reason are one.
     """
@@ -128,14 +128,14 @@ def _turn(before: _Leg, after: _Leg) -> float:
     return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
 
-def _reason(station_mm: float, why: str, rule: Rule | None, **thing: str) -> WayReason:
+def _reason(station_mm: float, why: str, rule: Rule | None, **thing: str) -> RouteReason:
     named: dict[str, str | None] = {"keep_out": None, "support": None, "opening": None, "member": None}
-    return WayReason(station_mm, station_mm, why, rule=rule, **{**named, **thing})
+    return RouteReason(station_mm, station_mm, why, rule=rule, **{**named, **thing})
 
 
-def _merged(reasons: Iterable[WayReason]) -> list[WayReason]:
+def _merged(reasons: Iterable[RouteReason]) -> list[RouteReason]:
     """Join neighbours that say the same of the same thing, such as the many corners round one keep-out."""
-    kept: list[WayReason] = []
+    kept: list[RouteReason] = []
     for reason in reasons:
         if kept and replace(reason, station_mm=0, to_station_mm=0) == replace(
             kept[-1], station_mm=0, to_station_mm=0
@@ -149,7 +149,7 @@ def _merged(reasons: Iterable[WayReason]) -> list[WayReason]:
 # --- openings and members ----------------------------------------------------------------------------
 
 
-def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator[WayReason]:
+def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator[RouteReason]:
     if passage.kind is PassageKind.OPENING:
         opening = loom.profile.opening(passage.name)
         others = [
@@ -181,7 +181,7 @@ def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator
 
 def _at_supports(
     loom: LoomOnVehicle, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
-) -> Iterator[WayReason]:
+) -> Iterator[RouteReason]:
     """Yield why a support is left, and why the next one is joined, between two legs."""
     left, joined = before.along if before else None, after.along if after else None
     is_one_place = before is not None and after is not None and before.space == after.space
@@ -195,7 +195,7 @@ def _at_supports(
         yield replace(reason, station_mm=before.end_station_mm) if before and is_one_place else reason
 
 
-def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> WayReason:
+def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> RouteReason:
     name = str(leg.along)
     rule = loom.practice.rule("factor", "along a support")
     following = legs[legs.index(leg) :]
@@ -211,7 +211,7 @@ def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> WayReason:
     return replace(_reason(leg.station_mm, why, rule, support=name), to_station_mm=last.end_station_mm)
 
 
-def _leaving(loom: LoomOnVehicle, run: Run, route: Route, leg: _Leg, after: _Leg | None) -> WayReason:
+def _leaving(loom: LoomOnVehicle, run: Run, route: Route, leg: _Leg, after: _Leg | None) -> RouteReason:
     name = str(leg.along)
     station_mm = leg.end_station_mm
     stop = _what_stops(loom, loom.profile.support(name), leg, leg.end, 1.0)
@@ -317,7 +317,7 @@ def _first_mm(line: Any, area: Any) -> float | None:
 # --- bends -------------------------------------------------------------------------------------------
 
 
-def _at_bend(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason:
+def _at_bend(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason:
     """Return what a bend off the supports goes round."""
     for found in (_round_keep_out, _round_pass, _at_edge, _at_border):
         reason = found(loom, world, before, after)
@@ -327,7 +327,7 @@ def _at_bend(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> Wa
     return _reason(after.station_mm, why, loom.practice.rule("bend", "least radius"))
 
 
-def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> WayReason | None:
+def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> RouteReason | None:
     """Return the support that the way only touches because the job asks for it."""
     place = shapely.Point(leg.start)
     for support in loom.profile.supports:
@@ -340,7 +340,7 @@ def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> WayReason | None:
 
 def _with_others(
     loom: LoomOnVehicle, others: tuple[Route, ...], before: _Leg, after: _Leg
-) -> WayReason | None:
+) -> RouteReason | None:
     """Return the run whose loom is joined or left at a bend."""
     rule = loom.practice.rule("factor", "shared")
     for other in others:
@@ -363,7 +363,7 @@ def _lies_in(leg: _Leg, other: Route) -> bool:
     )
 
 
-def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     """Return the keep-out whose clearance is used up at the bend, on its inner side where there is one."""
     place = shapely.Point(after.start)
     heights = tuple(_heights_at(loom, after, place))
@@ -407,7 +407,7 @@ def _heights_at(loom: LoomOnVehicle, leg: _Leg, place: Any) -> Iterator[tuple[fl
                 yield height_mm, height_mm + over.rise_mm
 
 
-def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     place = shapely.Point(after.start)
     for member in loom.profile.members:
         if member.space != after.space:
@@ -429,14 +429,14 @@ def _by_pass(loom: LoomOnVehicle, member: Member, place: Any) -> bool:
     )
 
 
-def _at_edge(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _at_edge(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     ring = shapely.LinearRing(loom.profile.space(after.space).outline)
     if ring.distance(shapely.Point(after.start)) > NEAR_MM:
         return None
     return _reason(after.station_mm, f"goes round a corner of the edge of the {after.space}", None)
 
 
-def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> WayReason | None:
+def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     """Return the area of other effort at whose border the way bends, as light does at glass."""
     place = shapely.Point(after.start)
     covers = {cover.name for cover in loom.profile.covers}

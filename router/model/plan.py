@@ -168,7 +168,7 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True)
-class WayReason:
+class RouteReason:
     """Why a route goes as it does, from station to station: what makes it, and the rule behind that.
 
     One of `keep_out`, `support`, `opening` and `member` names the thing; all are None where it is the
@@ -438,7 +438,7 @@ class RunPlan:
     heat_sleeves: tuple[HeatSleeve, ...]
     loom_diameter_mm: float = 0.0
     """Outside of the thickest loom that it was planned for; half of it went into its clearances."""
-    reasons: tuple[WayReason, ...] = ()
+    reasons: tuple[RouteReason, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     breakouts: tuple[Breakout, ...] = ()
     spans: tuple[Span, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from router.facts import keep_out_tags, way_in_words
-from router.model.plan import Alternative, ClearanceCheck, Plan, RunPlan, WayReason
+from router.model.plan import Alternative, ClearanceCheck, Plan, RouteReason, RunPlan
 from router.sheet.figures import metres, millimetres, percent, sentence, station, to_spare
 from router.sheet.markup import Html, element, folded, group, joined, listed, table, tick
 
@@ -100,7 +100,7 @@ def _how_good(plan: Plan, run: RunPlan) -> str:
     )
 
 
-def _is_main(reason: WayReason) -> bool:
+def _is_main(reason: RouteReason) -> bool:
     """Return whether a thing of the vehicle decides the route, not a factor on its length."""
     return bool(reason.keep_out or reason.opening or (reason.member and reason.rule))
 
@@ -133,7 +133,7 @@ def _in_full(run: RunPlan) -> Iterator[Html]:
         yield element("p", f"{sentence('; '.join(each.differs))} {way}{tight}")
 
 
-def _stretch(reason: WayReason) -> str:
+def _stretch(reason: RouteReason) -> str:
     start, end = station(reason.station_mm), station(reason.to_station_mm)
     return f"{start} m" if end == start else f"{start} to {end} m"
 

@@ -10,7 +10,7 @@ from example_plans import example_plan
 from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice, disc
 
 from router.explaining import explain_routes, find_routes_or_explain
-from router.model.plan import Route, WayReason
+from router.model.plan import Route, RouteReason
 from router.model.vehicle import (
     Cover,
     Edge,
@@ -50,7 +50,7 @@ def rail(y: float, low_x: float = 200.0, high_x: float = 1800.0, height_mm: floa
     return Support("rail", "underfloor", SupportKind.RAIL, ((low_x, y), (high_x, y)), height_mm, Fix.TIE)
 
 
-def reasons(profile: Profile, **run: object) -> tuple[Route, tuple[WayReason, ...]]:
+def reasons(profile: Profile, **run: object) -> tuple[Route, tuple[RouteReason, ...]]:
     job = a_job(a_run(start="start", end="end", **run))
     routing = find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
     return routing.routes[0], explain_routes(job, routing)[0].reasons
