@@ -1,4 +1,4 @@
-"""Every way to refuse. Three kinds, never mixed.
+"""All errors: three kinds of refusal, never mixed.
 
 UnreadableError   the question cannot be read (exit 2): a list of faults, each with its place
 NoAnswerError     it was asked and there is no answer (exit 1), with the limit and its place
@@ -64,7 +64,7 @@ class UnreadableError(Exception):
 
 
 class NoAnswerError(Exception):
-    """It was asked, and there is no answer; `why` says what stands in the way, and where."""
+    """It was asked, and there is no answer; `why` says what blocks it, and where."""
 
     def __init__(self, why: str) -> None:
         super().__init__(why)
@@ -86,7 +86,7 @@ class RelaxationKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Relaxation:
-    """One single change that opens a way where there is none."""
+    """One single change that opens a route where there is none."""
 
     kind: RelaxationKind
     name: str
@@ -100,10 +100,10 @@ class Relaxation:
 
 @dataclass(frozen=True, slots=True)
 class Pinch:
-    """Where the widest way of a run is stopped: between which things, how wide it is there and should be.
+    """Where the widest route of a run is stopped: between which things, how wide it is there and should be.
 
-    Widths are None where the way is not narrow at one place but shut: `between` is what stands across then,
-    and the place where a way would meet the first of it; None where it is nothing that could be named.
+    Widths are None where the route is not narrow at one place but shut: `between` is what stands across then,
+    and the place where a route would meet the first of it; None where it is nothing that could be named.
     """
 
     run: str
@@ -114,13 +114,13 @@ class Pinch:
     width_mm: float | None
     needed_mm: float | None
     relaxations: tuple[Relaxation, ...]
-    """Each opens a way by itself; tried, not guessed."""
+    """Each opens a route by itself; tried, not guessed."""
 
 
 class NoRouteError(NoAnswerError):
-    """No way from a run's start to its end; `pinch` is the evidence, where there is a widest way.
+    """No route from a run's start to its end; `pinch` is the evidence, where there is a widest route.
 
-    `is_for_any_loom`: the thinnest loom has no way either, so what made this one thick does not matter.
+    `is_for_any_loom`: the thinnest loom has no route either, so what made this one thick does not matter.
     """
 
     def __init__(

@@ -84,7 +84,7 @@ def _kg(item: BillItem, count: int, size: float) -> float:
 
 def _tie(held: _Held, profile: Profile, practice: Practice, installed: InstalledRuns) -> tuple[float, str]:
     gap_mm = gap_to_support_mm(held.fixing, profile)
-    around_mm = way_round_mm(held.loom.outside_mm, gap_mm, practice)
+    around_mm = length_round_mm(held.loom.outside_mm, gap_mm, practice)
     tie = tie_for(around_mm, _pull_n(held, profile, practice, fitted), practice)
     return float(tie["length_mm"]), _tie_spec(tie)
 
@@ -148,8 +148,8 @@ def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
     return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_mm)
 
 
-def way_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
-    """Return the way round a loom and its support: there and back over the gap between the two."""
+def length_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
+    """Return the length round a loom and its support: there and back over the gap between them."""
     return math.pi * loom_mm + practice.value("fixing", "round a support") + 2 * gap_mm
 
 
@@ -159,7 +159,7 @@ def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, An
     Parameters
     ----------
     around_mm : float
-        The way round what is tied. [mm]
+        Length round what is tied. [mm]
     pull_n : float
         What pulls at it. [N]
     practice : Practice

@@ -56,7 +56,7 @@ def lesson(
 ) -> None:
     """Make training sheets about JOB on PROFILE, a name in the library or a file.
 
-    Writes map-blank.svg to draw on, questions.html (which of three ways, where to fix, what is
+    Writes map-blank.svg to draw on, questions.html (which of three routes, where to fix, what is
     wrong with this one) and answers.html, each answer with its reason, its rule and the rule's source.
 
     \b
@@ -66,7 +66,7 @@ def lesson(
 
     What trainees draw over the blank map is marked by: underbody review JOB FOLDER --out marks
 
-    Exit code 1: there is no way or no conductor to teach. 2: a file cannot be read or written.
+    Exit code 1: there is no route or no conductor to teach. 2: a file cannot be read or written.
     """
     question = _question(profile, variant, job, practice_path, trusts_paths=trusts_paths)
 
@@ -83,9 +83,9 @@ def lesson(
         for name, content in files_of_lesson(made, seen_from=seen_from, paper=paper).items()
     }
     write_whole(files)
-    count = len(made.ways) + len(made.fixings) + len(made.faults)
+    count = len(made.routes) + len(made.fixings) + len(made.faults)
     click.echo(
-        f"{count} questions: {len(made.ways)} which way, {len(made.fixings)} where to fix, "
+        f"{count} questions: {len(made.routes)} which route, {len(made.fixings)} where to fix, "
         f"{len(made.faults)} what is wrong"
     )
     if len(made.faults) < made.faults_asked:

@@ -90,8 +90,8 @@ def plan(
       underbody plan van-17.yaml --paper roll --roll-width "36 in"
       underbody plan van-17.yaml --json > van-17.json
 
-    Exit code 0: planned, findings are printed. 1: there is no way or no conductor that keeps to the
-    rules; it says what stands in the way. 2: a file cannot be read or written; every fault is listed.
+    Exit code 0: planned, findings are printed. 1: there is no route or no conductor that keeps to the
+    rules; it says what blocks it. 2: a file cannot be read or written; every fault is listed.
     """
     from router.reading import read_question
 

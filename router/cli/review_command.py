@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 )
 @click.option("--approve-by", metavar="NAME", help="Make it a standard route, approved by NAME, in --out.")
 @click.option("--approve-on", metavar="DATE", help="Day of the approval, e.g. 2026-03-14.")
-@click.option("--way-only", is_flag=True, help="Leave out of account what holds the loom, for beginners.")
+@click.option("--way-only", is_flag=True, help="Judge the route only, not its fixings, for beginners.")
 @map_options
 @practice_option
 @trust_option

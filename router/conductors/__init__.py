@@ -6,12 +6,12 @@ cable_sizes    what can be bought, by series
 surroundings   warmth and neighbours along a run
 ampacity       what a conductor may carry
 circuit        who carries whose current
-drop           what is lost on the way, and how conductors share a limit
+drop           the voltage lost along conductors, and how conductors share a limit
 fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
-hints          what a job leaves out: a way back, what feeds a branch, a fuse of its own
+hints          what a job leaves out: a return path, what feeds a branch, a fuse of its own
 pole_findings  both poles of a job on one stud
 question, protection, sizing, faults, choice_reasons, findings, choose: one job through all of it
 """

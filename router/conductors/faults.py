@@ -26,7 +26,7 @@ class FarEndShort:
     clears_s: float | None
     """Longest time that the fuse may take at the least current; None: it need not clear."""
     thinnest: Carrier
-    """The conductor on the way whose copper has the least time to spare."""
+    """The conductor on the path of the current whose copper has the least time to spare."""
     heaviest_a: float
     """The one of both currents at which it has."""
     heaviest_clears_s: float

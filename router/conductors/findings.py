@@ -85,7 +85,7 @@ def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
             FindingKind.DROP,
             Severity.MUST,
             case.circuit.by_name[load],
-            f"{load} and its way back lose {lost_v:.3g} V with {case.when(load)}",
+            f"{load} and its return path lose {lost_v:.3g} V with {case.when(load)}",
             f"{case.drop_limit_v:.3g} V ({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V)",
             f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
             case.practice.rule("conductor", "drop"),

@@ -58,7 +58,7 @@ def way_out(circuit: Circuit, carrier: Carrier) -> tuple[Carrier, ...]:
 
 
 def ways_back(circuit: Circuit, out: tuple[Carrier, ...]) -> tuple[Carrier, ...]:
-    """Return the conductors that bring back what flows in a way out, one after the other."""
+    """Return the conductors that bring back what flows out, one after the other."""
     names = {carrier.name for carrier in out}
     backs: list[Carrier] = []
     while found := [

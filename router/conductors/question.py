@@ -106,7 +106,7 @@ class Case:
         return self.metal_drop_v(carrier, size) + carrier.current_a * self.joints_ohm(carrier)
 
     def body_drop_v(self, load: str) -> float:
-        """Return what a load's way back through the vehicle's body loses, in V."""
+        """Return the voltage lost on a load's return path through the vehicle's body. [V]"""
         if not self.circuit.comes_back_by_body(load):
             return 0.0
         return self.circuit.body_current_with_a(load) * self.body_ohm

@@ -67,7 +67,7 @@ def _less_drop(case: Case, load: str, sizes: Mapping[str, Size], lost_v: float) 
     if less_a > 0:
         yield f"a load of {less_a:g} A in place of {own_a:.4g} A"
     if is_within(over_v, case.body_drop_v(load)):
-        yield "a way back to the source's other pole (source: negative-at) in place of the body"
+        yield "a return path to the source's other pole (source: negative-at) in place of the body"
     fixed_v = case.fixed_drop_v(load)
     if fixed_v > over_v:
         share = (fixed_v - over_v) / fixed_v
@@ -75,7 +75,7 @@ def _less_drop(case: Case, load: str, sizes: Mapping[str, Size], lost_v: float) 
         if case.body_drop_v(load) > 0:
             values.append(f"body: {_mohm(share * case.body_ohm)}")
         yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
-    yield "a shorter way or a higher voltage"
+    yield "a shorter route or a higher voltage"
 
 
 def _thicker(case: Case, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:

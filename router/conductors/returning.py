@@ -1,4 +1,4 @@
-"""Whether every load's current gets back: some conductor brings it, and that way has no gap."""
+"""Whether every load's current gets back: some conductor brings it, and the path has no gap."""
 
 from __future__ import annotations
 

@@ -55,7 +55,7 @@ class Surroundings:
     def length_at_20c_m(self) -> float:
         """Return how long a conductor at 20 degC would resist as much as this run's at its temperatures.
 
-        FAA AC 43.13-1B chapter 11, L2 = 254.5 L1 / (234.5 + T2), the other way round. [m]
+        FAA AC 43.13-1B chapter 11, L2 = 254.5 L1 / (234.5 + T2), solved for the other side. [m]
         """
         spare_mm = max(0.0, self.cut_mm - sum(stretch.length_mm for stretch in self.stretches))
         parts = [(stretch.length_mm, stretch.ambient_c) for stretch in self.stretches]

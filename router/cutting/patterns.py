@@ -1,4 +1,4 @@
-"""Every way to cut one reel that leaves no room for another cut, where there are few enough of them."""
+"""All patterns to cut one reel that leaves no room for another cut, where there are few enough of them."""
 
 from __future__ import annotations
 

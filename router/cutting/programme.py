@@ -56,7 +56,7 @@ def best_patterns(problem: Problem, start: Solution) -> tuple[Solution, int] | N
 
 
 def _generate(problem: Problem, knapsack: Knapsack, start: Solution) -> tuple[list[Pattern], int]:
-    """Return patterns enough for the continuous problem, and the best bound met on the way."""
+    """Return patterns enough for the continuous problem, and the best bound found."""
     patterns = list(dict.fromkeys([*_single(problem), *start]))
     known = set(patterns)
     model = Model(problem)

@@ -17,12 +17,18 @@ from typing import TYPE_CHECKING
 from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
-    from router.drawing.layers.lesson_choices import ShownWay
+    from router.drawing.layers.lesson_choices import ShownRoute
     from router.drawing.paper.frame import ROLL_WIDTH_MM, SCALES
     from router.drawing.paper.inks import BLACK, BLUE, GREY
     from router.drawing.paper.pen import Ink, Pen
     from router.drawing.sheets.drawing_options import DrawingOptions
-    from router.drawing.sheets.map import draw_comparison, draw_judgement, draw_map, draw_profile, draw_ways
+    from router.drawing.sheets.map import (
+        draw_comparison,
+        draw_judgement,
+        draw_map,
+        draw_offered_routes,
+        draw_profile,
+    )
     from router.drawing.sheets.pixels import NoRendererError, draw_pictures
     from router.drawing.sheets.printing import NotPrintableError, draw_pdf
 
@@ -37,18 +43,18 @@ __all__ = [
     "NoRendererError",
     "NotPrintableError",
     "Pen",
-    "ShownWay",
+    "ShownRoute",
     "draw_comparison",
     "draw_judgement",
     "draw_map",
+    "draw_offered_routes",
     "draw_pdf",
     "draw_pictures",
     "draw_profile",
-    "draw_ways",
 ]
 
 _HOMES = {
-    "layers.lesson_choices": ("ShownWay",),
+    "layers.lesson_choices": ("ShownRoute",),
     "paper.frame": (
         "ROLL_WIDTH_MM",
         "SCALES",
@@ -68,7 +74,7 @@ _HOMES = {
         "draw_judgement",
         "draw_map",
         "draw_profile",
-        "draw_ways",
+        "draw_offered_routes",
     ),
     "sheets.pixels": (
         "NoRendererError",

@@ -4,11 +4,11 @@ from router.facts.along_route import (
     Piece,
     Placed,
     Position,
+    course_in_words,
     heading_words,
     pieces_of,
     positions_at,
     station_on,
-    way_in_words,
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.passes import hole_taken, passed_name, place_in_words
@@ -29,6 +29,7 @@ __all__ = [
     "SignalWord",
     "cautions_for",
     "compare_profiles",
+    "course_in_words",
     "fixing_prefix",
     "heading_words",
     "hole_taken",

@@ -138,7 +138,7 @@ def _name(passage: Passage) -> str:
     return passage.name
 
 
-def way_in_words(route: Route, name_of: Callable[[Passage], str] = _name) -> str:
+def course_in_words(route: Route, name_of: Callable[[Passage], str] = _name) -> str:
     """Return what a route follows and passes, in its order: "along left sill flange, through floor plug"."""
     met = [(point.station_mm, f"along {point.along}") for point in route.points if point.along]
     met += [

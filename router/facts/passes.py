@@ -29,7 +29,7 @@ def hole_taken(member: Member, route: Route, passage: Passage) -> ThroughPass:
     LookupError
         The member has no hole.
     """
-    holes = [way for way in member.passes if isinstance(way, ThroughPass)]
+    holes = [pass_ for pass_ in member.passes if isinstance(pass_, ThroughPass)]
     if not holes:
         raise LookupError(f"{member.name} has no hole")
     middle = _middle(route, passage)
@@ -50,8 +50,8 @@ def place_in_words(member: Member, at: Point) -> str:
     if abs(y1_mm - y0_mm) >= abs(x1_mm - x0_mm):
         side = "right" if at[1] > 0 else "left"
         return f"{abs(at[1]):.0f} mm {side} of the middle" if round(at[1]) else "in the middle"
-    way = "behind" if at[0] > 0 else "ahead of"
-    return f"{abs(at[0]):.0f} mm {way} the datum" if round(at[0]) else "at the datum"
+    direction = "behind" if at[0] > 0 else "ahead of"
+    return f"{abs(at[0]):.0f} mm {direction} the datum" if round(at[0]) else "at the datum"
 
 
 def passed_name(profile: Profile, route: Route, passage: Passage) -> str:

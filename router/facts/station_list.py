@@ -114,8 +114,8 @@ def _bend_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, s
         turn_deg = math.degrees(_heading(b, c) - _heading(a, b))
         turn_deg = (turn_deg + 180.0) % 360.0 - 180.0
         if abs(turn_deg) >= BEND_DEG:
-            way = heading_words((c.x_mm - b.x_mm, c.y_mm - b.y_mm, 0.0))
-            yield b.station_mm, "bend", f"{abs(turn_deg):.0f}°, then {way}"
+            direction = heading_words((c.x_mm - b.x_mm, c.y_mm - b.y_mm, 0.0))
+            yield b.station_mm, "bend", f"{abs(turn_deg):.0f}°, then {direction}"
 
 
 def _moved(a: RoutePoint, b: RoutePoint) -> bool:

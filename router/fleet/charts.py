@@ -16,7 +16,7 @@ from router.fleet.store import Store
 MOST_ROWS = 40
 """More plans than this are shown as boxes."""
 WIDTH_MM, LABEL_MM, ROW_MM, TOP_MM, TEXT_MM = 180.0, 56.0, 8.0, 14.0, 2.7
-_PANELS = ("Length along the way, m", "Effort, m", "Tightest margin, mm")
+_PANELS = ("Length along the route, m", "Effort, m", "Tightest margin, mm")
 _DECIMALS = (2, 2, 1)
 _PANEL_MM = (WIDTH_MM - LABEL_MM) / len(_PANELS)
 _FIGURE_MM = 12.0

@@ -86,7 +86,7 @@ def _failures(report: Report) -> Html:
     words = element(
         "p", "These have no plan. They are in no order list, no cutting plan and no kit.", class_="must"
     )
-    shown = table("No answer", ("Vehicles", "Model", "Job", "What stands in the way"), rows, (0,))
+    shown = table("No answer", ("Vehicles", "Model", "Job", "What blocks it"), rows, (0,))
     return _part("failures", "Without an answer", joined([words, shown, _more(report.no_answers, len(rows))]))
 
 

@@ -21,7 +21,7 @@ MOST_SHOWN = 200
 
 @dataclass(frozen=True, slots=True)
 class NoAnswer:
-    """A plan that cannot be made: for whom, and what stands in the way."""
+    """A plan that cannot be made: for whom, and what blocks it."""
 
     vehicles: int
     profile: str

@@ -1,7 +1,7 @@
-"""A drawn route judged: what the review finds, a mark for it, and what the planned way would have saved.
+"""A drawn route judged: what the review finds, a mark for it, and what the planned route would have saved.
 
-The loom is that of the run's own conductors, chosen for the way as drawn, or the one that the route file
-gives where that is thicker. Runs that are not drawn count with their planned way.
+The loom is that of the run's own conductors, chosen for the route as drawn, or the one that the route file
+gives where that is thicker. Runs that are not drawn count with their planned route.
 """
 
 from __future__ import annotations
@@ -143,7 +143,7 @@ def ways_of(job: Job) -> tuple[str, ...]:
 def _conductors(
     job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]
 ) -> tuple[Electrical, list[Finding]]:
-    """Return conductors for the ways as drawn; where none will do, for straight ones, and a finding."""
+    """Return conductors for the routes as drawn; where none will do, for straight ones, and a finding."""
     try:
         return choose_conductors(job, profile, practice, routes, lengths), []
     except NoConductorError as error:
@@ -159,7 +159,7 @@ def _conductors(
 
 
 def _stand_in(run: Run, profile: Profile) -> Route:
-    """Return a straight way for a run that nobody drew or planned: only its conductors count."""
+    """Return a straight route for a run that nobody drew or planned: only its conductors count."""
     start, end = profile.terminal(run.start), profile.terminal(run.end)
     a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
     length_mm = math.dist(a, b)
@@ -290,7 +290,7 @@ def _saved(judged: list[JudgedRun], planned: Plan | None, *, ignores_fixings: bo
         routes = (each.drawn.route, plan.route)
         shorter_mm = routes[0].routed_mm - routes[1].routed_mm
         if shorter_mm >= 1.0:
-            words.append(f"{name}: {shorter_mm:.0f} mm of way")
+            words.append(f"{name}: {shorter_mm:.0f} mm of length")
         fewer = len(each.drawn.fixings) - len(plan.fixings)
         if fewer > 0 and not ignores_fixings:
             words.append(f"{name}: {fewer} fixing{'s' * (fewer > 1)}")

@@ -28,7 +28,7 @@ COVERAGE = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
 _NEAR_MM = 300.0
-"""How far before what it passes over a way may begin to rise."""
+"""How far before a member a route over it may begin to rise."""
 
 
 def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) -> RunLength:
@@ -39,7 +39,7 @@ def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) ->
     run : Run
         The run, for its two ends.
     route : Route
-        Its way; stations in true length. [mm]
+        Its route; stations in true length. [mm]
     profile : Profile
         The vehicle, for its terminals and its measuring tolerance. [mm]
     practice : Practice
@@ -126,7 +126,7 @@ def _play(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowa
 
 
 def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
-    """Yield the way up and down again at each member passed over that a way drawn level leaves out."""
+    """Yield the rise and drop at each member passed over, where the route was drawn level."""
     for passage in route.passages:
         if passage.kind is not PassageKind.OVER_MEMBER:
             continue
@@ -143,11 +143,11 @@ def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
 def _rise_mm(route: Route, passage: Passage, profile: Profile) -> float:
     """Return the rise of the pass that a route takes over a member, the nearest."""
     middle = positions_at(route, ((passage.from_station_mm + passage.to_station_mm) / 2,))[0]
-    over = [way for way in profile.member(passage.name).passes if isinstance(way, OverPass)]
+    over = [pass_ for pass_ in profile.member(passage.name).passes if isinstance(pass_, OverPass)]
 
-    def away_mm(way: OverPass) -> float:
+    def away_mm(pass_: OverPass) -> float:
         at = (middle.x_mm, middle.y_mm)
-        return math.dist(way.start, at) + math.dist(at, way.end) - math.dist(way.start, way.end)
+        return math.dist(pass_.start, at) + math.dist(at, pass_.end) - math.dist(pass_.start, pass_.end)
 
     return min(over, key=away_mm).rise_mm
 

@@ -1,7 +1,7 @@
-"""Training: routes broken in one known way, and the sheets that ask what is wrong with them.
+"""Training: routes broken on purpose, and the sheets that ask what is wrong with them.
 
-broken            ways to break a good run, one a kind of finding
-lesson_questions  a lesson: which of three ways, where to fix, what is wrong with this one
+broken            makers of faults: each breaks a good run so that one kind of finding results
+lesson_questions  a lesson: which of three routes, where to fix, what is wrong with this one
 lesson_files      its files
 """
 

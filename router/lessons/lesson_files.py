@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from router.drawing import ShownWay, draw_judgement, draw_map, draw_ways
+from router.drawing import ShownRoute, draw_judgement, draw_map, draw_offered_routes
 from router.model.lesson import Lesson
 from router.sheet import make_answers, make_questions
 
@@ -21,20 +21,20 @@ def files_of_lesson(lesson: Lesson, *, seen_from: str = "below", paper: str = "a
     paper : str
         "a4", "a3", "letter" or "tabloid".
     """
-    draw = partial(draw_ways, lesson.plan, seen_from=seen_from, paper=paper)
+    draw = partial(draw_offered_routes, lesson.plan, seen_from=seen_from, paper=paper)
     blank = draw_map(lesson.plan, seen_from=seen_from, paper=paper, is_blank=True)
     asked, answered = {"blank": blank}, {"blank": blank}
-    for number, way in enumerate(lesson.ways, start=1):
-        shown = [ShownWay(f"way {each.letter}", each.route) for each in way.ways]
-        asked[f"way {number}"] = draw(shown)
+    for number, question in enumerate(lesson.routes, start=1):
+        shown = [ShownRoute(f"route {each.letter}", each.route) for each in question.offered]
+        asked[f"route {number}"] = draw(shown)
     for number, fix in enumerate(lesson.fixings, start=1):
-        without = ShownWay(f"run {fix.run}", fix.route)
+        without = ShownRoute(f"run {fix.run}", fix.route)
         asked[f"fixing {number}"] = draw([without])
-        held = ShownWay(f"run {fix.run}", fix.route, fix.fixings)
+        held = ShownRoute(f"run {fix.run}", fix.route, fix.fixings)
         answered[f"fixing answer {number}"] = draw([held])
     for number, fault in enumerate(lesson.faults, start=1):
         drawn = fault.judged.drawn
-        shown = [ShownWay(f"run {drawn.route.run}", drawn.route, drawn.fixings, drawn.loops)]
+        shown = [ShownRoute(f"run {drawn.route.run}", drawn.route, drawn.fixings, drawn.loops)]
         asked[f"fault {number}"] = draw(shown)
         answered[f"fault answer {number}"] = draw_judgement(fault.judgement, seen_from=seen_from, paper=paper)
     return {

@@ -10,8 +10,8 @@ from random import Random
 from shapely import LineString
 
 from router.judging import judge_route
-from router.lessons.broken import WAYS_TO_BREAK, Broken, GoodRun
-from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, Unmade, WayQuestion
+from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun
+from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, Unmade, RouteQuestion
 from router.model.plan import FindingKind, Plan, Route, RunPlan, Severity
 from router.model.review import DrawnRoute, Judgement
 from router.writing import planned_route
@@ -19,16 +19,16 @@ from router.writing import planned_route
 LETTERS = "ABC"
 TRIES = 30
 """How often a fault is tried until it is the only one in its route."""
-WAY_TRIES = 8
-"""How often each kind of wrong way is tried; of all the one furthest from the planned way is taken."""
+TRIES_OF_A_KIND = 8
+"""How often each kind of wrong route is tried; the one furthest from the planned route is taken."""
 MOST_ON_ONE = 2
-"""How often a kind of fault comes on one run at most."""
+"""A kind of fault comes at most so often on one run."""
 MOST_AGAINST = 3
-"""So much is said against a way, the weightiest."""
-CHOICE = 4
+"""At most so many findings are named against a route, the gravest first."""
+FAULTS_TO_CHOOSE_FROM = 4
 """Of so many, the fault that leads the line furthest away is taken: it is seen best."""
-WAY_FAULTS = ("clearance", "member", "outline", "length")
-"""Faults by which a way itself is wrong, as a map shows it."""
+LINE_FAULTS = ("clearance", "member", "outline", "length")
+"""Faults of the line itself, as a map shows it."""
 TAUGHT = (
     FindingKind.CLEARANCE,
     FindingKind.LOOP,
@@ -65,10 +65,10 @@ def make_lesson(plan: Plan, *, seed: int = 1, faults: int = 6) -> Lesson:
     rng = Random(seed)
     judged = judge_route(plan.job, plan.profile, plan.practice, planned_route(plan), plan)
     goods = dict(_good_runs(plan, judged))
-    ways = tuple(q for run in plan.runs if (q := _way_question(plan, run, goods, rng)) is not None)
+    routes = tuple(q for run in plan.runs if (q := _route_question(plan, run, goods, rng)) is not None)
     fixings = tuple(_fix_question(plan, run) for run in plan.runs if run.fixings)
     made, unmade = _fault_questions(plan, judged, goods, rng, faults)
-    return Lesson(plan, seed, ways, fixings, made, faults, unmade if len(made) < faults else ())
+    return Lesson(plan, seed, routes, fixings, made, faults, unmade if len(made) < faults else ())
 
 
 def _good_runs(plan: Plan, judged: Judgement) -> Iterator[tuple[str, GoodRun]]:
@@ -86,33 +86,33 @@ def _good_runs(plan: Plan, judged: Judgement) -> Iterator[tuple[str, GoodRun]]:
         )
 
 
-def _way_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Random) -> WayQuestion | None:
-    """Return the planned way among two others: what the planner weighed, else ways that break a rule."""
+def _route_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Random) -> RouteQuestion | None:
+    """Return the planned route among two others: alternatives, else routes that break a rule."""
     others = [
-        OfferedWay(
-            "", way.route, tuple(way.worse) or (f"takes {way.more_effort_mm / 1000:.1f} m more effort",)
+        OfferedRoute(
+            "", each.route, tuple(each.worse) or (f"takes {each.more_effort_mm / 1000:.1f} m more effort",)
         )
-        for way in run.alternatives[:2]
+        for each in run.alternatives[:2]
     ]
     while len(others) < 2 and run.name in goods:
-        wrong = _wrong_way(plan, goods[run.name], rng)
+        wrong = _wrong_route(plan, goods[run.name], rng)
         if wrong is None:
             break
         others.append(wrong)
     if len(others) < 2:
         return None
-    offered = [OfferedWay("", run.route, ()), *others[:2]]
+    offered = [OfferedRoute("", run.route, ()), *others[:2]]
     rng.shuffle(offered)
-    ways = tuple(replace(way, letter=letter) for way, letter in zip(offered, LETTERS, strict=True))
-    return WayQuestion(run.name, ways, tuple(reason.why for reason in run.reasons))
+    lettered = tuple(replace(each, letter=letter) for each, letter in zip(offered, LETTERS, strict=True))
+    return RouteQuestion(run.name, lettered, tuple(reason.why for reason in run.reasons))
 
 
-def _wrong_way(plan: Plan, good: GoodRun, rng: Random) -> OfferedWay | None:
-    """Return a way that breaks a rule and is seen to differ; None where none came of some tries."""
+def _wrong_route(plan: Plan, good: GoodRun, rng: Random) -> OfferedRoute | None:
+    """Return a route that breaks a rule and visibly differs; None if a number of tries gave none."""
     found = []
-    for kind in WAY_FAULTS:
-        for _ in range(WAY_TRIES):
-            broken = WAYS_TO_BREAK[kind](good, rng)
+    for kind in LINE_FAULTS:
+        for _ in range(TRIES_OF_A_KIND):
+            broken = FAULT_MAKERS[kind](good, rng)
             if broken is not None:
                 found.append((_led_away_mm(broken.drawn.route, good.drawn.route), broken.drawn))
     for _, drawn in sorted(found, key=lambda each: -each[0]):
@@ -123,7 +123,7 @@ def _wrong_way(plan: Plan, good: GoodRun, rng: Random) -> OfferedWay | None:
         if against:
             rules = tuple(dict.fromkeys(finding.rule for finding in against if finding.rule))
             words = tuple(finding.what for finding in against)
-            return OfferedWay("", judged.runs[0].drawn.route, words, rules)
+            return OfferedRoute("", judged.runs[0].drawn.route, words, rules)
     return None
 
 
@@ -181,8 +181,8 @@ def _only(
     found: list[tuple[float, Judgement]] = []
     has_place = False
     for _ in range(TRIES):
-        broken: Broken | None = WAYS_TO_BREAK[kind](good, rng)
-        if broken is None or len(found) == CHOICE:
+        broken: Broken | None = FAULT_MAKERS[kind](good, rng)
+        if broken is None or len(found) == FAULTS_TO_CHOOSE_FROM:
             break
         has_place = True
         drawn = DrawnRoute("lesson", (broken.drawn,), None)
@@ -197,6 +197,6 @@ def _only(
 
 
 def _led_away_mm(route: Route, planned: Route) -> float:
-    """Return how far a way leads from the planned one at most, in plan."""
+    """Return the largest distance in plan of a route from the planned one. [mm]"""
     lines = [LineString([(p.x_mm, p.y_mm) for p in each.points]) for each in (route, planned)]
     return float(lines[0].hausdorff_distance(lines[1]))

@@ -20,7 +20,7 @@ from router.model.practice import Practice
 from router.tolerances import SAME_PLACE_MM
 
 _Key = tuple[str, int, int]
-"""A piece whichever way it is gone: its space and the numbers of its two places."""
+"""A piece regardless of direction: its space and the numbers of its two points."""
 
 
 @dataclass(frozen=True, slots=True)

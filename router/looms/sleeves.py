@@ -30,7 +30,7 @@ def heat_sleeves(
     Parameters
     ----------
     route : Route
-        The way of the run.
+        The route of the run.
     profile : Profile
         The vehicle, for its hot keep-outs and measuring tolerance.
     practice : Practice

@@ -14,10 +14,10 @@ member      a crossmember, passed only where the profile says so
 support     a line to fix to; says whether it may be tied to
 cover       a panel that shelters what runs above it and must come down for the work
 exposed     an area where spray, stones or kerbs reach the loom
-opening     the way from one space into another
+opening     a hole from one space into another
 terminal    where a run begins or ends
 job         what to install
-run         one cable way between two terminals, carrying one or more conductors
+run         one cable route between two terminals, carrying one or more conductors
 trunk       a part that several runs share; a branch leaves it
 station     distance along a run from its start
 clearance   least distance from the outside of the loom to a keep-out, in space

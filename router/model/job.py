@@ -92,7 +92,7 @@ class Apart:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """One cable way between two terminals. `fuse` None means that the run has none."""
+    """One cable route between two terminals. `fuse` None means that the run has none."""
 
     name: str
     start: str
@@ -104,7 +104,7 @@ class Run:
     avoid: tuple[str, ...]
     """Supports, openings, members, covers that it must not use."""
     apart_from: tuple[Apart, ...] = ()
-    """As the file says; `Job.apart_mm` looks both ways."""
+    """As the file says; `Job.apart_mm` looks at both runs of a pair."""
     lead: str | None = None
     """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
 

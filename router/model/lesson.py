@@ -10,8 +10,8 @@ from router.model.review import JudgedFinding, JudgedRun, Judgement
 
 
 @dataclass(frozen=True, slots=True)
-class OfferedWay:
-    """One of the ways that a question offers, and what speaks against it: nothing where it is right."""
+class OfferedRoute:
+    """One of the routes that a question offers, and what is wrong with it: nothing if it is the right one."""
 
     letter: str
     route: Route
@@ -20,18 +20,18 @@ class OfferedWay:
 
 
 @dataclass(frozen=True, slots=True)
-class WayQuestion:
-    """Which of some ways a run should take."""
+class RouteQuestion:
+    """Which of several routes a run should take."""
 
     run: str
-    ways: tuple[OfferedWay, ...]
+    offered: tuple[OfferedRoute, ...]
     reasons: tuple[str, ...]
     """Why the right one goes as it does."""
 
     @property
-    def right(self) -> OfferedWay:
-        """Return the way that nothing speaks against."""
-        return next(way for way in self.ways if not way.against)
+    def right(self) -> OfferedRoute:
+        """Return the route that nothing speaks against."""
+        return next(each for each in self.offered if not each.against)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class FixQuestion:
 
 @dataclass(frozen=True, slots=True)
 class FaultQuestion:
-    """What is wrong with a run that was broken in one way: its findings are all of one kind."""
+    """What is wrong with a run that was broken on purpose: its findings are all of one kind."""
 
     judgement: Judgement
 
@@ -76,7 +76,7 @@ class Lesson:
 
     plan: Plan
     seed: int
-    ways: tuple[WayQuestion, ...]
+    routes: tuple[RouteQuestion, ...]
     fixings: tuple[FixQuestion, ...]
     faults: tuple[FaultQuestion, ...]
     faults_asked: int

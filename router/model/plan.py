@@ -144,7 +144,7 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class SpareLoop:
-    """Length left loose at a station of a run, beyond what its way takes."""
+    """Length left loose at a station of a run, beyond what its route takes."""
 
     station_mm: float
     spare_mm: float
@@ -152,7 +152,7 @@ class SpareLoop:
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """The way of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
+    """The route of one run. Stations run from 0 at its start to `routed_mm`, in true length."""
 
     run: str
     points: tuple[RoutePoint, ...]
@@ -188,13 +188,13 @@ class RouteReason:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another way for a run that really differs from the one chosen."""
+    """Another route for a run that really differs from the one chosen."""
 
     route: Route
     more_effort_mm: float
-    """How much more effort the whole job takes by it than by the chosen way."""
+    """How much more effort the whole job takes by it than by the chosen route."""
     differs: tuple[str, ...]
-    """What it does in place of the chosen way: "through right plug instead of left plug"."""
+    """What it does in place of the chosen route: "through right plug instead of left plug"."""
     worse: tuple[str, ...]
     """What it costs, the weightiest first: "one more opening", "900 mm less under covers"."""
     clearances: tuple[ClearanceCheck, ...]

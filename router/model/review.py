@@ -50,7 +50,7 @@ class Approval:
 
 @dataclass(frozen=True, slots=True)
 class DrawnRun:
-    """The way of one run as drawn, and what holds it."""
+    """The route of one run as drawn, and what holds it."""
 
     route: Route
     fixings: tuple[Fixing, ...]
@@ -106,7 +106,7 @@ class JudgedRun:
     """Routed length with all allowances, before it is rounded up to a cut length."""
     allowances_mm: float
     planned_mm: float | None
-    """Routed length of the planned way."""
+    """Routed length of the planned route."""
 
 
 class ChangeKind(StrEnum):
@@ -145,7 +145,7 @@ class Judgement:
     """Out of 100, by practice "marking"."""
     planned: Plan | None
     saved: tuple[str, ...]
-    """What the planned way would have saved, in words."""
+    """What the planned route would have saved, in words."""
     changes: tuple[RouteChange, ...]
 
     @property

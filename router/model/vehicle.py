@@ -197,7 +197,7 @@ class ExposedArea:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """The way between two spaces: straight up or down at one place in plan."""
+    """A hole from one space into another: straight up or down at one point in plan."""
 
     name: str
     joins: tuple[str, str]
@@ -210,7 +210,7 @@ class Opening:
 
 
 class Faces(StrEnum):
-    """Which way the mouth of a connector faces: only one that stands upright gathers water along its lead."""
+    """Where the mouth of a connector faces: only one that stands upright gathers water along its lead."""
 
     UP = "up"
     SIDE = "side"

@@ -3,7 +3,7 @@
 A corner that turns by t is laid as an arc of radius R that touches both pieces, R tan(t/2) from the
 corner. The arcs fit when on every piece those lengths of its two corners together are no longer than
 the piece; a piece at the end of the run has one corner only and may use its whole length. Corners
-that stand closer than that and turn the same way, as those of an arc drawn in short steps do, are one
+that are closer than that and turn in the same direction, as those of an arc in short steps do, are one
 bend: they are replaced by the corner where the outer pieces meet, and judged again. A short piece between
 turns against each other, a jog, may be smoothed where that moves the line by no more than the vehicle's
 measuring tolerance: nobody can lay it more exactly than that.
@@ -30,7 +30,7 @@ Vector = tuple[float, float, float]
 class Leg:
     """One straight piece of the loom by direction and length, and the stations it lies between."""
 
-    way: Vector
+    vector: Vector
     length_mm: float
     start_station_mm: float
     end_station_mm: float
@@ -107,8 +107,8 @@ def _legs(pieces: tuple[Piece, ...]) -> list[Leg]:
 
 def _leg(move: Vector, start_station_mm: float, end_station_mm: float, moved_mm: float = 0.0) -> Leg:
     length_mm = math.hypot(*move)
-    way = (move[0] / length_mm, move[1] / length_mm, move[2] / length_mm)
-    return Leg(way, length_mm, start_station_mm, end_station_mm, moved_mm)
+    vector = (move[0] / length_mm, move[1] / length_mm, move[2] / length_mm)
+    return Leg(vector, length_mm, start_station_mm, end_station_mm, moved_mm)
 
 
 def _straightened(legs: list[Leg]) -> list[Leg]:
@@ -119,7 +119,7 @@ def _straightened(legs: list[Leg]) -> list[Leg]:
             last = merged.pop()
             moved_mm = max(last.moved_mm, leg.moved_mm)
             length_mm = last.length_mm + leg.length_mm
-            merged.append(Leg(last.way, length_mm, last.start_station_mm, leg.end_station_mm, moved_mm))
+            merged.append(Leg(last.vector, length_mm, last.start_station_mm, leg.end_station_mm, moved_mm))
         else:
             merged.append(leg)
     return merged
@@ -127,13 +127,13 @@ def _straightened(legs: list[Leg]) -> list[Leg]:
 
 def _without_short_rises(legs: list[Leg], shortest_mm: float) -> list[Leg]:
     """Return the legs without rises and drops shorter than `shortest_mm`."""
-    kept = [leg for leg in legs if leg.length_mm >= shortest_mm or math.hypot(*leg.way[:2]) > STRAIGHT_RAD]
+    kept = [leg for leg in legs if leg.length_mm >= shortest_mm or math.hypot(*leg.vector[:2]) > STRAIGHT_RAD]
     return _straightened(kept)
 
 
 def _turn_rad(before: Leg, after: Leg) -> float:
     """Return the turning angle; by the chord between the two directions, exact for small turns too."""
-    return 2 * math.asin(min(1.0, math.dist(before.way, after.way) / 2))
+    return 2 * math.asin(min(1.0, math.dist(before.vector, after.vector) / 2))
 
 
 def _tangent_share(before: Leg, after: Leg) -> float:
@@ -168,14 +168,17 @@ def _joined_without(legs: list[Leg], index: int) -> list[Leg] | None:
     if not 0 < index < len(legs) - 1:
         return None
     before, leg, after = legs[index - 1 : index + 2]
-    cosine = _dot(before.way, after.way)
+    cosine = _dot(before.vector, after.vector)
     if 1 - abs(cosine) < STRAIGHT_RAD:
         return None
-    to_before, to_after = leg.length_mm * _dot(leg.way, before.way), leg.length_mm * _dot(leg.way, after.way)
+    to_before, to_after = (
+        leg.length_mm * _dot(leg.vector, before.vector),
+        leg.length_mm * _dot(leg.vector, after.vector),
+    )
     more_before = (to_before - cosine * to_after) / (1 - cosine**2)
     more_after = (to_after - cosine * to_before) / (1 - cosine**2)
-    met = tuple(more_before * b + more_after * a for b, a in zip(before.way, after.way, strict=True))
-    meant = tuple(leg.length_mm * w for w in leg.way)
+    met = tuple(more_before * b + more_after * a for b, a in zip(before.vector, after.vector, strict=True))
+    meant = tuple(leg.length_mm * w for w in leg.vector)
     if min(more_before, more_after) <= 0 or math.dist(met, meant) > LENGTH_TOLERANCE_MM:
         return None
     longer = [
@@ -202,9 +205,9 @@ def _smoothed_without(legs: list[Leg], index: int, tolerance_mm: float) -> list[
 
 
 def _sum(leg: Leg, other: Leg, share: float) -> Vector:
-    """Return the way of one leg and a share of another, one after the other."""
+    """Return the sum of one leg and a share of another, one after the other."""
     x, y, z = (
-        leg.length_mm * a + share * other.length_mm * b for a, b in zip(leg.way, other.way, strict=True)
+        leg.length_mm * a + share * other.length_mm * b for a, b in zip(leg.vector, other.vector, strict=True)
     )
     return x, y, z
 

@@ -106,9 +106,9 @@ def _parts(route: Route, terminals: Sequence[Terminal], within_mm: float) -> Ite
 
 def _part(piece: Piece, first: float, last: float) -> _Part:
     start = np.array([*piece.start, piece.start_z_mm])
-    way = np.array([*piece.end, piece.end_z_mm]) - start
+    vector = np.array([*piece.end, piece.end_z_mm]) - start
     stations = piece.station_of_share(first), piece.station_of_share(last)
-    return _Part(piece.space, start + first * way, start + last * way, *stations)
+    return _Part(piece.space, start + first * vector, start + last * vector, *stations)
 
 
 def _share_inside(piece: Piece, centre: tuple[float, float], radius_mm: float) -> tuple[float, float]:

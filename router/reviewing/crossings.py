@@ -149,13 +149,13 @@ def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass |
     share = (middle_mm - piece.start_station_mm) / (piece.end_station_mm - piece.start_station_mm)
     place_mm = along.project(LineString((piece.start, piece.end)).interpolate(share, normalized=True))
 
-    def away_mm(way: OverPass | ThroughPass) -> float:
-        ends = (way.start, way.end) if isinstance(way, OverPass) else (way.at, way.at)
+    def away_mm(pass_: OverPass | ThroughPass) -> float:
+        ends = (pass_.start, pass_.end) if isinstance(pass_, OverPass) else (pass_.at, pass_.at)
         low_mm, high_mm = sorted(along.project(Spot(end)) for end in ends)
         return float(max(low_mm - place_mm, place_mm - high_mm, 0.0))
 
     near_mm = min(map(away_mm, crossing.member.passes), default=0.0)
-    return tuple(way for way in crossing.member.passes if away_mm(way) <= near_mm + LENGTH_TOLERANCE_MM)
+    return tuple(pass_ for pass_ in crossing.member.passes if away_mm(pass_) <= near_mm + LENGTH_TOLERANCE_MM)
 
 
 def _furthest(ground: Polygon, piece: Piece) -> tuple[float, float]:
@@ -235,7 +235,7 @@ def _beside_passes(
     """Return a finding where the loom is inside the band and in none of its passes, at the deepest place."""
     band_mm = _half_band_mm(member, loom_radius_mm)
     along = LineString(member.along)
-    passes = unary_union([_corridor(member, way, band_mm, profile) for way in member.passes])
+    passes = unary_union([_corridor(member, pass_, band_mm, profile) for pass_ in member.passes])
     deepest_mm, deepest_station_mm = band_mm, 0.0
     for piece in pieces:
         rest = piece.in_plan.difference(passes)
@@ -295,19 +295,19 @@ def _station_through(
     return None
 
 
-def _corridor(member: Member, way: OverPass | ThroughPass, depth_mm: float, profile: Profile) -> Polygon:
+def _corridor(member: Member, pass_: OverPass | ThroughPass, depth_mm: float, profile: Profile) -> Polygon:
     """Return the rectangle in which a member may be crossed: square to it, `depth_mm` to both sides.
 
     Over the top it is as wide as the pass. Through a hole it is as wide as the hole's place is
     uncertain: the profile's measuring tolerance to both sides.
     """
-    if isinstance(way, OverPass):
-        start, end, spare_mm = way.start, way.end, CLEARANCE_TOLERANCE_MM
+    if isinstance(pass_, OverPass):
+        start, end, spare_mm = pass_.start, pass_.end, CLEARANCE_TOLERANCE_MM
     else:
-        start, end = way.at, _further_along(member, way.at)
+        start, end = pass_.at, _further_along(member, pass_.at)
         spare_mm = profile.tolerance_mm + CLEARANCE_TOLERANCE_MM
     ahead = _direction(start, end)
-    if isinstance(way, ThroughPass):
+    if isinstance(pass_, ThroughPass):
         end = start
     aside = (-ahead[1], ahead[0])
     depth_mm += CLEARANCE_TOLERANCE_MM

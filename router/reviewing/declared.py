@@ -58,8 +58,8 @@ def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
 def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> Iterator[Passage]:
     """Yield the members passed, twice where a crossing may be over the top or through a hole."""
     for crossing in crossings:
-        for kind, way in _PASSES.items():
-            if any(isinstance(each, way) for each in passes_at(crossing, pieces)):
+        for kind, pass_type in _PASSES.items():
+            if any(isinstance(each, pass_type) for each in passes_at(crossing, pieces)):
                 name = crossing.member.name
                 yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
 
@@ -72,14 +72,14 @@ def _away_mm(declared: Passage, met: Passage) -> float:
 
 
 def _not_passed(run: str, declared: Passage) -> Finding:
-    way = f"{_WORDS[declared.kind]} {declared.name}"
+    passed = f"{_WORDS[declared.kind]} {declared.name}"
     return found(
         FindingKind.PASS,
         Severity.MUST,
         run,
         declared.from_station_mm if declared.to_station_mm < math.inf else None,
-        f"the file says that the route goes {way}, and it does not",
-        required=way,
+        f"the file says that the route goes {passed}, and it does not",
+        required=passed,
         actual="not passed",
     )
 
@@ -90,13 +90,13 @@ def _elsewhere(run: str, declared: Passage, met: Passage) -> Finding:
         f"at station {declared.from_station_mm:.0f} mm",
         f"at station {' to '.join(stations)} mm",
     )
-    way = f"{_WORDS[declared.kind]} {declared.name}"
+    passed = f"{_WORDS[declared.kind]} {declared.name}"
     return found(
         FindingKind.PASS,
         Severity.SHOULD,
         run,
         met.from_station_mm,
-        f"the file says that the route goes {way} {required}, and it does so {actual}",
+        f"the file says that the route goes {passed} {required}, and it does so {actual}",
         required=required,
         actual=actual,
     )

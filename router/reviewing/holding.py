@@ -69,9 +69,9 @@ def check_places(
         wanted.append((f"{crossing.member.name}, after it", crossing.to_station_mm, 1, "near a member"))
     fixed = [fixing.station_mm for fixing in fixings]
     findings = []
-    for name, station_mm, way, key in wanted:
+    for name, station_mm, direction, key in wanted:
         held = fixed if key == "near an end" else [0.0, *fixed, end_mm]
-        ahead = [way * (other - station_mm) for other in held]
+        ahead = [direction * (other - station_mm) for other in held]
         nearest_mm = min((mm for mm in ahead if mm >= -LENGTH_TOLERANCE_MM), default=None)
         rule = practice.rule("fixing", key)
         if nearest_mm is None or nearest_mm > rule.value + LENGTH_TOLERANCE_MM + drawing_tolerance_mm:

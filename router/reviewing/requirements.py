@@ -21,7 +21,7 @@ Use = tuple[str, float, float]
 
 
 def check_continuity(run: str, route: Route) -> tuple[Finding, ...]:
-    """Return a finding for each place where points and stations do not make one unbroken way."""
+    """Return a finding for each place where points and stations do not make one unbroken route."""
     first, findings = route.points[0], []
     if abs(first.station_mm) > LENGTH_TOLERANCE_MM:
         findings.append(_broken(run, first, "the stations do not begin at 0", "0 mm", first.station_mm))

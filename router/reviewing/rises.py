@@ -21,9 +21,9 @@ def check_rises(
     findings = []
     for crossing in crossings:
         passes = passes_at(crossing, pieces)
-        if not passes or not all(isinstance(way, OverPass) for way in passes):
+        if not passes or not all(isinstance(pass_, OverPass) for pass_ in passes):
             continue
-        needed_mm = min(way.rise_mm for way in passes if isinstance(way, OverPass))
+        needed_mm = min(pass_.rise_mm for pass_ in passes if isinstance(pass_, OverPass))
         risen_mm = max(_heights(crossing, pieces)) - min(_heights(crossing, pieces, RISE_WITHIN_MM))
         if risen_mm < needed_mm - profile.tolerance_mm - CLEARANCE_TOLERANCE_MM:
             findings.append(_no_rise(run, crossing, needed_mm, risen_mm))

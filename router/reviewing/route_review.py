@@ -87,7 +87,7 @@ def review_route(
     declared : tuple of Passage, optional
         Members and openings that the route file says it passes, and between which stations.
     loops : tuple of SpareLoop, optional
-        Length left loose on the way.
+        Length left loose on the route.
     drawing_tolerance_mm : float, optional
         How closely the line is known, where somebody drew it on paper: smaller shortfalls of clearances,
         spans and fixings are ignored. [mm]

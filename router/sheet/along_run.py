@@ -10,7 +10,7 @@ from router.facts import own_fixings, passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
-from router.sheet.trunk_text import SharedWay, fixing_mark, marks_between, shared_ways
+from router.sheet.trunk_text import SharedStretch, fixing_mark, marks_between, shared_stretches
 
 _PASSED = {
     PassageKind.OPENING: "through {}",
@@ -31,12 +31,12 @@ class _Event:
 
 def along_table(plan: Plan, run: RunPlan) -> Html:
     """Return the table to work from along one run; what lies in an earlier run's loom is one line."""
-    shared = shared_ways(plan, run)
+    shared = shared_stretches(plan, run)
     events = [
         _Event(0.0, f"start: {run.start}"),
         *_own(_fittings(plan, run), shared),
         *_joins(plan, run),
-        *(_shared_event(plan, way) for way in shared),
+        *(_shared_event(plan, stretch) for stretch in shared),
         _Event(run.route.routed_mm, f"end: {run.end}"),
     ]
     rows = [_row(list(group)) for _, group in groupby(_in_order(events), lambda e: nearest_mm(e.station_mm))]
@@ -56,9 +56,11 @@ def _row(events: Sequence[_Event]) -> tuple[object, ...]:
     return tick(place) if is_work else element("span", place, class_="untick"), mark, words
 
 
-def _own(events: Iterator[_Event], shared: Sequence[SharedWay]) -> list[_Event]:
+def _own(events: Iterator[_Event], shared: Sequence[SharedStretch]) -> list[_Event]:
     """Return what is not inside an earlier run's loom; fixings were sorted out before."""
-    return [event for event in events if event.mark or not any(way.holds(event.station_mm) for way in shared)]
+    return [
+        event for event in events if event.mark or not any(each.holds(event.station_mm) for each in shared)
+    ]
 
 
 def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
@@ -105,29 +107,35 @@ def _joins(plan: Plan, run: RunPlan) -> Iterator[_Event]:
     ties = plan.practice.rules.get(("loom", "ties at a breakout"))
     tied = ", ties on both sides" if ties and ties.value >= 2 else ""
     for other in plan.runs[plan.runs.index(run) + 1 :]:
-        for way in shared_ways(plan, other):
-            if way.first == run.name:
-                yield from _ends(way, run, other, tied)
+        for stretch in shared_stretches(plan, other):
+            if stretch.first == run.name:
+                yield from _ends(stretch, run, other, tied)
     for loom in plan.looms:
         if loom.runs[0] == run.name:
             yield _Event(loom.from_station_mm, f"loom {loom.loom} from here")
 
 
-def _ends(way: SharedWay, run: RunPlan, other: RunPlan, tied: str) -> Iterator[_Event]:
-    if way.first_from_mm > 1.0:
-        yield _Event(way.first_from_mm, f"{other.name} joins the loom (its {station(way.from_mm)} m){tied}")
-    if way.first_to_mm < run.route.routed_mm - 1.0:
-        yield _Event(way.first_to_mm, f"{other.name} leaves the loom (its {station(way.to_mm)} m){tied}")
+def _ends(stretch: SharedStretch, run: RunPlan, other: RunPlan, tied: str) -> Iterator[_Event]:
+    if stretch.first_from_mm > 1.0:
+        yield _Event(
+            stretch.first_from_mm, f"{other.name} joins the loom (its {station(stretch.from_mm)} m){tied}"
+        )
+    if stretch.first_to_mm < run.route.routed_mm - 1.0:
+        yield _Event(
+            stretch.first_to_mm, f"{other.name} leaves the loom (its {station(stretch.to_mm)} m){tied}"
+        )
 
 
-def _shared_event(plan: Plan, way: SharedWay) -> _Event:
-    first = next(run for run in plan.runs if run.name == way.first)
-    marks = marks_between(plan, first, way.first_from_mm, way.first_to_mm)
+def _shared_event(plan: Plan, stretch: SharedStretch) -> _Event:
+    first = next(run for run in plan.runs if run.name == stretch.first)
+    marks = marks_between(plan, first, stretch.first_from_mm, stretch.first_to_mm)
     fixings = "fixing" if len(marks) == 1 else "fixings"
     held = f", held by its {fixings} {', '.join(marks)}" if marks else ""
-    start, end = sorted((way.from_mm, way.to_mm))
-    there, on = way.first_from_mm, way.first_to_mm
-    if way.is_against:
+    start, end = sorted((stretch.from_mm, stretch.to_mm))
+    there, on = stretch.first_from_mm, stretch.first_to_mm
+    if stretch.is_against:
         there, on = on, there
-    words = f"to {station(end)} in the loom of {way.first} (its {station(there)} to {station(on)} m){held}"
+    words = (
+        f"to {station(end)} in the loom of {stretch.first} (its {station(there)} to {station(on)} m){held}"
+    )
     return _Event(start, words)

@@ -21,7 +21,7 @@ KIND_WORDS = {
     FindingKind.SPAN: "is held too seldom",
     FindingKind.FIXING_FORBIDDEN: "is fixed where it may not be",
     FindingKind.FIXING_UNFIT: "is held by something that its support does not take",
-    FindingKind.FIXING_OUT_OF_REACH: "is said to be fixed to something that it does not reach",
+    FindingKind.FIXING_OUT_OF_REACH: "is declared to be fixed to something that it does not reach",
     FindingKind.FIXING_MISSING: "is not held near something that needs it",
     FindingKind.MEMBER: "meets a crossmember beside the places where that may be passed",
     FindingKind.RISE: "goes over a crossmember without rising over its top",

@@ -15,7 +15,7 @@ from router.sheet.figures import metres
 from router.sheet.finding_list import findings_list
 from router.sheet.length_table import lengths_section
 from router.sheet.markup import Html, element, joined, listed, table
-from router.sheet.route_reasons import clearances, ways_section
+from router.sheet.route_reasons import clearances, reasons_section
 from router.sheet.rule_sources import sources_section
 from router.sheet.span_table import holding_details
 from router.sheet.work import work_section
@@ -27,7 +27,7 @@ _PARTS = {
     "map": "Map",
     "work": "The work, in its order",
     "checks": "Acceptance checks",
-    "ways": "Why this way",
+    "reasons": "Why this route",
     "electrical": "Conductors and fuses",
     "lengths": "Cut lengths",
     "sources": "Sources of the rules",
@@ -96,7 +96,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         "map": map_section(sheets),
         "work": work_section(plan),
         "checks": checks_section(plan),
-        "ways": joined([ways_section(plan), clearances(plan)]),
+        "reasons": joined([reasons_section(plan), clearances(plan)]),
         "electrical": electrical_section(plan),
         "lengths": joined([lengths_section(plan), holding_details(plan)]),
         "sources": sources_section(plan),

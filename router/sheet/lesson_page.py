@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from router.facts import keep_out_tags, plan_number, way_in_words
-from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedWay, WayQuestion
+from router.facts import course_in_words, keep_out_tags, plan_number
+from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, RouteQuestion
 from router.model.practice import Rule
 from router.sheet.document import make_document
 from router.sheet.embedded_maps import sheets_of
@@ -29,7 +29,7 @@ def make_questions(lesson: Lesson, maps: Mapping[str, str]) -> str:
     lesson : Lesson
         What is asked.
     maps : mapping of str to str
-        SVG documents by name: "blank", and "way 1", "fixing 1", "fault 1" and so on.
+        SVG documents by name: "blank", and "route 1", "fixing 1", "fault 1" and so on.
 
     Raises
     ------
@@ -39,10 +39,10 @@ def make_questions(lesson: Lesson, maps: Mapping[str, str]) -> str:
     plan = lesson.plan
     parts = [_how(lesson), _things(lesson), _picture(maps, "blank", "Blank map")]
     number = 0
-    for count, way in enumerate(lesson.ways, start=1):
+    for count, route in enumerate(lesson.routes, start=1):
         number += 1
-        content = joined([_ask_way(way), _picture(maps, f"way {count}", f"Question {number}")])
-        parts.append(_question(number, f"Which way for {way.run}?", content))
+        content = joined([_ask_route(route), _picture(maps, f"route {count}", f"Question {number}")])
+        parts.append(_question(number, f"Which route for {route.run}?", content))
     for count, fix in enumerate(lesson.fixings, start=1):
         number += 1
         content = joined([_ask_fixings(fix), _picture(maps, f"fixing {count}", f"Question {number}")])
@@ -51,7 +51,7 @@ def make_questions(lesson: Lesson, maps: Mapping[str, str]) -> str:
         number += 1
         name = fault.judged.drawn.route.run
         content = joined([_ask_fault(fault), _picture(maps, f"fault {count}", f"Question {number}")])
-        parts.append(_question(number, f"What is wrong with this way of {name}?", content))
+        parts.append(_question(number, f"What is wrong with this route of {name}?", content))
     return _document(f"Lesson: {plan.job.name} on {plan.profile.name}", _heading(lesson), parts, maps)
 
 
@@ -60,9 +60,11 @@ def make_answers(lesson: Lesson, maps: Mapping[str, str]) -> str:
     plan = lesson.plan
     parts: list[Html] = []
     number = 0
-    for way in lesson.ways:
+    for route in lesson.routes:
         number += 1
-        parts.append(_answer(number, f"Which way for {way.run}? {way.right.letter}", _answer_way(way)))
+        parts.append(
+            _answer(number, f"Which route for {route.run}? {route.right.letter}", _answer_route(route))
+        )
     for count, fix in enumerate(lesson.fixings, start=1):
         number += 1
         picture = _picture(maps, f"fixing answer {count}", f"Answer {number}")
@@ -73,7 +75,7 @@ def make_answers(lesson: Lesson, maps: Mapping[str, str]) -> str:
         name = fault.judged.drawn.route.run
         picture = _picture(maps, f"fault answer {count}", f"Answer {number}")
         content = joined([_answer_fault(fault), picture])
-        parts.append(_answer(number, f"What is wrong with this way of {name}?", content))
+        parts.append(_answer(number, f"What is wrong with this route of {name}?", content))
     title = f"Answers: {plan.job.name} on {plan.profile.name}"
     return _document(title, _heading(lesson), parts, maps)
 
@@ -155,25 +157,28 @@ def _picture(maps: Mapping[str, str], name: str, title: str) -> Html:
     return element("div", picture, class_="map")
 
 
-def _ask_way(question: WayQuestion) -> Html:
-    rows = [(tick(way.letter), metres(way.route.routed_mm), way_in_words(way.route)) for way in question.ways]
-    asked = table("Tick the right one", ("Way", "Length", "Its course"), rows, (1,))
-    note = element("p", "Where ways lie together, the map draws them side by side.", class_="soft")
+def _ask_route(question: RouteQuestion) -> Html:
+    rows = [
+        (tick(each.letter), metres(each.route.routed_mm), course_in_words(each.route))
+        for each in question.offered
+    ]
+    asked = table("Tick the right one", ("Route", "Length", "Its course"), rows, (1,))
+    note = element("p", "Where routes lie together, the map draws them side by side.", class_="soft")
     return joined([asked, note, _lines("What speaks against each of the others?", 4)])
 
 
-def _answer_way(question: WayQuestion) -> Html:
+def _answer_route(question: RouteQuestion) -> Html:
     parts: list[Html] = [element("h3", f"{question.right.letter} is right")]
     if question.reasons:
         parts.append(listed(question.reasons[:8]))
-    for way in question.ways:
-        if way.against:
-            parts += [element("h3", f"Against {way.letter}"), _against(way)]
+    for each in question.offered:
+        if each.against:
+            parts += [element("h3", f"Against {each.letter}"), _against(each)]
     return joined(parts)
 
 
-def _against(way: OfferedWay) -> Html:
-    return joined([listed(way.against), *(element("p", rule_words(rule)) for rule in way.rules)])
+def _against(offered: OfferedRoute) -> Html:
+    return joined([listed(offered.against), *(element("p", rule_words(rule)) for rule in offered.rules)])
 
 
 def _ask_fixings(question: FixQuestion) -> Html:
@@ -188,7 +193,7 @@ def _ask_fixings(question: FixQuestion) -> Html:
         [
             element(
                 "p",
-                f"The way is {metres(question.route.routed_mm)} long; stations run from its start. As few "
+                f"The route is {metres(question.route.routed_mm)} long; stations run from its start. As few "
                 "fixings as the rules allow.",
             ),
             table("What it meets", ("From", "To", "What", "Name"), passed, (0, 1)),
@@ -223,7 +228,7 @@ def _ask_fault(question: FaultQuestion) -> Html:
         ("Loom", f"{judged.loom_diameter_mm:.1f} mm outside"),
     ]
     if judged.planned_mm is not None:
-        figures.append(("A planned way takes", metres(judged.planned_mm)))
+        figures.append(("A planned route takes", metres(judged.planned_mm)))
     held = [(str(f.number), metres(f.station_mm), str(f.kind), f.on) for f in fixings]
     near = [
         (check.keep_out, str(check.hazard), millimetres(check.actual_mm), metres(check.station_mm))
@@ -234,7 +239,7 @@ def _ask_fault(question: FaultQuestion) -> Html:
         [
             element("p", "One rule is broken. Which one, where, and what would put it right?"),
             facts(figures),
-            element("p", f"Its course: {way_in_words(route)}."),
+            element("p", f"Its course: {course_in_words(route)}."),
             _lines("", 3),
             table("What is near", ("Keep-out", "Hazard", "Distance", "Station"), near, (2, 3)),
             table("Left loose", ("Station", "How much"), loose, (0, 1)),

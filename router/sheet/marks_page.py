@@ -25,7 +25,7 @@ def make_marks(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> st
         figures.append(("Mean mark", f"{sum(each.mark for each in judged) / len(judged):.0f} of 100"))
         figures.append(("Practice", judged[0].practice.name))
     if any(each.drawn.ignores_fixings for each in judged):
-        figures.append(("Judged", "the way only, not what holds the loom"))
+        figures.append(("Judged", "the route only, not its fixings"))
     parts = [_table(marked), _mistakes(mistakes, len(judged)), *(_one(each) for each in marked)]
     header = joined([element("h1", title), facts(figures)])
     return make_document(title, title, NO_MAPS, header, joined(parts))
@@ -64,5 +64,7 @@ def _one(marked: MarkedRoute) -> Html:
         return element("section", heading, listed(marked.faults))
     shown = judged_table("Findings, the weightiest first", judged.findings)
     shown = shown or element("p", "Nothing is wrong with it.")
-    saved = [element("p", "The planned way would have saved:"), listed(judged.saved)] if judged.saved else []
+    saved = (
+        [element("p", "The planned route would have saved:"), listed(judged.saved)] if judged.saved else []
+    )
     return element("section", heading, shown, *saved)

@@ -59,7 +59,7 @@ def _figures(judgement: Judgement) -> Html:
         ("Practice", judgement.practice.name),
     ]
     if judgement.drawn.ignores_fixings:
-        figures.append(("Judged", "the way only, not what holds the loom"))
+        figures.append(("Judged", "the route only, not its fixings"))
     if judgement.drawn.drawing_tolerance_mm:
         figures.append(("Lines drawn on paper, known to", f"{judgement.drawn.drawing_tolerance_mm:.0f} mm"))
     if approval:
@@ -92,7 +92,7 @@ def _saved(judgement: Judgement) -> Html:
     lengths = table("Routed lengths", ("Run", "As drawn", "As planned"), rows, (1, 2), is_narrow=True)
     words = listed(judgement.saved) if judgement.saved else element("p", "Nothing: it is as good as planned.")
     content = joined([words, lengths])
-    return element("section", element("h2", "What the planned way would have saved"), content)
+    return element("section", element("h2", "What the planned route would have saved"), content)
 
 
 def _nearest(judgement: Judgement) -> Html:

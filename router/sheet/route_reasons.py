@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from router.facts import keep_out_tags, way_in_words
+from router.facts import course_in_words, keep_out_tags
 from router.model.plan import Alternative, ClearanceCheck, Plan, RouteReason, RunPlan
 from router.sheet.figures import metres, millimetres, percent, sentence, station, to_spare
 from router.sheet.markup import Html, element, folded, group, joined, listed, table, tick
 
 _EFFORT = (
-    "The best way is the one of least effort: its length, where a metre along a support or under a cover "
+    "The best route is the one of least effort: its length, where a metre along a support or under a cover "
     "counts less and a metre beside hot parts or in spray counts more; and so much on top for every opening, "
     "crossmember and cover to pass."
 )
 LED_ASIDE = 0.02
-"""A gap beyond this is no matter of proof: the run goes another way than its own best."""
+"""A gap beyond this is no matter of proof: the run takes another route than its own best."""
 
 
-def ways_section(plan: Plan) -> Html:
+def reasons_section(plan: Plan) -> Html:
     """Return for each run the reasons for its route and its alternatives; folded, every bend."""
     runs = (_why(plan, run) for run in plan.runs)
     return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
@@ -73,7 +73,7 @@ def _why(plan: Plan, run: RunPlan) -> Html:
         [
             element("h3", f"{run.name}: {metres(run.length.routed_mm)}"),
             element("p", _how_good(plan, run), class_="lead"),
-            table(f"Why {run.name} goes this way", heads, rows, is_narrow=True),
+            table(f"Why {run.name} takes this route", heads, rows, is_narrow=True),
             folded(
                 f"{run.name}: every turn, with its rule",
                 table(f"Every turn of {run.name}", (*heads, "Rule"), every, is_narrow=False),
@@ -87,7 +87,7 @@ def _how_good(plan: Plan, run: RunPlan) -> str:
     """Return how good a run's route is proven to be; where it leaves its own best for a shared loom, why."""
     gap = run.route.gap
     if gap < 0.00005:
-        return "Proven: no way takes less effort."
+        return "Proven: no route takes less effort."
     beside = {name for loom in plan.looms if run.name in loom.runs for name in loom.runs} - {run.name}
     saved_mm = plan.apart_effort_mm - plan.effort_mm
     if not beside or gap <= LED_ASIDE or saved_mm <= 0.0:
@@ -95,7 +95,7 @@ def _how_good(plan: Plan, run: RunPlan) -> str:
     names = ", ".join(other.name for other in plan.runs if other.name in beside)
     return (
         f"It goes in one loom with {names}, as the whole job then takes {metres(saved_mm)} less effort than "
-        "with each run on its own best way. By itself this run could take at most "
+        "with each run on its own best route. By itself this run could take at most "
         f"{percent(gap / (1.0 + gap))} less."
     )
 
@@ -106,22 +106,22 @@ def _is_main(reason: RouteReason) -> bool:
 
 
 def _other_ways(run: RunPlan) -> Html:
-    heading = element("p", element("b", "Other ways, and why not"), class_="lead")
+    heading = element("p", element("b", "Other routes, and why not"), class_="lead")
     if not run.alternatives:
-        words = "No other way that really differs takes less than twice the effort."
+        words = "No other route that really differs takes less than twice the effort."
         return joined([heading, element("p", words)])
     items = (
         element("li", element("b", sentence(_briefly(each.differs))), f" {_worse(each)}")
         for each in run.alternatives
     )
-    details = folded(f"The other ways for {run.name} in full", listed(_in_full(run), "ol"))
+    details = folded(f"The other routes for {run.name} in full", listed(_in_full(run), "ol"))
     return joined([heading, element("ol", joined(items), class_="keep"), details])
 
 
 def _briefly(differs: Sequence[str]) -> str:
-    """Return what differs first along the way, and how much else does."""
+    """Return the first difference along the route, and how much else does."""
     more = len(differs) - 1
-    words = differs[0] if differs else "Another way"
+    words = differs[0] if differs else "Another route"
     return f"{words}, and {more} more {'difference' if more == 1 else 'differences'}" if more > 0 else words
 
 
@@ -129,8 +129,8 @@ def _in_full(run: RunPlan) -> Iterator[Html]:
     for each in run.alternatives:
         route = each.route
         tight = f" Tightest: {_tightest(each)}." if each.clearances else ""
-        way = f"{metres(route.routed_mm)} long: {way_in_words(route)}."
-        yield element("p", f"{sentence('; '.join(each.differs))} {way}{tight}")
+        course = f"{metres(route.routed_mm)} long: {course_in_words(route)}."
+        yield element("p", f"{sentence('; '.join(each.differs))} {course}{tight}")
 
 
 def _stretch(reason: RouteReason) -> str:
@@ -140,7 +140,7 @@ def _stretch(reason: RouteReason) -> str:
 
 def _worse(alternative: Alternative) -> str:
     more_mm = alternative.more_effort_mm
-    more = "As much effort as the chosen way"
+    more = "As much effort as the chosen route"
     if abs(more_mm) >= 1.0:
         more = f"{millimetres(abs(more_mm))} {'more' if more_mm > 0.0 else 'less'} effort for the whole job"
     return f"{more}: {', '.join(alternative.worse)}." if alternative.worse else f"{more}."

@@ -10,7 +10,7 @@ from router.tolerances import SAME_FIXING_MM
 
 
 @dataclass(frozen=True, slots=True)
-class SharedWay:
+class SharedStretch:
     """A stretch of a run that lies in the loom of an earlier run."""
 
     run: str
@@ -24,7 +24,7 @@ class SharedWay:
 
     @property
     def is_against(self) -> bool:
-        """Return whether the run goes the other way there: its stations fall as the earlier one's grow."""
+        """Return whether the run has the opposite direction: its stations fall as the earlier one's rise."""
         return self.from_mm > self.to_mm
 
     def holds(self, station_mm: float) -> bool:
@@ -33,26 +33,27 @@ class SharedWay:
         return low - SAME_FIXING_MM <= station_mm <= high + SAME_FIXING_MM
 
 
-def shared_ways(plan: Plan, run: RunPlan) -> tuple[SharedWay, ...]:
+def shared_stretches(plan: Plan, run: RunPlan) -> tuple[SharedStretch, ...]:
     """Return the stretches of a run that an earlier run's loom holds too, those that touch made one.
 
     `from_mm` is the run's own station where the earlier run's stretch begins; it is the greater one where
     the two go against each other.
     """
-    found: list[SharedWay] = []
+    found: list[SharedStretch] = []
     for loom in plan.looms:
         if run.name not in loom.runs[1:]:
             continue
-        way = _shared_way(run, _run(plan, loom.runs[0]), loom)
-        if way is None:
+        stretch = _shared_stretch(run, _run(plan, loom.runs[0]), loom)
+        if stretch is None:
             continue
         last = found[-1] if found else None
-        if last and last.first == way.first and abs(last.first_to_mm - way.first_from_mm) < SAME_FIXING_MM:
-            found[-1] = SharedWay(
-                run.name, last.from_mm, way.to_mm, way.first, last.first_from_mm, way.first_to_mm
+        goes_on = last and abs(last.first_to_mm - stretch.first_from_mm) < SAME_FIXING_MM
+        if last and goes_on and last.first == stretch.first:
+            found[-1] = SharedStretch(
+                run.name, last.from_mm, stretch.to_mm, stretch.first, last.first_from_mm, stretch.first_to_mm
             )
         else:
-            found.append(way)
+            found.append(stretch)
     return tuple(found)
 
 
@@ -83,7 +84,7 @@ def _run(plan: Plan, name: str) -> RunPlan:
     return next(run for run in plan.runs if run.name == name)
 
 
-def _shared_way(run: RunPlan, first: RunPlan, loom: Loom) -> SharedWay | None:
+def _shared_stretch(run: RunPlan, first: RunPlan, loom: Loom) -> SharedStretch | None:
     inset_mm = min(SAME_FIXING_MM, loom.length_mm / 4)  # just inside, so that an opening is on the right side
     ends = (loom.from_station_mm + inset_mm, loom.to_station_mm - inset_mm)
     here = [station_on(run.route, place, SAME_FIXING_MM) for place in positions_at(first.route, ends)]
@@ -91,7 +92,7 @@ def _shared_way(run: RunPlan, first: RunPlan, loom: Loom) -> SharedWay | None:
     if low is None or high is None:
         return None
     out_mm = inset_mm if low < high else -inset_mm
-    return SharedWay(
+    return SharedStretch(
         run.name,
         _within(run, low - out_mm),
         _within(run, high + out_mm),

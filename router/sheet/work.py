@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
-from router.facts import hole_taken, own_fixings, passed_name, place_in_words, poles_at, way_in_words
+from router.facts import course_in_words, hole_taken, own_fixings, passed_name, place_in_words, poles_at
 from router.model.job import Conductor
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening
@@ -15,7 +15,7 @@ from router.sheet.figures import at_station, count_of, metres, millimetres, near
 from router.sheet.fixing_table import fixings_table
 from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
 from router.sheet.route_reasons import tightest_places
-from router.sheet.trunk_text import conductor_name, fixing_mark, shared_ways
+from router.sheet.trunk_text import conductor_name, fixing_mark, shared_stretches
 
 _LOOPS = ("drip loop", "service loop")
 _EDGES = {
@@ -104,9 +104,9 @@ def _open_words(opening: Opening) -> str:
 def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage]]:
     """Yield the holes in members that a run goes through outside of an earlier run's loom."""
     for run in plan.runs:
-        shared = shared_ways(plan, run)
+        shared = shared_stretches(plan, run)
         for passage in run.route.passages:
-            is_own = not any(way.holds(passage.from_station_mm) for way in shared)
+            is_own = not any(each.holds(passage.from_station_mm) for each in shared)
             if passage.kind is PassageKind.THROUGH_MEMBER and is_own:
                 yield run, passage
 
@@ -145,14 +145,14 @@ def _to_side(value_mm: float, positive: str, negative: str) -> str:
 
 def _pull(plan: Plan) -> Iterator[Html]:
     for run in plan.runs:
-        shared = shared_ways(plan, run)
+        shared = shared_stretches(plan, run)
         trunk = "".join(
-            f" It lies in the loom of {way.first} for {metres(abs(way.to_mm - way.from_mm))}."
-            for way in shared
+            f" It lies in the loom of {each.first} for {metres(abs(each.to_mm - each.from_mm))}."
+            for each in shared
         )
         ends = f"from {run.start} to {run.end}, {metres(run.length.routed_mm)}"
-        way = way_in_words(run.route, partial(passed_name, plan.profile, run.route))
-        words = f": {ends}: {way}.{trunk}"
+        course = course_in_words(run.route, partial(passed_name, plan.profile, run.route))
+        words = f": {ends}: {course}.{trunk}"
         yield joined([element("b", sentence(run.name).rstrip(".")), words], "")
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from router.errors import NoRouteError, Pinch
-from router.facts import way_in_words
+from router.facts import course_in_words
 from router.model.plan import (
     Allowance,
     Alternative,
@@ -77,7 +77,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
 
 
 def no_route_json(error: NoRouteError) -> dict[str, Any]:
-    """Return why there is no plan as plain data: the words, and the pinch with what would open a way."""
+    """Return why there is no plan as plain data: the words, and the pinch with what would open a route."""
     return {"format": FORMAT, "no_route": {"why": error.why, "pinch": _pinch(error.pinch)}}
 
 
@@ -280,7 +280,7 @@ def _way_reason(reason: RouteReason) -> dict[str, Any]:
 def _alternative(alternative: Alternative) -> dict[str, Any]:
     route = alternative.route
     return {
-        "way": way_in_words(route),
+        "way": course_in_words(route),
         "differs": list(alternative.differs),
         "routed_mm": _number(route.routed_mm),
         "effort": _number(route.effort_mm),

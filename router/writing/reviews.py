@@ -25,7 +25,7 @@ from router.units import tape_m
 
 ROUTE_FORMAT = "route/1"
 REVIEW_FORMAT = "review/1"
-WAY_ONLY = "the way only: what holds the loom is left out of account"
+ROUTE_ONLY = "route only: fixings are not judged"
 MARKS_FORMAT = "marks/1"
 DECIMALS = 7
 """Of mm in a route file: a route that touches a clearance must still keep it when it is read again."""
@@ -109,11 +109,11 @@ def review_words(judgement: Judgement) -> str:
             "as wide as the line of a pen"
         )
     if judgement.drawn.ignores_fixings:
-        lines.append(WAY_ONLY)
+        lines.append(ROUTE_ONLY)
     lines.append(f"mark: {judgement.mark} of 100")
     lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
     lines += [line for each in judgement.findings for line in _finding_lines(each)]
-    lines += [f"the planned way would have saved {words}" for words in judgement.saved]
+    lines += [f"the planned route would have saved {words}" for words in judgement.saved]
     lines.append(f"the route {'stands' if judgement.stands else 'falls'}")
     return "\n".join(lines)
 
@@ -258,7 +258,7 @@ def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None
 
 
 def _pass(passage: Passage, *, is_approved: bool) -> str:
-    """Return what is passed; with its station where nobody is to edit the way, else with a note of it."""
+    """Return what is passed; with its station in an approved route, else with a note of it."""
     thing = f"{PASS_WORDS[passage.kind]}: {_quoted(passage.name)}"
     if passage.to_station_mm == math.inf:
         return f"{{{thing}}}"

@@ -1,4 +1,4 @@
-"""A plan in words that fit one screen of 80 by 24: ways, lengths, conductors, fixings, what to look at."""
+"""A plan in words that fit one screen of 80 by 24: routes, lengths, conductors, fixings, what to look at."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.facts import own_fixings, way_in_words
+from router.facts import own_fixings, course_in_words
 from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 
@@ -24,7 +24,7 @@ _LEAST_FINDINGS = 2
 def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     """Return what a plan says, in lines of at most 80 characters, at most 23 of them.
 
-    Ways and findings are given in full where there is room, else cut at the end of a line; jobs of many
+    Routes and findings are given in full where there is room, else cut at the end of a line; jobs of many
     runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
     head = [_headline(plan), ""]
@@ -59,7 +59,7 @@ def _fitting(room: int, *forms: list[str]) -> list[str]:
 def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
     length = run.length
     facts = [
-        ("way", way_in_words(run.route)),
+        ("way", course_in_words(run.route)),
         ("length", f"{_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}"),
         ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
         ("fixings", f"{_fixings(plan, run)}; {_tightest(run)}"),

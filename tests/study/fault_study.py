@@ -20,7 +20,7 @@ from small_vehicle import a_job, a_run, default_practice
 
 from router.errors import NoAnswerError
 from router.judging import judge_route
-from router.lessons.broken import WAYS_TO_BREAK, Broken, GoodRun
+from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun
 from router.model.job import Apart, Job
 from router.model.plan import Plan
 from router.model.review import DrawnRoute, Judgement
@@ -97,11 +97,11 @@ def goods_of(name: str, plan: Plan) -> list[Good]:
 
 def study(goods: Sequence[Good], count: int, seed: int) -> Iterator[tuple[Good, Broken, Judgement]]:
     """Give `count` runs with one random fault each, every kind as often as others, and their judgements."""
-    rng, kinds, made = Random(seed), list(WAYS_TO_BREAK), 0
+    rng, kinds, made = Random(seed), list(FAULT_MAKERS), 0
     while made < count and kinds:
         for kind in tuple(kinds):
             for good in rng.sample(goods, len(goods)):
-                broken = WAYS_TO_BREAK[kind](good.good, rng)
+                broken = FAULT_MAKERS[kind](good.good, rng)
                 if broken:
                     yield good, broken, good.judged(broken)
                     made += 1
@@ -165,7 +165,7 @@ def table(results: Sequence[tuple[Good, Broken, Judgement]]) -> str:
         if {f.finding.kind for f in judged.findings} == {broken.kind}
     )
     lines = [f"{'kind':18}{'faults':>8}{'found':>8}{'alone':>8}"]
-    lines += [f"{kind:18}{made[kind]:8}{found[kind]:8}{alone[kind]:8}" for kind in WAYS_TO_BREAK]
+    lines += [f"{kind:18}{made[kind]:8}{found[kind]:8}{alone[kind]:8}" for kind in FAULT_MAKERS]
     lines.append(f"{'together':18}{made.total():8}{found.total():8}{alone.total():8}")
     return "\n".join(lines)
 

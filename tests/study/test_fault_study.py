@@ -10,7 +10,7 @@ import pytest
 from fault_study import EXAMPLES, Good, example_goods, is_found, random_goods, study, table
 
 from router.judging import judge_route
-from router.lessons.broken import WAYS_TO_BREAK
+from router.lessons.broken import FAULT_MAKERS
 from router.reviewing import KINDS
 
 QUICK = (2, 5, 6, 9, 12, 13, 15, 21, 23, 25)
@@ -25,11 +25,11 @@ def check(goods: list[Good], count: int) -> None:
     assert len(results) == count
     missed = [(good.name, broken.kind) for good, broken, judged in results if not is_found(broken, judged)]
     assert missed == [], table(results)
-    assert {broken.kind for _, broken, _ in results} == set(WAYS_TO_BREAK), "some kind was never made"
+    assert {broken.kind for _, broken, _ in results} == set(FAULT_MAKERS), "some kind was never made"
 
 
 def test_every_kind_of_the_review_can_be_made():
-    assert set(KINDS) <= set(WAYS_TO_BREAK)
+    assert set(KINDS) <= set(FAULT_MAKERS)
 
 
 def test_sixty_faults_are_found_and_no_good_route_is_marked():

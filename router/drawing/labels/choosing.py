@@ -84,7 +84,7 @@ class Choice:
         return int(self._taken[label] - self._starts[label])
 
     def leave_out(self, label: int) -> None:
-        """Take a label's place away, so that it is in nobody's way."""
+        """Take a label's place away, so that it blocks no other."""
         spots, costs = self._added[label]
         self._crowd[spots] -= costs
         self._added[label] = (spots[:0], costs[:0])

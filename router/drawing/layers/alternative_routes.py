@@ -1,4 +1,4 @@
-"""Other ways of each run in the plan band: thin lines where they leave the chosen way, each with its name."""
+"""Other routes of each run in the plan band: thin lines where they leave the chosen one, each named."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ from router.model.plan import Alternative, Plan, RunPlan
 
 
 def draw_other_ways(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
-    """Draw what each other way does not share with the chosen one, under the runs."""
-    with pen.group("other ways", "Other ways that the runs could go, and how much more effort each takes"):
+    """Draw what each other route does not share with the chosen one, under the runs."""
+    with pen.group(
+        "other routes", "Other routes that the runs could take, and how much more effort each takes"
+    ):
         for run in plan.runs:
             for number, alternative in enumerate(run.alternatives, start=1):
                 _draw_way(pen, plan, run, number, alternative, view, board)
@@ -26,11 +28,11 @@ def _draw_way(
     shared = shared_stretches(alternative.route, (run.route,))
     lines = lines_on_paper(alternative.route, own_stretches(alternative.route, shared), view)
     of_run = f"{run.name} " if len(plan.runs) > 1 else ""
-    name = f"{of_run}other way {number}"
+    name = f"{of_run}other route {number}"
     more = f"{alternative.more_effort_mm:.0f} mm more effort"
-    with pen.group(f"other way {run.name} {number}", f"{name}: {more}"):
+    with pen.group(f"other route {run.name} {number}", f"{name}: {more}"):
         for line in lines:
-            pen.line(line, inks.OTHER_WAY)
+            pen.line(line, inks.ALTERNATIVE)
     if lines:
         shape = LineString(max(lines, key=lambda line: LineString(line).length))
         places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.3, 0.7, 0.15, 0.85)]

@@ -30,7 +30,7 @@ SPOT_MM = 2.6
 """Half of the square that stands round an opening or a terminal on paper."""
 HEAD_MM = 1.6
 SEEN_MM = 0.6
-"""A shorter way on paper gets no arrow; its words say how far."""
+"""A shorter move on paper gets no arrow; its words say how far."""
 
 
 def draw_differences(pen: Pen, comparison: Comparison, view: View, board: LabelBoard) -> None:

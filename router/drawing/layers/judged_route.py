@@ -1,4 +1,4 @@
-"""A judged route, drawn as a plan is: the planned way thin beside it, each finding where it is."""
+"""A judged route, drawn as a plan is: the planned route thin beside it, each finding where it is."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ MARK_MM = 1.5
 def as_drawn(judgement: Judgement) -> Plan:
     """Return a judged route as a plan has its runs, with nothing but what the route itself says.
 
-    So that it is drawn like a plan: its own way, fixings, stations and clearances.
+    So that it is drawn like a plan: its own route, fixings, stations and clearances.
     """
     runs = tuple(_run_as_drawn(judgement, run) for run in judgement.runs)
     thickest_mm = max(run.loom_diameter_mm for run in judgement.runs)
@@ -59,15 +59,15 @@ def _loom_as_drawn(run: RunPlan) -> Loom:
 
 
 def draw_planned_ways(pen: Pen, judgement: Judgement, view: View) -> None:
-    """Draw the planned way of every judged run where it leaves the drawn one, thin, under the runs."""
+    """Draw the planned route of every judged run where it leaves the drawn one, thin, under the runs."""
     planned = {run.name: run.route for run in judgement.planned.runs} if judgement.planned else {}
-    with pen.group("planned ways", "The planned ways, where the drawn ones leave them"):
+    with pen.group("planned routes", "The planned routes, where the drawn ones leave them"):
         for run in judgement.runs:
             route = planned.get(run.drawn.route.run)
             if route is not None:
                 own = own_stretches(route, shared_stretches(route, (run.drawn.route,)))
                 for line in lines_on_paper(route, own, view):
-                    pen.line(line, inks.OTHER_WAY)
+                    pen.line(line, inks.ALTERNATIVE)
 
 
 def draw_findings(pen: Pen, judgement: Judgement, view: View, board: LabelBoard) -> None:
@@ -96,13 +96,13 @@ def finding_label(number: int, at: PaperPoint) -> Label:
 
 
 def drawn_entries(judgement: Judgement) -> tuple[legend.Entry, ...]:
-    """Return what the first legend says first: whose way is drawn bold, and how findings are marked."""
+    """Return what the first legend says first: whose route is drawn bold, and how findings are marked."""
     entries = [
         legend.Entry(("Judged: the route as drawn, bold",)),
         legend.sample_entry("finding, by its number in the list", _finding_sample),
     ]
     if judgement.planned:
-        entries.append(legend.line_entry("planned way, where it differs", inks.OTHER_WAY))
+        entries.append(legend.line_entry("planned route, where it differs", inks.ALTERNATIVE))
     return tuple(entries)
 
 

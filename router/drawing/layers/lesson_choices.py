@@ -1,4 +1,4 @@
-"""Ways side by side on a blank map, for a lesson: which is right, where to fix it, what is wrong with it."""
+"""Routes side by side on a blank map, for a lesson: which is right, where to fix it, what is wrong."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from router.facts import positions_at
 from router.model.plan import Fixing, Route, SpareLoop
 
 APART_MM = 1.3
-"""How far beside each other ways are drawn that lie in one place, mm of paper."""
+"""How far beside each other routes are drawn that lie in one place, mm of paper."""
 LOOP_MM = 1.8
 
 
 @dataclass(frozen=True, slots=True)
-class ShownWay:
-    """A way to show, with what it is called there."""
+class ShownRoute:
+    """A route to show, with what it is called there."""
 
     name: str
     route: Route
@@ -31,28 +31,28 @@ class ShownWay:
     loops: tuple[SpareLoop, ...] = ()
 
 
-def draw_offered_ways(pen: Pen, ways: Sequence[ShownWay], view: View, board: LabelBoard) -> None:
-    """Draw ways side by side, each with its own dashes and its name, and what holds them."""
-    with pen.group("ways", "The ways that the question is about"):
-        for number, way in enumerate(ways):
-            aside_mm = APART_MM * (number - (len(ways) - 1) / 2)
-            with pen.group(f"way {way.name}", way.name):
-                lines = lines_on_paper(way.route, ((0.0, way.route.routed_mm),), view)
+def draw_routes_side_by_side(pen: Pen, routes: Sequence[ShownRoute], view: View, board: LabelBoard) -> None:
+    """Draw routes side by side, each with its own dashes and its name, and what holds them."""
+    with pen.group("offered", "The routes that the question is about"):
+        for number, shown in enumerate(routes):
+            aside_mm = APART_MM * (number - (len(routes) - 1) / 2)
+            with pen.group(f"offered {shown.name}", shown.name):
+                lines = lines_on_paper(shown.route, ((0.0, shown.route.routed_mm),), view)
                 shifted = [_beside(line, aside_mm) for line in lines]
                 for line in shifted:
                     pen.line(line, Ink("#fff", inks.RUN_WIDTH_MM + 0.5))
                     pen.line(line, inks.run_ink(number))
                     board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM))
-                _name(way.name, shifted, ways, view, board, number)
-                _draw_fixings(pen, way, view, board)
-                draw_loops(pen, way.route, way.loops, view, board)
+                _name(shown.name, shifted, routes, view, board, number)
+                _draw_fixings(pen, shown, view, board)
+                draw_loops(pen, shown.route, shown.loops, view, board)
 
 
-def way_entries(ways: Sequence[ShownWay]) -> tuple[legend.Entry, ...]:
-    """Return what the legend says of the ways, and of what holds them."""
-    entries = [legend.Entry(("Ways",))]
-    entries += [legend.line_entry(way.name, inks.run_ink(number)) for number, way in enumerate(ways)]
-    kinds = {fixing.kind for way in ways for fixing in way.fixings}
+def offered_route_entries(routes: Sequence[ShownRoute]) -> tuple[legend.Entry, ...]:
+    """Return what the legend says of the routes, and of what holds them."""
+    entries = [legend.Entry(("Routes",))]
+    entries += [legend.line_entry(shown.name, inks.run_ink(number)) for number, shown in enumerate(routes)]
+    kinds = {fixing.kind for shown in routes for fixing in shown.fixings}
     held = (replace(entry, is_of_route=False) for entry in legend.fixing_entries(kinds))
     return (*entries, *held)  # on a blank map what is of a route is left out
 
@@ -70,17 +70,17 @@ def _beside(line: list[PaperPoint], aside_mm: float) -> list[PaperPoint]:
 def _name(
     name: str,
     lines: list[list[PaperPoint]],
-    ways: Sequence[ShownWay],
+    routes: Sequence[ShownRoute],
     view: View,
     board: LabelBoard,
     number: int,
 ) -> None:
-    """Ask for a way's name where the way is furthest from the other ones."""
+    """Ask for a route's name where it is furthest from the other ones."""
     others = [
         LineString(line)
-        for other, way in enumerate(ways)
+        for other, shown in enumerate(routes)
         if other != number
-        for line in lines_on_paper(way.route, ((0.0, way.route.routed_mm),), view)
+        for line in lines_on_paper(shown.route, ((0.0, shown.route.routed_mm),), view)
     ]
     places = [LineString(line).interpolate(n / 20, normalized=True) for line in lines for n in range(1, 20)]
     alone = sorted(places, key=lambda place: -min((place.distance(each) for each in others), default=0.0))
@@ -88,8 +88,8 @@ def _name(
     board.add(Label(name, anchors, LARGE, is_bold=True, reach_mm=25.0))
 
 
-def _draw_fixings(pen: Pen, way: ShownWay, view: View, board: LabelBoard) -> None:
-    for fixing in way.fixings:
+def _draw_fixings(pen: Pen, shown: ShownRoute, view: View, board: LabelBoard) -> None:
+    for fixing in shown.fixings:
         if view.shows(fixing.space):
             at = view.frame(fixing.space).at((fixing.x_mm, fixing.y_mm))
             symbols.draw_fixing(pen, at, fixing.kind)

@@ -22,13 +22,13 @@ FAR_MM = 150.0
 
 def draw_overs(pen: Pen, member: Member, frame: Frame) -> None:
     """Draw where a member may be passed over: its band left white, open to both sides, with end ticks."""
-    for number, way in enumerate(_overs(member), start=1):
-        gap = LineString([way.start, way.end]).buffer(
+    for number, pass_ in enumerate(_overs(member), start=1):
+        gap = LineString([pass_.start, pass_.end]).buffer(
             member.width_mm / 2 + 0.3 * frame.scale, cap_style="flat"
         )
         with pen.group(f"over {member.name} {number}", f"{member.name} may be passed over here"):
             pen.rings(rings_of(on_paper(gap, frame)), inks.PASSABLE)
-            pen.segments(_end_ticks(member, way, frame), inks.PASS_END)
+            pen.segments(_end_ticks(member, pass_, frame), inks.PASS_END)
 
 
 def draw_holes(
@@ -54,8 +54,8 @@ def draw_holes(
 
 def keep_off_overs(member: Member, frame: Frame, board: LabelBoard) -> None:
     """Add the ticks of stretches that may be passed over as obstacles to labels."""
-    for way in _overs(member):
-        for tick in _end_ticks(member, way, frame):
+    for pass_ in _overs(member):
+        for tick in _end_ticks(member, pass_, frame):
             board.keep_off(LineString(tick).buffer(0.2), AWKWARD)
 
 
@@ -66,16 +66,16 @@ def hole_at(member: Member, place: PlanPoint) -> ThroughPass | None:
 
 
 def _overs(member: Member) -> Iterator[OverPass]:
-    return (way for way in member.passes if isinstance(way, OverPass))
+    return (pass_ for pass_ in member.passes if isinstance(pass_, OverPass))
 
 
 def _holes(member: Member) -> Iterator[ThroughPass]:
-    return (way for way in member.passes if isinstance(way, ThroughPass))
+    return (pass_ for pass_ in member.passes if isinstance(pass_, ThroughPass))
 
 
-def _end_ticks(member: Member, way: OverPass, frame: Frame) -> list[Segment]:
+def _end_ticks(member: Member, pass_: OverPass, frame: Frame) -> list[Segment]:
     """Return a tick across the member at each end of a stretch, on paper."""
-    start, end = frame.at(way.start), frame.at(way.end)
+    start, end = frame.at(pass_.start), frame.at(pass_.end)
     length = math.dist(start, end)
     if length == 0.0:
         return []

@@ -76,7 +76,7 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
                     pen.line(line, inks.CASING)
                     pen.line(line, inks.run_ink(number))
                     board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
-    with pen.group("shared ways", "Where a run shares the way of an earlier one"):
+    with pen.group("shared routes", "Where a run shares the route of an earlier one"):
         for number, run in enumerate(plan.runs):
             for line in lines_on_paper(run.route, shared[run.name], view):
                 pen.line(line, inks.inlay_ink(number))
@@ -299,7 +299,7 @@ def _draw_fixings(
     board: LabelBoard,
     larger: Sequence[Larger],
 ) -> None:
-    """Draw the fixings on a run's own way; where it shares an earlier run's way, that one's hold both."""
+    """Draw the fixings on a run's own route; on a shared stretch the earlier run's hold both."""
     prefix = fixing_prefix(plan, run)
     with pen.group(f"fixings {run.name}", f"{run.name}: fixings, numbered from its start"):
         for fixing in run.fixings:

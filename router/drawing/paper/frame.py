@@ -103,7 +103,7 @@ PAPERS: Mapping[str, Paper] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Where the vehicle's origin lies on the paper, at which scale, and which way y runs."""
+    """Where the vehicle's origin lies on the paper, at which scale, and the direction of y."""
 
     origin: PaperPoint
     scale: float

@@ -30,7 +30,7 @@ SUPPORTS = {
 }
 CLEARANCE = Ink("#444", 0.18, dash=(1.1, 0.6))
 DIMENSION = Ink(BLACK, 0.25)
-OTHER_WAY = Ink(BLUE, 0.35, dash=(0.9, 0.9))
+ALTERNATIVE = Ink(BLUE, 0.35, dash=(0.9, 0.9))
 
 RUN_WIDTH_MM = 1.0
 CASING = Ink("#fff", 2.2)
@@ -47,10 +47,10 @@ RUN_DASHES: tuple[tuple[float, ...], ...] = (
 
 
 def run_ink(number: int) -> Ink:
-    """Return the ink of a run on its own way; number 0 is the first run."""
+    """Return the ink of a run on its own route; number 0 is the first run."""
     return Ink(BLACK, RUN_WIDTH_MM, dash=RUN_DASHES[number % len(RUN_DASHES)])
 
 
 def inlay_ink(number: int) -> Ink:
-    """Return the ink of a later run on the way of an earlier one: a light dash inside the bold line."""
+    """Return the ink of a later run on the route of an earlier one: a light dash inside the bold line."""
     return Ink("#fff", INLAY_WIDTH_MM, dash=RUN_DASHES[number % len(RUN_DASHES)] or (2.0, 2.0))

@@ -135,7 +135,7 @@ class Pen:
             self._add(self._drawing.polygon(places), ink)
 
     def rings(self, rings: Iterable[Sequence[PaperPoint]], ink: Ink) -> None:
-        """Draw closed rings as one path; rings that run the other way round are holes."""
+        """Draw closed rings as one path; rings of the other orientation are holes."""
         closed = [self._points(ring[:-1]) for ring in rings]
         if self._is_seen([place for ring in closed for place in ring]):
             pieces = ["M" + " L".join(f"{x} {y}" for x, y in ring) + " Z" for ring in closed]

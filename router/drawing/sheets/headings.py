@@ -10,7 +10,7 @@ from router.drawing.sheets.layout import Request
 
 def draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
     """Draw the title block of one sheet, counted from 0."""
-    kind = "question" if request.ways else "blank" if request.is_blank else "sheet"
+    kind = "question" if request.offered else "blank" if request.is_blank else "sheet"
     name = f"{kind} {number + 1} of {sheets}"
     block = title.TitleBlock(
         heading(request), _rows(request, scale), scale, request.seen_from, number + 1, name

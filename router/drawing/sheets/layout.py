@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from router.drawing.layers.lesson_choices import ShownWay
+from router.drawing.layers.lesson_choices import ShownRoute
 from router.drawing.paper.frame import SCALES, Box, Frame, Paper, SeenFrom
 from router.drawing.paper.pen import Pen
 from router.drawing.sheets import legend, title
@@ -42,8 +42,8 @@ class Request:
     """The plan's."""
     scale: float | None = None
     """The plan band's, where one is asked for; else the largest that fits the paper."""
-    ways: tuple[ShownWay, ...] = ()
-    """Ways to show on a blank map; it then has one sheet only."""
+    offered: tuple[ShownRoute, ...] = ()
+    """Routes to show on a blank map; it then has one sheet only."""
     comparison: Comparison | None = None
     """What differs from another vehicle, to be shown over this one."""
     is_blank: bool = False

@@ -238,10 +238,10 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
 
 
 def _pass_entries(members: Sequence[Member]) -> Iterator[Entry]:
-    ways = [way for member in members for way in member.passes]
-    if any(isinstance(way, OverPass) for way in ways):
+    passes = [pass_ for member in members for pass_ in member.passes]
+    if any(isinstance(pass_, OverPass) for pass_ in passes):
         yield _entry("may be passed over here", _over)
-    if any(isinstance(way, ThroughPass) for way in ways):
+    if any(isinstance(pass_, ThroughPass) for pass_ in passes):
         yield _entry("hole in a crossmember, bore", lambda pen, box: symbols.draw_hole(pen, _middle(box)))
 
 
@@ -259,7 +259,8 @@ def _clearance_entries() -> tuple[Entry, ...]:
 def _other_way_entries(plan: Plan) -> tuple[Entry, ...]:
     if not any(run.alternatives for run in plan.runs):
         return ()
-    return (_entry("other way: see the sheet for why not", _line_sample(inks.OTHER_WAY), is_of_route=True),)
+    words = "other route: see the sheet for why not"
+    return (_entry(words, _line_sample(inks.ALTERNATIVE), is_of_route=True),)
 
 
 def _of_hazard(view: View, hazard: Hazard) -> list[KeepOut]:

@@ -9,7 +9,7 @@ from functools import partial
 from router.drawing.labels.labelling import LabelBoard
 from router.drawing.layers.differences import difference_entries
 from router.drawing.layers.judged_route import as_drawn, drawn_entries, findings_of, judgement_entries
-from router.drawing.layers.lesson_choices import ShownWay, way_entries
+from router.drawing.layers.lesson_choices import ShownRoute, offered_route_entries
 from router.drawing.layers.run_lines import holes_passed, near_checks
 from router.drawing.layers.vehicle_layer import View
 from router.drawing.paper.frame import (
@@ -117,21 +117,23 @@ def draw_judgement(
     return _draw(replace(request, scale=_scale(scale)))
 
 
-def draw_ways(plan: Plan, ways: Sequence[ShownWay], *, seen_from: str = "below", paper: str = "a4") -> str:
-    """Return one sheet of the blank map with some ways on it; arguments and errors as for `draw_map`.
+def draw_offered_routes(
+    plan: Plan, offered: Sequence[ShownRoute], *, seen_from: str = "below", paper: str = "a4"
+) -> str:
+    """Return one sheet of the blank map with some routes on it; arguments and errors as for `draw_map`.
 
     Parameters
     ----------
     plan : Plan
         For the vehicle and the job.
-    ways : sequence of ShownWay
+    offered : sequence of ShownRoute
         The routes to show side by side, each with its name.
     seen_from, paper
         As for `draw_map`, on sheets only.
     """
     cautions = cautions_for(plan.profile)
     request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
-    return _draw(replace(request, ways=tuple(ways), is_blank=True))
+    return _draw(replace(request, offered=tuple(offered), is_blank=True))
 
 
 def draw_profile(
@@ -197,8 +199,8 @@ def spaces_shown(profile: Profile, plan: Plan | None) -> tuple[Space, ...]:
 
 
 def _spaces_asked(request: Request) -> tuple[Space, ...]:
-    """Return the spaces to draw: for a question about some ways those that they enter, as large as may be."""
-    entered = {point.space for way in request.ways for point in way.route.points}
+    """Return the spaces to draw: for a lesson's question those that its routes enter, as large as may be."""
+    entered = {point.space for shown in request.offered for point in shown.route.points}
     if entered:
         return tuple(space for space in request.profile.spaces if space.name in entered)
     return spaces_shown(request.profile, request.plan)
@@ -227,7 +229,7 @@ def _draw(request: Request) -> str:
         band = replace(band, entries=legend.without_route(band.entries))
     is_judged = request.judgement is not None  # what was drawn is shown once, in its place
     windows = details.find_details(request.plan, view) if request.plan and not (tiling or is_judged) else ()
-    parts = [] if request.ways else _parts(request, view, band, windows)
+    parts = [] if request.offered else _parts(request, view, band, windows)
     if is_roll:
         request, placed = parts_on_roll(request, band, parts)
     else:
@@ -338,7 +340,7 @@ def _first_sheet(
 ) -> tuple[PlanBand, float]:
     """Return the plan band, and what of its sheet is left for strips: some where that costs no scale."""
     band = plan_band(request, rows, legends, 0.0)
-    if request.plan is None or request.ways:
+    if request.plan is None or request.offered:
         return band, 0.0
     reserve_mm = strip_band.strip_height_mm(request.plan.runs[0])
     lower = plan_band(request, rows, legends, reserve_mm)
@@ -346,7 +348,7 @@ def _first_sheet(
 
 
 def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...]:
-    """Return the ways to part the legend between the first sheet and a later one, the best first."""
+    """Return the splits of the legend between the first sheet and a later one, the best first."""
     plan = request.plan
     if request.comparison:
         signs = legend.sign_entries(view, None)
@@ -354,8 +356,8 @@ def _legends(view: View, request: Request) -> tuple[tuple[Entries, Entries], ...
             ((*difference_entries(request.comparison), *signs), ()),
             (signs, difference_entries(request.comparison)),
         )
-    if request.ways:
-        return (((*way_entries(request.ways), *legend.sign_entries(view, None)), ()),)
+    if request.offered:
+        return (((*offered_route_entries(request.offered), *legend.sign_entries(view, None)), ()),)
     drawn = drawn_entries(request.judgement) if request.judgement else ()
     return (
         ((*drawn, *legend.legend_entries(view, plan)), ()),

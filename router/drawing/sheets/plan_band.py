@@ -8,7 +8,7 @@ from router.drawing.labels.labelling import LabelBoard
 from router.drawing.layers.alternative_routes import draw_other_ways
 from router.drawing.layers.differences import draw_differences
 from router.drawing.layers.judged_route import draw_findings, draw_planned_ways
-from router.drawing.layers.lesson_choices import draw_offered_ways
+from router.drawing.layers.lesson_choices import draw_routes_side_by_side
 from router.drawing.layers.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest
 from router.drawing.layers.vehicle_layer import View, draw_ends, draw_vehicle
 from router.drawing.paper.frame import Box
@@ -46,8 +46,8 @@ def draw_plan_band(
             if request.judgement:
                 draw_planned_ways(pen, request.judgement, view)
             draw_runs(pen, plan, view, board)
-        if request.ways:
-            draw_offered_ways(pen, request.ways, view, board)
+        if request.offered:
+            draw_routes_side_by_side(pen, request.offered, view, board)
         draw_ends(pen, view, board)
         if request.comparison:
             draw_differences(pen, request.comparison, view, board)
@@ -62,5 +62,5 @@ def draw_plan_band(
             mark_tiles(pen, view, tiling, board)
         title.draw_sides(pen, band.box, request.seen_from)
         board.draw(pen, "labels")
-    if request.is_blank and not request.ways and not is_tile:
+    if request.is_blank and not request.offered and not is_tile:
         draw_empty_groups(pen, view)

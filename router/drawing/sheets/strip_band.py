@@ -100,7 +100,7 @@ def draw_strip(
 
 
 def draw_blank_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
-    """Draw the lanes of a strip with nothing in them, as wide as the sheet: a run's length tells its way."""
+    """Draw the empty lanes of a strip as wide as the sheet: a run's length would give away its route."""
     run = plan.runs[number]
     lanes = _bar_lanes(run)
     with pen.group(f"strip {run.name}", f"{run.name} unrolled, to be filled in"):

@@ -160,10 +160,14 @@ def _moved(box: Box, before: Frame, after: Frame) -> list[PaperPoint]:
 
 def _ticks(box: Box, xs: tuple[float, float], ys: tuple[float, float]) -> list[Segment]:
     ups = [
-        ((x, y), (x, y + way)) for x in xs for y, way in ((box.y - 1, -TICK_MM), (box.bottom + 1, TICK_MM))
+        ((x, y), (x, y + tick_mm))
+        for x in xs
+        for y, tick_mm in ((box.y - 1, -TICK_MM), (box.bottom + 1, TICK_MM))
     ]
     alongs = [
-        ((x, y), (x + way, y)) for y in ys for x, way in ((box.x - 1, -TICK_MM), (box.right + 1, TICK_MM))
+        ((x, y), (x + tick_mm, y))
+        for y in ys
+        for x, tick_mm in ((box.x - 1, -TICK_MM), (box.right + 1, TICK_MM))
     ]
     return [*ups, *alongs]
 

@@ -1,5 +1,5 @@
-"""Good routes broken in one known way each; nothing here asks the review that must find it."""
+"""Good routes with one known fault each; nothing here asks the review that must find it."""
 
-from router.lessons.broken.breaking import WAYS_TO_BREAK, Broken, GoodRun
+from router.lessons.broken.breaking import FAULT_MAKERS, Broken, GoodRun
 
-__all__ = ["WAYS_TO_BREAK", "Broken", "GoodRun"]
+__all__ = ["FAULT_MAKERS", "Broken", "GoodRun"]

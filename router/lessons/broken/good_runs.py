@@ -40,7 +40,7 @@ class GoodRun:
     practice: Practice
     loom_diameter_mm: float
     apart: tuple[tuple[Route, float, float], ...] = ()
-    """Ways that it must stay apart from: the way, by how much, and the diameter of the loom there."""
+    """Routes that it must stay apart from: the route, by how much, and its loom's diameter. [mm]"""
 
     @property
     def spacing_mm(self) -> float:
@@ -67,7 +67,7 @@ class Broken:
     to_station_mm: float
 
 
-Way: TypeAlias = Callable[[GoodRun, Random], Broken | None]
+FaultMaker: TypeAlias = Callable[[GoodRun, Random], Broken | None]
 
 
 def places_along(route: Route, rng: Random) -> Iterator[tuple[float, Position]]:

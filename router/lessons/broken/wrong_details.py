@@ -114,7 +114,7 @@ def loom_too_thick_for_a_hole(good: GoodRun, rng: Random) -> Broken | None:
     for name, passage in through.items():
         middle = (passage.from_station_mm + passage.to_station_mm) / 2
         place = positions_at(good.drawn.route, (middle,))[0]
-        holes = [way for way in good.profile.member(name).passes if isinstance(way, ThroughPass)]
+        holes = [pass_ for pass_ in good.profile.member(name).passes if isinstance(pass_, ThroughPass)]
         hole = min(holes, key=lambda each: math.dist(each.at, (place.x_mm, place.y_mm)))
         return _too_thick(FindingKind.HOLE, good, hole.bore_mm, hole.edge, (0.0, math.inf), rng)
     return None
@@ -180,7 +180,7 @@ def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def _has_a_hole(good: GoodRun, member: str) -> bool:
-    return any(isinstance(way, ThroughPass) for way in good.profile.member(member).passes)
+    return any(isinstance(pass_, ThroughPass) for pass_ in good.profile.member(member).passes)
 
 
 def says_what_it_does_not_follow(good: GoodRun, rng: Random) -> Broken | None:

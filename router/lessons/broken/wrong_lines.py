@@ -125,7 +125,7 @@ def bent_too_sharply(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def longer_than_planned(good: GoodRun, rng: Random) -> Broken | None:
-    """Lead the run a long way round."""
+    """Lead the run on a long detour."""
     most = 1.0 + good.practice.value("marking", "longer than planned")
     longest_mm = good.drawn.route.routed_mm * most
     for station_mm, place in places_along(good.drawn.route, rng):
@@ -140,8 +140,8 @@ def longer_than_planned(good: GoodRun, rng: Random) -> Broken | None:
 def _passes_on(member: Member, line: LineString, good: GoodRun) -> list[tuple[float, float]]:
     """Return where along a member it may be passed, with the measuring tolerance to both sides."""
     spare_mm, ends = good.profile.tolerance_mm + 1.0, []
-    for way in member.passes:
-        places = (way.start, way.end) if isinstance(way, OverPass) else (way.at, way.at)
+    for pass_ in member.passes:
+        places = (pass_.start, pass_.end) if isinstance(pass_, OverPass) else (pass_.at, pass_.at)
         along = sorted(line.project(Point(place)) for place in places)
         ends.append((along[0] - spare_mm, along[1] + spare_mm))
     return ends

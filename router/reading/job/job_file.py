@@ -57,7 +57,7 @@ class ConductorFile(FileModel):
 
 
 class RunFile(FileModel):
-    """One cable way between two terminals."""
+    """One cable route between two terminals."""
 
     run: Text
     from_: Text

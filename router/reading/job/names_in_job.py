@@ -160,16 +160,16 @@ def _rings(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]])
 
 
 def _ring(name: str, gathers: Mapping[str, list[str]]) -> list[str]:
-    """Return the others on a way from a conductor back to itself; none where there is no such way."""
-    ways = [[other] for other in gathers[name] if other != name]
+    """Return the others on a path from a conductor back to itself; empty if there is none."""
+    paths = [[other] for other in gathers[name] if other != name]
     seen: set[str] = set()
-    while ways:
-        way = ways.pop(0)
-        if name in gathers[way[-1]]:
-            return way
-        if way[-1] not in seen:
-            seen.add(way[-1])
-            ways += [[*way, other] for other in gathers[way[-1]] if other != way[-1]]
+    while paths:
+        path_ = paths.pop(0)
+        if name in gathers[path_[-1]]:
+            return path_
+        if path_[-1] not in seen:
+            seen.add(path_[-1])
+            paths += [[*path_, other] for other in gathers[path_[-1]] if other != path_[-1]]
     return []
 
 

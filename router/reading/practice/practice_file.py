@@ -55,7 +55,9 @@ def practice_model() -> type[FileModel]:
     }
     for number, group in enumerate(default_groups()):
         fields[f"group_{number}"] = _group_field(group)
-    return create_model("PracticeFile", __base__=FileModel, __doc__="What a shop does its own way.", **fields)
+    return create_model(
+        "PracticeFile", __base__=FileModel, __doc__="The rules in which a shop differs.", **fields
+    )
 
 
 def _group_field(group: str) -> tuple[Any, Any]:

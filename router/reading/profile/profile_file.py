@@ -123,7 +123,7 @@ class ExposedFile(FileModel):
 
 
 class OpeningFile(FileModel):
-    """The way between two spaces."""
+    """A hole from one space into another."""
 
     name: Text
     joins: Annotated[list[Text], Field(min_length=2, max_length=2)]
@@ -146,7 +146,7 @@ class TerminalFile(FileModel):
     at: Point
     height: Height
     stud: Stud | None = None
-    faces: FacesWord | None = Field(None, description="which way its connector faces; up where nobody says")
+    faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
 
 
 class SectionsFile(FileModel):

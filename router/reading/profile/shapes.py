@@ -151,12 +151,12 @@ def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
             "is neither or both of over and through; write over with rise, or through with bore and edge",
         )
         return
-    way = "over" if item.over is not None else "through"
+    kind = "over" if item.over is not None else "through"
     for key, (goes_with, example) in _PASS_KEYS.items():
-        if getattr(item, key) is None and way == goes_with:
-            yield (), f'key "{key}" is missing; a pass {way} needs it, e.g. {key}: {example}'
-        elif getattr(item, key) is not None and way != goes_with:
-            yield (key,), f"{key} goes with {goes_with}; take it out of a pass {way}"
+        if getattr(item, key) is None and kind == goes_with:
+            yield (), f'key "{key}" is missing; a pass {kind} needs it, e.g. {key}: {example}'
+        elif getattr(item, key) is not None and kind != goes_with:
+            yield (key,), f"{key} goes with {goes_with}; take it out of a pass {kind}"
     if item.over is not None:
         yield from _line_faults(("over",), item.over, ground)
         for index, point in enumerate(item.over):

@@ -45,7 +45,9 @@ def _drawn(path: FilePath, job: Job, profile: Profile) -> DrawnRoute:
         words = "dot is beside no run; draw it on the line that it holds, or take it out"
         raise UnreadableError(tuple(svg.fault(dot.element, words) for dot in left))
     runs = (
-        DrawnRun(way, fixings_of(own, way), drawing_tolerance_mm=drawing_tolerance_mm, has_no_heights=True)
-        for way, own in zip(routes, fixings, strict=True)
+        DrawnRun(
+            route, fixings_of(own, route), drawing_tolerance_mm=drawing_tolerance_mm, has_no_heights=True
+        )
+        for route, own in zip(routes, fixings, strict=True)
     )
     return DrawnRoute(path.stem, tuple(runs), None)

@@ -81,18 +81,18 @@ class PassFile(FileModel):
     over: Text | None = Field(None, description="a member, over its top")
     through: Text | None = Field(None, description="a member, through a hole in it")
     opening: Text | None = None
-    station: Length | None = Field(None, description="where; left out, anywhere on the way")
+    station: Length | None = Field(None, description="where; left out, anywhere on the route")
 
 
 class LoopFile(FileModel):
-    """Length left loose on the way."""
+    """Length left loose on the route."""
 
     station: Length = Field(description="from the start of the run, along the loom")
-    spare: Length = Field(description="how much longer the loom is than its way there")
+    spare: Length = Field(description="how much longer the loom is than the route there")
 
 
 class RouteRunFile(FileModel):
-    """The way of one run."""
+    """The route of one run."""
 
     run: Text
     loom: Width | None = Field(None, description="outside of its loom; else that of its own conductors")

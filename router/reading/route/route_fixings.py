@@ -12,7 +12,7 @@ from router.reading.route.route_file import Place, RouteFixingFile, RouteRunFile
 from router.reading.yaml.documents import Document
 
 BESIDE_MM = 50.0
-"""How far a fixing's place may lie from the way: a support that takes it lies beside the loom."""
+"""How far a fixing's place may lie from the route: a support that takes it lies beside the loom."""
 
 ALIKE_MM = 1.0
 """Distances from a place that differ by less are the same: nobody measures closer."""
@@ -34,7 +34,7 @@ def place_faults(document: Document) -> Iterator[Fault]:
 def with_stations(
     document: Document, index: int, run: RouteRunFile, route: Route, scale: float
 ) -> tuple[RouteRunFile, tuple[Fault, ...]]:
-    """Return a run with a station for each fixing, and a fault for each whose place is not on its way."""
+    """Return a run with a station for each fixing, and a fault for each fixing that is off its route."""
     fixings, faults = [], []
     for number, fixing in enumerate(run.fixings):
         found = fixing.station if fixing.at is None else _station_at(fixing.at, route, scale)
@@ -69,12 +69,14 @@ def fixings_of(files: Sequence[RouteFixingFile], route: Route) -> tuple[Fixing, 
 
 
 def _station_at(at: Place, route: Route, scale: float) -> float | str:
-    """Return the station on the way that is nearest to a place, or what is wrong with the place."""
+    """Return the station on the route that is nearest to a place, or what is wrong with the place."""
     near = sorted(_nearest(piece, at, scale) for piece in pieces_of(route))
     away_mm, station_mm = near[0]
     written = f"at [{', '.join(f'{number:g}' for number in at if number is not None)}]"
     if away_mm > BESIDE_MM:
-        words = f"{written} is {away_mm:.0f} mm from the way, which is nearest at station {station_mm:.0f} mm"
+        words = (
+            f"{written} is {away_mm:.0f} mm from the route, which is nearest at station {station_mm:.0f} mm"
+        )
         return f"{words}; write a place within {BESIDE_MM:.0f} mm of it"
     alike = [station for away, station in near if away <= away_mm + ALIKE_MM]
     if max(alike) - min(alike) > 2 * BESIDE_MM:

@@ -167,7 +167,7 @@ def _single_points(document: Document) -> Iterator[Fault]:
     for index, run in enumerate(document.data["runs"]):
         points = [tuple(point) for stretch in run["way"] for point in stretch["points"]]
         if len(set(points)) < 2:
-            yield document.fault(("runs", index, "way"), "way has one place only; write two points or more")
+            yield document.fault(("runs", index, "way"), "way has one point only; write two points or more")
 
 
 def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float) -> Iterator[Fault]:
@@ -202,7 +202,7 @@ def _many_names(document: Document) -> Iterator[Fault]:
 
 
 def route_of(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
-    """Return the way of a run as a file gives it, with a height and a station at every point."""
+    """Return the route of a run as a file gives it, with a height and a station at every point."""
     corners = list(_with_openings(list(_corners(file, profile, scale)), profile))
     corners = _with_end(corners, profile.terminal(run.start), profile)
     corners = _with_end(corners[::-1], profile.terminal(run.end), profile)[::-1]

@@ -125,8 +125,8 @@ def _spots(line: LineString, along: LineString) -> list[Spot]:
 def _pass_at(crossing: Spot, member: Member, along: LineString, within_mm: float) -> Spot | None:
     """Return the place of the pass that a crossing means: the nearest, if near enough."""
     station, best = along.project(crossing), None
-    for way in member.passes:
-        ends = (way.start, way.end) if isinstance(way, OverPass) else (way.at, way.at)
+    for pass_ in member.passes:
+        ends = (pass_.start, pass_.end) if isinstance(pass_, OverPass) else (pass_.at, pass_.at)
         low, high = sorted(along.project(Spot(end)) for end in ends)
         meant = min(max(station, low), high)
         if abs(meant - station) <= within_mm and (best is None or abs(meant - station) < abs(best - station)):

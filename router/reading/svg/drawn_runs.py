@@ -1,4 +1,4 @@
-"""From lines drawn over a blank map to the ways of runs: which line is which run, and what it was drawn for.
+"""Routes of runs from lines drawn over a blank map: which line is which run, and what it was drawn for.
 
 Somebody who draws means a terminal, an opening, a pass or a support, and comes a millimetre beside it on
 paper: within `SNAP_MM` a line's end is at the terminal or the opening, and within `FOLLOW_MM` it goes through
@@ -103,7 +103,7 @@ def fixings_at(
 
 
 def _nearest(dot: Dot, route: Route) -> tuple[float, float]:
-    """Return how far a dot is from a way in plan, and the station there."""
+    """Return how far a dot is from a route in plan, and the station there."""
     found = (math.inf, 0.0)
     for piece in pieces_of(route):
         if piece.space == dot.space and not piece.is_rise:
@@ -157,14 +157,14 @@ def _onward(
     space: str, at: Point, strokes: list[Stroke], end: Terminal, profile: Profile
 ) -> list[_Leg] | None:
     """Return the lines from a place on, the nearest tried first."""
-    ways = [
+    directed = [
         (math.dist(points[0], at), stroke, points)
         for stroke in strokes
         if stroke.space == space
         for points in (stroke.points, stroke.points[::-1])
         if math.dist(points[0], at) <= SNAP_MM * stroke.scale
     ]
-    for _, stroke, points in sorted(ways, key=lambda way: way[0]):
+    for _, stroke, points in sorted(directed, key=lambda each: each[0]):
         snap_mm, rest = SNAP_MM * stroke.scale, [each for each in strokes if each is not stroke]
         last = points[-1]
         if space == end.space and math.dist(last, end.at) <= snap_mm:
@@ -177,7 +177,7 @@ def _onward(
 
 
 def _next_places(space: str, last: Point, snap_mm: float, profile: Profile) -> list[tuple[str, Point]]:
-    """Return where a way goes on from the end of a line: through an opening, or right there."""
+    """Return where a route goes on from the end of a line: through an opening, or right there."""
     openings = [
         (math.dist(each.at, last), each)
         for each in profile.openings
@@ -228,5 +228,5 @@ def _why_not(stroke: Stroke, runs: Sequence[Run], profile: Profile) -> str:
             (away_mm, name), most_mm = near[0], SNAP_MM * stroke.scale
             where = f"it {verb} {away_mm:.0f} mm from {name}, the nearest end or opening"
             return f"{where}; draw it within {most_mm:.0f} mm"
-    ways = " or ".join(f"{run.start} to {run.end}" for run in runs[:3])
-    return f"its lines do not lead from {ways} through openings; draw one line for each space that is passed"
+    named = " or ".join(f"{run.start} to {run.end}" for run in runs[:3])
+    return f"its lines do not lead from {named} through openings; draw one line for each space that is passed"

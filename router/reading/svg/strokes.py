@@ -35,7 +35,7 @@ SAME_MM = 0.1
 """Two places of paper nearer than this are one."""
 MOST_POINTS = 100_000
 STRETCH = 0.01
-"""Share by which a map may be longer one way than the other: rounding, no more."""
+"""Share by which the two scales of a map may differ: rounding, no more."""
 BESIDE_MM = 3.0
 """How far beside a space somebody draws a line that belongs to it, mm of paper."""
 BENT_MM = 1.0
@@ -282,7 +282,7 @@ def _view(space: Space, points: Sequence[Point], said: View | None) -> View | No
         View(space.name, (left, low_y - first_y / scale), scale, 1.0, space.outline),
         View(space.name, (left, low_y + last_y / scale), scale, -1.0, space.outline),
     ]
-    if len(corners) != len(space.outline):  # a program put corners in; which way round, the map must say
+    if len(corners) != len(space.outline):  # a program put corners in; its orientation comes from the map
         return next((each for each in candidates if said and each.y_sense == said.y_sense), None)
     off = [
         max(math.dist(view.at(a), b) for a, b in zip(corners, space.outline, strict=True)) / scale

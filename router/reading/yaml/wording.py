@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, TypeAlias
 
 Path: TypeAlias = tuple[str | int, ...]
-"""The way to a value from the top of a file: keys and indexes, e.g. ("keep-outs", 3, "width")."""
+"""The path to a value from the top of a file: keys and indexes, e.g. ("keep-outs", 3, "width")."""
 
 _NOUNS = {
     "spaces": "space",

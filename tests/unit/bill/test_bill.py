@@ -10,7 +10,7 @@ from small_vehicle import a_choice, a_job, a_profile, a_route, a_run, default_pr
 
 from router.bill import make_bill
 from router.bill.counting import BillItem, gather, ranges
-from router.bill.holding_items import tie_for, way_round_mm
+from router.bill.holding_items import length_round_mm, tie_for
 from router.bill.masses import conductor_kg_per_m, mass_items
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
@@ -403,7 +403,7 @@ def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
     rules = practice_with(NO_LOOPS)
     plan = installed(a_run(), SUPPLY, profile=near)
     tied = only(bill_of(plan, profile=near, practice=rules), "tie")
-    assert way_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
+    assert length_round_mm(7.1, 15.0, default_practice()) == pytest.approx(math.pi * 7.1 + 60 + 30)
     assert tied.spec.startswith("150 x 3.6 mm")
     wide = practice_with({**NO_LOOPS, ("fixing", "round a support"): 47.6})  # 69.9 mm of 70 without the gap
     on_it = replace(near, supports=(replace(rail, along=((0, 0), (3000, 0)), height_mm=HEIGHT),))
@@ -417,7 +417,7 @@ def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
     practice = default_practice()
     reach_mm = practice.value("fixing", "reach")
     assert reach_mm == 20.0
-    around_mm = way_round_mm(20.0, reach_mm, practice)
+    around_mm = length_round_mm(20.0, reach_mm, practice)
     assert tie_for(around_mm, 1.0, practice)["length_mm"] >= math.pi * 20.0 + 60 + 40 + 30
 
 

@@ -21,7 +21,7 @@ from router.cli import COMMANDS, main
 from router.errors import NoAnswerError
 from router.model.plan import Finding, FindingKind, Severity
 from router.version import __version__
-from router.writing.summary import HEIGHT, WIDTH, summarise, way_in_words
+from router.writing.summary import HEIGHT, WIDTH, summarise, course_in_words
 
 ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "examples" / "fridge-supply"
@@ -517,10 +517,12 @@ def test_summary_says_what_matters():
 def test_way_in_words_follows_the_stations():
     plan = sample_plan()
     route = plan.runs[0].route
-    words = way_in_words(route)
+    words = course_in_words(route)
     places = [words.index(name) for name in dict.fromkeys(p.along for p in route.points if p.along)]
     assert places == sorted(places)
-    assert way_in_words(replace(route, points=route.points[-2:], passages=())) == "straight through the open"
+    assert (
+        course_in_words(replace(route, points=route.points[-2:], passages=())) == "straight through the open"
+    )
 
 
 @pytest.mark.parametrize(

@@ -124,12 +124,12 @@ def test_a_beginner_is_judged_by_the_way_alone(run, good, tmp_path):
     code, words, _ = run("review", JOB, bare)
     assert code == 1 and "nothing holds the loom" in words
     code, words, _ = run("review", JOB, bare, "--way-only", "--out", tmp_path / "one")
-    assert code == 0 and "the way only" in words and "mark: 100 of 100" in words
+    assert code == 0 and "route only" in words and "mark: 100 of 100" in words
     page = (tmp_path / "one" / "review.html").read_text(encoding="utf-8")
-    assert "the way only, not what holds the loom" in page
+    assert "the route only, not its fixings" in page
     code, words, _ = run("review", JOB, good.parent, "--way-only", "--out", tmp_path / "all")
     assert code == 0 and "mean mark: 100 of 100, over 2 routes" in words
-    assert "the way only" in (tmp_path / "all" / "marks.html").read_text(encoding="utf-8")
+    assert "the route only" in (tmp_path / "all" / "marks.html").read_text(encoding="utf-8")
     data = json.loads(run("review", JOB, bare, "--way-only", "--json")[1])
     assert data["way_only"] is True and data["saved"] == []
     for wrong in (("review", good.parent, "--way-only"), ("review", JOB, good, "--way-only", *APPROVAL,
@@ -215,7 +215,7 @@ def test_findings_are_in_their_places_on_map_and_page(bad):
     assert all(each.finding.what in page for each in judged.findings)
     assert f"{judged.mark} of 100" in page
     alone = draw_judgement(replace(judged, planned=None))
-    assert "as drawn" in alone and "planned way, where" not in alone and "planned way, where" in svg
+    assert "as drawn" in alone and "planned route, where" not in alone and "planned route, where" in svg
 
 
 def test_the_map_of_a_review_shows_the_route_that_was_drawn(bad):

@@ -588,7 +588,7 @@ def test_every_change_that_a_refusal_names_would_do_and_a_little_less_would_not(
     for job in (a_heavy_loop(drop=(percent - 0.1) / 100), a_heavy_loop(less_a + 0.1), a_heavy_loop(**barely)):
         with pytest.raises(NoConductorError):
             choose(job, 1000.0)
-    assert "a way back to the source's other pole" in why
+    assert "a return path to the source's other pole" in why
     assert choose(a_heavy_loop(negative_at="rear earth stud"), 1000.0)
 
 

@@ -10,7 +10,7 @@ import yaml
 from example_plans import EXAMPLES, example_map, example_plan
 from svg_reading import SVG, centre, group, parse, words_of
 
-from router.drawing import ShownWay, draw_map, draw_profile, draw_ways
+from router.drawing import ShownRoute, draw_map, draw_offered_routes, draw_profile
 from router.reading import read_profile
 
 PROFILE = EXAMPLES.parent / "profiles" / "dunlin-lwb.yaml"
@@ -25,12 +25,12 @@ def measured(kind):
 @pytest.fixture(scope="module")
 def pictures():
     plan = example_plan("fridge-supply")
-    way = ShownWay("A", plan.runs[0].route)
+    way = ShownRoute("A", plan.runs[0].route)
     return {
         "map": example_map("fridge-supply"),
         "blank": parse(draw_map(plan, is_blank=True)),
         "show": parse(draw_profile(read_profile("dunlin-lwb"))),
-        "lesson": parse(draw_ways(plan, [way])),
+        "lesson": parse(draw_offered_routes(plan, [way])),
     }
 
 

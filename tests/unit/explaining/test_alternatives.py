@@ -257,19 +257,19 @@ def test_they_stand_in_the_data_the_sheet_and_on_the_map():
     assert [reason["why"] for reason in data["runs"][0]["reasons"]] == [reason.why for reason in run.reasons]
     drawn = draw_map(plan)
     sheet = make_sheet(plan, drawn)
-    for words in ("Why this way", "Other ways, and why not", "The tightest places", told[0]["worse"][0]):
+    for words in ("Why this route", "Other routes, and why not", "The tightest places", told[0]["worse"][0]):
         assert words in sheet
     for number in range(1, len(told) + 1):
         assert f'id="other-way-supply-{number}"' in drawn
-    assert "other way 1" in drawn
+    assert "other route 1" in drawn
 
 
 def test_a_plan_without_other_ways_says_so():
     plan = example_plan("work-lamp")
     alone = replace(plan, runs=tuple(replace(run, alternatives=()) for run in plan.runs))
     drawn = draw_map(alone)
-    assert "other way" not in drawn.replace("Other ways that the runs could go", "")
-    assert "No other way that really differs takes less than twice the effort." in make_sheet(alone, drawn)
+    assert "other route" not in drawn.replace("Other routes that the runs could take", "")
+    assert "No other route that really differs takes less than twice the effort." in make_sheet(alone, drawn)
 
 
 def test_pieces_meet_as_shapely_says():

@@ -91,16 +91,16 @@ def test_a_run_with_something_to_look_at_is_broken_too_and_its_own_findings_are_
 
 def test_the_right_way_is_the_planned_one_and_stands_among_three(lesson):
     routes = {run.name: run.route for run in lesson.plan.runs}
-    assert lesson.ways
-    for question in lesson.ways:
-        assert [way.letter for way in question.ways] == ["A", "B", "C"]
+    assert lesson.routes
+    for question in lesson.routes:
+        assert [way.letter for way in question.offered] == ["A", "B", "C"]
         assert question.right.route == routes[question.run]
-        assert sum(not way.against for way in question.ways) == 1
+        assert sum(not way.against for way in question.offered) == 1
 
 
 def test_the_right_letter_is_not_always_the_same():
     plan = example_plan(EXAMPLE)
-    letters = {way.right.letter for seed in range(6) for way in make_lesson(plan, seed=seed, faults=1).ways}
+    letters = {way.right.letter for seed in range(6) for way in make_lesson(plan, seed=seed, faults=1).routes}
     assert len(letters) > 1
 
 
@@ -128,7 +128,7 @@ class _Texts(HTMLParser):
 
 
 def test_pages_are_whole_and_by_themselves(lesson, files):
-    count = len(lesson.ways) + len(lesson.fixings) + len(lesson.faults)
+    count = len(lesson.routes) + len(lesson.fixings) + len(lesson.faults)
     assert set(files) == {"map-blank.svg", "questions.html", "answers.html"}
     for name in ("questions.html", "answers.html"):
         page = files[name]
@@ -149,8 +149,8 @@ def test_the_questions_do_not_tell_the_answers(lesson, files):
             assert each.finding.what not in asked and each.finding.what in answered
             if each.finding.rule:
                 assert each.finding.rule.source in answered
-    for question in lesson.ways:
-        for way in question.ways:
+    for question in lesson.routes:
+        for way in question.offered:
             assert not any(words in asked for words in way.against)
             assert all(words in answered for words in way.against)
 

@@ -452,7 +452,7 @@ def test_the_command_judges_a_drawing_and_approves_it_only_as_it_is(shop, capfd,
 
     (folder / "hand.svg").write_text(with_feed(blanks["below"]), encoding="utf-8")
     code, words, _ = run("review", folder, folder / "hand.svg")
-    assert code == 1 and "drawn on paper: what is short by less than" in words  # nothing holds it
+    assert code == 1 and "drawn on paper: shortfalls below" in words  # nothing holds it
     assert "fixing missing" in words
     approval = ("--approve-by", "A. Warden", "--approve-on", "2026-11-25", "--out", tmp_path / "out")
     code, words, err = run("review", folder, folder / "hand.svg", *approval)

@@ -18,7 +18,7 @@ from router.model.plan import Fixing, FixingKind, HeatSleeve, Loom
 from router.sheet.along_run import along_table
 from router.sheet.document import css_text
 from router.sheet.figures import station
-from router.sheet.trunk_text import shared_ways
+from router.sheet.trunk_text import shared_stretches
 from router.writing.summary import summarise
 
 TRUNK = [(0, 0, 400), (2000, 0, 400), (3000, 0, 400)]
@@ -66,8 +66,8 @@ def rows(table):
 
 def test_a_run_that_goes_back_along_another_is_told_in_the_stations_of_both(back):
     supply, branch = back.runs
-    assert shared_ways(back, supply) == ()
-    (way,) = shared_ways(back, branch)
+    assert shared_stretches(back, supply) == ()
+    (way,) = shared_stretches(back, branch)
     assert way.is_against
     stations = (way.from_mm, way.to_mm, way.first_from_mm, way.first_to_mm)
     assert stations == pytest.approx((1000, 0, 2000, 3000))
@@ -93,7 +93,7 @@ def test_the_trunk_says_who_joins_and_the_branch_says_what_holds_it(back):
 
 def test_a_run_that_goes_with_another_leaves_it_at_its_end():
     plan = a_plan(ALONG, (fixing(1, 500.0, 2500.0, 0.0),), a_loom(("branch",), 1000, 1500))
-    (way,) = shared_ways(plan, plan.runs[1])
+    (way,) = shared_stretches(plan, plan.runs[1])
     assert not way.is_against
     stations = (way.from_mm, way.to_mm, way.first_from_mm, way.first_to_mm)
     assert stations == pytest.approx((0, 1000, 2000, 3000))
