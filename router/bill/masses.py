@@ -73,7 +73,7 @@ def mass_items(runs: tuple[RunPlan, ...], items: Sequence[BillItem]) -> Iterator
     parts = {name: _sum_kg(counted, items) for name, items in _GROUPS.items()}
     unknown = dict.fromkeys(want.item for want in counted if want.kg is None)
     left_out = ", ".join([*unknown, load_table("masses")["left_out"]])
-    spec = f"of all that is installed, estimated, for information; without spare parts, {left_out}"
+    spec = f"of all that is fitted, estimated, for information; without spare parts, {left_out}"
     where = ", ".join(f"{name} {kg:.3f} kg" for name, kg in parts.items() if kg > 0)
     yield BillItem(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
 
