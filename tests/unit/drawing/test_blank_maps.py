@@ -34,7 +34,7 @@ def test_a_blank_map_lies_on_the_full_one(maps):
 
 def test_a_blank_map_tells_nothing_of_the_route(maps):
     plan, full, blank = maps
-    told = ("runs", "shared-ways", "clearance-lines", "other-ways", "tightest-places", "stations-supply")
+    told = ("runs", "shared-routes", "clearance-lines", "other-routes", "tightest-places", "stations-supply")
     for name in told:
         assert has_group(full, name), name
         assert not has_group(blank, name), name

@@ -59,11 +59,13 @@ def hits(words, shapes):
 
 def lines_of(holder: ET.Element) -> list[Polygon]:
     """Return every route in a picture, as wide as it is drawn."""
-    named = [g for g in holder.iter(f"{SVG}g") if re.search(r"(^|-)(runs|shared-ways)$", g.get("id", ""))]
+    named = [g for g in holder.iter(f"{SVG}g") if re.search(r"(^|-)(runs|shared-routes)$", g.get("id", ""))]
     own = [] if named else [holder]  # a strip's route lies in the strip's own group
     lines = [line for g in (*named, *own) for line in (g.iter if named else g.findall)(f"{SVG}polyline")]
     bold = [line for line in lines if float(line.get("stroke-width")) >= 1.0 and line.get("stroke") != "#fff"]
-    inlaid = [line for g in named if g.get("id").endswith("shared-ways") for line in g.iter(f"{SVG}polyline")]
+    inlaid = [
+        line for g in named if g.get("id").endswith("shared-routes") for line in g.iter(f"{SVG}polyline")
+    ]
     return [LineString(points(line)).buffer(0.5, cap_style="flat") for line in (*bold, *inlaid)]
 
 

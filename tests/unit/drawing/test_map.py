@@ -342,7 +342,7 @@ def test_legend_shows_just_what_is_there(plan, below):
 
 def test_shared_way_is_drawn_once_with_the_second_run_inside_it(below):
     root = parse(below)
-    inlaid = group(root, "shared-ways").findall(f"{SVG}polyline")
+    inlaid = group(root, "shared-routes").findall(f"{SVG}polyline")
     assert inlaid
     assert all(line.get("stroke") == "#fff" for line in inlaid)
     assert not has_group(root, "fixing-earth-2")  # the first run's fixing holds both there

@@ -78,11 +78,11 @@ def test_openings_that_a_run_uses_have_their_bore_on_paper():
 
 def test_other_ways_carry_their_runs_name_where_there_is_more_than_one(drawn):
     plan, root = drawn
-    ways = [words for words in said(group(root, "labels")) if re.search(r"\bother( way)? \d", words)]
+    ways = [words for words in said(group(root, "labels")) if re.search(r"\bother( route)? \d", words)]
     assert ways
     assert len(ways) == len(set(ways))
     assert all(any(words.startswith(f"{run.name} ") for run in plan.runs) for words in ways)
-    assert has_group(root, "other-ways")
+    assert has_group(root, "other-routes")
 
 
 def test_every_fuse_holder_stands_on_map_and_strip_with_its_rating(drawn):

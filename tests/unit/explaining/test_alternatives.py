@@ -260,7 +260,7 @@ def test_they_stand_in_the_data_the_sheet_and_on_the_map():
     for words in ("Why this route", "Other routes, and why not", "The tightest places", told[0]["worse"][0]):
         assert words in sheet
     for number in range(1, len(told) + 1):
-        assert f'id="other-way-supply-{number}"' in drawn
+        assert f'id="other-route-supply-{number}"' in drawn
     assert "other route 1" in drawn
 
 
