@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from router.conductors.cable_sizes import Size, awg_mark
+from router.conductors.cable_sizes import Size, awg_label
 from router.conductors.limits import is_within
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.surroundings import Stretch, Surroundings
@@ -153,7 +153,7 @@ def is_least_size(size: Size, *, is_in_sheath: bool) -> bool:
 
 def least_awg(*, is_in_sheath: bool) -> str:
     """Return the least size of `is_least_size` as a person writes it: "16 AWG"."""
-    return awg_mark(load_table("ampacity")["least_size"]["in a sheath" if is_in_sheath else "separate"])
+    return awg_label(load_table("ampacity")["least_size"]["in a sheath" if is_in_sheath else "separate"])
 
 
 def _value(table: dict[str, Any], row: dict[str, Any], class_c: float) -> TableValue:

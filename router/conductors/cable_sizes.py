@@ -23,7 +23,7 @@ from router.units import ConductorSize, parse_size
 class Size:
     """One size of one series."""
 
-    mark: str
+    label: str
     """As bought: "2.5 mm2", "14 AWG", "14 AWG (SAE)"."""
     series: Series
     area_mm2: float
@@ -74,7 +74,7 @@ def size_named(text: str, series: Series) -> Size:
     for size in sizes_of(found_in):
         if _is_that(size, wanted):
             return size
-    known = ", ".join(size.mark for size in sizes_of(found_in))
+    known = ", ".join(size.label for size in sizes_of(found_in))
     raise NoConductorError(f'no table has the size "{text}" in the series {found_in}; there are {known}')
 
 
@@ -84,7 +84,7 @@ def series_source(series: Series, column: str) -> tuple[str, str]:
     return of_column["source"], of_column["status"]
 
 
-def awg_mark(number: int) -> str:
+def awg_label(number: int) -> str:
     """Return an AWG number as bought: "14 AWG", "4/0 AWG"."""
     return str(ConductorSize(float(number), "AWG"))
 
@@ -95,7 +95,7 @@ def _is_that(size: Size, wanted: ConductorSize) -> bool:
 
 def _metric_size(row: dict[str, Any], series: Series) -> Size:
     return Size(
-        mark=row["mark"],
+        label=row["mark"],
         series=series,
         area_mm2=row["area_mm2"],
         ohm_per_m=row["mohm_per_m"] / 1000,
@@ -114,7 +114,7 @@ def _awg_sizes(table: dict[str, Any]) -> list[Size]:
         area_mm2 = awg_area_mm2(number)
         sizes.append(
             Size(
-                mark=awg_mark(number),
+                label=awg_label(number),
                 series=Series.AWG,
                 area_mm2=area_mm2,
                 ohm_per_m=resistance_ohm_per_m(area_mm2, stranding=stranding_factor()),
@@ -129,7 +129,7 @@ def _awg_sizes(table: dict[str, Any]) -> list[Size]:
 def _sae_size(row: dict[str, Any]) -> Size:
     area_mm2 = row["circular_mils"] * CIRCULAR_MIL_MM2
     return Size(
-        mark=f"{awg_mark(row['number'])} (SAE)",
+        label=f"{awg_label(row['number'])} (SAE)",
         series=Series.SAE,
         area_mm2=area_mm2,
         ohm_per_m=resistance_ohm_per_m(area_mm2, stranding=stranding_factor()),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 
 from router.conductors.ampacity import Ampacity, least_awg
-from router.conductors.cable_sizes import Size, awg_mark, series_source
+from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
@@ -60,7 +60,7 @@ def fuse_reasons(
     limit = case.fuse_limit(smallest.ampacity)
     reasons.append(
         _by_rule(
-            f"{smallest.carrier.name} carries the least behind it: {smallest.size.mark} may carry "
+            f"{smallest.carrier.name} carries the least behind it: {smallest.size.label} may carry "
             f"{smallest.ampacity.amperes:.4g} A, so the fuse may be {limit.amperes:.4g} A ({limit.words})",
             limit.rule,
         )
@@ -99,7 +99,7 @@ def _current_reason(case: Case, carrier: Carrier) -> Reason:
 
 
 def _copper_reason(size: Size) -> Reason:
-    words = f"{size.mark}: {size.ohm_per_m * 1000:.4g} mohm/m at 20 degC, {size.area_mm2:.4g} mm2"
+    words = f"{size.label}: {size.ohm_per_m * 1000:.4g} mohm/m at 20 degC, {size.area_mm2:.4g} mm2"
     return Reason(words, *series_source(size.series, "resistance"))
 
 
@@ -118,7 +118,7 @@ def _least_reason(case: Case, carrier: Carrier) -> Reason:
     rule = load_table("ampacity")["least_size"]
     in_sheath = case.is_in_sheath(carrier)
     where = "in one sheath with others of its run" if in_sheath else "the only one of its run"
-    first = case.options(carrier)[0].mark
+    first = case.options(carrier)[0].label
     words = f"least size {least_awg(is_in_sheath=in_sheath)} ({where}): {first} in this series"
     return Reason(words, rule["source"], rule["status"])
 
@@ -131,7 +131,7 @@ def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
     table, stretch = ampacity.table, ampacity.stretch
     words = (
         f"may carry {ampacity.amperes:.4g} A: {table.amperes:g} A at {table.ambient_c:g} degC "
-        f"as {awg_mark(table.awg_number)} (nearest with no more copper), {table.class_c:g} degC column"
+        f"as {awg_label(table.awg_number)} (nearest with no more copper), {table.class_c:g} degC column"
     )
     sources = [(table.source, table.status)]
     rules = load_table("ampacity")
@@ -191,8 +191,8 @@ def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> 
     instead = {**sizes, sizing.carrier.name: thinner}
     worst_v = max(case.loop_drop_v(load, instead) for load in sizing.carrier.loads)
     if not is_within(worst_v, case.drop_limit_v):
-        return f"; in {thinner.mark} alone it would be {worst_v:.3g} V"
-    return f"; {thinner.mark} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
+        return f"; in {thinner.label} alone it would be {worst_v:.3g} V"
+    return f"; {thinner.label} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
 
 
 def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
@@ -201,15 +201,15 @@ def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
     if sizing.decided_by is SizeReason.FUSE:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]
         without = min(others, key=lambda size: size.ohm_per_m)
-        words += f"; enlarged from {without.mark} to {sizing.size.mark} so that this fuse protects it"
+        words += f"; enlarged from {without.label} to {sizing.size.label} so that this fuse protects it"
     return _by_rule(words, limit.rule)
 
 
 def _deciding_reason(sizing: Sizing) -> Reason:
     if not sizing.demands:
-        return Reason(f"{sizing.size.mark}: the job names it", *_JOB)
-    asked = ", ".join(f"{demand.kind} asks for {demand.size.mark}" for demand in sizing.demands)
-    words = f"{sizing.size.mark}, decided by {sizing.decided_by}: {asked}"
+        return Reason(f"{sizing.size.label}: the job names it", *_JOB)
+    asked = ", ".join(f"{demand.kind} asks for {demand.size.label}" for demand in sizing.demands)
+    words = f"{sizing.size.label}, decided by {sizing.decided_by}: {asked}"
     return Reason(words, *series_source(sizing.size.series, "area"))
 
 

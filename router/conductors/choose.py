@@ -94,7 +94,7 @@ def _conductor_choice(
         run=carrier.run.name,
         name=carrier.name,
         colour=carrier.conductor.colour,
-        size=size.mark,
+        size=size.label,
         area_mm2=size.area_mm2,
         outside_mm=size.outside_mm,
         length_mm=length_mm,

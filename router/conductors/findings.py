@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from router.conductors.ampacity import is_least_size, least_awg
-from router.conductors.cable_sizes import awg_mark, series_source
+from router.conductors.cable_sizes import awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
@@ -60,9 +60,9 @@ def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
             FindingKind.LEAST_SIZE,
             Severity.MUST,
             carrier,
-            f"{carrier.name}: {size.mark} is thinner than a conductor may be here",
+            f"{carrier.name}: {size.label} is thinner than a conductor may be here",
             least_awg(is_in_sheath=in_sheath),
-            size.mark,
+            size.label,
             rule,
         )
     if not is_within(carrier.current_a, sizing.ampacity.amperes):
@@ -70,7 +70,7 @@ def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
             FindingKind.AMPACITY,
             Severity.MUST,
             carrier,
-            f"{carrier.name}: {size.mark} is too thin for {carrier.current_a:.4g} A "
+            f"{carrier.name}: {size.label} is too thin for {carrier.current_a:.4g} A "
             f"in {sizing.ampacity.stretch.space}",
             f"{carrier.current_a:.4g} A",
             f"{sizing.ampacity.amperes:.4g} A",
@@ -108,7 +108,7 @@ def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) 
     for sizing in sizings:
         limit = case.fuse_limit(sizing.ampacity)
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
-            words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.mark}"
+            words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
             allowed = f"{limit.amperes:.4g} A or less"
             yield _finding(
                 FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
@@ -217,7 +217,7 @@ def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterat
 
 def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
     """Yield a note for each SAE-marked size in use: how much less copper it holds than its number says."""
-    marked = {s.size.mark: s.size for s in sizings if s.size.series is Series.SAE}
+    marked = {s.size.label: s.size for s in sizings if s.size.series is Series.SAE}
     source, status = series_source(Series.SAE, "area")
     for size in marked.values():
         assert size.awg_number is not None  # every SAE-marked size has a number
@@ -228,10 +228,10 @@ def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
             severity=Severity.NOTE,
             run=None,
             station_mm=None,
-            what=f"{size.mark} holds {less:.0f} % less copper than {awg_mark(size.awg_number)}; "
+            what=f"{size.label} holds {less:.0f} % less copper than {awg_label(size.awg_number)}; "
             "drop and ampacity count the lesser",
-            required=f"{full_mm2:.2f} mm2 in {awg_mark(size.awg_number)}",
-            actual=f"{size.area_mm2:.2f} mm2 in {size.mark}",
+            required=f"{full_mm2:.2f} mm2 in {awg_label(size.awg_number)}",
+            actual=f"{size.area_mm2:.2f} mm2 in {size.label}",
             rule=Rule("conductor", "SAE-marked area", size.area_mm2, "mm2", source, Status(status)),
         )
 

@@ -34,7 +34,7 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
         thinner = _thinnest_with(case, sizing, own.rating_a)
         if thinner is not None:
             words = (
-                f"{carrier.name} is {sizing.size.mark} so that the {sizing.fuse_a:g} A fuse before it "
+                f"{carrier.name} is {sizing.size.label} so that the {sizing.fuse_a:g} A fuse before it "
                 f'protects it; "fuse: auto" in run "{carrier.run.name}" would give it one of '
                 f"{own.rating_a:g} A, and {thinner.mark} would do"
             )
@@ -48,6 +48,8 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
                 sizing.size.mark,
                 None,
             )
+            names = (thinner.label, sizing.size.label)
+            yield Finding("own fuse", Severity.NOTE, carrier.run.name, None, words, *names, None)
 
 
 def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:

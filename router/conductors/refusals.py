@@ -25,11 +25,11 @@ def too_much_drop(case: Case, load: str) -> str:
     lost_v = case.loop_drop_v(load, thickest)
     nominal_v = case.job.source.nominal_v
     named = [
-        f"{name} at {size.mark}"
+        f"{name} at {size.label}"
         for name, size in thickest.items()
         if case.circuit.by_name[name].conductor.size
     ]
-    best = case.options(case.circuit.by_name[load])[-1].mark
+    best = case.options(case.circuit.by_name[load])[-1].label
     changes = ", or ".join(_less_drop(case, load, thickest, lost_v))
     return (
         f"{place_words(case.circuit.by_name[load])}: drop: the limit is {case.drop_limit_v:.3g} V "
@@ -88,7 +88,7 @@ def _thicker(case: Case, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:
             if is_within(case.loop_drop_v(load, {**sizes, carrier.name: size}), case.drop_limit_v)
         )
         if named is not None and (size := next(enough, None)) is not None:
-            yield f"{carrier.name} at {size.mark} in place of {named.mark}"
+            yield f"{carrier.name} at {size.label} in place of {named.label}"
 
 
 def _mohm(ohm: float) -> str:

@@ -132,7 +132,7 @@ def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
     thickest = case.options(carrier)[-1]
     best = case.ampacity(carrier, thickest)
     words = (
-        f"{amperes:.4g} A is asked, {thickest.mark}, the thickest of the series {case.job.series}, "
+        f"{amperes:.4g} A is asked, {thickest.label}, the thickest of the series {case.job.series}, "
         f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
         f"with {case.job.insulation_c:g} degC insulation"
     )
@@ -143,7 +143,7 @@ def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
             else None
         )
         if size is not None:
-            return f"{words}; {size.mark} with {class_c:g} degC insulation would do"
+            return f"{words}; {size.label} with {class_c:g} degC insulation would do"
     return f"{words}; share the load among several circuits, or keep it out of the warmest space"
 
 
@@ -156,14 +156,14 @@ def _check_named_takes_fuse(
             continue
         would_do = _first_taking(case, carrier, protection.rating_a)
         change = (
-            f"{would_do.mark} in place of the {size.mark} that the job names "
+            f"{would_do.label} in place of the {size.label} that the job names "
             f"would take a {protection.rating_a:g} A fuse"
             if would_do
             else _too_small_for_fuse(case, carrier, protection.rating_a)
         )
         raise NoConductorError(
             f"{place_words(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
-            f"and asks for a {protection.rating_a:g} A fuse; {size.mark} lets it be {may_be_a:.4g} "
+            f"and asks for a {protection.rating_a:g} A fuse; {size.label} lets it be {may_be_a:.4g} "
             f"A at most; {change}"
         )
 

@@ -101,10 +101,10 @@ def _panel(pen: Pen, rows: tuple[Row, ...], panel: int, heading: str, height_mm:
     for number, row in enumerate(rows):
         places = [left + (right - left) * max(0.0, value) / most for value in row.values[panel]]
         figures = [f"{value:.{_DECIMALS[panel]}f}" for value in row.values[panel]]
-        _mark(pen, left, places, figures, _row_y(number))
+        _draw_dots(pen, left, places, figures, _row_y(number))
 
 
-def _mark(pen: Pen, left: float, places: list[float], figures: list[str], y: float) -> None:
+def _draw_dots(pen: Pen, left: float, places: list[float], figures: list[str], y: float) -> None:
     """Draw one dot with its figure, or five values as a line with a box and a bar at the median."""
     if len(places) == 1:
         pen.circle((places[0], y), 0.9, _DOT)

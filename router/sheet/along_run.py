@@ -10,7 +10,7 @@ from router.facts import own_fixings, passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
-from router.sheet.trunk_text import SharedStretch, fixing_mark, marks_between, shared_stretches
+from router.sheet.trunk_text import SharedStretch, fixing_label, labels_between, shared_stretches
 
 _PASSED = {
     PassageKind.OPENING: "through {}",
@@ -24,7 +24,7 @@ _PASSED = {
 class _Event:
     station_mm: float
     words: str
-    mark: str = ""
+    label: str = ""
     is_work: bool = True
     """Whether there is something to do, and so a box to tick."""
 
@@ -50,16 +50,16 @@ def _in_order(events: Sequence[_Event]) -> list[_Event]:
 
 def _row(events: Sequence[_Event]) -> tuple[object, ...]:
     place = station(events[0].station_mm)
-    mark = ", ".join(event.mark for event in events if event.mark)
+    label = ", ".join(event.label for event in events if event.label)
     words = "; ".join(dict.fromkeys(event.words for event in events))
     is_work = any(event.is_work for event in events)
-    return tick(place) if is_work else element("span", place, class_="untick"), mark, words
+    return tick(place) if is_work else element("span", place, class_="untick"), label, words
 
 
 def _own(events: Iterator[_Event], shared: Sequence[SharedStretch]) -> list[_Event]:
     """Return what is not inside an earlier run's loom; fixings were sorted out before."""
     return [
-        event for event in events if event.mark or not any(each.holds(event.station_mm) for each in shared)
+        event for event in events if event.label or not any(each.holds(event.station_mm) for each in shared)
     ]
 
 
@@ -75,7 +75,7 @@ def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
     for start_mm, end_mm, keep_outs in _sleeves(run):
         yield _Event(start_mm, f"heat sleeve over the loom{_until(start_mm, end_mm)} ({keep_outs})")
     for fixing in own_fixings(plan, run):
-        yield _Event(fixing.station_mm, _fixing_words(fixing), fixing_mark(plan, run, fixing))
+        yield _Event(fixing.station_mm, _fixing_words(fixing), fixing_label(plan, run, fixing))
     for met in run.stations:
         if met.what == "bend":
             yield _Event(met.station_mm, f"bend {met.detail}", is_work=False)
@@ -128,9 +128,9 @@ def _ends(stretch: SharedStretch, run: RunPlan, other: RunPlan, tied: str) -> It
 
 def _shared_event(plan: Plan, stretch: SharedStretch) -> _Event:
     first = next(run for run in plan.runs if run.name == stretch.first)
-    marks = marks_between(plan, first, stretch.first_from_mm, stretch.first_to_mm)
-    fixings = "fixing" if len(marks) == 1 else "fixings"
-    held = f", held by its {fixings} {', '.join(marks)}" if marks else ""
+    labels = labels_between(plan, first, stretch.first_from_mm, stretch.first_to_mm)
+    fixings = "fixing" if len(labels) == 1 else "fixings"
+    held = f", held by its {fixings} {', '.join(labels)}" if labels else ""
     start, end = sorted((stretch.from_mm, stretch.to_mm))
     there, on = stretch.first_from_mm, stretch.first_to_mm
     if stretch.is_against:

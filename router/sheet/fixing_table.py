@@ -5,7 +5,7 @@ from __future__ import annotations
 from router.model.plan import Fixing, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, folded, joined, table
-from router.sheet.trunk_text import fixing_mark
+from router.sheet.trunk_text import fixing_label
 
 
 def fixings_table(plan: Plan) -> Html:
@@ -24,7 +24,7 @@ def fixings_table(plan: Plan) -> Html:
 def _row(plan: Plan, run: RunPlan, fixing: Fixing) -> tuple[str, ...]:
     place = (fixing.x_mm, fixing.y_mm, fixing.z_mm)
     return (
-        fixing_mark(plan, run, fixing),
+        fixing_label(plan, run, fixing),
         station(fixing.station_mm),
         str(fixing.kind),
         _on(plan, fixing),

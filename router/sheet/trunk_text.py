@@ -57,16 +57,16 @@ def shared_stretches(plan: Plan, run: RunPlan) -> tuple[SharedStretch, ...]:
     return tuple(found)
 
 
-def marks_between(plan: Plan, run: RunPlan, low_mm: float, high_mm: float) -> list[str]:
-    """Return the marks of a run's fixings from one station to another, as on the map."""
+def labels_between(plan: Plan, run: RunPlan, low_mm: float, high_mm: float) -> list[str]:
+    """Return the labels of a run's fixings from one station to another, as on the map."""
     return [
-        fixing_mark(plan, run, fixing)
+        fixing_label(plan, run, fixing)
         for fixing in run.fixings
         if low_mm - SAME_FIXING_MM <= fixing.station_mm <= high_mm + SAME_FIXING_MM
     ]
 
 
-def fixing_mark(plan: Plan, run: RunPlan, fixing: Fixing) -> str:
+def fixing_label(plan: Plan, run: RunPlan, fixing: Fixing) -> str:
     """Return what a fixing is called, as on the map: "7", or "2-7" on the second run."""
     return f"{fixing_prefix(plan, run)}{fixing.number}"
 

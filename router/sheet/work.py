@@ -15,7 +15,7 @@ from router.sheet.figures import at_station, count_of, metres, millimetres, near
 from router.sheet.fixing_table import fixings_table
 from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
 from router.sheet.route_reasons import tightest_places
-from router.sheet.trunk_text import conductor_name, fixing_mark, shared_stretches
+from router.sheet.trunk_text import conductor_name, fixing_label, shared_stretches
 
 _LOOPS = ("drip loop", "service loop")
 _EDGES = {
@@ -123,7 +123,7 @@ def _holes(plan: Plan) -> Html:
     """Return where each P-clip's hole is, measured from the vehicle's datum."""
     rows = [
         (
-            tick(fixing_mark(plan, run, fixing)),
+            tick(fixing_label(plan, run, fixing)),
             station(fixing.station_mm),
             _to_side(fixing.x_mm, "behind", "ahead"),
             _to_side(fixing.y_mm, "right", "left"),

@@ -168,7 +168,7 @@ def test_where_drop_decides_a_single_loop_one_size_thinner_all_along_it_breaks_t
     except NoConductorError:
         return
     assume(all(choice.decided_by == "drop" for choice in choices.values()))
-    order = [size.mark for size in ordinary_sizes(series)]
+    order = [size.label for size in ordinary_sizes(series)]
     named = job
     for name, choice in choices.items():
         thinner = order[order.index(choice.size) - 1].removesuffix(" (SAE)")
@@ -182,7 +182,7 @@ def test_where_drop_decides_a_single_loop_one_size_thinner_all_along_it_breaks_t
 def test_thicker_never_drops_more(case, data):
     job, lengths = case
     job = with_named_sizes(job, data)
-    marks = [size.mark.removesuffix(" (SAE)") for size in sizes_of(job.series)]
+    marks = [size.label.removesuffix(" (SAE)") for size in sizes_of(job.series)]
     name = data.draw(st.sampled_from(sorted(lengths)))
     thin, thick = sorted(data.draw(st.tuples(st.integers(0, len(marks) - 1), st.integers(0, len(marks) - 1))))
     drops = [by_name(choose(with_conductor(job, name, size=marks[n]), lengths)) for n in (thin, thick)]
@@ -194,7 +194,7 @@ def test_thicker_never_drops_more(case, data):
 def with_named_sizes(job, data):
     """Return a job without fuses whose every size is named, so that nothing is chosen or refused."""
     job = replace(job, runs=tuple(replace(run, fuse=None) for run in job.runs))
-    marks = [size.mark.removesuffix(" (SAE)") for size in sizes_of(job.series)]
+    marks = [size.label.removesuffix(" (SAE)") for size in sizes_of(job.series)]
     for conductor in [each for run in job.runs for each in run.conductors]:
         job = with_conductor(job, conductor.name, size=data.draw(st.sampled_from(marks)))
     return job

@@ -1,7 +1,7 @@
 """What a drawing holds already, as a fine grid of cells, to be asked by thousands of places at once.
 
-Every thing drawn marks the cells that it touches. Sums of marks over all cells above and to the left of each
-cell then tell for any rectangle, with four look-ups, how many marked cells it holds.
+Every thing drawn takes the cells that it touches. For each cell the taken cells above and to the left of it
+are counted once (a summed-area table); four look-ups then give how many taken cells any rectangle holds.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ class Occupied:
         self._owners = {name: number for number, name in enumerate({o.owner: None for o in obstacles})}
         short = np.min_scalar_type(len(obstacles))  # much quicker to sort by
         owner_of = np.array([self._owners[obstacle.owner] for obstacle in obstacles], dtype=short)
-        shape, cell = self._marks(np.array([obstacle.geometry for obstacle in obstacles], dtype=object))
+        shape, cell = self._cells_of(np.array([obstacle.geometry for obstacle in obstacles], dtype=object))
         self._total = _summed(cell, level_of[shape], len(self._levels), self._down, self._across)
         hard = np.bincount(cell[(costs >= crosses)[shape]], minlength=self._down * self._across)
         self._hard = hard.astype(np.int32)
@@ -100,10 +100,10 @@ class Occupied:
         across = ((x0 + (x1 - x0) * share - self._x) / self._cell_mm).astype(np.int32)
         down = ((y0 + (y1 - y0) * share - self._y) / self._cell_mm).astype(np.int32)
         cells = down.clip(0, self._down - 1) * self._across + across.clip(0, self._across - 1)
-        marked = self._hard.take(cells)
+        taken = self._hard.take(cells)
         for part, owner in _parts(label[drawn], owners):
-            marked[part] -= self._own_marks(owner, cells[part])
-        is_in = marked > 0
+            taken[part] -= self._own_cells(owner, cells[part])
+        is_in = taken > 0
         entries = is_in[:, 0] + (is_in[:, 1:] & ~is_in[:, :-1]).sum(axis=1)
         cost[drawn] = self._crosses * entries
         return cost
@@ -116,17 +116,17 @@ class Occupied:
         part = slice(self._first[number], self._first[number + 1])
         return self._cell[part], self._level[part]
 
-    def _own_marks(self, owner: str, cells: Ints) -> Counts:
-        """Return how many of the marks that count for leaders are the owner's, for each cell."""
+    def _own_cells(self, owner: str, cells: Ints) -> Counts:
+        """Return for each cell how many of the things that count for leaders are the owner's."""
         own, level = self._own(owner)
-        marks = own[self._levels[level] >= self._crosses]
-        np.add.at(self._scratch, marks, np.int32(1))  # of its own type: much quicker
+        taken = own[self._levels[level] >= self._crosses]
+        np.add.at(self._scratch, taken, np.int32(1))  # of its own type: much quicker
         found: Counts = self._scratch.take(cells)
-        self._scratch[marks] = 0
+        self._scratch[taken] = 0
         return found
 
     def _own_inside(self, owner: str, x0: Ints, y0: Ints, x1: Ints, y1: Ints) -> Counts:
-        """Return how many of an owner's marks of each level every box holds.
+        """Return how many cells that an owner takes, of each level, every box holds.
 
         Looked up in a grid of the size of what it owns.
         """
@@ -150,7 +150,7 @@ class Occupied:
         x0, x1 = x0.clip(0, self._across), x1.clip(0, self._across)
         return x0, y0.clip(0, self._down), x1, y1.clip(0, self._down)
 
-    def _marks(self, shapes: NDArray[np.object_]) -> tuple[Ints, Ints]:
+    def _cells_of(self, shapes: NDArray[np.object_]) -> tuple[Ints, Ints]:
         """Return numbers of shapes, and for each a cell that the shape touches."""
         parts, of_shape = shapely.get_parts(shapes, return_index=True)
         is_area = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
@@ -207,7 +207,7 @@ def _parts(label: Ints, owners: Sequence[str]) -> list[tuple[slice, str]]:
 
 
 def _summed(cells: Ints, level: Ints, levels: int, down: int, across: int) -> Counts:
-    """Return for each cell and level the sum of all marks above and to the left of it."""
+    """Return for each cell and level how many taken cells are above and to the left of it."""
     grid = np.bincount(cells * levels + level, minlength=down * across * levels)
     total = np.zeros((down + 1, across + 1, levels), dtype=np.int32)
     total[1:, 1:] = grid.reshape(down, across, levels)
@@ -217,7 +217,7 @@ def _summed(cells: Ints, level: Ints, levels: int, down: int, across: int) -> Co
 
 
 def _inside(total: Counts, x0: Ints, y0: Ints, x1: Ints, y1: Ints) -> Counts:
-    """Return how many marks of each level every box holds."""
+    """Return how many taken cells of each level every box holds."""
     _, across, levels = total.shape
     flat, upper, lower = total.reshape(-1, levels), y0 * across, y1 * across
     found: Counts = (  # `take` on one axis is several times quicker than looking up on two

@@ -25,7 +25,7 @@ FILL_SHARE = 0.30
 
 
 @dataclass(frozen=True, slots=True)
-class HazardLook:
+class HazardStyle:
     """How a hazard is drawn: colour, outline, and hatch lines by angle from the horizontal and gap."""
 
     colour: str
@@ -34,17 +34,17 @@ class HazardLook:
     dash: tuple[float, ...] = ()
 
 
-LOOKS: Mapping[Hazard, HazardLook] = MappingProxyType(
+HAZARD_STYLES: Mapping[Hazard, HazardStyle] = MappingProxyType(
     {
-        Hazard.HOT: HazardLook("#D55E00", "#8a3c00", ((45, 1.5),)),
-        Hazard.MOVING: HazardLook("#0072B2", "#00466e", ((45, 2.2), (135, 2.2))),
-        Hazard.FUEL: HazardLook("#E69F00", "#6b4a00", ((0, 1.3),)),
-        Hazard.BRAKE: HazardLook("#CC79A7", "#7a2f58", ((90, 1.3),)),
-        Hazard.SHARP: HazardLook("#999999", "#333333", ((135, 0.8),)),
-        Hazard.LIFTING: HazardLook("#F0E442", "#5c5600", ((0, 1.6), (90, 1.6))),
-        Hazard.HIGH_VOLTAGE: HazardLook("#E69F00", "#8a3c00", ((60, 1.1),), (1.6, 0.6)),
-        Hazard.AIRBAG: HazardLook("#009E73", "#00563f", ((135, 1.7),), (1.0, 0.6)),
-        Hazard.SOLID: HazardLook("#bbbbbb", "#444444", ((150, 2.0),)),
+        Hazard.HOT: HazardStyle("#D55E00", "#8a3c00", ((45, 1.5),)),
+        Hazard.MOVING: HazardStyle("#0072B2", "#00466e", ((45, 2.2), (135, 2.2))),
+        Hazard.FUEL: HazardStyle("#E69F00", "#6b4a00", ((0, 1.3),)),
+        Hazard.BRAKE: HazardStyle("#CC79A7", "#7a2f58", ((90, 1.3),)),
+        Hazard.SHARP: HazardStyle("#999999", "#333333", ((135, 0.8),)),
+        Hazard.LIFTING: HazardStyle("#F0E442", "#5c5600", ((0, 1.6), (90, 1.6))),
+        Hazard.HIGH_VOLTAGE: HazardStyle("#E69F00", "#8a3c00", ((60, 1.1),), (1.6, 0.6)),
+        Hazard.AIRBAG: HazardStyle("#009E73", "#00563f", ((135, 1.7),), (1.0, 0.6)),
+        Hazard.SOLID: HazardStyle("#bbbbbb", "#444444", ((150, 2.0),)),
     }
 )
 
@@ -103,12 +103,12 @@ def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Segme
 
 def draw_hazard(pen: Pen, geometry: BaseGeometry, hazard: Hazard) -> None:
     """Draw one place on paper in the manner of its hazard."""
-    look, rings = LOOKS[hazard], rings_of(geometry)
-    pen.rings(rings, Ink(fill=look.colour, fill_opacity=FILL_SHARE))
+    style, rings = HAZARD_STYLES[hazard], rings_of(geometry)
+    pen.rings(rings, Ink(fill=style.colour, fill_opacity=FILL_SHARE))
     if has_room(geometry, LEAST_HATCHED_MM / 2):
-        for angle, gap in look.hatches:
-            pen.segments(hatch(geometry, angle, gap), Ink(look.outline, 0.18, dash=look.dash))
-    pen.rings(rings, Ink(look.outline, 0.3))
+        for angle, gap in style.hatches:
+            pen.segments(hatch(geometry, angle, gap), Ink(style.outline, 0.18, dash=style.dash))
+    pen.rings(rings, Ink(style.outline, 0.3))
 
 
 def draw_keep_out(pen: Pen, keep_out: KeepOut, tag: str, outline: BaseGeometry) -> None:

@@ -82,7 +82,7 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
                 pen.line(line, inks.inlay_ink(number))
 
 
-def draw_marks(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequence[Larger] = ()) -> None:
+def draw_symbols(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequence[Larger] = ()) -> None:
     """Draw what stands on the runs: stations, members passed, fixings, names.
 
     In windows that are shown again larger, fixings have no numbers.
@@ -167,11 +167,11 @@ def own_stretches(route: Route, shared: Sequence[Stretch]) -> tuple[Stretch, ...
     return tuple((start, end) for start, end in pairs if end > start)
 
 
-def _true_stretches(stations: Sequence[float], marks: Sequence[bool]) -> list[Stretch]:
+def _true_stretches(stations: Sequence[float], flags: Sequence[bool]) -> list[Stretch]:
     found = []
-    for is_marked, group in groupby(zip(stations, marks, strict=True), key=lambda pair: bool(pair[1])):
+    for is_flagged, group in groupby(zip(stations, flags, strict=True), key=lambda pair: bool(pair[1])):
         inside = [station for station, _ in group]
-        if is_marked:
+        if is_flagged:
             found.append((inside[0], inside[-1]))
     return found
 

@@ -34,7 +34,7 @@ def draw_terminal(pen: Pen, at: PaperPoint, *, is_end: bool) -> None:
 
 
 def draw_opening(pen: Pen, at: PaperPoint) -> None:
-    """Draw an opening: two rings, as a grommet looks."""
+    """Draw an opening: two rings, as a grommet styles."""
     pen.circle(at, OPENING_MM, Ink(BLUE, 0.45, "#fff"))
     pen.circle(at, OPENING_MM * 0.5, Ink(BLUE, 0.35))
 

@@ -11,8 +11,8 @@ from shapely.geometry import LineString
 from router.drawing.labels.labelling import AWKWARD, Label, LabelBoard
 from router.drawing.layers.run_lines import (
     draw_clearance_lines,
-    draw_marks,
     draw_runs,
+    draw_symbols,
     draw_tightest,
     tightest_places,
 )
@@ -23,17 +23,17 @@ from router.drawing.paper.pen import PaperPoint, Pen
 from router.model.plan import Plan
 from router.model.vehicle import Point, Profile, Space
 
-SCALE = 10.0
+DETAIL_SCALE = 10.0
 WIDTH_MM, HEIGHT_MM = 90.0, 76.0  # on paper
 BETWEEN_MM = 4.0
 HEAD_MM = 6.0
-CROWDED_MM = 7.0  # two marks nearer than this on the plan band's paper are hard to tell apart
-CROWD = 5  # so many such marks in one window are worth a detail
-MOST = 3
+CROWDED_MM = 7.0  # two symbols nearer than this on the plan band's paper are hard to tell apart
+FEWEST_CROWDED = 5  # so many such symbols in one window are worth a detail
+MOST_DETAILS = 3
 MARGIN_MM = 9.0  # of paper, kept round a space for labels
 LEAST_GAIN = 1.9  # a detail must be so much larger than the plan band
 
-Place = tuple[str, Point]
+Spot = tuple[str, Point]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,24 +47,24 @@ class Detail:
     def corners(self, frame: Frame) -> Box:
         """Return the window as it lies on paper in a frame."""
         x, y = frame.at(self.middle)
-        width, height = (size * SCALE / frame.scale for size in (WIDTH_MM, HEIGHT_MM - HEAD_MM))
+        width, height = (size * DETAIL_SCALE / frame.scale for size in (WIDTH_MM, HEIGHT_MM - HEAD_MM))
         return Box(x - width / 2, y - height / 2, width, height)
 
 
 def find_details(plan: Plan, view: View) -> tuple[Detail, ...]:
     """Return the most crowded places of a plan band, at most three, none overlapping another."""
-    marks = _marks(plan, view)
+    symbols = _symbols(plan, view)
     found: list[Detail] = []
-    while len(found) < MOST:
-        crowded = [mark for mark in marks if _is_crowded(mark, marks, view)]
-        best = max(crowded, key=lambda mark: (len(_within(mark, crowded)), mark), default=None)
-        if best is None or len(_within(best, crowded)) < CROWD:
+    while len(found) < MOST_DETAILS:
+        crowded = [symbol for symbol in symbols if _is_crowded(symbol, symbols, view)]
+        best = max(crowded, key=lambda symbol: (len(_within(symbol, crowded)), symbol), default=None)
+        if best is None or len(_within(best, crowded)) < FEWEST_CROWDED:
             break
         inside = _within(best, crowded)
         middle = _kept_over(plan.profile.space(best[0]), _middle([point for _, point in inside]))
         found.append(Detail("ABC"[len(found)], best[0], middle))
-        taken = set(_within((best[0], middle), marks))
-        marks = [mark for mark in marks if mark not in taken]
+        taken = set(_within((best[0], middle), symbols))
+        symbols = [symbol for symbol in symbols if symbol not in taken]
     return tuple(found)
 
 
@@ -83,7 +83,7 @@ def draw_details(pen: Pen, box: Box, plan: Plan, view: View, details: Sequence[D
     """Draw all details side by side in a box across the sheet."""
     for number, detail in enumerate(details):
         place = detail_box(box, number)
-        words = f"Detail {detail.letter}: {detail.space}, 1:{SCALE:g}"
+        words = f"Detail {detail.letter}: {detail.space}, 1:{DETAIL_SCALE:g}"
         pen.text((place.x, box.y + 4.0), words, size_mm=LARGE, is_bold=True)
         _draw_detail(pen, place, plan, view, detail)
 
@@ -100,7 +100,7 @@ def width_mm(count: int) -> float:
 
 def detail_frame(detail: Detail, box: Box, view: View) -> Frame:
     """Return how the vehicle lies on the paper in a detail's box."""
-    whole = Frame((0.0, 0.0), SCALE, view.frame(detail.space).seen_from)
+    whole = Frame((0.0, 0.0), DETAIL_SCALE, view.frame(detail.space).seen_from)
     x, y = whole.at(detail.middle)
     return replace(whole, origin=(box.x + box.width / 2 - x, box.y + box.height / 2 - y))
 
@@ -115,7 +115,7 @@ def _draw_detail(pen: Pen, box: Box, plan: Plan, view: View, detail: Detail) -> 
         draw_clearance_lines(pen, plan, larger)
         draw_runs(pen, plan, larger, board)
         draw_ends(pen, larger, board)
-        draw_marks(pen, plan, larger, board)
+        draw_symbols(pen, plan, larger, board)
         draw_tightest(pen, plan, larger, board)
         board.draw(pen, "labels")
     pen.line(_outline(box), inks.DIMENSION)
@@ -142,8 +142,8 @@ def _inside(profile: Profile, frame: Frame, box: Box) -> Profile:
     )
 
 
-def _marks(plan: Plan, view: View) -> list[Place]:
-    marks = {
+def _symbols(plan: Plan, view: View) -> list[Spot]:
+    symbols = {
         (fixing.space, (fixing.x_mm, fixing.y_mm))
         for run in plan.runs
         for fixing in run.fixings
@@ -151,27 +151,27 @@ def _marks(plan: Plan, view: View) -> list[Place]:
     }
     for terminal in plan.profile.terminals:
         if terminal.name in view.used and view.shows(terminal.space):
-            marks.add((terminal.space, terminal.at))
-    marks |= {(place.space, (place.x_mm, place.y_mm)) for _, _, place in tightest_places(plan, view)}
-    return sorted(marks)
+            symbols.add((terminal.space, terminal.at))
+    symbols |= {(place.space, (place.x_mm, place.y_mm)) for _, _, place in tightest_places(plan, view)}
+    return sorted(symbols)
 
 
-def _is_crowded(mark: Place, marks: Sequence[Place], view: View) -> bool:
-    scale = view.frame(mark[0]).scale
-    if scale < LEAST_GAIN * SCALE:
+def _is_crowded(symbol: Spot, symbols: Sequence[Spot], view: View) -> bool:
+    scale = view.frame(symbol[0]).scale
+    if scale < LEAST_GAIN * DETAIL_SCALE:
         return False
     near = CROWDED_MM * scale
-    return any(mark[0] == space and 1.0 < math.dist(mark[1], point) < near for space, point in marks)
+    return any(symbol[0] == space and 1.0 < math.dist(symbol[1], point) < near for space, point in symbols)
 
 
-def _within(mark: Place, marks: Sequence[Place]) -> list[Place]:
-    """Return the marks in the window round a mark, a margin kept free for labels."""
-    half = (WIDTH_MM * SCALE * 0.42, (HEIGHT_MM - HEAD_MM) * SCALE * 0.42)
+def _within(symbol: Spot, symbols: Sequence[Spot]) -> list[Spot]:
+    """Return the symbols in the window round one of them, a margin kept free for labels."""
+    half = (WIDTH_MM * DETAIL_SCALE * 0.42, (HEIGHT_MM - HEAD_MM) * DETAIL_SCALE * 0.42)
     return [
         (space, point)
-        for space, point in marks
-        if space == mark[0]
-        and all(abs(a - b) <= reach for a, b, reach in zip(point, mark[1], half, strict=True))
+        for space, point in symbols
+        if space == symbol[0]
+        and all(abs(a - b) <= reach for a, b, reach in zip(point, symbol[1], half, strict=True))
     ]
 
 
@@ -180,7 +180,7 @@ def _kept_over(space: Space, middle: Point) -> Point:
     moved = []
     for axis, size_mm in enumerate((WIDTH_MM, HEIGHT_MM - HEAD_MM)):
         values = [point[axis] for point in space.outline]
-        half = size_mm * SCALE / 2 - MARGIN_MM * SCALE
+        half = size_mm * DETAIL_SCALE / 2 - MARGIN_MM * DETAIL_SCALE
         low, high = min(values) + half, max(values) - half
         moved.append(min(max(middle[axis], low), high) if low <= high else (low + high) / 2)
     return moved[0], moved[1]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from router.drawing.labels.labelling import draw_fuse_frame
-from router.drawing.layers.hazards import LOOKS, draw_hazard
+from router.drawing.layers.hazards import HAZARD_STYLES, draw_hazard
 from router.drawing.layers.member_passes import draw_over_sample
 from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL, View
 from router.drawing.paper import inks, symbols
@@ -56,7 +56,7 @@ class Entry:
 
 def sign_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
     """Return what the lines, shapes and hatches mean, without the names of the keep-outs."""
-    hazards = [hazard for hazard in LOOKS if _of_hazard(view, hazard)]
+    hazards = [hazard for hazard in HAZARD_STYLES if _of_hazard(view, hazard)]
     return (
         *(_run_entries(plan) if plan else ()),
         *_thing_entries(view),
@@ -70,7 +70,7 @@ def sign_entries(view: View, plan: Plan | None) -> tuple[Entry, ...]:
 def name_entries(view: View) -> tuple[Entry, ...]:
     """Return the names of the keep-outs behind their tags, by hazard."""
     entries = [Entry(("Names of the keep-outs",))]
-    for hazard in LOOKS:
+    for hazard in HAZARD_STYLES:
         of_it = sorted(_of_hazard(view, hazard), key=lambda keep_out: int(view.tags[keep_out.name][1:]))
         if of_it:
             names = "; ".join(f"{view.tags[keep_out.name]} {_with_shield(keep_out)}" for keep_out in of_it)

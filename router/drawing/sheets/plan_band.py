@@ -9,7 +9,7 @@ from router.drawing.layers.alternative_routes import draw_other_ways
 from router.drawing.layers.differences import draw_differences
 from router.drawing.layers.judged_route import draw_findings, draw_planned_ways
 from router.drawing.layers.lesson_choices import draw_routes_side_by_side
-from router.drawing.layers.run_lines import draw_clearance_lines, draw_marks, draw_runs, draw_tightest
+from router.drawing.layers.run_lines import draw_clearance_lines, draw_runs, draw_symbols, draw_tightest
 from router.drawing.layers.vehicle_layer import View, draw_ends, draw_vehicle
 from router.drawing.paper.frame import Box
 from router.drawing.paper.pen import Pen
@@ -53,7 +53,7 @@ def draw_plan_band(
             draw_differences(pen, request.comparison, view, board)
         if plan:
             larger = [(each.space, each.corners(view.frame(each.space))) for each in windows]
-            draw_marks(pen, plan, view, board, larger)
+            draw_symbols(pen, plan, view, board, larger)
             draw_tightest(pen, plan, view, board, larger)
             details.mark_details(pen, view, windows, board)
             if request.judgement:

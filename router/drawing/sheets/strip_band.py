@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from router.drawing.labels.labelling import AWKWARD, Label, LabelBoard
-from router.drawing.layers.hazards import LOOKS
+from router.drawing.layers.hazards import HAZARD_STYLES
 from router.drawing.layers.judged_route import finding_label
 from router.drawing.layers.run_lines import fuse_label, near_checks, passage_words
 from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL
@@ -189,15 +189,15 @@ def _support_bars(run: RunPlan, plan: Plan) -> list[Bar]:
 
 
 def _shelter_bars(run: RunPlan) -> list[Bar]:
-    looks = {
+    styles = {
         PassageKind.COVER: ("above cover: ", Ink(inks.BLUE, 0.3, "#fff", dash=(2.4, 1.2))),
         PassageKind.EXPOSED: ("exposed: ", Ink("#555", 0.3, "#eee", dash=(0.3, 0.9))),
         PassageKind.WARM: ("warm: ", Ink("#8a3c00", 0.3, "#fbe3d3")),
     }
     bars = []
     for passage in run.route.passages:
-        if passage.kind in looks:
-            words, ink = looks[passage.kind]
+        if passage.kind in styles:
+            words, ink = styles[passage.kind]
             bars.append((passage.from_station_mm, passage.to_station_mm, words + passage.name, ink))
     return bars
 
@@ -359,7 +359,7 @@ def _draw_near(pen: Pen, plan: Plan, strip: Strip, top: float) -> LabelBoard:
     pen.text((strip.box.x, top + 3.0), "near, mm", size_mm=MIDDLE, colour=inks.GREY)
     pen.text((strip.box.x, top + 6.6), "(least)", size_mm=MIDDLE, colour=inks.GREY)
     for check in near_checks(strip.run):
-        x, colour = strip.x(check.station_mm), LOOKS[check.hazard].outline
+        x, colour = strip.x(check.station_mm), HAZARD_STYLES[check.hazard].outline
         pen.line([(x, strip.plot.bottom), (x, top + 0.6)], Ink(colour, 0.25))
         pen.circle((x, top + 0.9), 0.6, Ink(fill=colour))
     for size_mm in (MIDDLE, SMALL):  # smaller rather than without one

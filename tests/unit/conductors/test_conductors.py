@@ -326,10 +326,10 @@ def test_sizes_of_a_series_get_thicker_in_every_way(series):
 
 
 def test_chosen_sizes_are_ordinary_ones():
-    assert "1.25 mm2" not in [size.mark for size in ordinary_sizes(Series.METRIC)]
-    assert size_named("1.25 mm²", Series.METRIC).mark == "1.25 mm2"
-    assert "15 AWG" not in [size.mark for size in ordinary_sizes(Series.AWG)]
-    assert size_named("15 AWG", Series.AWG).mark == "15 AWG"
+    assert "1.25 mm2" not in [size.label for size in ordinary_sizes(Series.METRIC)]
+    assert size_named("1.25 mm²", Series.METRIC).label == "1.25 mm2"
+    assert "15 AWG" not in [size.label for size in ordinary_sizes(Series.AWG)]
+    assert size_named("15 AWG", Series.AWG).label == "15 AWG"
 
 
 def test_the_unit_of_a_named_size_overrides_the_series():
@@ -361,7 +361,7 @@ def test_the_note_on_an_sae_marked_size_is_on_the_size_in_use():
     assert note.rule.status == "from memory"
 
 
-@pytest.mark.parametrize("size", sizes_of(Series.SAE), ids=lambda size: size.mark)
+@pytest.mark.parametrize("size", sizes_of(Series.SAE), ids=lambda size: size.label)
 def test_every_sae_marked_size_holds_less_copper_than_its_number_says(size):
     assert 0.85 <= size.area_mm2 / awg_area_mm2(size.awg_number) < 1.0
 

@@ -150,7 +150,7 @@ def test_a_refusal_for_drop_names_the_size_that_would_do_and_it_does() -> None:
     with pytest.raises(NoConductorError) as refused:
         choose(thin, 4000.0)
     (named,) = re.findall(r"What would do: supply at (\S+ mm2) in place of 2.5 mm2", str(refused.value))
-    marks = [size.mark for size in ordinary_sizes(Series.METRIC)]
+    marks = [size.label for size in ordinary_sizes(Series.METRIC)]
     thinner = marks[marks.index(named) - 1]
     choose(a_circuit_job(*supply_and_earth(20.0, size=named)), 4000.0)
     with pytest.raises(NoConductorError):

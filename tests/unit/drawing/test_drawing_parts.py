@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Point, box
 
 from router.drawing import draw_profile
 from router.drawing.labels.labelling import Label, LabelBoard
-from router.drawing.layers.hazards import LOOKS, clearance_outline, hatch
+from router.drawing.layers.hazards import HAZARD_STYLES, clearance_outline, hatch
 from router.drawing.layers.run_lines import own_stretches, shared_stretches
 from router.drawing.layers.vehicle_layer import MIDDLE
 from router.drawing.paper import inks
@@ -224,16 +224,16 @@ def test_clearance_line_is_the_hypotenuse_in_plan():
 
 
 def test_hazards_differ_by_letter_and_by_hatch_not_by_colour_alone():
-    assert set(LOOKS) == set(HAZARD_LETTERS) == set(Hazard)
+    assert set(HAZARD_STYLES) == set(HAZARD_LETTERS) == set(Hazard)
     assert len(set(HAZARD_LETTERS.values())) == len(Hazard)
-    assert len({(look.hatches, look.dash) for look in LOOKS.values()}) == len(Hazard)
+    assert len({(look.hatches, look.dash) for look in HAZARD_STYLES.values()}) == len(Hazard)
 
 
 def test_hazard_colours_are_safe_for_the_colour_blind():
     # Okabe and Ito, "Color Universal Design": orange, sky blue, green, yellow, blue, vermillion, purple.
     palette = {"#E69F00", "#56B4E9", "#009E73", "#F0E442", "#0072B2", "#D55E00", "#CC79A7"}
     greys = {"#999999", "#bbbbbb"}
-    assert {look.colour for look in LOOKS.values()} <= palette | greys
+    assert {look.colour for look in HAZARD_STYLES.values()} <= palette | greys
 
 
 def test_every_text_has_contrast():
@@ -242,7 +242,7 @@ def test_every_text_has_contrast():
         assert contrast(colour, "#fff") >= 4.5
     for background, letters in SIGNAL_INKS.values():
         assert contrast(background, letters) >= 4.5
-    for look in LOOKS.values():
+    for look in HAZARD_STYLES.values():
         assert contrast(look.outline, "#fff") >= 4.5  # WCAG asks 3 of shapes
 
 

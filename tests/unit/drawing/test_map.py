@@ -170,7 +170,7 @@ def test_terminals_lie_where_the_profile_says(plan, below):
 
 
 def test_seen_from_below_the_vehicles_left_is_at_the_top(below, above):
-    # Front at the left. Who looks up from below sees the left side where one above sees the right.
+    # Front at the left. Who styles up from below sees the left side where one above sees the right.
     left, right = "terminal-battery-positive", "keep-out-b1-brake-master-cylinder"
     for svg, is_left_higher in ((below, True), (above, False)):
         root = parse(svg)
