@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shapely import LineString, Polygon
-from shapely import Point as Spot
+from shapely import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
@@ -158,7 +158,7 @@ def _obstacle(keep_out: KeepOut) -> Obstacle:
 def _core(shape: Shape) -> BaseGeometry:
     if shape.kind is ShapeKind.AREA:
         return Polygon(shape.points)
-    return LineString(shape.points) if len(shape.points) > 1 else Spot(shape.points[0])
+    return LineString(shape.points) if len(shape.points) > 1 else ShapelyPoint(shape.points[0])
 
 
 def _is_broken(check: ClearanceCheck, drawing_tolerance_mm: float) -> bool:

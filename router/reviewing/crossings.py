@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from shapely import LineString, Polygon, dwithin, unary_union
-from shapely import Point as Spot
+from shapely import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
@@ -151,7 +151,7 @@ def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass |
 
     def away_mm(pass_: OverPass | ThroughPass) -> float:
         ends = (pass_.start, pass_.end) if isinstance(pass_, OverPass) else (pass_.at, pass_.at)
-        low_mm, high_mm = sorted(along.project(Spot(end)) for end in ends)
+        low_mm, high_mm = sorted(along.project(ShapelyPoint(end)) for end in ends)
         return float(max(low_mm - place_mm, place_mm - high_mm, 0.0))
 
     near_mm = min(map(away_mm, crossing.member.passes), default=0.0)
@@ -272,7 +272,7 @@ def _small_holes(
     )
     findings = []
     for hole in member.passes:
-        if not isinstance(hole, ThroughPass) or over.covers(Spot(hole.at)):
+        if not isinstance(hole, ThroughPass) or over.covers(ShapelyPoint(hole.at)):
             continue  # where the top may be crossed as well, the loom is taken to go over it
         needed_mm, rule = _bore_needed(hole.edge, practice, loom_diameter_mm)
         station_mm = _station_through(hole, member, pieces, profile)
@@ -324,7 +324,7 @@ def _corridor(member: Member, pass_: OverPass | ThroughPass, depth_mm: float, pr
 def _further_along(member: Member, at: Point) -> Point:
     """Return a place from which `at` sees the direction of the member's nearest piece."""
     pieces = list(zip(member.along, member.along[1:], strict=False))
-    start, end = min(pieces, key=lambda piece: LineString(piece).distance(Spot(at)))
+    start, end = min(pieces, key=lambda piece: LineString(piece).distance(ShapelyPoint(at)))
     return (at[0] + end[0] - start[0], at[1] + end[1] - start[1])
 
 

@@ -9,7 +9,7 @@ import itertools
 import math
 
 from shapely import LineString
-from shapely import Point as Spot
+from shapely import Point as ShapelyPoint
 
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
@@ -133,7 +133,7 @@ def check_reach(
 
 def _away_mm(fixing: Fixing, support: Support) -> float:
     """Return how far a fixing on the loom is from a support, in space."""
-    aside_mm = LineString(support.along).distance(Spot(fixing.x_mm, fixing.y_mm))
+    aside_mm = LineString(support.along).distance(ShapelyPoint(fixing.x_mm, fixing.y_mm))
     return math.hypot(aside_mm, fixing.z_mm - support.height_mm)
 
 

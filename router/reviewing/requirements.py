@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from shapely import LineString, Polygon
-from shapely import Point as Spot
+from shapely import Point as ShapelyPoint
 
 from router.model.job import Run
 from router.model.plan import Finding, FindingKind, Fixing, Route, RoutePoint, Severity
@@ -116,7 +116,7 @@ def check_wishes(
 def _furthest_mm(piece: Piece, line: LineString) -> float:
     """Return how far a piece that says it follows a support gets away from it."""
     middle = ((piece.start[0] + piece.end[0]) / 2, (piece.start[1] + piece.end[1]) / 2)
-    return float(max(line.distance(Spot(place)) for place in (piece.start, middle, piece.end)))
+    return float(max(line.distance(ShapelyPoint(place)) for place in (piece.start, middle, piece.end)))
 
 
 def _uses(
@@ -139,7 +139,7 @@ def _uses(
 def _touched(route: Route, profile: Profile) -> Iterator[Use]:
     """Yield the supports and terminals that a corner lies on: enough for `via`, nothing to `avoid`."""
     for point in route.points:
-        spot, station_mm = Spot(point.x_mm, point.y_mm), point.station_mm
+        spot, station_mm = ShapelyPoint(point.x_mm, point.y_mm), point.station_mm
         for support in profile.supports:
             if (
                 support.space == point.space
@@ -147,7 +147,10 @@ def _touched(route: Route, profile: Profile) -> Iterator[Use]:
             ):
                 yield support.name, station_mm, station_mm
         for terminal in profile.terminals:
-            if terminal.space == point.space and Spot(terminal.at).distance(spot) <= profile.tolerance_mm:
+            if (
+                terminal.space == point.space
+                and ShapelyPoint(terminal.at).distance(spot) <= profile.tolerance_mm
+            ):
                 yield terminal.name, station_mm, station_mm
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from shapely import LineString
-from shapely import Point as Spot
+from shapely import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
 from router.model.plan import Route, RoutePoint
@@ -50,13 +50,13 @@ class Piece:
     @property
     def in_plan(self) -> BaseGeometry:
         """Return it as seen in plan: a line, or a spot where it is vertical."""
-        return Spot(self.start) if self.is_vertical else LineString((self.start, self.end))
+        return ShapelyPoint(self.start) if self.is_vertical else LineString((self.start, self.end))
 
     def station_at(self, place: Point) -> float:
         """Return the station of the place on this piece (in plan) that is nearest to `place`."""
         if self.is_vertical:
             return self.start_station_mm
-        share = LineString((self.start, self.end)).project(Spot(place), normalized=True)
+        share = LineString((self.start, self.end)).project(ShapelyPoint(place), normalized=True)
         return self.station_of_share(share)
 
     def station_of_share(self, share: float) -> float:

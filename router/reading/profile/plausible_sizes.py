@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from shapely import Polygon
-from shapely.geometry import Point as Place
+from shapely.geometry import Point as ShapelyPoint
 
 from router.reading.profile.profile_file import KeepOutFile, MemberFile, OpeningFile
 from router.reading.yaml.wording import Path
@@ -68,7 +68,7 @@ def reach_fault(
     path: Path, points_mm: list[tuple[float, float]], told: list[str], outline: Polygon, space: str
 ) -> Iterator[tuple[Path, str]]:
     """Yield the point of a keep-out that lies furthest outside its space, where that is too far."""
-    far_mm, index = max((outline.distance(Place(point)), -n) for n, point in enumerate(points_mm))
+    far_mm, index = max((outline.distance(ShapelyPoint(point)), -n) for n, point in enumerate(points_mm))
     if far_mm > FAR_REACH_MM:
         words = f'point {1 - index} {told[-index]} is {far_mm:.0f} mm outside space "{space}"'
         yield (

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 
 import shapely
 from shapely import LineString, Polygon
-from shapely.geometry import Point as Place
+from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
 from router.errors import Fault
@@ -127,7 +127,7 @@ def _core(item: KeepOutFile, ground: _Ground) -> tuple[BaseGeometry, float, list
         return Polygon(ground.points(item.area)), 0.0, faults
     assert item.disc is not None  # one of the three is given
     faults = list(_too_far(("disc", "centre"), [item.disc.centre], ground))
-    return Place(ground.points([item.disc.centre])[0]), item.disc.radius, faults
+    return ShapelyPoint(ground.points([item.disc.centre])[0]), item.disc.radius, faults
 
 
 def _member(item: MemberFile, ground: _Ground) -> Found:
@@ -168,7 +168,7 @@ def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
 def _on_member(
     path: Path, what: str, point: tuple[float, float], member: MemberFile, ground: _Ground
 ) -> Found:
-    off_mm = ground.line(member.along).distance(Place(ground.points([point])[0]))
+    off_mm = ground.line(member.along).distance(ShapelyPoint(ground.points([point])[0]))
     if off_mm > member.width / 2:
         yield path, f"{what} {_pair(point)} is {off_mm:.0f} mm off its member; put it on the member's line"
 
@@ -273,7 +273,7 @@ def _point_within(path: Path, point: tuple[float, float], space: str, ground: _G
     outline = ground.outlines.get(space)
     if outline is None:
         return
-    off_mm = outline.distance(Place(ground.points([point])[0]))
+    off_mm = outline.distance(ShapelyPoint(ground.points([point])[0]))
     if off_mm > ON_LINE_MM:
         yield path, f'{_pair(point)} is {_mm(off_mm)} outside space "{space}"; move it or widen the outline'
 
@@ -285,7 +285,7 @@ def _within(path: Path, points: Points, space: str, ground: _Ground) -> Found:
     outside = [
         (index, off_mm)
         for index, point in enumerate(ground.points(points))
-        if (off_mm := outline.distance(Place(point))) > ON_LINE_MM
+        if (off_mm := outline.distance(ShapelyPoint(point))) > ON_LINE_MM
     ]
     advice = "move it or widen the outline"
     for index, off_mm in outside:

@@ -46,7 +46,7 @@ def _place(value: object) -> tuple[float, float, float | None]:
     return x, y, z[0] if z else None
 
 
-Place: TypeAlias = Annotated[
+PointFile: TypeAlias = Annotated[
     tuple[float, float, float | None], BeforeValidator(_place), WithJsonSchema(_PLACE_SCHEMA)
 ]
 KindWord: TypeAlias = Annotated[FixingKind, BeforeValidator(one_of(tuple(each.value for each in FixingKind)))]
@@ -59,14 +59,14 @@ class StretchFile(FileModel):
     space: Text
     along: Text | None = Field(None, description="the support that every piece of this stretch follows")
     height: Height | None = Field(None, description="of points without z; else the support's, or the space's")
-    points: Annotated[list[Place], Field(min_length=1)]
+    points: Annotated[list[PointFile], Field(min_length=1)]
 
 
 class RouteFixingFile(FileModel):
     """What holds the loom at a station, or at the station nearest to a place."""
 
     station: Length | None = Field(None, description="from the start of the run, along the loom")
-    at: Place | None = Field(
+    at: PointFile | None = Field(
         None, description="in place of a station: a place within 50 mm of the loom, held where it is nearest"
     )
     kind: KindWord

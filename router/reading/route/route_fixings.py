@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from router.errors import Fault
 from router.facts import Piece, pieces_of, positions_at
 from router.model.plan import Fixing, Route
-from router.reading.route.route_file import Place, RouteFixingFile, RouteRunFile
+from router.reading.route.route_file import PointFile, RouteFixingFile, RouteRunFile
 from router.reading.yaml.documents import Document
 
 BESIDE_MM = 50.0
@@ -68,7 +68,7 @@ def fixings_of(files: Sequence[RouteFixingFile], route: Route) -> tuple[Fixing, 
     )
 
 
-def _station_at(at: Place, route: Route, scale: float) -> float | str:
+def _station_at(at: PointFile, route: Route, scale: float) -> float | str:
     """Return the station on the route that is nearest to a place, or what is wrong with the place."""
     near = sorted(_nearest(piece, at, scale) for piece in pieces_of(route))
     away_mm, station_mm = near[0]
@@ -85,7 +85,7 @@ def _station_at(at: Place, route: Route, scale: float) -> float | str:
     return station_mm
 
 
-def _nearest(piece: Piece, at: Place, scale: float) -> tuple[float, float]:
+def _nearest(piece: Piece, at: PointFile, scale: float) -> tuple[float, float]:
     """Return how far a place is from a piece, in plan where it has no height, and the station there."""
     x, y, z = at
     start, end = ((p.x_mm, p.y_mm, p.z_mm) for p in (piece.start, piece.end))

@@ -47,8 +47,8 @@ _DRAWN = frozenset({"path", "polyline", "line", "polygon", "rect", "circle", "el
 
 
 @dataclass(frozen=True, slots=True)
-class View:
-    """How one space lies on the paper."""
+class PaperPlacement:
+    """How one space is placed on the paper; an entry of `views` in the data of a map."""
 
     space: str
     origin: Point
@@ -57,7 +57,7 @@ class View:
     outline: tuple[Point, ...]
 
     def at(self, place: Point) -> Point:
-        """Return the place on the vehicle of a place on paper."""
+        """Return the point on the vehicle of a point on paper."""
         x, y = ((place[0] - self.origin[0]) * self.scale, (place[1] - self.origin[1]) * self.scale)
         return x, y * self.y_sense
 
@@ -196,8 +196,10 @@ def _group_of(svg: SvgFile, element: Element, prefix: str) -> str | None:
     return None
 
 
-def _views(svg: SvgFile, profile: Profile, shapes: Sequence[tuple[Element, Shape]]) -> dict[str, View]:
-    said = _metadata(svg, profile)
+def _views(
+    svg: SvgFile, profile: Profile, shapes: Sequence[tuple[Element, Shape]]
+) -> dict[str, PaperPlacement]:
+    by_metadata = _metadata(svg, profile)
     views, faults = {}, []
     outlines = {
         name: (element, shape) for element, shape in shapes if (name := _group_of(svg, element, "space-"))
@@ -205,14 +207,14 @@ def _views(svg: SvgFile, profile: Profile, shapes: Sequence[tuple[Element, Shape
     for space in profile.spaces:
         if slug(space.name) in outlines:
             element, shape = outlines[slug(space.name)]
-            view = _view_by(shape, space, said.get(space.name))
+            view = _view_by_outline(shape, space, by_metadata.get(space.name))
             if view:
                 views[space.name] = view
             else:
                 words = f"outline of {space.name} was bent or stretched; draw over a fresh blank map"
                 faults.append(svg.fault(element, words))
-        elif space.name in said:
-            views[space.name] = said[space.name]
+        elif space.name in by_metadata:
+            views[space.name] = by_metadata[space.name]
     if faults:
         raise UnreadableError(tuple(faults))
     if not views:
@@ -223,7 +225,7 @@ def _views(svg: SvgFile, profile: Profile, shapes: Sequence[tuple[Element, Shape
     return views
 
 
-def _metadata(svg: SvgFile, profile: Profile) -> dict[str, View]:
+def _metadata(svg: SvgFile, profile: Profile) -> dict[str, PaperPlacement]:
     """Return how the map itself says that its spaces lie; nothing where a program took that away."""
     outlines = {space.name: space.outline for space in profile.spaces}
     for element in svg.places:
@@ -233,7 +235,7 @@ def _metadata(svg: SvgFile, profile: Profile) -> dict[str, View]:
             data: dict[str, Any] = json.loads(element.text or "")
             name = data["profile"]["name"]
             views = {
-                str(view["space"]): _view_said(view, outlines[str(view["space"])])
+                str(view["space"]): _view_by_metadata(view, outlines[str(view["space"])])
                 for view in data["views"]
                 if str(view["space"]) in outlines
             }
@@ -246,26 +248,28 @@ def _metadata(svg: SvgFile, profile: Profile) -> dict[str, View]:
     return {}
 
 
-def _view_said(said: Mapping[str, Any], outline: tuple[Point, ...]) -> View:
+def _view_by_metadata(by_metadata: Mapping[str, Any], outline: tuple[Point, ...]) -> PaperPlacement:
     """Return how a space lies by the map's own words; ValueError and its like where they are not that."""
-    origin = (float(said["origin_mm"][0]), float(said["origin_mm"][1]))
-    scale, y_sense = float(said["scale"]), float(said["y_sense"])
+    origin = (float(by_metadata["origin_mm"][0]), float(by_metadata["origin_mm"][1]))
+    scale, y_sense = float(by_metadata["scale"]), float(by_metadata["y_sense"])
     if not (0 < scale < math.inf and y_sense in (-1.0, 1.0) and all(map(math.isfinite, origin))):
         raise ValueError("no view")
-    return View(str(said["space"]), origin, scale, y_sense, outline)
+    return PaperPlacement(str(by_metadata["space"]), origin, scale, y_sense, outline)
 
 
-def _view_by(outline: Shape, space: Space, said: View | None) -> View | None:
+def _view_by_outline(
+    outline: Shape, space: Space, by_metadata: PaperPlacement | None
+) -> PaperPlacement | None:
     """Return how a space lies on the paper by its outline there; None where that is broken or bent."""
     try:
         points = [point for line in _lines(outline) for point in line]
     except ValueError:
         return None
     is_whole = points and all(map(math.isfinite, (value for point in points for value in point)))
-    return _view(space, points, said) if is_whole else None
+    return _view(space, points, by_metadata) if is_whole else None
 
 
-def _view(space: Space, points: Sequence[Point], said: View | None) -> View | None:
+def _view(space: Space, points: Sequence[Point], by_metadata: PaperPlacement | None) -> PaperPlacement | None:
     """Return how a space lies on the paper by its outline as found there; None where it is not to be told."""
     corners = [p for n, p in enumerate(points) if not n or math.dist(p, points[n - 1]) > 1e-6]
     if len(corners) > 1 and math.dist(corners[0], corners[-1]) < 1e-6:
@@ -279,11 +283,13 @@ def _view(space: Space, points: Sequence[Point], said: View | None) -> View | No
         return None
     left = low_x - first_x / scale
     candidates = [
-        View(space.name, (left, low_y - first_y / scale), scale, 1.0, space.outline),
-        View(space.name, (left, low_y + last_y / scale), scale, -1.0, space.outline),
+        PaperPlacement(space.name, (left, low_y - first_y / scale), scale, 1.0, space.outline),
+        PaperPlacement(space.name, (left, low_y + last_y / scale), scale, -1.0, space.outline),
     ]
     if len(corners) != len(space.outline):  # a program put corners in; its orientation comes from the map
-        return next((each for each in candidates if said and each.y_sense == said.y_sense), None)
+        return next(
+            (each for each in candidates if by_metadata and each.y_sense == by_metadata.y_sense), None
+        )
     off = [
         max(math.dist(view.at(a), b) for a, b in zip(corners, space.outline, strict=True)) / scale
         for view in candidates
@@ -335,7 +341,7 @@ def _on_the_vehicle(
     svg: SvgFile,
     element: Element,
     lines: list[list[Point]],
-    views: Mapping[str, View],
+    views: Mapping[str, PaperPlacement],
     page: tuple[float, float],
 ) -> Stroke | Dot:
     """Return what one element draws, in its space; ValueError says in words why it is not to be read."""
@@ -368,8 +374,12 @@ def _titles(element: Element) -> Iterator[str]:
 
 
 def _view_for(
-    svg: SvgFile, element: Element, points: Sequence[Point], words: Sequence[str], views: Mapping[str, View]
-) -> View:
+    svg: SvgFile,
+    element: Element,
+    points: Sequence[Point],
+    words: Sequence[str],
+    views: Mapping[str, PaperPlacement],
+) -> PaperPlacement:
     """Return the space that a line is drawn in: by the group that it is in, by its name, by where it lies."""
     by_slug = {slug(space): view for space, view in views.items()}
     group = _group_of(svg, element, "draw-")
@@ -382,7 +392,7 @@ def _view_for(
     return _view_around(points, views)
 
 
-def _view_around(points: Sequence[Point], views: Mapping[str, View]) -> View:
+def _view_around(points: Sequence[Point], views: Mapping[str, PaperPlacement]) -> PaperPlacement:
     """Return the one space in whose outline a line lies, as closely as somebody draws."""
     around = [
         view

@@ -38,8 +38,8 @@ _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Place:
-    """A place in a file, counted from 1 as editors do."""
+class FilePosition:
+    """A position in a file, counted from 1 as editors do."""
 
     line: int
     column: int
@@ -47,23 +47,23 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """One file: its plain data, where each value and each key stands, and the faults of the YAML itself."""
+    """One file: its plain data, where each value and each key is, and the faults of the YAML itself."""
 
     file: str
     data: dict[str, Any]
-    values: Mapping[Path, Place]
-    keys: Mapping[Path, Place]
+    values: Mapping[Path, FilePosition]
+    keys: Mapping[Path, FilePosition]
     faults: tuple[Fault, ...]
     is_built: bool = False
     """Whether a program built it in memory: faults and words then name keys in place of lines."""
 
-    def place(self, path: Path, *, of_key: bool = False) -> Place:
-        """Return where a value or its key stands; where it is in no file, of the thing around it."""
+    def place(self, path: Path, *, of_key: bool = False) -> FilePosition:
+        """Return where a value or its key is; for a missing one, where the thing around it is."""
         if of_key and path in self.keys:
             return self.keys[path]
         while path and path not in self.values:
             path = path[:-1]
-        return self.values.get(path, Place(1, 1))
+        return self.values.get(path, FilePosition(1, 1))
 
     def fault(self, path: Path, what: str, *, of_key: bool = False, where: str | None = None) -> Fault:
         """Return a fault at a path; `where` only where the path's own words will not do."""
@@ -119,7 +119,7 @@ def _text(path: FilePath, shown: str) -> str:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         column = error.start - (content.rfind(b"\n", 0, error.start) + 1) + 1
-        raise _refusal(shown, "is not UTF-8 text; save it as UTF-8", Place(line, column)) from None
+        raise _refusal(shown, "is not UTF-8 text; save it as UTF-8", FilePosition(line, column)) from None
 
 
 def _meant(path: FilePath) -> str:
@@ -132,8 +132,8 @@ def _meant(path: FilePath) -> str:
     return f'; did you mean "{near[0]}"?' if near else ""
 
 
-def _refusal(shown: str, what: str, place: Place | None = None) -> UnreadableError:
-    where = place or Place(1, 1)
+def _refusal(shown: str, what: str, place: FilePosition | None = None) -> UnreadableError:
+    where = place or FilePosition(1, 1)
     return UnreadableError((Fault(shown, where.line, where.column, "", what),))
 
 
@@ -142,16 +142,16 @@ class _Composer:
     """Builds plain data from parse events; one object a file."""
 
     file: str
-    values: dict[Path, Place] = field(default_factory=dict)
-    keys: dict[Path, Place] = field(default_factory=dict)
-    found: list[tuple[Path, Place, str]] = field(default_factory=list)
+    values: dict[Path, FilePosition] = field(default_factory=dict)
+    keys: dict[Path, FilePosition] = field(default_factory=dict)
+    found: list[tuple[Path, FilePosition, str]] = field(default_factory=list)
     events: Iterator[yaml.Event] = field(default_factory=lambda: iter(()))
     count: int = 0
 
     def compose(self, text: str) -> Document:
         if odd := _NOT_ALLOWED.search(text):
             before = text[: odd.start()]
-            place = Place(before.count("\n") + 1, odd.start() - before.rfind("\n"))
+            place = FilePosition(before.count("\n") + 1, odd.start() - before.rfind("\n"))
             raise _refusal(self.file, f"has the character U+{ord(odd[0]):04X}; take it out", place)
         self.events = yaml.parse(text, Loader=_Loader)
         try:
@@ -174,14 +174,16 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    raise _refusal(self.file, "has a second document; keep one, without ---", _place(event))
+                    raise _refusal(
+                        self.file, "has a second document; keep one, without ---", _position(event)
+                    )
             elif not isinstance(event, yaml.StreamStartEvent | yaml.StreamEndEvent | yaml.DocumentEndEvent):
                 data = self._value(event, ())
         return data
 
     def _value(self, event: yaml.Event, path: Path) -> object:
         self._guard(event, path)
-        self.values[path] = place = _place(event)
+        self.values[path] = place = _position(event)
         if isinstance(event, yaml.AliasEvent):
             self.found.append((path, place, f"alias *{event.anchor} is not allowed; write the value out"))
             return None
@@ -207,17 +209,17 @@ class _Composer:
         """Refuse what is too much, and text that would spoil the lines that faults are printed on."""
         self.count += 1
         if self.count > MOST_VALUES:
-            raise _refusal(self.file, f"has more than {MOST_VALUES} values; split the file", _place(event))
+            raise _refusal(self.file, f"has more than {MOST_VALUES} values; split the file", _position(event))
         if len(path) > DEEPEST:
-            raise _refusal(self.file, f"is nested deeper than {DEEPEST} levels; flatten it", _place(event))
+            raise _refusal(self.file, f"is nested deeper than {DEEPEST} levels; flatten it", _position(event))
         text = "".join(getattr(event, part, None) or "" for part in ("value", "anchor", "tag"))
         if len(text) > LONGEST_TEXT:
             words = f"has a text of more than {LONGEST_TEXT} characters; shorten it"
-            raise _refusal(self.file, words, _place(event))
+            raise _refusal(self.file, words, _position(event))
         if not text.isprintable():
             odd = next(sign for sign in text if not sign.isprintable())
             words = f"has the character U+{ord(odd):04X} in a text; take it out"
-            raise _refusal(self.file, words, _place(event))
+            raise _refusal(self.file, words, _position(event))
 
     def _sequence(self, path: Path) -> list[object]:
         items: list[object] = []
@@ -229,9 +231,9 @@ class _Composer:
         items: dict[str, object] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
-                raise _refusal(self.file, "has a key that is no text; write key: value", _place(event))
+                raise _refusal(self.file, "has a key that is no text; write key: value", _position(event))
             self._guard(event, path)
-            key, place = event.value, _place(event)
+            key, place = event.value, _position(event)
             inner = (*path, key)
             if key in items:
                 lines = dict.fromkeys((self.keys[inner].line, place.line))
@@ -255,21 +257,21 @@ class _Composer:
 
     def _syntax(self, error: yaml.MarkedYAMLError, text: str) -> UnreadableError:
         mark = error.problem_mark or error.context_mark
-        place = Place(mark.line + 1, mark.column + 1) if mark else Place(1, 1)
+        place = FilePosition(mark.line + 1, mark.column + 1) if mark else FilePosition(1, 1)
         line = text.split("\n")[mark.line] if mark and mark.line <= text.count("\n") else ""
         tab = len(line) - len(line.lstrip(" \t"))
         if "\t" in line[:tab]:
-            at = Place(place.line, line.index("\t") + 1)
+            at = FilePosition(place.line, line.index("\t") + 1)
             return _refusal(self.file, "has a tab; indent with blanks", at)
         problem = ", ".join(part for part in (error.context, error.problem) if part)
         advice = "check colons, brackets, quotes and indents"
         return _refusal(self.file, f"is not YAML: {problem}; {advice}", place)
 
 
-def _place(event: yaml.Event) -> Place:
+def _position(event: yaml.Event) -> FilePosition:
     mark = event.start_mark
     assert mark is not None  # every parse event carries one
-    return Place(mark.line + 1, mark.column + 1)
+    return FilePosition(mark.line + 1, mark.column + 1)
 
 
 def _scalar(event: yaml.ScalarEvent) -> object:

@@ -7,7 +7,14 @@ from pathlib import Path
 import pytest
 
 from router.errors import UnreadableError
-from router.reading.yaml.documents import DEEPEST, LONGEST_TEXT, MOST_BYTES, MOST_VALUES, Place, read_document
+from router.reading.yaml.documents import (
+    DEEPEST,
+    LONGEST_TEXT,
+    MOST_BYTES,
+    MOST_VALUES,
+    FilePosition,
+    read_document,
+)
 
 
 @pytest.fixture
@@ -78,20 +85,20 @@ def test_places_of_values_and_keys(read):
             along: [[1, 2], [30, 40]]
         """
     )
-    assert document.place(("profile",)) == Place(1, 10)
-    assert document.place(("keep-outs", 0, "along", 1)) == Place(4, 21)
-    assert document.place(("keep-outs", 0, "along"), of_key=True) == Place(4, 5)
-    assert document.place(("keep-outs", 0, "width")) == document.place(("keep-outs", 0)) == Place(3, 5)
+    assert document.place(("profile",)) == FilePosition(1, 10)
+    assert document.place(("keep-outs", 0, "along", 1)) == FilePosition(4, 21)
+    assert document.place(("keep-outs", 0, "along"), of_key=True) == FilePosition(4, 5)
+    assert document.place(("keep-outs", 0, "width")) == document.place(("keep-outs", 0)) == FilePosition(3, 5)
 
 
 def test_columns_count_characters_not_bytes(read):
-    assert read("a: {größe: 7, b: 8}\n").place(("a", "b")) == Place(1, 18)
+    assert read("a: {größe: 7, b: 8}\n").place(("a", "b")) == FilePosition(1, 18)
 
 
 def test_a_byte_order_mark_and_carriage_returns_are_taken(read):
     document = read(b"\xef\xbb\xbfprofile: Heron\r\nrevision: 3\r\n")
     assert document.data == {"profile": "Heron", "revision": 3}
-    assert document.place(("revision",)) == Place(2, 11)
+    assert document.place(("revision",)) == FilePosition(2, 11)
 
 
 def test_more_than_two_megabytes_are_refused(read):
