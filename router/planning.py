@@ -44,14 +44,14 @@ from router.model.vehicle import Profile
 from router.reviewing import measure_clearances, review_apart, review_route, review_rules, review_stretch
 from router.routing import Routing, with_proven_gaps, with_wide_bends
 
-DETOUR = 1.3
-"""How much longer than the straight line a way is guessed to be before it is known."""
+GUESSED_DETOUR = 1.3
+"""Guessed length of a route before it is known, as a multiple of the straight line."""
 DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
-GAP = 0.01
-"""How much more effort than the best possible a route may take, if nobody asks for less."""
-TIGHTEST = 3
-"""Clearances told of another way."""
+DEFAULT_GAP = 0.01
+"""Default for the proven gap."""
+MOST_CLEARANCES = 3
+"""Clearances shown of an alternative."""
 
 Held: TypeAlias = tuple[tuple[Fixing, ...], tuple[Finding, ...]]
 """The fixings of a run, and where a rule about them cannot be met."""
@@ -67,7 +67,7 @@ class _Settled:
     looms_mm: dict[str, float]
 
 
-def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = GAP) -> Plan:
+def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAULT_GAP) -> Plan:
     """Return the whole answer to a job; every route's gap is proven, to `gap` where that can be had.
 
     Raises
@@ -350,7 +350,7 @@ def _straight(run: Run, profile: Profile) -> Route:
     start, end = profile.terminal(run.start), profile.terminal(run.end)
     a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
     x_mm, y_mm, z_mm = ((p + q) / 2.0 for p, q in zip(a, b, strict=True))
-    length_mm = DETOUR * math.dist(a, b)
+    length_mm = GUESSED_DETOUR * math.dist(a, b)
     points = [
         RoutePoint(start.space, *a, 0.0, None),
         RoutePoint(start.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
@@ -363,7 +363,7 @@ def _straight(run: Run, profile: Profile) -> Route:
 def _measured(alternative: Alternative, profile: Profile, practice: Practice, loom_mm: float) -> Alternative:
     """Return another way with its tightest places, as the review measures them."""
     checks = measure_clearances(alternative.route, profile, practice, loom_mm)
-    return replace(alternative, clearances=checks[:TIGHTEST])
+    return replace(alternative, clearances=checks[:MOST_CLEARANCES])
 
 
 def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[Finding, ...]:

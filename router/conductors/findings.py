@@ -202,7 +202,7 @@ def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterat
     used = {protection.carrier.run.name for protection in protections}
     for run in case.job.runs:
         if run.fuse is not None and run.name not in used:
-            words = f'run "{run.name}" has a fuse, but no conductor that carries current out; leave it away'
+            words = f'run "{run.name}" has a fuse, but no conductor that carries current out; remove the fuse'
             yield Finding(
                 FindingKind.FUSE,
                 Severity.SHOULD,

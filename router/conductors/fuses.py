@@ -96,7 +96,7 @@ def fuse_rated(rating_a: float) -> StandardFuse | None:
 def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
     """Return the seconds in which a fuse clears a current for certain; None where it need not clear.
 
-    Between two clearing points the slower one holds. Beyond the last, a fuse lets no more I2t through than
+    Between two clearing points the slower one applies. Beyond the last, a fuse lets no more I2t through than
     there (common practice, no source: melting takes less heat the faster it goes).
     """
     passed = [point for point in fuse.clearing_points if is_within(point.multiple * fuse.rating_a, current_a)]

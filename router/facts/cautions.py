@@ -30,48 +30,48 @@ class Caution:
     text: str
 
 
-HIGH_VOLTAGE = Caution(
+HIGH_VOLTAGE_CAUTION = Caution(
     SignalWord.DANGER,
     "High voltage: never touch, move, cut or tie to an orange cable.",
     "Orange cables carry high voltage. Never touch, move, cut or tie to them. Only a person qualified for "
     "high voltage, following the vehicle maker's procedure, makes the vehicle safe to work on.",
 )
-STANDS = Caution(
+STANDS_CAUTION = Caution(
     SignalWord.WARNING,
     "Work under it only on stands or a lift, never on a jack alone.",
     "A vehicle that falls kills. Level ground, wheels chocked, on stands or a lift rated for it, at "
     "the maker's lifting points; never under a jack alone.",
 )
-BATTERY = Caution(
+BATTERY_CAUTION = Caution(
     SignalWord.WARNING,
     "Battery off first, negative lead first; the fuse goes in last of all.",
     "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle "
     "maker says. Afterwards connect it while the fuse is still out, negative lead last; then fit the fuse, "
     "last of all.",
 )
-LINES = Caution(
+LINES_CAUTION = Caution(
     SignalWord.WARNING,
     "Fuel and brake lines are never a fixing; look behind before drilling.",
     "Fuel and brake lines are never a fixing, not even for a moment. Look at what lies behind before "
     "drilling. A line that was touched by a tool is checked by a qualified person before the vehicle moves.",
 )
-AIRBAG = Caution(
+AIRBAG_CAUTION = Caution(
     SignalWord.WARNING,
     "Airbag wiring: leave it alone; do not tie to it, test it or unplug it.",
     "Airbag and belt-tensioner wiring can fire. Do not tie to it, test it or unplug it; wait after "
     "disconnecting the battery for as long as the vehicle maker says.",
 )
-HOT = Caution(
+HOT_CAUTION = Caution(
     SignalWord.CAUTION,
     "Exhaust parts stay hot long after the engine stops: let them cool.",
     "Exhaust parts burn skin long after the engine stops. Let them cool before going near.",
 )
-DRILLING = Caution(
+DRILLING_CAUTION = Caution(
     SignalWord.CAUTION,
     "Wear eye protection; dirt and swarf fall on you.",
     "Dirt, rust and swarf fall from above. Wear eye protection and gloves.",
 )
-WHO_DECIDES = Caution(
+WHO_DECIDES_CAUTION = Caution(
     SignalWord.NOTICE,
     "The vehicle maker's instructions, local rules and a qualified person decide.",
     "This plan is a proposal worked out from measurements. The vehicle maker's instructions, local rules "
@@ -79,10 +79,10 @@ WHO_DECIDES = Caution(
 )
 
 _BY_HAZARD = (
-    (frozenset({Hazard.HIGH_VOLTAGE}), HIGH_VOLTAGE),
-    (frozenset({Hazard.FUEL, Hazard.BRAKE}), LINES),
-    (frozenset({Hazard.AIRBAG}), AIRBAG),
-    (frozenset({Hazard.HOT}), HOT),
+    (frozenset({Hazard.HIGH_VOLTAGE}), HIGH_VOLTAGE_CAUTION),
+    (frozenset({Hazard.FUEL, Hazard.BRAKE}), LINES_CAUTION),
+    (frozenset({Hazard.AIRBAG}), AIRBAG_CAUTION),
+    (frozenset({Hazard.HOT}), HOT_CAUTION),
 )
 
 
@@ -90,9 +90,9 @@ def cautions_for(profile: Profile) -> tuple[Caution, ...]:
     """Return the cautions that fit this vehicle, the worst first."""
     there = {keep_out.hazard for keep_out in profile.keep_outs}
     fitting = [caution for hazards, caution in _BY_HAZARD if hazards & there]
-    fitting += [STANDS, BATTERY, DRILLING, WHO_DECIDES]
+    fitting += [STANDS_CAUTION, BATTERY_CAUTION, DRILLING_CAUTION, WHO_DECIDES_CAUTION]
     order = list(SignalWord)
-    always_first = [STANDS, BATTERY]
+    always_first = [STANDS_CAUTION, BATTERY_CAUTION]
     return tuple(
         sorted(fitting, key=lambda caution: (order.index(caution.word), caution not in always_first))
     )

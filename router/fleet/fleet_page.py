@@ -9,9 +9,9 @@ from router.fleet.charts import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_pla
 from router.fleet.cuts import CutItem, CutPiece, cut_pieces
 from router.fleet.fleet_text import gap_words, orphaned_words, quantity_words, waste_words
 from router.fleet.kits import Kit, KitPart
-from router.fleet.outliers import RULE
+from router.fleet.outliers import OUTLIER_RULE
 from router.fleet.report import PlanLine, Report
-from router.fleet.store import PLANS, Store
+from router.fleet.store import PLANS_FOLDER, Store
 from router.sheet import Html, element, facts, joined, listed, make_document, raw, stylesheet, table, tick
 
 MOST_REELS = 120
@@ -157,7 +157,7 @@ def _none_near(line: PlanLine) -> str:
 
 
 def _link(folder: str) -> Html:
-    return element("a", "sheet", href=f"{PLANS}/{folder}/sheet.html", aria_label=f"Sheet of {folder}")
+    return element("a", "sheet", href=f"{PLANS_FOLDER}/{folder}/sheet.html", aria_label=f"Sheet of {folder}")
 
 
 def _found(must: int | None, should: int | None) -> Html | str:
@@ -167,7 +167,7 @@ def _found(must: int | None, should: int | None) -> Html | str:
 
 
 def _outliers(report: Report) -> Html:
-    rule = element("p", f"{RULE}.", class_="soft")
+    rule = element("p", f"{OUTLIER_RULE}.", class_="soft")
     if not report.outliers:
         return joined([element("p", "Nothing stands out."), rule])
     rows = [

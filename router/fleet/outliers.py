@@ -18,13 +18,13 @@ from dataclasses import dataclass
 
 from router.fleet.store import Store
 
-SCORE = 3.5
+LEAST_OUTLIER_SCORE = 3.5
 TO_NORMAL = 0.6745
 MEAN_TO_NORMAL = 1 / 1.253314
-FEWEST = 5
+FEWEST_PLANS = 5
 """With fewer plans than this none is judged: what is usual is not known."""
 MOST_NAMED = 50
-RULE = (
+OUTLIER_RULE = (
     "Modified z-score beyond 3.5 among the plans of the same job (Iglewicz and Hoaglin 1993, as in the "
     "NIST/SEMATECH e-Handbook, 1.3.5.17); fewer than 5 plans are not judged"
 )
@@ -77,7 +77,7 @@ def _of_run(store: Store, job: str, run: str, measure: str) -> Iterator[Outlier]
         " and abs(score) > ? order by abs(score) desc, folder limit ?"
     )
     for profile, variant, folder, value, score in store.rows(
-        query, median, scale, job, run, SCORE, MOST_NAMED
+        query, median, scale, job, run, LEAST_OUTLIER_SCORE, MOST_NAMED
     ):
         yield Outlier(measure, job, run, profile, variant, folder, value, median, score)
 
@@ -93,9 +93,9 @@ def _scale(store: Store, column: str, where: str, median: float, job: str, run: 
 
 
 def median_of(store: Store, column: str, where: str, *values: object) -> float | None:
-    """Return the median of a column, found by the database; None where there are fewer than `FEWEST`."""
+    """Return the median of a column, found by the database; None for fewer rows than `FEWEST_PLANS`."""
     count = store.rows(f"select count(*) {where}", *values)[0][0]
-    if count < FEWEST:
+    if count < FEWEST_PLANS:
         return None
     first = math.ceil(count / 2) - 1
     middle = store.rows(f"select {column} {where} order by 1 limit ? offset ?", *values, 2 - count % 2, first)

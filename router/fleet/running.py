@@ -14,7 +14,7 @@ from router.fleet.store import Store, Wanted
 from router.fleet.working import PlanOutcome, plan_one
 from router.reading import FleetReader
 
-AHEAD = 2
+WAITING_PER_WORKER = 2
 """Questions waiting for each worker: enough that none is idle, few enough to stay small."""
 
 
@@ -110,7 +110,7 @@ class _Run:
                 self._kept += 1
                 continue
             self._submit(key, vehicle, job)
-            while len(self._running) >= AHEAD * self._workforce.size:
+            while len(self._running) >= WAITING_PER_WORKER * self._workforce.size:
                 self._take_what_is_done()
         while self._running:
             self._take_what_is_done()

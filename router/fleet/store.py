@@ -22,11 +22,11 @@ from router.fleet.working import PlanOutcome
 from router.model.fleet import Fleet
 from router.writing import NAMES, Content, sweep_temporaries, write_whole
 
-FILE = "fleet.sqlite"
-PLANS = "plans"
+STORE_FILE = "fleet.sqlite"
+PLANS_FOLDER = "plans"
 PATIENCE_S = 300.0
 """How long one writer waits for another; a transaction takes far less."""
-PAGE = 500
+ROWS_AT_ONCE = 500
 """Rows of what is wanted that are looked at in one go."""
 
 Wanted = tuple[int, int, str, str]
@@ -44,7 +44,7 @@ class Store:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.path = folder / FILE
+        self.path = folder / STORE_FILE
         self._new_folders = [each for each in (folder, *folder.parents) if not each.exists()]
         self._is_new = not self.path.exists()
         try:
@@ -106,7 +106,7 @@ class Store:
         """Yield what is wanted, in the fleet's order; plans may be kept meanwhile."""
         at = (-1, -1)
         query = "select * from temp.wanted where (vehicle, position) > (?, ?) order by 1, 2 limit ?"
-        while page := self.rows(query, *at, PAGE):
+        while page := self.rows(query, *at, ROWS_AT_ONCE):
             yield from page
             at = page[-1][:2]
 
@@ -126,7 +126,7 @@ class Store:
         """Return whether a plan is finished: its rows are here, and its files are there in full."""
         row = self.rows("select folder from plans where plan = ?", key)
         files = self.rows("select name, bytes from files where plan = ?", key)
-        if row and all(_size(self.folder / PLANS / row[0][0] / name) == size for name, size in files):
+        if row and all(_size(self.folder / PLANS_FOLDER / row[0][0] / name) == size for name, size in files):
             return True
         if row:  # somebody took a file away: it is made again
             self._forget(key)
@@ -134,7 +134,7 @@ class Store:
 
     def keep(self, outcome: PlanOutcome) -> None:
         """Keep what came of a question: its files first, then all its rows at once."""
-        folder = self.folder / PLANS / outcome.folder
+        folder = self.folder / PLANS_FOLDER / outcome.folder
         write_whole({folder / name: content for name, content in outcome.files.items()})
         files = tuple(
             (outcome.key, name, len(content), hashlib.sha256(content).hexdigest())
@@ -158,7 +158,7 @@ class Store:
     def orphaned_folders(self) -> tuple[str, ...]:
         """Return the folders of plans that this fleet does not want: of earlier contents, or anybody's."""
         wanted = {row[0] for row in self.stream("select distinct folder from fleet_plans")}
-        place = self.folder / PLANS
+        place = self.folder / PLANS_FOLDER
         found = (each.name for each in place.iterdir() if each.is_dir()) if place.is_dir() else ()
         return tuple(sorted(name for name in found if name not in wanted))
 

@@ -24,7 +24,7 @@ from router.tolerances import LENGTH_ROUNDING_MM
 ONE_PLACE_MM = 60.0
 """Corners nearer together are the chords of one bend round one measured place: they move together."""
 
-COVERAGE = 2.0
+COVERAGE_FACTOR = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
 _NEAR_MM = 300.0
@@ -67,7 +67,7 @@ def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) ->
         run=run.name,
         routed_mm=route.routed_mm,
         allowances=(*allowances, margin),
-        uncertainty_mm=COVERAGE * standard_mm,
+        uncertainty_mm=COVERAGE_FACTOR * standard_mm,
         worst_case_mm=worst_case(profile.tolerance_mm, shifts),
         cut_mm=cut_mm,
     )

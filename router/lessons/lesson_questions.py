@@ -16,8 +16,8 @@ from router.model.plan import FindingKind, Plan, Route, RunPlan, Severity
 from router.model.review import DrawnRoute, Judgement
 from router.writing import planned_route
 
-LETTERS = "ABC"
-TRIES = 30
+CHOICE_LETTERS = "ABC"
+MOST_TRIES = 30
 """How often a fault is tried until it is the only one in its route."""
 TRIES_OF_A_KIND = 8
 """How often each kind of wrong route is tried; the one furthest from the planned route is taken."""
@@ -103,7 +103,9 @@ def _route_question(plan: Plan, run: RunPlan, goods: dict[str, GoodRun], rng: Ra
         return None
     offered = [OfferedRoute("", run.route, ()), *others[:2]]
     rng.shuffle(offered)
-    lettered = tuple(replace(each, letter=letter) for each, letter in zip(offered, LETTERS, strict=True))
+    lettered = tuple(
+        replace(each, letter=letter) for each, letter in zip(offered, CHOICE_LETTERS, strict=True)
+    )
     return RouteQuestion(run.name, lettered, tuple(reason.why for reason in run.reasons))
 
 
@@ -146,12 +148,15 @@ def _fault_questions(
     known = Counter((each.finding.run, each.finding.kind) for each in planned.findings)
     made: list[FaultQuestion] = []
     used: Counter[str] = Counter()
-    left = {kind: [(n, run) for n in range(MOST_ON_ONE) for run in _shuffled(goods, rng)] for kind in TAUGHT}
+    left = {
+        kind: [(n, run) for n in range(MOST_ON_ONE) for run in _shuffled(goods, rng)]
+        for kind in TAUGHT_FAULTS
+    }
     why: dict[str, str] = {}
     before = -1
     while before < len(made) < count:
         before = len(made)
-        for kind in TAUGHT:
+        for kind in TAUGHT_FAULTS:
             while len(made) < count and left[kind]:
                 number, name = min(left[kind], key=lambda each: (each[0], used[each[1]]))
                 left[kind].remove((number, name))
@@ -163,7 +168,7 @@ def _fault_questions(
                 left[kind] = [each for each in left[kind] if each[1] != name]
                 why[kind] = NOT_ALONE if has_place or why.get(kind) == NOT_ALONE else NO_PLACE
     kinds = {question.findings[0].finding.kind for question in made}
-    unmade = (Unmade(kind, why[kind]) for kind in TAUGHT if kind in why and kind not in kinds)
+    unmade = (Unmade(kind, why[kind]) for kind in TAUGHT_FAULTS if kind in why and kind not in kinds)
     return tuple(made), tuple(unmade)
 
 
@@ -180,7 +185,7 @@ def _only(
     """
     found: list[tuple[float, Judgement]] = []
     has_place = False
-    for _ in range(TRIES):
+    for _ in range(MOST_TRIES):
         broken: Broken | None = FAULT_MAKERS[kind](good, rng)
         if broken is None or len(found) == FAULTS_TO_CHOOSE_FROM:
             break

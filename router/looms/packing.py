@@ -16,7 +16,7 @@ from functools import lru_cache
 SLACK_MM = 1e-9
 """What two circles may overlap by: rounding."""
 
-PRECISION = 1e-5
+DIAMETER_PRECISION = 1e-5
 """Share of the diameter to which the trial circle is shrunk."""
 
 _Spot = tuple[float, float]
@@ -138,9 +138,11 @@ def _snuggest(trial: _Trial, spot: _Spot, radius: float) -> tuple[float, float]:
 
 def _shrunk(radii: Sequence[float], prefer: _Prefer) -> float:
     """Return the smallest trial radius, by halving, into which all circles went."""
-    too_small = max(radii[0] + radii[1], math.sqrt(sum(radius**2 for radius in radii))) * (1 - PRECISION)
+    too_small = max(radii[0] + radii[1], math.sqrt(sum(radius**2 for radius in radii))) * (
+        1 - DIAMETER_PRECISION
+    )
     large_enough = sum(radii)  # side by side they always go in
-    while large_enough - too_small > PRECISION * large_enough:
+    while large_enough - too_small > DIAMETER_PRECISION * large_enough:
         wall = (too_small + large_enough) / 2
         if _go_in(radii, wall, prefer):
             large_enough = wall

@@ -17,7 +17,7 @@ from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
 from router.reviewing.route_pieces import Piece
 
-SAMPLES = 64
+SAMPLES_OUTSIDE = 64
 """Places looked at on a stretch outside the outline, to say how far outside it goes."""
 
 BAND_QUARTER_STEPS = 64
@@ -164,9 +164,9 @@ def _furthest(ground: Polygon, piece: Piece) -> tuple[float, float]:
     if outside.is_empty:
         return 0.0, piece.start_station_mm
     places = [
-        part.interpolate(share / SAMPLES, normalized=True) if part.length else part
+        part.interpolate(share / SAMPLES_OUTSIDE, normalized=True) if part.length else part
         for part in getattr(outside, "geoms", (outside,))
-        for share in range(SAMPLES + 1)
+        for share in range(SAMPLES_OUTSIDE + 1)
     ]
     furthest = max(places, key=ground.distance)
     return ground.distance(furthest), piece.station_at((furthest.x, furthest.y))

@@ -16,9 +16,9 @@ from router.sheet.job_sheet import facts
 from router.sheet.markup import Html, element, joined, listed, raw, table, tick
 from router.sheet.stylesheets import stylesheet
 
-NEAREST = 10
+MOST_CLEARANCES = 10
 ROWS_EVERY_MM = 180.0
-WRITING = "_" * 60
+LINE_TO_WRITE_ON = "_" * 60
 
 
 def make_questions(lesson: Lesson, maps: Mapping[str, str]) -> str:
@@ -232,7 +232,7 @@ def _ask_fault(question: FaultQuestion) -> Html:
     held = [(str(f.number), metres(f.station_mm), str(f.kind), f.on) for f in fixings]
     near = [
         (check.keep_out, str(check.hazard), millimetres(check.actual_mm), metres(check.station_mm))
-        for check in sorted(judged.clearances, key=lambda check: check.actual_mm)[:NEAREST]
+        for check in sorted(judged.clearances, key=lambda check: check.actual_mm)[:MOST_CLEARANCES]
     ]
     loose = [(metres(loop.station_mm), millimetres(loop.spare_mm)) for loop in judged.drawn.loops]
     return joined(
@@ -256,5 +256,5 @@ def _answer_fault(question: FaultQuestion) -> Html:
 
 def _lines(words: str, count: int) -> Html:
     """Return lines to write on, under a question."""
-    lines = [element("p", WRITING * 2, aria_hidden="true") for _ in range(count)]
+    lines = [element("p", LINE_TO_WRITE_ON * 2, aria_hidden="true") for _ in range(count)]
     return element("div", element("p", words) if words else "", joined(lines), class_="lines")

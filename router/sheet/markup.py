@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 _NOT_TEXT = re.compile(  # in parts, because one large set of characters takes long to compile
     r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|[\ud800-\udfff]|[\ufffe\uffff]"
 )
-SHORT = 8
+MOST_SHORT_ROWS = 8
 """Rows of a table that is never parted between two pages."""
 _VOID = frozenset({"meta", "input", "br"})
 
@@ -118,7 +118,7 @@ def table(
         joined((element("th", name, scope="col", **_class(n, numbers)) for n, name in enumerate(heads)), ""),
     )
     body = joined(_row(heads, row, numbers, prose) for row in shown)
-    kind = f"table {'narrow' if is_narrow else 'wide'}{' short' if len(shown) <= SHORT else ''}"
+    kind = f"table {'narrow' if is_narrow else 'wide'}{' short' if len(shown) <= MOST_SHORT_ROWS else ''}"
     whole = element("table", element("caption", caption), element("thead", head), element("tbody", body))
     return element("div", whole, class_=kind)
 

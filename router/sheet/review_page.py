@@ -12,7 +12,7 @@ from router.sheet.finding_list import judged_table, rule_words, source_words
 from router.sheet.job_sheet import facts
 from router.sheet.markup import Html, element, folded, group, joined, listed, table
 
-NEAREST = 8
+MOST_CLEARANCES = 8
 _SIGNED = ("Drawn by", "Marked by, date", "Talked through on")
 
 
@@ -97,7 +97,7 @@ def _saved(judgement: Judgement) -> Html:
 
 def _nearest(judgement: Judgement) -> Html:
     tags = keep_out_tags(judgement.profile)
-    near = [(run, check) for run in judgement.runs for check in run.clearances[:NEAREST]]
+    near = [(run, check) for run in judgement.runs for check in run.clearances[:MOST_CLEARANCES]]
     rows = [
         (
             f"{run.drawn.route.run} {station(check.station_mm)} m",

@@ -14,7 +14,7 @@ _EFFORT = (
     "counts less and a metre beside hot parts or in spray counts more; and so much on top for every opening, "
     "crossmember and cover to pass."
 )
-LED_ASIDE = 0.02
+GAP_OF_A_DETOUR = 0.02
 """A gap beyond this is no matter of proof: the run takes another route than its own best."""
 
 
@@ -90,7 +90,7 @@ def _how_good(plan: Plan, run: RunPlan) -> str:
         return "Proven: no route takes less effort."
     beside = {name for loom in plan.looms if run.name in loom.runs for name in loom.runs} - {run.name}
     saved_mm = plan.apart_effort_mm - plan.effort_mm
-    if not beside or gap <= LED_ASIDE or saved_mm <= 0.0:
+    if not beside or gap <= GAP_OF_A_DETOUR or saved_mm <= 0.0:
         return f"Proven: at most {percent(gap)} more effort than the best there can be."
     names = ", ".join(other.name for other in plan.runs if other.name in beside)
     return (

@@ -13,7 +13,7 @@ from router.sheet.along_run import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
 from router.sheet.fixing_table import fixings_table
-from router.sheet.markup import SHORT, Html, element, group, joined, listed, table, tick
+from router.sheet.markup import MOST_SHORT_ROWS, Html, element, group, joined, listed, table, tick
 from router.sheet.route_reasons import tightest_places
 from router.sheet.trunk_text import conductor_name, fixing_label, shared_stretches
 
@@ -78,7 +78,7 @@ def _covers(plan: Plan) -> list[str]:
 def _open_and_drill(plan: Plan) -> Html:
     """Return what to open and the table of holes: beside it where that is short, else below in columns."""
     lines, holes, count = _ticks(_openings(plan)), _holes(plan), drilled(plan)
-    if 0 < count <= SHORT:
+    if 0 < count <= MOST_SHORT_ROWS:
         return group(lines, holes, kind="pair")
     return joined([lines, group(holes, kind="columns")])
 

@@ -24,10 +24,10 @@ DIRECTIONS = 12
 WIDE_RINGS_MM = (*RINGS_MM, 40.0, 50.0, 60.0)
 WIDE_DIRECTIONS = 30
 LEADER_FROM_MM = 2.6  # a label further off than this is joined to its place by a thin line
-LATER_ANCHOR = 0.4  # what the second anchor costs more than the first, and so on
-LOOKED_AT = 80  # the cheapest places of a label, before what its leader crosses is looked at
-KEPT = 48
-WIDE_KEPT = 400  # of a label that found no good place among those
+COST_OF_LATER_ANCHOR = 0.4  # what the second anchor costs more than the first, and so on
+CHEAPEST_LOOKED_AT = 80  # the cheapest places of a label, before what its leader crosses is looked at
+MOST_CANDIDATES = 48
+MOST_WIDE_CANDIDATES = 400  # of a label that found no good place among those
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _CandidateTable:
     """Places of many labels, one a row: label, box and leader (x0, y0, x1, y1), cost."""
 
     label: Ints
@@ -55,8 +55,8 @@ class _Table:
     leaders: Floats
     cost: Floats
 
-    def rows(self, chosen: NDArray[np.intp]) -> _Table:
-        return _Table(
+    def rows(self, chosen: NDArray[np.intp]) -> _CandidateTable:
+        return _CandidateTable(
             self.label.take(chosen),
             self.boxes.take(chosen, axis=0),
             self.leaders.take(chosen, axis=0),
@@ -73,9 +73,9 @@ def places_of(
     owners = [each.owner for each in wanted]
     is_wide = np.array([each.is_wide for each in wanted])
     table.cost[:] += fixed.costs(table.boxes, table.label, owners)
-    table = _cheapest(table, np.where(is_wide, WIDE_KEPT, LOOKED_AT))
+    table = _cheapest(table, np.where(is_wide, MOST_WIDE_CANDIDATES, CHEAPEST_LOOKED_AT))
     table.cost[:] += fixed.leader_costs(table.leaders, table.label, owners)
-    table = _cheapest(table, np.where(is_wide, WIDE_KEPT, KEPT))
+    table = _cheapest(table, np.where(is_wide, MOST_WIDE_CANDIDATES, MOST_CANDIDATES))
     cuts = np.searchsorted(table.label, np.arange(len(wanted) + 1))
     parts = [slice(start, end) for start, end in pairwise(cuts)]
     return [
@@ -84,7 +84,7 @@ def places_of(
     ]
 
 
-def _all_places(wanted: Sequence[Wanted]) -> _Table:
+def _all_places(wanted: Sequence[Wanted]) -> _CandidateTable:
     """Return every place of every label, label by label."""
     groups: dict[tuple[float, bool], list[tuple[int, int]]] = {}
     for number, each in enumerate(wanted):
@@ -92,7 +92,7 @@ def _all_places(wanted: Sequence[Wanted]) -> _Table:
         for key in keys:
             groups.setdefault(key, []).extend((number, anchor) for anchor in range(len(each.anchors)))
     tables = [_rings_round(wanted, key, rows) for key, rows in groups.items()]
-    table = _Table(
+    table = _CandidateTable(
         np.concatenate([each.label for each in tables]),
         np.concatenate([each.boxes for each in tables]),
         np.concatenate([each.leaders for each in tables]),
@@ -103,7 +103,7 @@ def _all_places(wanted: Sequence[Wanted]) -> _Table:
 
 def _rings_round(
     wanted: Sequence[Wanted], key: tuple[float, bool], rows: Sequence[tuple[int, int]]
-) -> _Table:
+) -> _CandidateTable:
     """Return the places round some anchors, each given by its label's and its own number."""
     ring, offset, towards, cost = _rings(*key)
     anchors = np.array([wanted[label].anchors[number] for label, number in rows])
@@ -115,8 +115,8 @@ def _rings_round(
     is_drawn = np.hypot(*(ends - starts).T) >= LEADER_FROM_MM
     starts = np.where(is_drawn[:, None], starts, ends)
     weights = np.array([wanted[label].weight for label, _ in rows])
-    later = np.array([LATER_ANCHOR * number for _, number in rows])
-    return _Table(
+    later = np.array([COST_OF_LATER_ANCHOR * number for _, number in rows])
+    return _CandidateTable(
         np.repeat(np.array([label for label, _ in rows]), len(ring)),
         boxes,
         np.hstack([starts, ends]),
@@ -139,7 +139,7 @@ def _rings(reach_mm: float, is_wide: bool) -> tuple[Floats, Floats, Floats, Floa
     return ring, offset, towards, cost
 
 
-def _cheapest(table: _Table, most: Ints) -> _Table:
+def _cheapest(table: _CandidateTable, most: Ints) -> _CandidateTable:
     """Return the cheapest places of each label, at most as many as `most` says for it, sorted by cost."""
     starts = np.searchsorted(table.label, np.arange(len(most) + 1)).tolist()
     kept = [

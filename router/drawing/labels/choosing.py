@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Spots = tuple[Ints, Floats]
+CandidateCosts = tuple[Ints, Floats]
 """Numbers of candidates, and what is added to the cost of each."""
 
-ROUNDS = 12
-NOWHERE = -1
+MOST_ROUNDS = 12
+NO_PLACE = -1
 MOST_PAIRS = 1_000_000
 """So many are looked at together when many labels come at once, so that memory stays small."""
 
@@ -58,18 +58,18 @@ class Choice:
         self._spans = np.ascontiguousarray(_spans(self._boxes, self._leaders).T)
         self._cost = np.concatenate([each.cost for each in candidates])
         self._crowd = np.zeros(len(self._cost))  # whole numbers only, so that what is taken off leaves nought
-        self._taken = [NOWHERE] * len(candidates)
-        self._added: list[Spots] = [(np.zeros(0, dtype=np.int64), np.zeros(0))] * len(candidates)
+        self._taken = [NO_PLACE] * len(candidates)
+        self._added: list[CandidateCosts] = [(np.zeros(0, dtype=np.int64), np.zeros(0))] * len(candidates)
 
     def improve(self, before: Sequence[int | None]) -> None:
         """Place all labels, those first that had a place before, and improve until none moves."""
         self._put([(label, number) for label, number in enumerate(before) if number is not None])
         is_due = np.ones(len(before), dtype=bool)
-        for _ in range(ROUNDS):
+        for _ in range(MOST_ROUNDS):
             for label in np.flatnonzero(is_due).tolist():
                 is_due[label] = False
                 best, cost = self._cheapest(label)
-                if self._taken[label] != NOWHERE and cost >= self.cost_of(label) - 1e-9:
+                if self._taken[label] != NO_PLACE and cost >= self.cost_of(label) - 1e-9:
                     continue
                 left, _ = self._added[label]
                 self._move(label, best)

@@ -15,13 +15,13 @@ from router.drawing.labels.candidates import RINGS_MM, Wanted, places_of
 from router.drawing.labels.choosing import Candidates, Choice
 from router.drawing.labels.occupied import Obstacle, Occupied
 from router.drawing.paper.frame import Box
-from router.drawing.paper.letters import HEIGHT, RISE, room_mm
+from router.drawing.paper.letters import CAPITAL_HEIGHT, LINE_HEIGHT, room_mm
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 
-TOUCHES = 10_000.0  # a place that must not be
-AWKWARD = 60.0  # a place that is only taken where all others are worse
-UNTIDY = 8.0  # a place that is better left free
-CROSSES = 25.0  # a leader across something
+COST_OF_OVERLAP = 10_000.0  # a place that must not be
+COST_OF_AWKWARD_PLACE = 60.0  # a place that is only taken where all others are worse
+COST_OF_UNTIDY_PLACE = 8.0  # a place that is better left free
+COST_OF_CROSSING = 25.0  # a leader across something
 PADDING_MM = 0.5  # round the words in a frame
 LEAD_MM = 0.9
 DIAMOND_MM = (3.0, 2.4)  # wider and higher than its number, so that the number lies inside
@@ -71,7 +71,7 @@ class Label:
     @property
     def height_mm(self) -> float:
         """Return the height that its words need."""
-        return HEIGHT * self.size_mm + _ROUND_MM[self.sign][1]
+        return LINE_HEIGHT * self.size_mm + _ROUND_MM[self.sign][1]
 
 
 _ROUND_MM = {
@@ -99,7 +99,11 @@ class Placed:
             draw_fuse_frame(pen, self.box)
         elif sign is Sign.FINDING:
             draw_finding_frame(pen, self.box)
-        foot = self.box.y + (self.box.height - HEIGHT * self.label.size_mm) / 2 + RISE * self.label.size_mm
+        foot = (
+            self.box.y
+            + (self.box.height - LINE_HEIGHT * self.label.size_mm) / 2
+            + CAPITAL_HEIGHT * self.label.size_mm
+        )
         pen.text(
             (self.box.x + self.box.width / 2, foot),
             self.label.words,
@@ -142,7 +146,7 @@ class LabelBoard:
         if label.words and anchors:
             self.labels.append(replace(label, anchors=anchors))
 
-    def keep_off(self, geometry: BaseGeometry, cost: float = TOUCHES, owner: str = "") -> None:
+    def add_obstacle(self, geometry: BaseGeometry, cost: float = COST_OF_OVERLAP, owner: str = "") -> None:
         """Add an obstacle with its overlap cost. Labels of `owner` ignore it."""
         if self.placed is None:
             self.obstacles.append(Obstacle(geometry, cost, owner))
@@ -159,12 +163,12 @@ class LabelBoard:
         """Return every label in its place, by rank, without those that found none."""
         if not self.labels:
             return ()
-        fixed = Occupied(self.obstacles, self.inside, CROSSES)
+        fixed = Occupied(self.obstacles, self.inside, COST_OF_CROSSING)
         ordered = sorted(self.labels, key=lambda label: label.rank if label.is_needed else label.rank + 1)
         asked = self._ask([_Asked(label) for label in ordered], fixed)
         before: list[int | None] = [None] * len(asked)
         for attempt in range(TRIES + 1):
-            choice = Choice([each.places for each in asked], TOUCHES, AWKWARD)
+            choice = Choice([each.places for each in asked], COST_OF_OVERLAP, COST_OF_AWKWARD_PLACE)
             choice.improve(before)
             before = [choice.taken(number) for number in range(len(asked))]
             relaxed = [each.relaxed(choice.cost_of(number)) for number, each in enumerate(asked)]
@@ -181,7 +185,7 @@ class LabelBoard:
         """Return the same labels, each with its candidate places."""
         due = [number for number, each in enumerate(asked) if each.found is None]
         wanted = [asked[number].wanted() for number in due]
-        found = places_of(wanted, fixed, self.inside, 2 * TOUCHES) if due else []
+        found = places_of(wanted, fixed, self.inside, 2 * COST_OF_OVERLAP) if due else []
         places = dict(zip(due, found, strict=True))
         return [
             replace(each, found=places[number]) if number in places else each
@@ -218,13 +222,13 @@ class _Asked:
 
     def relaxed(self, cost: float) -> _Asked | None:
         """Return what to try next where the place is bad: short words, all places there are, or nothing."""
-        if cost < AWKWARD:
+        if cost < COST_OF_AWKWARD_PLACE:
             return self
         if self.label.short:
             return _Asked(replace(self.label, words=self.label.short, short=""))
         if not self.label.is_needed:
             return None
-        if cost >= TOUCHES and not self.is_wide:
+        if cost >= COST_OF_OVERLAP and not self.is_wide:
             return _Asked(self.label, is_wide=True)
         return self
 
@@ -239,7 +243,7 @@ def _free_ones(asked: Sequence[_Asked], choice: Choice) -> tuple[Placed, ...]:
     """Return every label in its place but those, the last ones first, that lie on what they must not."""
     left_out = set()
     for number in reversed(range(len(asked))):
-        if choice.cost_of(number) >= TOUCHES:
+        if choice.cost_of(number) >= COST_OF_OVERLAP:
             choice.leave_out(number)
             left_out.add(number)
     return tuple(

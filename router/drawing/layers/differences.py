@@ -137,7 +137,7 @@ def _trace(pen: Pen, shapes: Sequence[BaseGeometry], ink: Ink, board: LabelBoard
         line = _ring(shape)
         pen.line(line, CASING)
         pen.line(line, ink)
-        board.keep_off(LineString(line).buffer(ink.width_mm))
+        board.add_obstacle(LineString(line).buffer(ink.width_mm))
 
 
 def _ring(shape: BaseGeometry) -> list[PaperPoint]:

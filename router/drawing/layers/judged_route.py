@@ -156,7 +156,7 @@ def _draw_finding(pen: Pen, judgement: Judgement, number: int, view: View, board
     at = view.frame(place.space).at((place.x_mm, place.y_mm))
     with pen.group(f"finding {number}", f"{number}: {finding.what}"):
         _draw_cross(pen, at)
-    board.keep_off(Point(at).buffer(MARK_MM))
+    board.add_obstacle(Point(at).buffer(MARK_MM))
     board.add(finding_label(number, at))
 
 

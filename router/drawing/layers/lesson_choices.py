@@ -42,7 +42,7 @@ def draw_routes_side_by_side(pen: Pen, routes: Sequence[ShownRoute], view: View,
                 for line in shifted:
                     pen.line(line, Ink("#fff", inks.RUN_WIDTH_MM + 0.5))
                     pen.line(line, inks.run_ink(number))
-                    board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM))
+                    board.add_obstacle(LineString(line).buffer(inks.RUN_WIDTH_MM))
                 _name(shown.name, shifted, routes, view, board, number)
                 _draw_fixings(pen, shown, view, board)
                 draw_loops(pen, shown.route, shown.loops, view, board)
@@ -93,7 +93,7 @@ def _draw_fixings(pen: Pen, shown: ShownRoute, view: View, board: LabelBoard) ->
         if view.shows(fixing.space):
             at = view.frame(fixing.space).at((fixing.x_mm, fixing.y_mm))
             symbols.draw_fixing(pen, at, fixing.kind)
-            board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+            board.add_obstacle(Point(at).buffer(symbols.FIXING_MM + 0.2))
             board.add(Label(str(fixing.number), (at,), SMALL, reach_mm=14.0))
 
 
@@ -104,6 +104,6 @@ def draw_loops(pen: Pen, route: Route, loops: Sequence[SpareLoop], view: View, b
         if view.shows(place.space):
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
             pen.circle((at[0], at[1] - LOOP_MM), LOOP_MM, Ink(inks.BLACK, 0.5))
-            board.keep_off(Point(at).buffer(2 * LOOP_MM))
+            board.add_obstacle(Point(at).buffer(2 * LOOP_MM))
             words = f"loop of {loop.spare_mm:.0f} mm"
             board.add(Label(words, (at,), SMALL, is_bold=True, reach_mm=19.0))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from shapely.geometry import LineString, Point
 
-from router.drawing.labels.labelling import AWKWARD, TOUCHES, Label, LabelBoard
+from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, COST_OF_OVERLAP, Label, LabelBoard
 from router.drawing.layers.hazards import on_paper, rings_of
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame
@@ -43,7 +43,7 @@ def draw_holes(
         words = f"hole in {member.name}, bore {hole.bore_mm:.0f} mm"
         with pen.group(f"hole {member.name} {number}", words):
             symbols.draw_hole(pen, at)
-        board.keep_off(Point(at).buffer(symbols.HOLE_MM + 0.3), TOUCHES)
+        board.add_obstacle(Point(at).buffer(symbols.HOLE_MM + 0.3), COST_OF_OVERLAP)
         if hole.at not in passed:
             words = f"{hole.bore_mm:.0f} mm"
             label = Label(
@@ -52,11 +52,11 @@ def draw_holes(
             board.add(label)
 
 
-def keep_off_overs(member: Member, frame: Frame, board: LabelBoard) -> None:
+def keep_labels_off_passes(member: Member, frame: Frame, board: LabelBoard) -> None:
     """Add the ticks of stretches that may be passed over as obstacles to labels."""
     for pass_ in _overs(member):
         for tick in _end_ticks(member, pass_, frame):
-            board.keep_off(LineString(tick).buffer(0.2), AWKWARD)
+            board.add_obstacle(LineString(tick).buffer(0.2), COST_OF_AWKWARD_PLACE)
 
 
 def hole_at(member: Member, place: PlanPoint) -> ThroughPass | None:

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Point
 
-from router.drawing.labels.labelling import TOUCHES, Label, LabelBoard, Sign
+from router.drawing.labels.labelling import COST_OF_OVERLAP, Label, LabelBoard, Sign
 from router.drawing.layers.hazards import clearance_outline, outline_of, rings_of
 from router.drawing.layers.member_passes import hole_at
 from router.drawing.layers.vehicle_layer import MIDDLE, SMALL, View
@@ -75,7 +75,7 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
                 for line in lines_on_paper(run.route, own_stretches(run.route, shared[run.name]), view):
                     pen.line(line, inks.CASING)
                     pen.line(line, inks.run_ink(number))
-                    board.keep_off(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
+                    board.add_obstacle(LineString(line).buffer(inks.RUN_WIDTH_MM * 0.6))
     with pen.group("shared routes", "Where a run shares the route of an earlier one"):
         for number, run in enumerate(plan.runs):
             for line in lines_on_paper(run.route, shared[run.name], view):
@@ -123,7 +123,7 @@ def draw_tightest(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: S
             end = tuple(shapely.get_coordinates(shapely.shortest_line(Point(start), shape))[-1])
             middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
             _draw_dimension(pen, start, (float(end[0]), float(end[1])))
-            board.keep_off(LineString([start, end]).buffer(0.3), TOUCHES, check.keep_out)
+            board.add_obstacle(LineString([start, end]).buffer(0.3), COST_OF_OVERLAP, check.keep_out)
             words = f"{letter}: {check.actual_mm:.0f} ({check.required_mm:.0f})"
             label = Label(words, (middle,), SMALL, is_bold=True, owner=check.keep_out, rank=0)
             if any(space == place.space and box.holds(start) for space, box in larger):
@@ -224,7 +224,7 @@ def _draw_stations(pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, b
             tick = [(at[0] + by * across[0], at[1] + by * across[1]) for by in (-TICK_MM, TICK_MM)]
             if across != (0.0, 0.0):
                 pen.line(tick, inks.DIMENSION)
-                board.keep_off(LineString(tick).buffer(0.2))
+                board.add_obstacle(LineString(tick).buffer(0.2))
             if station % NUMBER_EVERY_MM == 0:
                 board.add(
                     Label(f"{station / 1000:.0f} m", tuple(tick), MIDDLE, is_bold=True, reach_mm=14.0, rank=0)
@@ -309,7 +309,7 @@ def _draw_fixings(
             at = view.frame(fixing.space).at((fixing.x_mm, fixing.y_mm))
             with pen.group(f"fixing {run.name} {fixing.number}", f"{prefix}{fixing.number}: {fixing.kind}"):
                 symbols.draw_fixing(pen, at, fixing.kind)
-            board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+            board.add_obstacle(Point(at).buffer(symbols.FIXING_MM + 0.2))
             if not any(space == fixing.space and box.holds(at) for space, box in larger):
                 board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0, rank=0))
 

@@ -8,9 +8,15 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point, Polygon
 
-from router.drawing.labels.labelling import AWKWARD, TOUCHES, UNTIDY, Label, LabelBoard
+from router.drawing.labels.labelling import (
+    COST_OF_AWKWARD_PLACE,
+    COST_OF_OVERLAP,
+    COST_OF_UNTIDY_PLACE,
+    Label,
+    LabelBoard,
+)
 from router.drawing.layers.hazards import draw_keep_out, has_room, on_paper, outline_of, rings_of
-from router.drawing.layers.member_passes import draw_holes, draw_overs, keep_off_overs
+from router.drawing.layers.member_passes import draw_holes, draw_overs, keep_labels_off_passes
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
@@ -72,7 +78,7 @@ def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
             corners = view.frame(space.name).all_at(space.outline)
             with pen.group(f"space {space.name}", space.name):
                 pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
-            board.keep_off(LineString([*corners, corners[0]]), AWKWARD)
+            board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_AWKWARD_PLACE)
             if not view.is_detail:
                 _name_space(space, corners, board)
 
@@ -107,7 +113,7 @@ def _draw_areas(pen: Pen, view: View, board: LabelBoard) -> None:
                 is_used = cover.name in view.used
                 words = f"cover: {cover.name}, {cover.fasteners} fasteners"
                 board.add(_named(words, tuple(corners), is_used, inks.BLUE, cover.name))
-                board.keep_off(LineString([*corners, corners[0]]), UNTIDY, cover.name)
+                board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_UNTIDY_PLACE, cover.name)
 
 
 def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
@@ -123,8 +129,8 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
             ends = (frame.at(member.along[0]), frame.at(member.along[-1]))
             if member.name not in view.used:  # the run says where it passes the others
                 board.add(_named(member.name, ends, False, inks.GREY, member.name))
-            board.keep_off(band, UNTIDY, member.name)
-            keep_off_overs(member, frame, board)
+            board.add_obstacle(band, COST_OF_UNTIDY_PLACE, member.name)
+            keep_labels_off_passes(member, frame, board)
 
 
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
@@ -135,7 +141,7 @@ def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
             frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
             on_sheet = outline_of(keep_out.shape, frame)
             draw_keep_out(pen, keep_out, tag, on_sheet)
-            board.keep_off(on_sheet, TOUCHES, keep_out.name)
+            board.add_obstacle(on_sheet, COST_OF_OVERLAP, keep_out.name)
             words = f"{tag} {keep_out.name}" if keep_out.name in view.near else tag
             fits = has_room(on_sheet, 1.0)
             anchors = _middles(keep_out.shape.points, frame, on_sheet)
@@ -152,7 +158,7 @@ def _draw_supports(pen: Pen, view: View, board: LabelBoard) -> None:
             points = view.frame(support.space).all_at(support.along)
             with pen.group(f"support {support.name}", f"{support.name}: {support.fix}"):
                 pen.line(points, inks.SUPPORTS[support.fix])
-            board.keep_off(LineString(points), UNTIDY)
+            board.add_obstacle(LineString(points), COST_OF_UNTIDY_PLACE)
             if support.fix is not Fix.NEVER:
                 is_used = support.name in view.used
                 board.add(_named(support.name, _middle_first(points), is_used, inks.GREEN))
@@ -171,12 +177,12 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
             places = [view.frame(space).at(opening.at) for space in opening.joins if view.shows(space)]
             if len(places) == 2 and places[0] != places[1]:
                 is_used = opening.name in view.used or not view.used
-                pen.line(places, inks.LEADER_BETWEEN_SPACES if is_used else inks.HAIR)
-                board.keep_off(LineString(places), AWKWARD)
+                pen.line(places, inks.LEADER_BETWEEN_SPACES if is_used else inks.HAIRLINE)
+                board.add_obstacle(LineString(places), COST_OF_AWKWARD_PLACE)
             for place in dict.fromkeys(places):
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
                     symbols.draw_opening(pen, place)
-                board.keep_off(Point(place).buffer(symbols.OPENING_MM))
+                board.add_obstacle(Point(place).buffer(symbols.OPENING_MM))
             words = f"{opening.name}, {opening.bore_mm:.0f} mm"
             is_used = opening.name in view.used  # the bore of those is always told
             for rings in _seen_together(tuple(dict.fromkeys(places))):  # named once for these, at either
@@ -200,7 +206,7 @@ def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
             is_end = terminal.name in view.used
             with pen.group(f"terminal {terminal.name}", terminal.name):
                 symbols.draw_terminal(pen, place, is_end=is_end)
-            board.keep_off(Point(place).buffer(symbols.TERMINAL_MM), TOUCHES)
+            board.add_obstacle(Point(place).buffer(symbols.TERMINAL_MM), COST_OF_OVERLAP)
             board.add(_named(terminal.name, (place,), is_end, inks.BLACK))
 
 

@@ -16,7 +16,7 @@ BLUE = "#1f4e79"
 
 OUTLINE = Ink("#333", 0.5)
 FRAME = Ink("#333", 0.25)
-HAIR = Ink("#777", 0.13)
+HAIRLINE = Ink("#777", 0.13)
 MEMBER = Ink("#555", 0.35, "#e4e4e4")
 PASSABLE = Ink(fill="#fff")
 PASS_END = Ink(BLACK, 0.4)

@@ -6,11 +6,11 @@ from functools import lru_cache
 
 from router.tables import load_table
 
-RESERVE = 1.15
+WIDTH_RESERVE = 1.15
 """Fonts that stand in for Arial are up to 14 % wider, so that much more room is kept."""
 
-RISE = 0.76  # of the type size, from the base line to the top of a capital
-HEIGHT = 1.0  # of the type size, top of a capital to the foot of a g
+CAPITAL_HEIGHT = 0.76  # of the type size, from the base line to the top of a capital
+LINE_HEIGHT = 1.0  # of the type size, top of a capital to the foot of a g
 
 
 @lru_cache(maxsize=4096)
@@ -44,7 +44,7 @@ def text_width_mm(words: str, size_mm: float, *, is_bold: bool = False) -> float
 
 def room_mm(words: str, size_mm: float, *, is_bold: bool = False) -> float:
     """Return the width to keep free for a line of text, whichever font it is shown in."""
-    return RESERVE * text_width_mm(words, size_mm, is_bold=is_bold)
+    return WIDTH_RESERVE * text_width_mm(words, size_mm, is_bold=is_bold)
 
 
 def wrap(words: str, width_mm: float, size_mm: float, *, is_bold: bool = False) -> tuple[str, ...]:

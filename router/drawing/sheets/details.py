@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString
 
-from router.drawing.labels.labelling import AWKWARD, Label, LabelBoard
+from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, Label, LabelBoard
 from router.drawing.layers.run_lines import (
     draw_clearance_lines,
     draw_runs,
@@ -75,7 +75,7 @@ def mark_details(pen: Pen, view: View, details: Sequence[Detail], board: LabelBo
         corners = _outline(box)
         with pen.group(f"detail {detail.letter} place", f"Shown larger as detail {detail.letter}"):
             pen.line(corners, inks.DIMENSION)
-        board.keep_off(LineString(corners), AWKWARD)
+        board.add_obstacle(LineString(corners), COST_OF_AWKWARD_PLACE)
         board.add(Label(f"detail {detail.letter}", tuple(corners), MIDDLE, is_bold=True))
 
 

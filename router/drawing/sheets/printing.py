@@ -6,7 +6,7 @@ import io
 import xml.etree.ElementTree as ET
 from typing import Any
 
-from router.drawing.paper.letters import RISE, text_width_mm
+from router.drawing.paper.letters import CAPITAL_HEIGHT, text_width_mm
 from router.drawing.sheets.pixels import NoRendererError
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -91,9 +91,9 @@ def _halo(text: ET.Element) -> ET.Element:
     left, foot = float(text.get("x", "0")) - share * width, float(text.get("y", "0"))
     numbers = {
         "x": left - grown,
-        "y": foot - RISE * size - grown,
+        "y": foot - CAPITAL_HEIGHT * size - grown,
         "width": width + 2 * grown,
-        "height": RISE * size + 2 * grown,
+        "height": CAPITAL_HEIGHT * size + 2 * grown,
     }
     attributes = {name: f"{value:.3f}" for name, value in numbers.items()}
     return ET.Element(f"{SVG}rect", {**attributes, "fill": "#ffffff", "fill-opacity": HALO_OPACITY})

@@ -14,7 +14,7 @@ from itertools import groupby, pairwise
 import shapely
 from shapely.geometry import LineString, Point
 
-from router.drawing.labels.labelling import AWKWARD, Label, LabelBoard
+from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, Label, LabelBoard
 from router.drawing.layers.hazards import HAZARD_STYLES
 from router.drawing.layers.judged_route import finding_label
 from router.drawing.layers.run_lines import fuse_label, near_checks, passage_words
@@ -80,7 +80,7 @@ def draw_strip(
     run = plan.runs[number]
     strip = _strip(run, box)
     board = LabelBoard(Box(strip.plot.x, box.y + HEAD_MM, strip.plot.width, _lanes_mm(run) + PLOT_MM))
-    board.keep_off(shapely.box(strip.plot.x, box.y, strip.plot.right, strip.plot.y))
+    board.add_obstacle(shapely.box(strip.plot.x, box.y, strip.plot.right, strip.plot.y))
     with pen.group(f"strip {run.name}", f"{run.name} unrolled: station against height"):
         _draw_head(pen, plan, strip, number)
         y = box.y + HEAD_MM
@@ -112,7 +112,7 @@ def draw_blank_strip(pen: Pen, box: Box, plan: Plan, number: int) -> None:
         names = (*lanes, "height", "station", "near")
         for words, height in zip((*names, "fixing"), heights, strict=True):
             pen.text((box.x, y + 3.2), words, size_mm=MIDDLE, colour=inks.GREY)
-            pen.box(box.x + NAME_MM, y, box.width - NAME_MM, height, inks.HAIR)
+            pen.box(box.x + NAME_MM, y, box.width - NAME_MM, height, inks.HAIRLINE)
             y += height
 
 
@@ -253,11 +253,11 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
     line = [strip.at(point.station_mm, point.z_mm) for point in run.route.points]
     pen.line(line, inks.CASING)
     pen.line(line, inks.run_ink(number))
-    board.keep_off(LineString(line).buffer(0.8))
+    board.add_obstacle(LineString(line).buffer(0.8))
     for fixing in run.fixings:
         at = strip.at(fixing.station_mm, fixing.z_mm)
         symbols.draw_fixing(pen, at, fixing.kind)
-        board.keep_off(Point(at).buffer(symbols.FIXING_MM + 0.2))
+        board.add_obstacle(Point(at).buffer(symbols.FIXING_MM + 0.2))
     if run.fuse:
         place = positions_at(run.route, (run.fuse.station_mm,))[0]
         board.add(fuse_label(run.fuse, strip.at(run.fuse.station_mm, place.z_mm)))
@@ -272,7 +272,7 @@ def _draw_height_lines(pen: Pen, strip: Strip, end: float) -> None:
         if height % every:
             continue
         y = strip.y(height)
-        pen.line([(strip.plot.x, y), (end, y)], inks.HAIR)
+        pen.line([(strip.plot.x, y), (end, y)], inks.HAIRLINE)
         pen.text((strip.plot.x - 1, y + 1.1), f"{height} mm", size_mm=MIDDLE, anchor="end", colour=inks.GREY)
 
 
@@ -286,8 +286,10 @@ def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> Non
                 [(middle, plot.y), (middle, plot.bottom)], Ink(inks.BLUE, 0.4, dash=(3.0, 0.8, 0.6, 0.8))
             )
             symbols.draw_opening(pen, (middle, plot.bottom - 3.0))
-            board.keep_off(LineString([(middle, plot.y), (middle, plot.bottom)]), AWKWARD, passage.name)
-            board.keep_off(Point(middle, plot.bottom - 3.0).buffer(symbols.OPENING_MM))
+            board.add_obstacle(
+                LineString([(middle, plot.y), (middle, plot.bottom)]), COST_OF_AWKWARD_PLACE, passage.name
+            )
+            board.add_obstacle(Point(middle, plot.bottom - 3.0).buffer(symbols.OPENING_MM))
             words = f"{passage.name}, {plan.profile.opening(passage.name).bore_mm:.0f} mm"
             board.add(
                 Label(
@@ -303,7 +305,9 @@ def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> Non
         elif passage.kind in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
             pen.box(x0, plot.y, max(x1 - x0, 0.4), plot.height, inks.MEMBER)
             owner = f"{passage.name} {number}"
-            board.keep_off(shapely.box(x0, plot.y, max(x1, x0 + 0.4), plot.bottom), AWKWARD, owner)
+            board.add_obstacle(
+                shapely.box(x0, plot.y, max(x1, x0 + 0.4), plot.bottom), COST_OF_AWKWARD_PLACE, owner
+            )
             words = passage_words(plan, strip.run, passage, name=passage.name)
             short = words.removeprefix("through ").removeprefix("over ")
             anchors = tuple(at for x in (middle, x1, x0) for at in _places_up(x, plot))
@@ -375,7 +379,7 @@ def _near_board(plan: Plan, strip: Strip, top: float, size_mm: float) -> LabelBo
     board = LabelBoard(Box(strip.plot.x, top, strip.plot.width, NEAR_LANES * LANE_MM))
     for check in near_checks(strip.run):
         at = (strip.x(check.station_mm), top + 0.9)
-        board.keep_off(Point(at).buffer(0.6))
+        board.add_obstacle(Point(at).buffer(0.6))
         words = f"{tags[check.keep_out]} {check.actual_mm:.0f} ({check.required_mm:.0f})"
         board.add(Label(words, (at,), size_mm, is_bold=True))
     return board
@@ -395,6 +399,6 @@ def _draw_fixing_lane(pen: Pen, strip: Strip, top: float, prefix: str) -> None:
         middle = max(x, rows_end[row] + width / 2)
         rows_end[row] = middle + width / 2
         y = top + row * 7.4
-        pen.line([(x, top), (middle, y + 0.9)], inks.HAIR)
+        pen.line([(x, top), (middle, y + 0.9)], inks.HAIRLINE)
         pen.text((middle, y + 3.5), words, size_mm=MIDDLE, is_bold=True, anchor="middle", halo_mm=0.4)
         pen.text((middle, y + 7.1), at, size_mm=MIDDLE, anchor="middle", halo_mm=0.4)

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from router.drawing.labels.labelling import AWKWARD, Label, LabelBoard
+from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, Label, LabelBoard
 from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL, View
 from router.drawing.paper import inks
 from router.drawing.paper.frame import Box, Frame, SeenFrom
@@ -126,7 +126,7 @@ def keep_labels_whole(tiling: Tiling, board: LabelBoard) -> None:
     for tile in tiling.tiles:
         w = tile.window
         corners = [(w.x, w.y), (w.right, w.y), (w.right, w.bottom), (w.x, w.bottom), (w.x, w.y)]
-        board.keep_off(LineString(corners), AWKWARD)
+        board.add_obstacle(LineString(corners), COST_OF_AWKWARD_PLACE)
 
 
 def space_box(space: Space, frame: Frame) -> Box:

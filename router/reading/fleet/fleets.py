@@ -30,7 +30,7 @@ from router.reading.yaml.structure import sound, structure_faults
 from router.reading.yaml.wording import Path
 from router.units import parse_size
 
-KEPT = 8
+MOST_KEPT_PROFILES = 8
 """Profiles that are kept at hand; a fleet names the same few again and again, or each once."""
 
 
@@ -84,8 +84,8 @@ class FleetReader:
         self._given = practice_path
         self._faults: dict[Fault, None] = dict.fromkeys(_own_faults(self._document))
         self._is_whole = not self._faults
-        self._profile = lru_cache(maxsize=KEPT)(self._read_profile)
-        self._practice = lru_cache(maxsize=KEPT)(self._read_practice)
+        self._profile = lru_cache(maxsize=MOST_KEPT_PROFILES)(self._read_profile)
+        self._practice = lru_cache(maxsize=MOST_KEPT_PROFILES)(self._read_practice)
         self._jobs = self._read_jobs()
 
     @property

@@ -34,7 +34,7 @@ DOT_MM = 8.0
 SAME_MM = 0.1
 """Two places of paper nearer than this are one."""
 MOST_POINTS = 100_000
-STRETCH = 0.01
+MOST_STRETCH = 0.01
 """Share by which the two scales of a map may differ: rounding, no more."""
 BESIDE_MM = 3.0
 """How far beside a space somebody draws a line that belongs to it, mm of paper."""
@@ -279,7 +279,7 @@ def _view(space: Space, points: Sequence[Point], by_metadata: PaperPlacement | N
     if not (0 < high_x - low_x < math.inf and 0 < high_y - low_y < math.inf):
         return None
     scale = (last_x - first_x) / (high_x - low_x)
-    if abs((last_y - first_y) / (high_y - low_y) / scale - 1) > STRETCH:
+    if abs((last_y - first_y) / (high_y - low_y) / scale - 1) > MOST_STRETCH:
         return None
     left = low_x - first_x / scale
     candidates = [

@@ -260,7 +260,7 @@ def test_labels_in_a_crowd_find_places_apart():
     board = LabelBoard(Box(0, 0, 120, 80))
     for number in range(40):
         at = (60 + 12 * math.cos(number), 40 + 8 * math.sin(number * 1.7))
-        board.keep_off(Point(at).buffer(0.8))
+        board.add_obstacle(Point(at).buffer(0.8))
         board.add(Label(f"thing {number}", (at,)))
     placed = board.place()
     assert len(placed) == 40
@@ -271,7 +271,7 @@ def test_labels_in_a_crowd_find_places_apart():
 
 def test_a_label_keeps_off_what_it_must_and_may_lie_on_its_own():
     board = LabelBoard(Box(0, 0, 60, 60))
-    board.keep_off(box(20, 20, 40, 40), owner="tank")
+    board.add_obstacle(box(20, 20, 40, 40), owner="tank")
     board.add(Label("tank", ((30, 30),), owner="tank", may_lie_on=True))
     board.add(Label("other", ((30, 30),)))
     own, other = board.place()

@@ -14,7 +14,7 @@ from router.cli import main
 from router.judging import judge_route
 from router.judging.judge import DANGEROUS
 from router.lessons.lesson_files import files_of_lesson
-from router.lessons.lesson_questions import TAUGHT, make_lesson
+from router.lessons.lesson_questions import TAUGHT_FAULTS, make_lesson
 from router.model.plan import Severity
 from router.model.review import DrawnRoute
 from router.sheet.finding_list import KIND_WORDS
@@ -53,10 +53,12 @@ def test_more_faults_than_can_be_made_are_spread_and_the_rest_is_said(capfd, mon
     drawn = [each.judged.drawn for each in made.faults]
     assert all(one != other for n, one in enumerate(drawn) for other in drawn[:n])
     kinds = list(dict.fromkeys(kind for _, kind in pairs))
-    assert {*kinds, *(each.kind for each in made.unmade)} == set(TAUGHT)
+    assert {*kinds, *(each.kind for each in made.unmade)} == set(TAUGHT_FAULTS)
     assert not set(kinds) & {each.kind for each in made.unmade}
-    assert kinds == [kind for kind in TAUGHT if kind in kinds]  # every kind once, in order, before any again
-    assert tuple(TAUGHT[: len(DANGEROUS)]) == DANGEROUS
+    assert kinds == [
+        kind for kind in TAUGHT_FAULTS if kind in kinds
+    ]  # every kind once, in order, before any again
+    assert tuple(TAUGHT_FAULTS[: len(DANGEROUS)]) == DANGEROUS
     monkeypatch.setattr("router.planning.make_plan", lambda *_: example_plan(EXAMPLE))
     monkeypatch.setattr("router.lessons.lesson_questions.make_lesson", lambda *_, **__: made)
     with pytest.raises(SystemExit):
@@ -114,7 +116,7 @@ def test_the_same_seed_gives_the_same_bytes_and_another_one_others(lesson):
 
 
 def test_every_fault_that_is_taught_has_its_words():
-    assert set(TAUGHT) <= set(KIND_WORDS)
+    assert set(TAUGHT_FAULTS) <= set(KIND_WORDS)
 
 
 class _Texts(HTMLParser):
