@@ -22,7 +22,7 @@ class Outlet(io.RawIOBase):
         """Number of the first error; 0 where everything was written."""
 
     def writable(self) -> bool:
-        """Return true."""
+        """Return whether it can be written to: always."""
         return True
 
     def fileno(self) -> int:

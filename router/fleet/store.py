@@ -118,7 +118,7 @@ class Store:
 
     def sweep(self) -> None:
         """Remove what killed writers left in the folders of plans."""
-        place = self.folder / PLANS
+        place = self.folder / PLANS_FOLDER
         for folder in place.iterdir() if place.is_dir() else ():
             sweep_temporaries(folder)
 
