@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from router.conductors.resistance import temperature_factor
-from router.facts import Piece, pieces_of
+from router.facts import Segment, segments_of
 from router.model.job import Job
 from router.model.plan import Route, RoutePoint, RunLength
 from router.model.practice import Practice
@@ -92,11 +92,11 @@ def ambient_source(space: Space, job: Job, practice: Practice) -> tuple[str, str
     return rule.source, rule.status.value
 
 
-def _pieces(route: Route) -> tuple[Piece, ...]:
-    return pieces_of(route) or (Piece(route.points[0], route.points[-1]),)
+def _segments(route: Route) -> tuple[Segment, ...]:
+    return segments_of(route) or (Segment(route.points[0], route.points[-1]),)
 
 
-def _stretch(piece: Piece, air: Mapping[str, _Air], bundled: int) -> Stretch:
+def _stretch(piece: Segment, air: Mapping[str, _Air], bundled: int) -> Stretch:
     """Return a piece as a stretch; one between two spaces lies in whichever asks more."""
     space = max((piece.start.space, piece.end.space), key=lambda name: air[name])
     return Stretch(space, piece.length_mm, air[space].ambient_c, air[space].is_engine_space, bundled)
@@ -110,18 +110,18 @@ def _air(space: Space, job: Job, practice: Practice) -> _Air:
 
 
 def _bundled(
-    piece: Piece, run: str, pieces: Mapping[str, tuple[Piece, ...]], carrying: Mapping[str, int]
+    segment: Segment, run: str, segments: Mapping[str, tuple[Segment, ...]], carrying: Mapping[str, int]
 ) -> int:
     beside = [
         other
-        for other, theirs in pieces.items()
-        if other != run and any(_lie_together(piece, each) for each in theirs)
+        for other, theirs in segments.items()
+        if other != run and any(_lie_together(segment, each) for each in theirs)
     ]
     return carrying[run] + sum(carrying[other] for other in beside)
 
 
-def _lie_together(one: Piece, other: Piece) -> bool:
-    """Return whether two straight pieces share a stretch of line: parallel, close, and overlapping."""
+def _lie_together(one: Segment, other: Segment) -> bool:
+    """Return whether two straight segments share a stretch of line: parallel, close, and overlapping."""
     if one.space != other.space or min(one.length_mm, other.length_mm) <= 0 or _are_apart(one, other):
         return False
     along = one.direction()
@@ -134,8 +134,8 @@ def _lie_together(one: Piece, other: Piece) -> bool:
     return overlap_mm > _SAME_LINE_MM and max(aside) <= _SAME_LINE_MM
 
 
-def _are_apart(one: Piece, other: Piece) -> bool:
-    """Return whether two pieces are apart along an axis: a cheap test first, for most pairs are."""
+def _are_apart(one: Segment, other: Segment) -> bool:
+    """Return whether two segments are apart along an axis: a cheap test first, for most pairs are."""
     a, b, c, d = one.start, one.end, other.start, other.end
     for near, far, their_near, their_far in (
         (a.x_mm, b.x_mm, c.x_mm, d.x_mm),
@@ -149,8 +149,8 @@ def _are_apart(one: Piece, other: Piece) -> bool:
     return False
 
 
-def _offset(piece: Piece, point: RoutePoint) -> tuple[float, float, float]:
-    start = piece.start
+def _offset(segment: Segment, point: RoutePoint) -> tuple[float, float, float]:
+    start = segment.start
     return point.x_mm - start.x_mm, point.y_mm - start.y_mm, point.z_mm - start.z_mm
 
 

@@ -1,13 +1,13 @@
 """What follows from the records, each answer worked out in one place; see `router.model` for the words."""
 
 from router.facts.along_route import (
-    Piece,
     Placed,
     Position,
+    Segment,
     course_in_words,
     heading_words,
-    pieces_of,
     positions_at,
+    segments_of,
     station_on,
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
@@ -22,10 +22,10 @@ from router.facts.unsaid_kinds import unsaid_kinds
 __all__ = [
     "HAZARD_LETTERS",
     "Caution",
-    "Piece",
     "Placed",
     "Poles",
     "Position",
+    "Segment",
     "SignalWord",
     "cautions_for",
     "compare_profiles",
@@ -37,11 +37,11 @@ __all__ = [
     "list_stations",
     "own_fixings",
     "passed_name",
-    "pieces_of",
     "place_in_words",
     "plan_number",
     "poles_at",
     "positions_at",
+    "segments_of",
     "slug",
     "station_on",
     "unsaid_kinds",

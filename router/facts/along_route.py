@@ -1,4 +1,4 @@
-"""A route as straight pieces, and what lies at a station of it. Plain arithmetic, mm."""
+"""A route as straight segments, and what lies at a station of it. Plain arithmetic, mm."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class Segment:
     """One straight stretch of a route, never of length 0."""
 
     start: RoutePoint
@@ -62,26 +62,26 @@ class Piece:
 
     @property
     def space(self) -> str:
-        """Return the space that the piece lies in."""
+        """Return the space that the segment lies in."""
         return self.start.space
 
     @property
     def length_mm(self) -> float:
-        """Return the piece's true length."""
+        """Return the segment's true length."""
         return self.end.station_mm - self.start.station_mm
 
     @property
     def is_rise(self) -> bool:
-        """Return whether the piece goes straight up or down."""
+        """Return whether the segment goes straight up or down."""
         return (self.start.x_mm, self.start.y_mm) == (self.end.x_mm, self.end.y_mm)
 
     def direction(self) -> tuple[float, float, float]:
-        """Return the unit vector from the piece's start to its end."""
+        """Return the unit vector from the segment's start to its end."""
         a, b, length_mm = self.start, self.end, self.length_mm
         return (b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm, (b.z_mm - a.z_mm) / length_mm
 
     def position_at(self, station_mm: float) -> Position:
-        """Return the place at a station between the piece's ends."""
+        """Return the place at a station between the segment's ends."""
         a, b = self.start, self.end
         share = (station_mm - a.station_mm) / self.length_mm
         return Position(
@@ -93,7 +93,7 @@ class Piece:
         )
 
     def station_of(self, place: Placed, within_mm: float) -> float | None:
-        """Return the station nearest to a place that lies on the piece, else None."""
+        """Return the station nearest to a place that lies on the segment, else None."""
         if place.space != self.space:
             return None
         start, (ahead_x, ahead_y, ahead_z) = self.start, self.direction()
@@ -103,16 +103,16 @@ class Piece:
         return start.station_mm + along_mm if math.dist((x, y, z), nearest) <= within_mm else None
 
 
-def pieces_of(route: Route) -> tuple[Piece, ...]:
-    """Return the pieces of a route from its start to its end, those of length 0 (openings) left out."""
-    return tuple(Piece(a, b) for a, b in pairwise(route.points) if b.station_mm > a.station_mm)
+def segments_of(route: Route) -> tuple[Segment, ...]:
+    """Return the segments of a route from its start to its end, those of length 0 (openings) left out."""
+    return tuple(Segment(a, b) for a, b in pairwise(route.points) if b.station_mm > a.station_mm)
 
 
 def positions_at(route: Route, stations_mm: tuple[float, ...]) -> tuple[Position, ...]:
-    """Return the place at each station; at a corner, that of the piece that begins there."""
-    pieces = pieces_of(route)
-    starts = [piece.start.station_mm for piece in pieces]
-    return tuple(pieces[max(0, bisect_right(starts, s) - 1)].position_at(s) for s in stations_mm)
+    """Return the place at each station; at a corner, that of the segment that begins there."""
+    segments = segments_of(route)
+    starts = [segment.start.station_mm for segment in segments]
+    return tuple(segments[max(0, bisect_right(starts, s) - 1)].position_at(s) for s in stations_mm)
 
 
 def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
@@ -127,8 +127,8 @@ def station_on(route: Route, place: Placed, within_mm: float) -> float | None:
     within_mm : float
         How far the point may be from the route's line, 0 or more. [mm]
     """
-    for piece in pieces_of(route):
-        station_mm = piece.station_of(place, within_mm)
+    for segment in segments_of(route):
+        station_mm = segment.station_of(place, within_mm)
         if station_mm is not None:
             return station_mm
     return None

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from router.facts import Piece, pieces_of
+from router.facts import Segment, segments_of
 from router.model.plan import PassageKind, Route
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Profile
@@ -40,7 +40,7 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Spans:
+class SpanLimits:
     """The rule for the longest span, space by space along one route."""
 
     stretches: tuple[tuple[float, float, Rule], ...]
@@ -55,7 +55,7 @@ class Spans:
                     piece.end.station_mm,
                     practice.by_space("spacing", profile.space(piece.space).kind),
                 )
-                for piece in pieces_of(route)
+                for piece in segments_of(route)
             )
         )._joined()
 
@@ -68,14 +68,14 @@ class Spans:
         """Return the longest span allowed between two stations."""
         return self.rule(from_mm, to_mm).value
 
-    def _joined(self) -> Spans:
+    def _joined(self) -> SpanLimits:
         joined: list[tuple[float, float, Rule]] = []
         for start, end, rule in self.stretches:
             if joined and joined[-1][2] == rule:
                 joined[-1] = (joined[-1][0], end, rule)
             else:
                 joined.append((start, end, rule))
-        return Spans(tuple(joined))
+        return SpanLimits(tuple(joined))
 
 
 def needs_of(route: Route, practice: Practice) -> tuple[Need, ...]:
@@ -150,7 +150,9 @@ def sharp_bends(route: Route, practice: Practice) -> tuple[tuple[float, float], 
     """
     limit_deg = practice.value("fixing", "sharp bend")
     shortest_mm = practice.value("fixing", "near a bend")
-    legs = [piece for piece in pieces_of(route) if not (piece.is_rise and piece.length_mm < shortest_mm)]
+    legs = [
+        segment for segment in segments_of(route) if not (segment.is_rise and segment.length_mm < shortest_mm)
+    ]
     corners = [
         (before.end.station_mm, after.start.station_mm, turn_deg(before, after))
         for before, after in pairwise(legs)
@@ -178,7 +180,7 @@ def _last_of_bend(corners: list[tuple[float, float, float]], first: int, limit_d
     return None
 
 
-def turn_deg(before: Piece, after: Piece) -> float:
+def turn_deg(before: Segment, after: Segment) -> float:
     """Return the angle by which the direction changes, 0 to 180 degrees, exact for small turns too."""
     half_chord = math.dist(before.direction(), after.direction()) / 2
     return math.degrees(2 * math.asin(min(1.0, half_chord)))

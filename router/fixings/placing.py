@@ -115,7 +115,7 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
     )
 
 
-def _long_spans(route: Route, spans: Spans, stations_mm: Sequence[float]) -> list[Finding]:
+def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -> list[Finding]:
     held = (0.0, *stations_mm, route.routed_mm)
     findings = []
     for before_mm, after_mm in pairwise(held):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from router.facts import pieces_of
-from router.fixings.needs import Spans
+from router.facts import segments_of
+from router.fixings.needs import SpanLimits
 from router.model.plan import Passage, PassageKind, Route, Span
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -51,17 +51,17 @@ def spans_along(
 def _rests(route: Route) -> Iterator[tuple[float, float, str]]:
     """Yield stretches of a route in its order with what it rests on there."""
     members = [passage for passage in route.passages if passage.kind in _MEMBERS]
-    for piece in pieces_of(route):
-        cuts = {piece.start.station_mm, piece.end.station_mm}
+    for segment in segments_of(route):
+        cuts = {segment.start.station_mm, segment.end.station_mm}
         for member in members:
             cuts |= {
                 station
                 for station in (member.from_station_mm, member.to_station_mm)
-                if piece.start.station_mm < station < piece.end.station_mm
+                if segment.start.station_mm < station < segment.end.station_mm
             }
         for from_mm, to_mm in pairwise(sorted(cuts)):
             passed = _passed(members, (from_mm + to_mm) / 2)
-            yield from_mm, to_mm, passed or piece.start.along or ON_NOTHING
+            yield from_mm, to_mm, passed or segment.start.along or ON_NOTHING
 
 
 def _passed(members: Sequence[Passage], station_mm: float) -> str | None:

@@ -46,11 +46,11 @@ from router.reviewing import (
     changes_of,
     crossings_of,
     passes_at,
-    pieces_of,
     review_apart,
     review_route,
     review_rules,
     review_stretch,
+    segments_of,
 )
 
 FULL_MARK = 100
@@ -225,7 +225,7 @@ def _with_passages(drawn: DrawnRun, profile: Profile) -> DrawnRun:
 
 
 def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
-    pieces = pieces_of(route)
+    pieces = segments_of(route)
     for change in changes_of(route, profile):
         if change.opening:
             station_mm = change.here.station_mm

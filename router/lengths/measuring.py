@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby, pairwise
 from statistics import NormalDist
 
-from router.facts import pieces_of, positions_at
+from router.facts import positions_at, segments_of
 from router.model.job import Run
 from router.model.plan import Allowance, Passage, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
@@ -154,8 +154,8 @@ def _rise_mm(route: Route, passage: Passage, profile: Profile) -> float:
 
 def _sag_by_space(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
     lengths_mm: dict[str, float] = {}  # a shorter span sags less, in proportion: it goes with the length
-    for piece in pieces_of(route):
-        lengths_mm[piece.space] = lengths_mm.get(piece.space, 0.0) + piece.length_mm
+    for segment in segments_of(route):
+        lengths_mm[segment.space] = lengths_mm.get(segment.space, 0.0) + segment.length_mm
     sag_mm = practice.value("length", "sag")
     for space, length_mm in lengths_mm.items():
         span_mm = practice.by_space("spacing", profile.space(space).kind).value
@@ -254,13 +254,13 @@ _Gradient = tuple[float, float, float]
 
 def _gradients(route: Route) -> list[tuple[RoutePoint, _Gradient]]:
     """Return each corner with the change of length when it moves: direction in, less direction out."""
-    pieces = pieces_of(route)
-    if not pieces:
+    segments = segments_of(route)
+    if not segments:
         return []  # both ends are one place
     nothing = (0.0, 0.0, 0.0)
-    ways_in = (nothing, *(piece.direction() for piece in pieces))
-    ways_out = (*(piece.direction() for piece in pieces), nothing)
-    corners = (pieces[0].start, *(piece.end for piece in pieces))
+    ways_in = (nothing, *(segment.direction() for segment in segments))
+    ways_out = (*(segment.direction() for segment in segments), nothing)
+    corners = (segments[0].start, *(segment.end for segment in segments))
     return [
         (corner, (a[0] - b[0], a[1] - b[1], a[2] - b[2]))
         for corner, a, b in zip(corners, ways_in, ways_out, strict=True)

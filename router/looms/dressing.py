@@ -1,7 +1,7 @@
 """Trunks and branches: which runs lie on one line, where, and the loom over each stretch.
 
 Routes are cut at each other's points, so that one that goes straight on and one that turns off there share
-what they have in common. A stretch is a row of pieces with the same set of runs; it becomes one loom, told
+what they have in common. A stretch is a row of segments with the same set of runs; it becomes one loom, told
 in the stations of its first run.
 """
 
@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from router.facts import Piece, pieces_of
+from router.facts import Segment, segments_of
 from router.looms.loom_sizes import loom_for
 from router.model.job import Job
 from router.model.plan import Breakout, ConductorChoice, Loom, Route, RoutePoint
@@ -20,11 +20,11 @@ from router.model.practice import Practice
 from router.tolerances import SAME_PLACE_MM
 
 _Key = tuple[str, int, int]
-"""A piece regardless of direction: its space and the numbers of its two points."""
+"""A segment regardless of direction: its space and the numbers of its two points."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Stretch:
+class _LoomStretch:
     from_mm: float
     to_mm: float
     runs: frozenset[str]
@@ -109,7 +109,11 @@ def find_breakouts(job: Job, routes: tuple[Route, ...]) -> tuple[tuple[Breakout,
 
 
 def _loom(
-    runs: tuple[str, ...], stretch: _Stretch, inside: Sequence[ConductorChoice], practice: Practice, job: Job
+    runs: tuple[str, ...],
+    stretch: _LoomStretch,
+    inside: Sequence[ConductorChoice],
+    practice: Practice,
+    job: Job,
 ) -> Loom:
     size = loom_for(tuple(choice.outside_mm for choice in inside), practice, job.series)
     return Loom(
@@ -126,47 +130,47 @@ def _loom(
     )
 
 
-def _stretches_by_route(routes: Sequence[Route]) -> list[list[_Stretch]]:
+def _stretches_by_route(routes: Sequence[Route]) -> list[list[_LoomStretch]]:
     """Return for each route its stretches in order, each with all the runs that lie there."""
     places = _Places()
     cuts = [point for route in routes for point in route.points]
     cut_routes = [
-        [(places.key(piece), piece) for whole in pieces_of(route) for piece in _cut(whole, cuts)]
+        [(places.key(segment), segment) for whole in segments_of(route) for segment in _cut(whole, cuts)]
         for route in routes
     ]
     runs_at: dict[_Key, set[str]] = {}
-    for route, pieces in zip(routes, cut_routes, strict=True):
-        for key, _ in pieces:
+    for route, segments in zip(routes, cut_routes, strict=True):
+        for key, _ in segments:
             runs_at.setdefault(key, set()).add(route.run)
     return [
-        [_stretch(frozenset(runs), [piece for _, piece in row]) for runs, row in _rows(pieces, runs_at)]
-        for pieces in cut_routes
+        [_stretch(frozenset(runs), [segment for _, segment in row]) for runs, row in _rows(segments, runs_at)]
+        for segments in cut_routes
     ]
 
 
 def _rows(
-    pieces: Sequence[tuple[_Key, Piece]], runs_at: dict[_Key, set[str]]
-) -> Iterator[tuple[set[str], list[tuple[_Key, Piece]]]]:
-    for runs, row in groupby(pieces, key=lambda item: runs_at[item[0]]):
+    segments: Sequence[tuple[_Key, Segment]], runs_at: dict[_Key, set[str]]
+) -> Iterator[tuple[set[str], list[tuple[_Key, Segment]]]]:
+    for runs, row in groupby(segments, key=lambda item: runs_at[item[0]]):
         yield runs, list(row)
 
 
-def _stretch(runs: frozenset[str], row: Sequence[Piece]) -> _Stretch:
-    return _Stretch(row[0].start.station_mm, row[-1].end.station_mm, runs)
+def _stretch(runs: frozenset[str], row: Sequence[Segment]) -> _LoomStretch:
+    return _LoomStretch(row[0].start.station_mm, row[-1].end.station_mm, runs)
 
 
-def _cut(piece: Piece, points: Sequence[RoutePoint]) -> Iterator[Piece]:
-    """Yield a piece cut wherever one of the points lies on it."""
-    stations = {piece.station_of(point, SAME_PLACE_MM) for point in points}
-    start = piece.start
+def _cut(segment: Segment, points: Sequence[RoutePoint]) -> Iterator[Segment]:
+    """Yield a segment cut wherever one of the points lies on it."""
+    stations = {segment.station_of(point, SAME_PLACE_MM) for point in points}
+    start = segment.start
     for station_mm in sorted(station for station in stations if station is not None):
-        before_mm, after_mm = station_mm - start.station_mm, piece.end.station_mm - station_mm
+        before_mm, after_mm = station_mm - start.station_mm, segment.end.station_mm - station_mm
         if min(before_mm, after_mm) > SAME_PLACE_MM:
-            at = piece.position_at(station_mm)
+            at = segment.position_at(station_mm)
             end = RoutePoint(at.space, at.x_mm, at.y_mm, at.z_mm, station_mm, at.along)
-            yield Piece(start, end)
+            yield Segment(start, end)
             start = end
-    yield Piece(start, piece.end)
+    yield Segment(start, segment.end)
 
 
 class _Places:
@@ -175,10 +179,10 @@ class _Places:
     def __init__(self) -> None:
         self._known: list[tuple[float, float, float]] = []
 
-    def key(self, piece: Piece) -> _Key:
-        """Return what is equal for two pieces on one line between the same places in one space."""
-        ends = sorted((self._number(piece.start), self._number(piece.end)))
-        return piece.space, ends[0], ends[1]
+    def key(self, segment: Segment) -> _Key:
+        """Return what is equal for two segments on one line between the same places in one space."""
+        ends = sorted((self._number(segment.start), self._number(segment.end)))
+        return segment.space, ends[0], ends[1]
 
     def _number(self, point: RoutePoint) -> int:
         here = (point.x_mm, point.y_mm, point.z_mm)

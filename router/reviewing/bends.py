@@ -1,15 +1,15 @@
 """Whether the loom can be laid through its corners without bending sharper than its least radius.
 
-A corner that turns by t is laid as an arc of radius R that touches both pieces, R tan(t/2) from the
-corner. The arcs fit when on every piece those lengths of its two corners together are no longer than
-the piece; a piece at the end of the run has one corner only and may use its whole length. Corners
+A corner that turns by t is laid as an arc of radius R that touches both segments, R tan(t/2) from the
+corner. The arcs fit when on every segment those lengths of its two corners together are no longer than
+the segment; a segment at the end of the run has one corner only and may use its whole length. Corners
 that are closer than that and turn in the same direction, as those of an arc in short steps do, are one
-bend: they are replaced by the corner where the outer pieces meet, and judged again. A short piece between
+bend: they are replaced by the corner where the outer segments meet, and judged again. A short segment between
 turns against each other, a jog, may be smoothed where that moves the line by no more than the vehicle's
 measuring tolerance: nobody can lay it more exactly than that.
 
 Heights are steps in a route, laid as slopes by whoever installs it. A rise or drop too short to hold
-two square bends (2 R) is therefore left out of account; a longer one is a piece like any other.
+two square bends (2 R) is therefore left out of account; a longer one is a segment like any other.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM, RADIUS_TOLERANCE, STRAIGHT_RAD
-from router.reviewing.route_pieces import Piece
+from router.reviewing.route_segments import Segment
 
 Vector = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """One straight piece of the loom by direction and length, and the stations it lies between."""
+    """One straight segment of the loom by direction and length, and the stations it lies between."""
 
     vector: Vector
     length_mm: float
@@ -52,13 +52,13 @@ class TightBend:
 
 
 def check_bends(
-    run: str, pieces: tuple[Piece, ...], practice: Practice, widest_wire_mm: float, tolerance_mm: float
+    run: str, segments: tuple[Segment, ...], practice: Practice, widest_wire_mm: float, tolerance_mm: float
 ) -> tuple[Finding, ...]:
     """Return a finding for each place where the least bend radius (practice, times the wire) does not fit."""
     rule = practice.rule("bend", "least radius")
     least_mm = rule.value * widest_wire_mm
     findings = []
-    for bend in tight_bends(pieces, least_mm, tolerance_mm):
+    for bend in tight_bends(segments, least_mm, tolerance_mm):
         required, actual = told_apart(least_mm, bend.radius_mm)
         what = f"the widest bend that fits here has a radius of {actual}; the wires ask for {required}"
         findings.append(
@@ -77,10 +77,10 @@ def check_bends(
 
 
 def tight_bends(
-    pieces: tuple[Piece, ...], least_radius_mm: float, tolerance_mm: float
+    segments: tuple[Segment, ...], least_radius_mm: float, tolerance_mm: float
 ) -> tuple[TightBend, ...]:
     """Return the places where arcs of the least radius do not fit, in the order of their stations."""
-    waiting = [_without_short_rises(_legs(pieces), 2 * least_radius_mm)]
+    waiting = [_without_short_rises(_legs(segments), 2 * least_radius_mm)]
     tight = []
     while waiting:
         legs = waiting.pop()
@@ -96,12 +96,12 @@ def tight_bends(
     return tuple(sorted(tight, key=lambda bend: bend.station_mm))
 
 
-def _legs(pieces: tuple[Piece, ...]) -> list[Leg]:
+def _legs(segments: tuple[Segment, ...]) -> list[Leg]:
     legs = []
-    for piece in pieces:
-        across = (piece.end[0] - piece.start[0], piece.end[1] - piece.start[1])
-        move = (*across, piece.end_z_mm - piece.start_z_mm)
-        legs.append(_leg(move, piece.start_station_mm, piece.end_station_mm))
+    for segment in segments:
+        across = (segment.end[0] - segment.start[0], segment.end[1] - segment.start[1])
+        move = (*across, segment.end_z_mm - segment.start_z_mm)
+        legs.append(_leg(move, segment.start_station_mm, segment.end_station_mm))
     return _straightened(legs)
 
 
@@ -137,7 +137,7 @@ def _turn_rad(before: Leg, after: Leg) -> float:
 
 
 def _tangent_share(before: Leg, after: Leg) -> float:
-    """Return tan(t/2): how much of both pieces an arc of radius 1 takes; infinite for a reversal."""
+    """Return tan(t/2): how much of both segments an arc of radius 1 takes; infinite for a reversal."""
     turn_rad = _turn_rad(before, after)
     return math.inf if math.pi - turn_rad < STRAIGHT_RAD else math.tan(turn_rad / 2)
 

@@ -1,7 +1,7 @@
 """Whether runs that must stay apart do: the distance of their looms in space, outside to outside.
 
-Where a piece is nearer in plan to a terminal of both runs than practice "apart: near a terminal", it does not
-count: there both must come.
+A segment that is nearer in plan to a terminal of both runs than practice "apart: near a terminal" does not
+count: both runs must come there.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
-from router.reviewing.route_pieces import Piece, pieces_of
+from router.reviewing.route_segments import Segment, segments_of
 
 _Place = npt.NDArray[np.float64]
 
@@ -94,27 +94,27 @@ def _common(run: Run, other: Run, profile: Profile) -> list[Terminal]:
 
 def _parts(route: Route, terminals: Sequence[Terminal], within_mm: float) -> Iterator[_Part]:
     """Yield the parts of a route that lie at least `within_mm` from every terminal of its space, in plan."""
-    for piece in pieces_of(route):
+    for segment in segments_of(route):
         spans = [(0.0, 1.0)]
         for terminal in terminals:
-            if terminal.space == piece.space:
-                near = _share_inside(piece, terminal.at, within_mm)
+            if terminal.space == segment.space:
+                near = _share_inside(segment, terminal.at, within_mm)
                 spans = [rest for span in spans for rest in _without(span, near)]
         for span in spans:
-            yield _part(piece, *span)
+            yield _part(segment, *span)
 
 
-def _part(piece: Piece, first: float, last: float) -> _Part:
-    start = np.array([*piece.start, piece.start_z_mm])
-    vector = np.array([*piece.end, piece.end_z_mm]) - start
-    stations = piece.station_of_share(first), piece.station_of_share(last)
-    return _Part(piece.space, start + first * vector, start + last * vector, *stations)
+def _part(segment: Segment, first: float, last: float) -> _Part:
+    start = np.array([*segment.start, segment.start_z_mm])
+    vector = np.array([*segment.end, segment.end_z_mm]) - start
+    stations = segment.station_of_share(first), segment.station_of_share(last)
+    return _Part(segment.space, start + first * vector, start + last * vector, *stations)
 
 
-def _share_inside(piece: Piece, centre: tuple[float, float], radius_mm: float) -> tuple[float, float]:
-    """Return the shares of a piece between which it lies inside a circle in plan; (0, 0) where nowhere."""
-    ux, uy = piece.end[0] - piece.start[0], piece.end[1] - piece.start[1]
-    px, py = piece.start[0] - centre[0], piece.start[1] - centre[1]
+def _share_inside(segment: Segment, centre: tuple[float, float], radius_mm: float) -> tuple[float, float]:
+    """Return the shares of a segment between which it lies inside a circle in plan; (0, 0) where nowhere."""
+    ux, uy = segment.end[0] - segment.start[0], segment.end[1] - segment.start[1]
+    px, py = segment.start[0] - centre[0], segment.start[1] - centre[1]
     square, half, rest = ux * ux + uy * uy, ux * px + uy * py, px * px + py * py - radius_mm**2
     if square == 0.0:
         return (0.0, 1.0) if rest < 0.0 else (0.0, 0.0)

@@ -22,7 +22,7 @@ from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LISTED_WITHIN_MM, SLOPE_STEP_MM
-from router.reviewing.route_pieces import Piece
+from router.reviewing.route_segments import Segment
 
 MOST_HALVINGS = 20_000
 """Where to stop closing in; what is given back then is still no more than the true distance."""
@@ -45,30 +45,30 @@ class Obstacle:
     low_mm: float
     high_mm: float
 
-    def gap_mm(self, piece: Piece, loom_radius_mm: float) -> float:
-        """Return a distance that the loom on `piece` keeps: exact for level and for vertical pieces.
+    def gap_mm(self, segment: Segment, loom_radius_mm: float) -> float:
+        """Return a distance that the loom on `segment` keeps: exact for level and for vertical segments.
 
-        On a sloped piece the nearest place in plan and the nearest height may be apart, so that the
+        On a sloped segment the nearest place in plan and the nearest height may be apart, so that the
         distance is at least this.
         """
-        plan_gap_mm = max(0.0, piece.in_plan.distance(self.core) - self.reach_mm - loom_radius_mm)
-        below_mm = self.low_mm - (piece.high_mm + loom_radius_mm)
-        above_mm = (piece.low_mm - loom_radius_mm) - self.high_mm
+        plan_gap_mm = max(0.0, segment.in_plan.distance(self.core) - self.reach_mm - loom_radius_mm)
+        below_mm = self.low_mm - (segment.high_mm + loom_radius_mm)
+        above_mm = (segment.low_mm - loom_radius_mm) - self.high_mm
         return math.hypot(plan_gap_mm, max(0.0, below_mm, above_mm))
 
-    def station_mm(self, piece: Piece) -> float:
-        """Return the station of the place on `piece` that is nearest."""
-        if not piece.is_vertical:
-            place = nearest_points(piece.in_plan, self.core)[0]
-            return piece.station_at((place.x, place.y))
-        height_mm = min(max(piece.low_mm, self.low_mm), piece.high_mm)
-        share = (height_mm - piece.start_z_mm) / (piece.end_z_mm - piece.start_z_mm)
-        return piece.station_of_share(share)
+    def station_mm(self, segment: Segment) -> float:
+        """Return the station of the place on `segment` that is nearest."""
+        if not segment.is_vertical:
+            place = nearest_points(segment.in_plan, self.core)[0]
+            return segment.station_at((place.x, place.y))
+        height_mm = min(max(segment.low_mm, self.low_mm), segment.high_mm)
+        share = (height_mm - segment.start_z_mm) / (segment.end_z_mm - segment.start_z_mm)
+        return segment.station_of_share(share)
 
 
 def check_clearances(
     run: str,
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     profile: Profile,
     practice: Practice,
     loom_radius_mm: float,
@@ -78,7 +78,7 @@ def check_clearances(
     checks = []
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, practice)
-        own = _pieces_near(pieces, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
+        own = _pieces_near(segments, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
         nearest = nearest_place(own, keep_out, loom_radius_mm) if own else None
         if nearest and (nearest.distance_mm <= LISTED_WITHIN_MM or nearest.distance_mm < required_mm):
             checks.append(
@@ -96,19 +96,19 @@ def check_clearances(
     return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawing_tolerance_mm))
 
 
-def _pieces_near(pieces: Iterable[Piece], keep_out: KeepOut, within_mm: float) -> list[Piece]:
-    """Return the pieces that can be so near to a keep-out, by the upright rectangles round both in plan."""
+def _pieces_near(segments: Iterable[Segment], keep_out: KeepOut, within_mm: float) -> list[Segment]:
+    """Return the segments that can be so near to a keep-out, by the upright rectangles round both in plan."""
     xs, ys = zip(*keep_out.shape.points, strict=True)
     by_mm = within_mm + keep_out.shape.reach_mm + 1.0  # and a little, so that rounding leaves none out
     left, right, top, bottom = min(xs) - by_mm, max(xs) + by_mm, min(ys) - by_mm, max(ys) + by_mm
     return [
-        piece
-        for piece in pieces
-        if piece.space == keep_out.space
-        and (piece.start[0] >= left or piece.end[0] >= left)
-        and (piece.start[0] <= right or piece.end[0] <= right)
-        and (piece.start[1] >= top or piece.end[1] >= top)
-        and (piece.start[1] <= bottom or piece.end[1] <= bottom)
+        segment
+        for segment in segments
+        if segment.space == keep_out.space
+        and (segment.start[0] >= left or segment.end[0] >= left)
+        and (segment.start[0] <= right or segment.end[0] <= right)
+        and (segment.start[1] >= top or segment.end[1] >= top)
+        and (segment.start[1] <= bottom or segment.end[1] <= bottom)
     ]
 
 
@@ -121,33 +121,33 @@ def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) 
     return rule.value + profile.tolerance_mm, rule
 
 
-def nearest_place(pieces: Iterable[Piece], keep_out: KeepOut, loom_radius_mm: float) -> Nearest | None:
-    """Return where the loom on `pieces` (all in the keep-out's space) comes nearest; None without pieces.
+def nearest_place(segments: Iterable[Segment], keep_out: KeepOut, loom_radius_mm: float) -> Nearest | None:
+    """Return where the loom on `segments` (all in the keep-out's space) comes nearest; None without segments.
 
-    Sloped pieces are halved, the nearest part first, until the part in front is no longer than
+    Sloped segments are halved, the nearest part first, until the part in front is no longer than
     `SLOPE_STEP_MM`. What is given back is then at most that much less than the true distance, and never
     more.
     """
     obstacle = _obstacle(keep_out)
     ticket = itertools.count(step=-1)  # of equal distances the newest: straight down to a short part
-    queue = [(obstacle.gap_mm(piece, loom_radius_mm), next(ticket), piece) for piece in pieces]
+    queue = [(obstacle.gap_mm(segment, loom_radius_mm), next(ticket), segment) for segment in segments]
     heapq.heapify(queue)
     for _ in range(MOST_HALVINGS):
         if not queue:
             return None
-        gap_mm, _, piece = queue[0]
-        if piece.is_level or piece.is_vertical or _is_short(piece):
+        gap_mm, _, segment = queue[0]
+        if segment.is_level or segment.is_vertical or _is_short(segment):
             break
         heapq.heappop(queue)
-        for half in piece.halves():
+        for half in segment.halves():
             heapq.heappush(queue, (obstacle.gap_mm(half, loom_radius_mm), next(ticket), half))
-    gap_mm, _, piece = queue[0]
-    return Nearest(gap_mm, obstacle.station_mm(piece))
+    gap_mm, _, segment = queue[0]
+    return Nearest(gap_mm, obstacle.station_mm(segment))
 
 
-def _is_short(piece: Piece) -> bool:
-    """Return whether the distance cannot vary along `piece` by more than `SLOPE_STEP_MM`."""
-    return math.dist((*piece.start, piece.start_z_mm), (*piece.end, piece.end_z_mm)) <= SLOPE_STEP_MM
+def _is_short(segment: Segment) -> bool:
+    """Return whether the distance cannot vary along `segment` by more than `SLOPE_STEP_MM`."""
+    return math.dist((*segment.start, segment.start_z_mm), (*segment.end, segment.end_z_mm)) <= SLOPE_STEP_MM
 
 
 def _obstacle(keep_out: KeepOut) -> Obstacle:

@@ -15,7 +15,7 @@ from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
-from router.reviewing.route_pieces import Piece
+from router.reviewing.route_segments import Segment
 
 SAMPLES_OUTSIDE = 64
 """Places looked at on a stretch outside the outline, to say how far outside it goes."""
@@ -43,13 +43,13 @@ class Change:
 
 
 def check_outlines(
-    run: str, pieces: tuple[Piece, ...], profile: Profile, drawing_tolerance_mm: float = 0.0
+    run: str, segments: tuple[Segment, ...], profile: Profile, drawing_tolerance_mm: float = 0.0
 ) -> tuple[Finding, ...]:
     """Return a finding for each space whose outline the loom's centre line leaves, at the furthest place."""
     findings = []
     for space in profile.spaces:
         ground = Polygon(space.outline)
-        outside = [_furthest(ground, piece) for piece in pieces if piece.space == space.name]
+        outside = [_furthest(ground, segment) for segment in segments if segment.space == space.name]
         distance_mm, station_mm = max(outside, key=lambda place: place[0], default=(0.0, 0.0))
         if distance_mm > CLEARANCE_TOLERANCE_MM + drawing_tolerance_mm:
             actual = told_apart(0.0, distance_mm)[1]
@@ -99,31 +99,33 @@ def changes_of(route: Route, profile: Profile) -> tuple[Change, ...]:
 
 
 def check_members(
-    run: str, pieces: tuple[Piece, ...], profile: Profile, practice: Practice, loom_diameter_mm: float
+    run: str, segments: tuple[Segment, ...], profile: Profile, practice: Practice, loom_diameter_mm: float
 ) -> tuple[Finding, ...]:
     """Return a finding for each member that is met outside its passes, and each hole that is too small."""
     findings = []
     for member in profile.members:
-        if near := _met_by(member, pieces, loom_diameter_mm / 2):
+        if near := _met_by(member, segments, loom_diameter_mm / 2):
             findings += _beside_passes(run, near, member, profile, loom_diameter_mm / 2)
             findings += _small_holes(run, near, member, profile, practice, loom_diameter_mm)
     return tuple(findings)
 
 
-def _met_by(member: Member, pieces: tuple[Piece, ...], loom_radius_mm: float) -> tuple[Piece, ...]:
-    """Return the pieces that reach into a member's band."""
+def _met_by(member: Member, segments: tuple[Segment, ...], loom_radius_mm: float) -> tuple[Segment, ...]:
+    """Return the segments that reach into a member's band."""
     along, band_mm = LineString(member.along), _half_band_mm(member, loom_radius_mm)
-    own = (piece for piece in pieces if piece.space == member.space)
-    return tuple(piece for piece in own if dwithin(piece.in_plan, along, band_mm))
+    own = (segment for segment in segments if segment.space == member.space)
+    return tuple(segment for segment in own if dwithin(segment.in_plan, along, band_mm))
 
 
-def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: float) -> tuple[Crossing, ...]:
+def crossings_of(
+    segments: tuple[Segment, ...], profile: Profile, loom_radius_mm: float
+) -> tuple[Crossing, ...]:
     """Return where the route is inside a member's band, by station; a climb right before it belongs to it.
 
     Parameters
     ----------
-    pieces : tuple of Piece
-        The straight pieces of a route, in its order.
+    segments : tuple of Segment
+        The straight segments of a route, in its order.
     profile : Profile
         The vehicle, for its members and its tolerance.
     loom_radius_mm : float
@@ -132,22 +134,22 @@ def crossings_of(pieces: tuple[Piece, ...], profile: Profile, loom_radius_mm: fl
     crossings = []
     for member in profile.members:
         band = LineString(member.along).buffer(_half_band_mm(member, loom_radius_mm), BAND_QUARTER_STEPS)
-        own = [piece for piece in pieces if piece.space == member.space]
-        stretches = sorted(stretch for piece in own for stretch in _stretches(piece, band))
+        own = [segment for segment in segments if segment.space == member.space]
+        stretches = sorted(stretch for segment in own for stretch in _stretches(segment, band))
         for stretch in _joined(stretches):
             crossings.append(Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm)))
     return tuple(sorted(crossings, key=lambda crossing: crossing.from_station_mm))
 
 
-def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass | ThroughPass, ...]:
+def passes_at(crossing: Crossing, segments: tuple[Segment, ...]) -> tuple[OverPass | ThroughPass, ...]:
     """Return the pass of a member that a crossing is at, the nearest; several where they lie together."""
     middle_mm = (crossing.from_station_mm + crossing.to_station_mm) / 2
-    piece = next((p for p in pieces if p.start_station_mm <= middle_mm <= p.end_station_mm), None)
-    if piece is None:
+    segment = next((p for p in segments if p.start_station_mm <= middle_mm <= p.end_station_mm), None)
+    if segment is None:
         return ()
     along = LineString(crossing.member.along)
-    share = (middle_mm - piece.start_station_mm) / (piece.end_station_mm - piece.start_station_mm)
-    place_mm = along.project(LineString((piece.start, piece.end)).interpolate(share, normalized=True))
+    share = (middle_mm - segment.start_station_mm) / (segment.end_station_mm - segment.start_station_mm)
+    place_mm = along.project(LineString((segment.start, segment.end)).interpolate(share, normalized=True))
 
     def away_mm(pass_: OverPass | ThroughPass) -> float:
         ends = (pass_.start, pass_.end) if isinstance(pass_, OverPass) else (pass_.at, pass_.at)
@@ -158,18 +160,18 @@ def passes_at(crossing: Crossing, pieces: tuple[Piece, ...]) -> tuple[OverPass |
     return tuple(pass_ for pass_ in crossing.member.passes if away_mm(pass_) <= near_mm + LENGTH_TOLERANCE_MM)
 
 
-def _furthest(ground: Polygon, piece: Piece) -> tuple[float, float]:
-    """Return how far a piece goes outside the ground, and the station there."""
-    outside = piece.in_plan.difference(ground.buffer(CLEARANCE_TOLERANCE_MM / 2))
+def _furthest(ground: Polygon, segment: Segment) -> tuple[float, float]:
+    """Return how far a segment goes outside the ground, and the station there."""
+    outside = segment.in_plan.difference(ground.buffer(CLEARANCE_TOLERANCE_MM / 2))
     if outside.is_empty:
-        return 0.0, piece.start_station_mm
+        return 0.0, segment.start_station_mm
     places = [
         part.interpolate(share / SAMPLES_OUTSIDE, normalized=True) if part.length else part
         for part in getattr(outside, "geoms", (outside,))
         for share in range(SAMPLES_OUTSIDE + 1)
     ]
     furthest = max(places, key=ground.distance)
-    return ground.distance(furthest), piece.station_at((furthest.x, furthest.y))
+    return ground.distance(furthest), segment.station_at((furthest.x, furthest.y))
 
 
 def _opening_at(here: RoutePoint, there: RoutePoint, profile: Profile) -> Opening | None:
@@ -230,18 +232,18 @@ def _half_band_mm(member: Member, loom_radius_mm: float) -> float:
 
 
 def _beside_passes(
-    run: str, pieces: tuple[Piece, ...], member: Member, profile: Profile, loom_radius_mm: float
+    run: str, segments: tuple[Segment, ...], member: Member, profile: Profile, loom_radius_mm: float
 ) -> list[Finding]:
     """Return a finding where the loom is inside the band and in none of its passes, at the deepest place."""
     band_mm = _half_band_mm(member, loom_radius_mm)
     along = LineString(member.along)
     passes = unary_union([_corridor(member, pass_, band_mm, profile) for pass_ in member.passes])
     deepest_mm, deepest_station_mm = band_mm, 0.0
-    for piece in pieces:
-        rest = piece.in_plan.difference(passes)
+    for segment in segments:
+        rest = segment.in_plan.difference(passes)
         if not rest.is_empty and (away_mm := rest.distance(along)) < deepest_mm:
             place = nearest_points(rest, along)[0]
-            deepest_mm, deepest_station_mm = away_mm, piece.station_at((place.x, place.y))
+            deepest_mm, deepest_station_mm = away_mm, segment.station_at((place.x, place.y))
     if deepest_mm >= band_mm - CLEARANCE_TOLERANCE_MM:
         return []
     required, actual = told_apart(band_mm, deepest_mm)
@@ -260,7 +262,7 @@ def _beside_passes(
 
 def _small_holes(
     run: str,
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     member: Member,
     profile: Profile,
     practice: Practice,
@@ -275,7 +277,7 @@ def _small_holes(
         if not isinstance(hole, ThroughPass) or over.covers(ShapelyPoint(hole.at)):
             continue  # where the top may be crossed as well, the loom is taken to go over it
         needed_mm, rule = _bore_needed(hole.edge, practice, loom_diameter_mm)
-        station_mm = _station_through(hole, member, pieces, profile)
+        station_mm = _station_through(hole, member, segments, profile)
         if station_mm is not None and hole.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name = f"the hole in {member.name}"
             findings.append(
@@ -285,13 +287,13 @@ def _small_holes(
 
 
 def _station_through(
-    hole: ThroughPass, member: Member, pieces: tuple[Piece, ...], profile: Profile
+    hole: ThroughPass, member: Member, segments: tuple[Segment, ...], profile: Profile
 ) -> float | None:
     """Return the station at which the route goes through a hole; None where it does not."""
     mouth = _corridor(member, hole, CLEARANCE_TOLERANCE_MM, profile)
-    for piece in pieces:
-        if piece.in_plan.intersects(mouth):
-            return piece.station_at(hole.at)
+    for segment in segments:
+        if segment.in_plan.intersects(mouth):
+            return segment.station_at(hole.at)
     return None
 
 
@@ -322,9 +324,9 @@ def _corridor(member: Member, pass_: OverPass | ThroughPass, depth_mm: float, pr
 
 
 def _further_along(member: Member, at: Point) -> Point:
-    """Return a place from which `at` sees the direction of the member's nearest piece."""
-    pieces = list(zip(member.along, member.along[1:], strict=False))
-    start, end = min(pieces, key=lambda piece: LineString(piece).distance(ShapelyPoint(at)))
+    """Return a place from which `at` sees the direction of the member's nearest segment."""
+    segments = list(zip(member.along, member.along[1:], strict=False))
+    start, end = min(segments, key=lambda segment: LineString(segment).distance(ShapelyPoint(at)))
     return (at[0] + end[0] - start[0], at[1] + end[1] - start[1])
 
 
@@ -340,14 +342,14 @@ def _moved(place: Point, ahead: Point, ahead_mm: float, aside: Point, aside_mm: 
     )
 
 
-def _stretches(piece: Piece, band: BaseGeometry) -> list[tuple[float, float]]:
-    """Return the station intervals of a piece inside a band; its edge is outside."""
-    inside = piece.in_plan.intersection(band)
-    if piece.is_vertical:
-        is_inside = band.contains(piece.in_plan)
-        return [(piece.start_station_mm, piece.end_station_mm)] if is_inside else []
+def _stretches(segment: Segment, band: BaseGeometry) -> list[tuple[float, float]]:
+    """Return the station intervals of a segment inside a band; its edge is outside."""
+    inside = segment.in_plan.intersection(band)
+    if segment.is_vertical:
+        is_inside = band.contains(segment.in_plan)
+        return [(segment.start_station_mm, segment.end_station_mm)] if is_inside else []
     parts = [part for part in getattr(inside, "geoms", (inside,)) if part.length > CLEARANCE_TOLERANCE_MM]
-    ends = [sorted(piece.station_at(place) for place in part.coords) for part in parts]
+    ends = [sorted(segment.station_at(place) for place in part.coords) for part in parts]
     return [(stations[0], stations[-1]) for stations in ends]
 
 
@@ -361,12 +363,14 @@ def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return joined
 
 
-def _with_climbs(stretch: tuple[float, float], pieces: list[Piece], near_mm: float) -> tuple[float, float]:
+def _with_climbs(
+    stretch: tuple[float, float], segments: list[Segment], near_mm: float
+) -> tuple[float, float]:
     """Return a stretch with the rise onto the member and the drop from it, which stand at its edges."""
     start_mm, end_mm = stretch
-    for piece in pieces:
-        if piece.is_vertical and abs(piece.end_station_mm - stretch[0]) <= near_mm:
-            start_mm = piece.start_station_mm
-        if piece.is_vertical and abs(piece.start_station_mm - stretch[1]) <= near_mm:
-            end_mm = piece.end_station_mm
+    for segment in segments:
+        if segment.is_vertical and abs(segment.end_station_mm - stretch[0]) <= near_mm:
+            start_mm = segment.start_station_mm
+        if segment.is_vertical and abs(segment.start_station_mm - stretch[1]) <= near_mm:
+            end_mm = segment.end_station_mm
     return start_mm, end_mm

@@ -10,7 +10,7 @@ from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.reviewing.crossings import Change, Crossing, passes_at
 from router.reviewing.finding import found
 from router.reviewing.review_tolerances import STATION_READING_MM
-from router.reviewing.route_pieces import Piece
+from router.reviewing.route_segments import Segment
 
 _WORDS = {
     PassageKind.OPENING: "through",
@@ -26,7 +26,7 @@ def check_declared(
     declared: tuple[Passage, ...],
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     profile: Profile,
 ) -> tuple[Finding, ...]:
     """Return a finding for each member or opening that the file says is passed, and is not, or not there.
@@ -34,7 +34,7 @@ def check_declared(
     What the vehicle does not have (any more) is none: no route can pass it.
     """
     known = {each.name for each in profile.members} | {each.name for each in profile.openings}
-    met = [*_openings_met(changes), *_members_met(crossings, pieces)]
+    met = [*_openings_met(changes), *_members_met(crossings, segments)]
     findings = []
     for passage in declared:
         if passage.name not in known:
@@ -55,11 +55,11 @@ def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
             yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
 
 
-def _members_met(crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...]) -> Iterator[Passage]:
+def _members_met(crossings: tuple[Crossing, ...], segments: tuple[Segment, ...]) -> Iterator[Passage]:
     """Yield the members passed, twice where a crossing may be over the top or through a hole."""
     for crossing in crossings:
         for kind, pass_type in _PASSES.items():
-            if any(isinstance(each, pass_type) for each in passes_at(crossing, pieces)):
+            if any(isinstance(each, pass_type) for each in passes_at(crossing, segments)):
                 name = crossing.member.name
                 yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
 

@@ -17,7 +17,7 @@ from router.model.vehicle import Fix, Member, Profile, Support
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
-from router.reviewing.route_pieces import Piece
+from router.reviewing.route_segments import Segment
 
 _TAKES = {
     Fix.TIE: (FixingKind.TIE,),
@@ -29,7 +29,7 @@ _TAKES = {
 def check_spans(
     run: str,
     route: Route,
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     fixings: tuple[Fixing, ...],
     profile: Profile,
     practice: Practice,

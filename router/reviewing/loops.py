@@ -19,7 +19,7 @@ from router.model.vehicle import Hazard, Profile
 from router.reviewing.clearances import nearest_place, required_clearance
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
-from router.reviewing.route_pieces import Piece, part_between
+from router.reviewing.route_segments import Segment, part_between
 
 
 def swing_mm(span_mm: float, spare_mm: float) -> float:
@@ -33,7 +33,7 @@ def swing_mm(span_mm: float, spare_mm: float) -> float:
 
 def check_loops(
     route: Route,
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     fixings: tuple[Fixing, ...],
     loops: tuple[SpareLoop, ...],
     profile: Profile,
@@ -43,10 +43,12 @@ def check_loops(
     """Return a finding for each loose loop that can come too near to each thing that moves."""
     findings = []
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
-    for loop in (*loops, *_drawn_loops(pieces, held)):
+    for loop in (*loops, *_drawn_loops(segments, held)):
         start_mm, end_mm = _span(held, loop.station_mm)
         reach_mm = swing_mm(end_mm - start_mm, loop.spare_mm)
-        parts = [part for piece in pieces if (part := part_between(piece, start_mm, end_mm)) is not None]
+        parts = [
+            part for segment in segments if (part := part_between(segment, start_mm, end_mm)) is not None
+        ]
         for keep_out in profile.keep_outs:
             if keep_out.hazard is not Hazard.MOVING:
                 continue
@@ -87,9 +89,11 @@ def _span(held_mm: list[float], station_mm: float) -> tuple[float, float]:
     return before, after
 
 
-def _drawn_loops(pieces: tuple[Piece, ...], held_mm: list[float]) -> Iterator[SpareLoop]:
+def _drawn_loops(segments: tuple[Segment, ...], held_mm: list[float]) -> Iterator[SpareLoop]:
     """Yield a loop for each place where the line meets itself again with nothing fixed between."""
-    flat = [piece for piece in pieces if not piece.is_vertical]  # on both sides of a rise it is one place
+    flat = [
+        segment for segment in segments if not segment.is_vertical
+    ]  # on both sides of a rise it is one place
     pairs = ((one, other) for number, one in enumerate(flat) for other in flat[number + 2 :])
     for one, other in pairs:
         if one.space != other.space:
@@ -98,6 +102,6 @@ def _drawn_loops(pieces: tuple[Piece, ...], held_mm: list[float]) -> Iterator[Sp
         if meeting.is_empty:
             continue
         place = meeting.representative_point()
-        start_mm, end_mm = (piece.station_at((place.x, place.y)) for piece in (one, other))
+        start_mm, end_mm = (segment.station_at((place.x, place.y)) for segment in (one, other))
         if not any(start_mm < each < end_mm for each in held_mm):
             yield SpareLoop((start_mm + end_mm) / 2, end_mm - start_mm)

@@ -14,7 +14,7 @@ from router.model.vehicle import Profile
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
-from router.reviewing.route_pieces import Piece, distance_mm
+from router.reviewing.route_segments import Segment, distance_mm
 
 Use = tuple[str, float, float]
 """Something of the vehicle that a route uses: its name, from station, to station."""
@@ -36,26 +36,26 @@ def check_continuity(run: str, route: Route) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def check_followed(run: str, pieces: tuple[Piece, ...], profile: Profile) -> tuple[Finding, ...]:
+def check_followed(run: str, segments: tuple[Segment, ...], profile: Profile) -> tuple[Finding, ...]:
     """Return a finding for each support that the route says it follows, and does not lie on."""
     lines = {(support.space, support.name): LineString(support.along) for support in profile.supports}
     findings, told = [], set()
-    for piece in pieces:
-        if piece.along is None or piece.along in told:
+    for segment in segments:
+        if segment.along is None or segment.along in told:
             continue
-        line = lines.get((piece.space, piece.along))
-        away_mm = _furthest_mm(piece, line) if line else math.inf
+        line = lines.get((segment.space, segment.along))
+        away_mm = _furthest_mm(segment, line) if line else math.inf
         if away_mm > LENGTH_TOLERANCE_MM:
-            told.add(piece.along)
+            told.add(segment.along)
             findings.append(
                 found(
                     FindingKind.SUPPORT,
                     Severity.MUST,
                     run,
-                    piece.start_station_mm,
-                    f"the route says that it follows {piece.along}, and does not lie on it",
-                    required=f"on {piece.along}",
-                    actual=f"{away_mm:.1f} mm away" if line else f"no such support in {piece.space}",
+                    segment.start_station_mm,
+                    f"the route says that it follows {segment.along}, and does not lie on it",
+                    required=f"on {segment.along}",
+                    actual=f"{away_mm:.1f} mm away" if line else f"no such support in {segment.space}",
                 )
             )
     return tuple(findings)
@@ -88,14 +88,14 @@ def check_ends(route: Route, run: Run, profile: Profile) -> tuple[Finding, ...]:
 def check_wishes(
     route: Route,
     run: Run,
-    pieces: tuple[Piece, ...],
+    segments: tuple[Segment, ...],
     fixings: tuple[Fixing, ...],
     changes: tuple[Change, ...],
     crossings: tuple[Crossing, ...],
     profile: Profile,
 ) -> tuple[Finding, ...]:
     """Return a finding for each `avoid` that is used and each `via` that is not met in its order."""
-    uses = sorted(_uses(pieces, changes, crossings, profile), key=lambda use: use[1:])
+    uses = sorted(_uses(segments, changes, crossings, profile), key=lambda use: use[1:])
     fixed = [(fixing.support, fixing.station_mm, fixing.station_mm) for fixing in fixings if fixing.support]
     touched = list(_touched(route, profile))
     findings = []
@@ -113,22 +113,27 @@ def check_wishes(
     return tuple(findings)
 
 
-def _furthest_mm(piece: Piece, line: LineString) -> float:
-    """Return how far a piece that says it follows a support gets away from it."""
-    middle = ((piece.start[0] + piece.end[0]) / 2, (piece.start[1] + piece.end[1]) / 2)
-    return float(max(line.distance(ShapelyPoint(place)) for place in (piece.start, middle, piece.end)))
+def _furthest_mm(segment: Segment, line: LineString) -> float:
+    """Return how far a segment that says it follows a support gets away from it."""
+    middle = ((segment.start[0] + segment.end[0]) / 2, (segment.start[1] + segment.end[1]) / 2)
+    return float(max(line.distance(ShapelyPoint(place)) for place in (segment.start, middle, segment.end)))
 
 
 def _uses(
-    pieces: tuple[Piece, ...], changes: tuple[Change, ...], crossings: tuple[Crossing, ...], profile: Profile
+    segments: tuple[Segment, ...],
+    changes: tuple[Change, ...],
+    crossings: tuple[Crossing, ...],
+    profile: Profile,
 ) -> Iterator[Use]:
-    for piece in pieces:
-        if piece.along is not None:
-            yield piece.along, piece.start_station_mm, piece.end_station_mm
+    for segment in segments:
+        if segment.along is not None:
+            yield segment.along, segment.start_station_mm, segment.end_station_mm
         for cover in profile.covers:
-            under = piece.in_plan.intersection(Polygon(cover.area)) if cover.space == piece.space else None
+            under = (
+                segment.in_plan.intersection(Polygon(cover.area)) if cover.space == segment.space else None
+            )
             if under is not None and under.length > LENGTH_TOLERANCE_MM:
-                yield cover.name, piece.start_station_mm, piece.end_station_mm
+                yield cover.name, segment.start_station_mm, segment.end_station_mm
     for change in changes:
         if change.opening:
             yield change.opening.name, change.here.station_mm, change.here.station_mm

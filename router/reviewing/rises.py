@@ -7,11 +7,11 @@ from router.model.vehicle import OverPass, Profile
 from router.reviewing.crossings import Crossing, passes_at
 from router.reviewing.finding import found
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, RISE_WITHIN_MM
-from router.reviewing.route_pieces import Piece, part_between
+from router.reviewing.route_segments import Segment, part_between
 
 
 def check_rises(
-    run: str, crossings: tuple[Crossing, ...], pieces: tuple[Piece, ...], profile: Profile
+    run: str, crossings: tuple[Crossing, ...], segments: tuple[Segment, ...], profile: Profile
 ) -> tuple[Finding, ...]:
     """Return a finding for each member that is passed over without the rise of its pass.
 
@@ -20,21 +20,21 @@ def check_rises(
     """
     findings = []
     for crossing in crossings:
-        passes = passes_at(crossing, pieces)
+        passes = passes_at(crossing, segments)
         if not passes or not all(isinstance(pass_, OverPass) for pass_ in passes):
             continue
         needed_mm = min(pass_.rise_mm for pass_ in passes if isinstance(pass_, OverPass))
-        risen_mm = max(_heights(crossing, pieces)) - min(_heights(crossing, pieces, RISE_WITHIN_MM))
+        risen_mm = max(_heights(crossing, segments)) - min(_heights(crossing, segments, RISE_WITHIN_MM))
         if risen_mm < needed_mm - profile.tolerance_mm - CLEARANCE_TOLERANCE_MM:
             findings.append(_no_rise(run, crossing, needed_mm, risen_mm))
     return tuple(findings)
 
 
-def _heights(crossing: Crossing, pieces: tuple[Piece, ...], beyond_mm: float = 0.0) -> list[float]:
-    """Return the least and the greatest height of each piece in a crossing and so far beyond it. [mm]"""
+def _heights(crossing: Crossing, segments: tuple[Segment, ...], beyond_mm: float = 0.0) -> list[float]:
+    """Return the least and the greatest height of each segment in a crossing and so far beyond it. [mm]"""
     from_mm, to_mm = crossing.from_station_mm - beyond_mm, crossing.to_station_mm + beyond_mm
-    own = (piece for piece in pieces if piece.space == crossing.member.space)
-    parts = (part_between(piece, from_mm, to_mm) for piece in own)
+    own = (segment for segment in segments if segment.space == crossing.member.space)
+    parts = (part_between(segment, from_mm, to_mm) for segment in own)
     return [height_mm for part in parts if part for height_mm in (part.low_mm, part.high_mm)]
 
 

@@ -29,7 +29,7 @@ from router.reviewing.holding import check_places, check_reach, check_spans, che
 from router.reviewing.loops import check_loops
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
 from router.reviewing.rises import check_rises
-from router.reviewing.route_pieces import pieces_of
+from router.reviewing.route_segments import segments_of
 
 KINDS = (
     FindingKind.CLEARANCE,
@@ -102,27 +102,27 @@ def review_route(
         The weightiest first: by severity, then in the order of `KINDS`, then by station.
     """
     radius_mm = loom_diameter_mm / 2
-    pieces = pieces_of(route)
-    changes, crossings = changes_of(route, profile), crossings_of(pieces, profile, radius_mm)
+    segments = segments_of(route)
+    changes, crossings = changes_of(route, profile), crossings_of(segments, profile, radius_mm)
     clearances, findings = check_clearances(
-        run.name, pieces, profile, practice, radius_mm, drawing_tolerance_mm
+        run.name, segments, profile, practice, radius_mm, drawing_tolerance_mm
     )
     findings += check_continuity(run.name, route)
-    findings += check_followed(run.name, pieces, profile)
+    findings += check_followed(run.name, segments, profile)
     findings += check_ends(route, run, profile)
-    findings += check_wishes(route, run, pieces, fixings, changes, crossings, profile)
-    findings += check_outlines(run.name, pieces, profile, drawing_tolerance_mm)
-    findings += check_members(run.name, pieces, profile, practice, loom_diameter_mm)
-    findings += () if has_no_heights else check_rises(run.name, crossings, pieces, profile)
+    findings += check_wishes(route, run, segments, fixings, changes, crossings, profile)
+    findings += check_outlines(run.name, segments, profile, drawing_tolerance_mm)
+    findings += check_members(run.name, segments, profile, practice, loom_diameter_mm)
+    findings += () if has_no_heights else check_rises(run.name, crossings, segments, profile)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
-    findings += check_declared(run.name, declared, changes, crossings, pieces, profile)
-    findings += check_loops(route, pieces, fixings, loops, profile, practice, radius_mm)
+    findings += check_declared(run.name, declared, changes, crossings, segments, profile)
+    findings += check_loops(route, segments, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_spans(run.name, route, pieces, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawing_tolerance_mm)
     findings += check_bends(
-        run.name, pieces, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
+        run.name, segments, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )
     return clearances, tuple(sorted(findings, key=_weight))
 
@@ -143,7 +143,7 @@ def measure_clearances(
     loom_diameter_mm : float
         Outside of the loom. [mm]
     """
-    return check_clearances(route.run, pieces_of(route), profile, practice, loom_diameter_mm / 2)[0]
+    return check_clearances(route.run, segments_of(route), profile, practice, loom_diameter_mm / 2)[0]
 
 
 def _weight(finding: Finding) -> tuple[int, int, float]:

@@ -10,7 +10,7 @@ from router.model.vehicle import Profile
 from router.reviewing.clearances import check_clearances
 from router.reviewing.crossings import check_changes, check_members
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
-from router.reviewing.route_pieces import part_between, pieces_of
+from router.reviewing.route_segments import part_between, segments_of
 
 
 def review_stretch(
@@ -41,16 +41,16 @@ def review_stretch(
     drawing_tolerance_mm : float, optional
         Smaller shortfalls are ignored; 0 unless the route was drawn on paper. [mm]
     """
-    pieces = tuple(
+    segments = tuple(
         part
-        for piece in pieces_of(route)
-        if (part := part_between(piece, from_station_mm, to_station_mm)) is not None
+        for segment in segments_of(route)
+        if (part := part_between(segment, from_station_mm, to_station_mm)) is not None
     )
     low_mm, high_mm = from_station_mm - LENGTH_TOLERANCE_MM, to_station_mm + LENGTH_TOLERANCE_MM
     points = tuple(point for point in route.points if low_mm <= point.station_mm <= high_mm)
     checks, findings = check_clearances(
-        route.run, pieces, profile, practice, loom_diameter_mm / 2, drawing_tolerance_mm
+        route.run, segments, profile, practice, loom_diameter_mm / 2, drawing_tolerance_mm
     )
-    findings += check_members(route.run, pieces, profile, practice, loom_diameter_mm)
+    findings += check_members(route.run, segments, profile, practice, loom_diameter_mm)
     findings += check_changes(route.run, replace(route, points=points), profile, practice, loom_diameter_mm)
     return checks, findings

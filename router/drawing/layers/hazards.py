@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from router.drawing.paper.frame import Frame
-from router.drawing.paper.pen import Ink, PaperPoint, Pen, Segment
+from router.drawing.paper.pen import Ink, PaperPoint, PaperSegment, Pen
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
 
 ARC_STEPS = 8  # of a quarter circle: 0.5 % of the radius, below the width of the line
@@ -84,7 +84,7 @@ def has_room(geometry: BaseGeometry, radius_mm: float) -> bool:
     return not geometry.buffer(-radius_mm).is_empty
 
 
-def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Segment]:
+def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[PaperSegment]:
     """Return the pieces of parallel lines inside a geometry.
 
     The lines of one angle and gap belong to the paper, not to the shape, so that neighbours' hatches agree.
@@ -136,7 +136,7 @@ def clearance_outline(
     return outline_of(keep_out.shape, frame, radius + math.sqrt(required_mm**2 - gap**2))
 
 
-def _pieces(geometry: BaseGeometry) -> list[Segment]:
+def _pieces(geometry: BaseGeometry) -> list[PaperSegment]:
     parts = shapely.get_parts(geometry)
     lines = parts[(shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(parts)]
     ends = (shapely.get_coordinates(shapely.get_point(lines, index)).tolist() for index in (0, -1))

@@ -11,7 +11,7 @@ from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, COST_OF_OVERL
 from router.drawing.layers.hazards import on_paper, rings_of
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame
-from router.drawing.paper.pen import PaperPoint, Pen, Segment
+from router.drawing.paper.pen import PaperPoint, PaperSegment, Pen
 from router.model.vehicle import Member, OverPass, ThroughPass
 from router.model.vehicle import Point as PlanPoint
 
@@ -73,7 +73,7 @@ def _holes(member: Member) -> Iterator[ThroughPass]:
     return (pass_ for pass_ in member.passes if isinstance(pass_, ThroughPass))
 
 
-def _end_ticks(member: Member, pass_: OverPass, frame: Frame) -> list[Segment]:
+def _end_ticks(member: Member, pass_: OverPass, frame: Frame) -> list[PaperSegment]:
     """Return a tick across the member at each end of a stretch, on paper."""
     start, end = frame.at(pass_.start), frame.at(pass_.end)
     length = math.dist(start, end)

@@ -40,7 +40,7 @@ SHARED_WITHIN_MM = 2.0  # two runs this near to each other in plan lie in one lo
 LOOK_EVERY_MM = 10.0
 NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
 
-Stretch = tuple[float, float]
+StationRange = tuple[float, float]
 Larger = tuple[str, Box]
 """A window that is shown again at a larger scale: its space, and its box on paper."""
 
@@ -141,7 +141,7 @@ def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
 
 
 @lru_cache(maxsize=64)
-def shared_stretches(route: Route, earlier: tuple[Route, ...]) -> tuple[Stretch, ...]:
+def shared_stretches(route: Route, earlier: tuple[Route, ...]) -> tuple[StationRange, ...]:
     """Return the stretches (stations) on which a route lies where an earlier one already lies."""
     if not earlier:
         return ()
@@ -160,14 +160,14 @@ def shared_stretches(route: Route, earlier: tuple[Route, ...]) -> tuple[Stretch,
     )
 
 
-def own_stretches(route: Route, shared: Sequence[Stretch]) -> tuple[Stretch, ...]:
+def own_stretches(route: Route, shared: Sequence[StationRange]) -> tuple[StationRange, ...]:
     """Return what of a route is left when the shared stretches are taken out."""
     cuts = [0.0, *(station for stretch in shared for station in stretch), route.routed_mm]
     pairs = zip(cuts[::2], cuts[1::2], strict=True)
     return tuple((start, end) for start, end in pairs if end > start)
 
 
-def _true_stretches(stations: Sequence[float], flags: Sequence[bool]) -> list[Stretch]:
+def _true_stretches(stations: Sequence[float], flags: Sequence[bool]) -> list[StationRange]:
     found = []
     for is_flagged, group in groupby(zip(stations, flags, strict=True), key=lambda pair: bool(pair[1])):
         inside = [station for station, _ in group]
@@ -176,7 +176,7 @@ def _true_stretches(stations: Sequence[float], flags: Sequence[bool]) -> list[St
     return found
 
 
-def _shared(plan: Plan, run: RunPlan) -> tuple[Stretch, ...]:
+def _shared(plan: Plan, run: RunPlan) -> tuple[StationRange, ...]:
     earlier = plan.runs[: plan.runs.index(run)]
     return shared_stretches(run.route, tuple(other.route for other in earlier))
 
@@ -190,7 +190,7 @@ def _lines_in(route: Route, space: str) -> list[LineString]:
     return lines
 
 
-def lines_on_paper(route: Route, stretches: Sequence[Stretch], view: View) -> list[list[PaperPoint]]:
+def lines_on_paper(route: Route, stretches: Sequence[StationRange], view: View) -> list[list[PaperPoint]]:
     """Return stretches of a route as lines on paper, one a space; rises are single places and leave none."""
     lines = []
     for start, end in stretches:
@@ -212,7 +212,9 @@ def _position_before(route: Route, station_mm: float) -> Position:
     return Position(last.space, last.x_mm, last.y_mm, last.z_mm, last.along)
 
 
-def _draw_stations(pen: Pen, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+def _draw_stations(
+    pen: Pen, run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard
+) -> None:
     with pen.group(f"stations {run.name}", f"{run.name}: a tick every 0.5 m, a number every 1 m"):
         for step in range(1, math.ceil(run.route.routed_mm / TICK_EVERY_MM)):
             station = step * TICK_EVERY_MM
@@ -261,7 +263,9 @@ def hole_passed(run: RunPlan, passage: Passage, profile: Profile) -> ThroughPass
     return hole_at(profile.member(passage.name), (place.x_mm, place.y_mm))
 
 
-def _label_passages(plan: Plan, run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+def _label_passages(
+    plan: Plan, run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard
+) -> None:
     """Ask for labels where members are passed; on a shared route the earlier run has them already."""
     kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for passage in run.route.passages:
@@ -294,7 +298,7 @@ def _draw_fixings(
     pen: Pen,
     plan: Plan,
     run: RunPlan,
-    own: Sequence[Stretch],
+    own: Sequence[StationRange],
     view: View,
     board: LabelBoard,
     larger: Sequence[Larger],
@@ -314,7 +318,7 @@ def _draw_fixings(
                 board.add(Label(f"{prefix}{fixing.number}", (at,), SMALL, reach_mm=14.0, rank=0))
 
 
-def _name_run(run: RunPlan, own: Sequence[Stretch], view: View, board: LabelBoard) -> None:
+def _name_run(run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard) -> None:
     for line in _longest_first(lines_on_paper(run.route, own, view))[:1]:
         shape = LineString(line)
         places = [shape.interpolate(share, normalized=True) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]

@@ -20,7 +20,7 @@ from router.drawing.paper.letters import room_mm
 from router.facts import slug
 
 PaperPoint = tuple[float, float]
-Segment = tuple[PaperPoint, PaperPoint]
+PaperSegment = tuple[PaperPoint, PaperPoint]
 
 FONTS = "Arial, Helvetica, Liberation Sans, sans-serif"
 DECIMALS = 3  # a thousandth of a millimetre of paper: finer than any printer, coarse enough to be stable
@@ -141,7 +141,7 @@ class Pen:
             pieces = ["M" + " L".join(f"{x} {y}" for x, y in ring) + " Z" for ring in closed]
             self._add(self._drawing.path(" ".join(pieces)), ink)
 
-    def segments(self, segments: Iterable[Segment], ink: Ink) -> None:
+    def segments(self, segments: Iterable[PaperSegment], ink: Ink) -> None:
         """Draw separate straight pieces as one path."""
         pieces = [piece for piece in map(self._points, segments) if self._is_seen(piece)]
         if pieces:

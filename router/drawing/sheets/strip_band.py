@@ -23,7 +23,7 @@ from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import SCALES, Box
 from router.drawing.paper.letters import fit, room_mm
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
-from router.facts import fixing_prefix, heading_words, keep_out_tags, pieces_of, positions_at
+from router.facts import fixing_prefix, heading_words, keep_out_tags, positions_at, segments_of
 from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Fix
 
@@ -179,12 +179,12 @@ def _space_bars(run: RunPlan) -> list[Bar]:
 def _support_bars(run: RunPlan, plan: Plan) -> list[Bar]:
     bars = []
     ties = {support.name for support in plan.profile.supports if support.fix is Fix.TIE}
-    for name, group in groupby(pieces_of(run.route), key=lambda piece: piece.start.along):
-        pieces = list(group)
+    for name, group in groupby(segments_of(run.route), key=lambda segment: segment.start.along):
+        segments = list(group)
         if name:
             can_tie = name in ties
             ink = Ink(inks.GREEN, 0.25, "#d7ece4" if can_tie else "#fff", dash=() if can_tie else (1.4, 0.7))
-            bars.append((pieces[0].start.station_mm, pieces[-1].end.station_mm, name, ink))
+            bars.append((segments[0].start.station_mm, segments[-1].end.station_mm, name, ink))
     return bars
 
 
@@ -239,9 +239,11 @@ def widest_left(stretch: tuple[float, float], cuts: Sequence[tuple[float, float]
     """
     free = [stretch]
     for low, high in cuts:
-        free = [piece for start, end in free for piece in ((start, min(end, low)), (max(start, high), end))]
+        free = [
+            segment for start, end in free for segment in ((start, min(end, low)), (max(start, high), end))
+        ]
         free = [(start, end) for start, end in free if end > start]
-    return max(free, key=lambda piece: piece[1] - piece[0], default=(stretch[0], stretch[0]))
+    return max(free, key=lambda segment: segment[1] - segment[0], default=(stretch[0], stretch[0]))
 
 
 def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoard) -> None:
@@ -322,14 +324,14 @@ def _places_up(x: float, plot: Box) -> tuple[PaperPoint, ...]:
 
 def _label_turns(strip: Strip, board: LabelBoard) -> None:
     """Ask for the angle of every turn in plan, and for the height of every rise and drop."""
-    pieces = pieces_of(strip.run.route)
-    for piece in pieces:
-        if piece.is_rise:
-            rise = piece.end.z_mm - piece.start.z_mm
-            at = strip.at(piece.end.station_mm, (piece.start.z_mm + piece.end.z_mm) / 2)
+    segments = segments_of(strip.run.route)
+    for segment in segments:
+        if segment.is_rise:
+            rise = segment.end.z_mm - segment.start.z_mm
+            at = strip.at(segment.end.station_mm, (segment.start.z_mm + segment.end.z_mm) / 2)
             words = f"{'up' if rise > 0 else 'down'} {abs(rise):.0f}"
             board.add(Label(words, (at,), SMALL, colour=inks.BLACK, reach_mm=10.0, is_needed=False))
-    level = [piece for piece in pieces if not piece.is_rise]
+    level = [segment for segment in segments if not segment.is_rise]
     for before, after in pairwise(level):
         turn = _turn_deg(before.direction(), after.direction())
         if turn >= TURN_DEG:

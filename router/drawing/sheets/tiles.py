@@ -14,7 +14,7 @@ from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, Label, LabelB
 from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL, View
 from router.drawing.paper import inks
 from router.drawing.paper.frame import Box, Frame, SeenFrom
-from router.drawing.paper.pen import PaperPoint, Pen, Segment
+from router.drawing.paper.pen import PaperPoint, PaperSegment, Pen
 from router.drawing.sheets.layout import PlanBand, Rows, band_size_mm, frames_of
 from router.model.vehicle import Space
 
@@ -158,7 +158,7 @@ def _moved(box: Box, before: Frame, after: Frame) -> list[PaperPoint]:
     return [(ax + (x - bx) * by, ay + (y - by_) * by) for x, y in corners]
 
 
-def _ticks(box: Box, xs: tuple[float, float], ys: tuple[float, float]) -> list[Segment]:
+def _ticks(box: Box, xs: tuple[float, float], ys: tuple[float, float]) -> list[PaperSegment]:
     ups = [
         ((x, y), (x, y + tick_mm))
         for x in xs
@@ -172,7 +172,7 @@ def _ticks(box: Box, xs: tuple[float, float], ys: tuple[float, float]) -> list[S
     return [*ups, *alongs]
 
 
-def _cross(place: PaperPoint) -> list[Segment]:
+def _cross(place: PaperPoint) -> list[PaperSegment]:
     x, y = place
     return [((x - CROSS_MM, y), (x + CROSS_MM, y)), ((x, y - CROSS_MM), (x, y + CROSS_MM))]
 

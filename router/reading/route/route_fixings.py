@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from router.errors import Fault
-from router.facts import Piece, pieces_of, positions_at
+from router.facts import Segment, positions_at, segments_of
 from router.model.plan import Fixing, Route
 from router.reading.route.route_file import PointFile, RouteFixingFile, RouteRunFile
 from router.reading.yaml.documents import Document
@@ -47,7 +47,7 @@ def with_stations(
 
 def fixings_of(files: Sequence[RouteFixingFile], route: Route) -> tuple[Fixing, ...]:
     """Return the fixings of a run by their stations, each in its place."""
-    if not pieces_of(route):
+    if not segments_of(route):
         return ()
     stations = [min(each.station or 0.0, route.routed_mm) for each in files]
     ordered = sorted(zip(stations, files, strict=True), key=lambda each: each[0])
@@ -70,7 +70,7 @@ def fixings_of(files: Sequence[RouteFixingFile], route: Route) -> tuple[Fixing, 
 
 def _station_at(at: PointFile, route: Route, scale: float) -> float | str:
     """Return the station on the route that is nearest to a place, or what is wrong with the place."""
-    near = sorted(_nearest(piece, at, scale) for piece in pieces_of(route))
+    near = sorted(_nearest(segment, at, scale) for segment in segments_of(route))
     away_mm, station_mm = near[0]
     written = f"at [{', '.join(f'{number:g}' for number in at if number is not None)}]"
     if away_mm > BESIDE_MM:
@@ -85,10 +85,10 @@ def _station_at(at: PointFile, route: Route, scale: float) -> float | str:
     return station_mm
 
 
-def _nearest(piece: Piece, at: PointFile, scale: float) -> tuple[float, float]:
-    """Return how far a place is from a piece, in plan where it has no height, and the station there."""
+def _nearest(segment: Segment, at: PointFile, scale: float) -> tuple[float, float]:
+    """Return how far a place is from a segment, in plan where it has no height, and the station there."""
     x, y, z = at
-    start, end = ((p.x_mm, p.y_mm, p.z_mm) for p in (piece.start, piece.end))
+    start, end = ((p.x_mm, p.y_mm, p.z_mm) for p in (segment.start, segment.end))
     there = (x * scale, y * scale, (start[2] + end[2]) / 2 if z is None else z * scale)
     dims = 2 if z is None else 3
     ahead = [b - a for a, b in zip(start[:dims], end[:dims], strict=True)]
@@ -97,4 +97,4 @@ def _nearest(piece: Piece, at: PointFile, scale: float) -> tuple[float, float]:
     share = sum(a * b for a, b in zip(ahead, off, strict=True)) / square if square else 0.0
     share = min(max(share, 0.0), 1.0)
     away_mm = math.dist(off, [share * a for a in ahead])
-    return away_mm, piece.start.station_mm + share * piece.length_mm
+    return away_mm, segment.start.station_mm + share * segment.length_mm

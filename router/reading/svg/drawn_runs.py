@@ -17,7 +17,7 @@ from shapely import LineString
 from shapely import Point as Spot
 
 from router.errors import Fault, UnreadableError
-from router.facts import Piece, pieces_of, positions_at, slug
+from router.facts import Segment, positions_at, segments_of, slug
 from router.model.job import Job, Run
 from router.model.plan import FixingKind, Route
 from router.model.vehicle import Fix, Point, Profile, Terminal
@@ -39,7 +39,7 @@ BESIDE_MM = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Leg:
+class _UsedStroke:
     """One stroke as a run uses it: from its start to its end, both at what they mean."""
 
     stroke: Stroke
@@ -105,18 +105,18 @@ def fixings_at(
 def _nearest(dot: Dot, route: Route) -> tuple[float, float]:
     """Return how far a dot is from a route in plan, and the station there."""
     found = (math.inf, 0.0)
-    for piece in pieces_of(route):
-        if piece.space == dot.space and not piece.is_rise:
-            line = _in_plan(piece)
+    for segment in segments_of(route):
+        if segment.space == dot.space and not segment.is_rise:
+            line = _in_plan(segment)
             station_mm = (
-                piece.start.station_mm + line.project(Spot(dot.at), normalized=True) * piece.length_mm
+                segment.start.station_mm + line.project(Spot(dot.at), normalized=True) * segment.length_mm
             )
             found = min(found, (line.distance(Spot(dot.at)), station_mm))
     return found
 
 
-def _in_plan(piece: Piece) -> LineString:
-    return LineString(((piece.start.x_mm, piece.start.y_mm), (piece.end.x_mm, piece.end.y_mm)))
+def _in_plan(segment: Segment) -> LineString:
+    return LineString(((segment.start.x_mm, segment.start.y_mm), (segment.end.x_mm, segment.end.y_mm)))
 
 
 def _held_by(dot: Dot, route: Route, station_mm: float, profile: Profile) -> tuple[str | None, FixingKind]:
@@ -147,7 +147,7 @@ def _run_named(stroke: Stroke, job: Job) -> str | None:
     return None
 
 
-def _chain(run: Run, strokes: Sequence[Stroke], profile: Profile) -> list[_Leg] | None:
+def _chain(run: Run, strokes: Sequence[Stroke], profile: Profile) -> list[_UsedStroke] | None:
     """Return the lines that lead from a run's start to its end, one after the other; None where none do."""
     start = profile.terminal(run.start)
     return _onward(start.space, start.at, list(strokes), profile.terminal(run.end), profile)
@@ -155,7 +155,7 @@ def _chain(run: Run, strokes: Sequence[Stroke], profile: Profile) -> list[_Leg] 
 
 def _onward(
     space: str, at: Point, strokes: list[Stroke], end: Terminal, profile: Profile
-) -> list[_Leg] | None:
+) -> list[_UsedStroke] | None:
     """Return the lines from a place on, the nearest tried first."""
     directed = [
         (math.dist(points[0], at), stroke, points)
@@ -168,11 +168,11 @@ def _onward(
         snap_mm, rest = SNAP_MM * stroke.scale, [each for each in strokes if each is not stroke]
         last = points[-1]
         if space == end.space and math.dist(last, end.at) <= snap_mm:
-            return [_Leg(stroke, (at, *points[1:-1], end.at))]
+            return [_UsedStroke(stroke, (at, *points[1:-1], end.at))]
         for name, place in _next_places(space, last, snap_mm, profile):
             onward = _onward(name, place, rest, end, profile)
             if onward is not None:
-                return [_Leg(stroke, (at, *points[1:-1], place)), *onward]
+                return [_UsedStroke(stroke, (at, *points[1:-1], place)), *onward]
     return None
 
 
@@ -190,7 +190,7 @@ def _next_places(space: str, last: Point, snap_mm: float, profile: Profile) -> l
     return [*through, (space, last)]
 
 
-def _way(legs: Sequence[_Leg], profile: Profile) -> list[dict[str, Any]]:
+def _way(legs: Sequence[_UsedStroke], profile: Profile) -> list[dict[str, Any]]:
     """Return the lines of a run as stretches of a route file: smoothed, on their supports, through passes."""
     way = []
     for leg in legs:

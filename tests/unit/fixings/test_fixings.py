@@ -15,7 +15,7 @@ from router.facts.along_route import positions_at
 from router.fixings import place_fixings, spans_along
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import Spans, sharp_bends
-from router.fixings.spots import find_places
+from router.fixings.spots import find_spots
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
 

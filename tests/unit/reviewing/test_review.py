@@ -38,7 +38,7 @@ from router.model.vehicle import (
 )
 from router.reviewing import CLEARANCE_TOLERANCE_MM, KINDS, review_route
 from router.reviewing.bends import tight_bends
-from router.reviewing.route_pieces import pieces_of
+from router.reviewing.route_segments import segments_of
 
 LOOM_MM = 10.0
 WIRE_MM = 3.0  # least bend radius 30 mm: 10 x the largest wire, US Army TM 1-1500-204-23-4
@@ -576,7 +576,7 @@ def test_hairpin_is_a_fault():
 
 
 def test_two_square_corners_that_turn_against_each_other():
-    # both arcs need their radius on the piece between (tan 45 deg = 1): 2 x 30 mm
+    # both arcs need their radius on the segment between (tan 45 deg = 1): 2 x 30 mm
     def step(across_mm):
         there = Terminal("there", "underfloor", (2000, across_mm), 400.0, None)
         profile = replace(VEHICLE, terminals=(*VEHICLE.terminals, there))
@@ -590,7 +590,7 @@ def test_two_square_corners_that_turn_against_each_other():
 def test_square_corner_near_an_end_may_use_the_whole_piece():
     def corner(before_mm):
         way = under((100, 0), (100, before_mm), (2000, before_mm), (2000, 0))
-        return tight_bends(pieces_of(way), 30.0, 0.0)
+        return tight_bends(segments_of(way), 30.0, 0.0)
 
     assert corner(30) == ()
     assert [bend.radius_mm for bend in corner(29)] == [pytest.approx(29), pytest.approx(29)]
@@ -609,16 +609,16 @@ def arc(radius, steps, turn=math.pi / 2, leg=200.0):
 @pytest.mark.parametrize("count", [6, 8, 16, 64])
 def test_an_arc_drawn_in_steps_is_judged_as_one_bend(count):
     steps = [n / count for n in range(count + 1)]
-    assert tight_bends(pieces_of(arc(30.0, steps)), 30.0, 0.0) == ()
+    assert tight_bends(segments_of(arc(30.0, steps)), 30.0, 0.0) == ()
     uneven = sorted({*steps, 0.5 + 1e-4, 0.03})
-    assert tight_bends(pieces_of(arc(30.0, uneven)), 30.0, 0.0) == ()
+    assert tight_bends(segments_of(arc(30.0, uneven)), 30.0, 0.0) == ()
 
 
 def test_half_a_circle_too_sharp_and_just_not():
     # by half a circle there is no corner to take in its place: the arc's own radius counts
     steps = [n / 32 for n in range(33)]
-    assert tight_bends(pieces_of(arc(30.0, steps, math.pi)), 30.0, 0.0) == ()
-    assert tight_bends(pieces_of(arc(25.0, steps, math.pi)), 30.0, 0.0) != ()
+    assert tight_bends(segments_of(arc(30.0, steps, math.pi)), 30.0, 0.0) == ()
+    assert tight_bends(segments_of(arc(25.0, steps, math.pi)), 30.0, 0.0) != ()
 
 
 def test_jog_within_the_measuring_tolerance_is_no_bend():
@@ -626,8 +626,8 @@ def test_jog_within_the_measuring_tolerance_is_no_bend():
     way = under(
         (100, 0), (1000, 0), (1000 + 8 * math.sqrt(0.5), 8 * math.sqrt(0.5)), (2000, 8 * math.sqrt(0.5))
     )
-    assert tight_bends(pieces_of(way), 30.0, 4.001) == ()
-    (bend,) = tight_bends(pieces_of(way), 30.0, 3.9)
+    assert tight_bends(segments_of(way), 30.0, 4.001) == ()
+    (bend,) = tight_bends(segments_of(way), 30.0, 3.9)
     assert bend.radius_mm == pytest.approx(8 / (2 * math.tan(math.radians(22.5))))
 
 
@@ -635,7 +635,7 @@ def test_many_jogs_are_not_smoothed_into_one_line():
     # a saw of 8 mm teeth, 60 mm wide: each step is small, all of them are a bend
     saw = [(1000 + 4 * (n % 2) + 4 * n, 8.0 * n) for n in range(8)]
     way = under((100, 0), *saw, (2000, 56.0))
-    assert tight_bends(pieces_of(way), 30.0, 5.0) != ()
+    assert tight_bends(segments_of(way), 30.0, 5.0) != ()
 
 
 def test_short_rise_is_a_slope_and_a_long_one_a_bend():
@@ -645,13 +645,13 @@ def test_short_rise_is_a_slope_and_a_long_one_a_bend():
             ("underfloor", 2000, 0, 400 + rise),
         )  # fmt: skip
 
-    assert tight_bends(pieces_of(step(20)), 30.0, 0.0) == ()
-    assert tight_bends(pieces_of(step(60)), 30.0, 0.0) == ()
+    assert tight_bends(segments_of(step(20)), 30.0, 0.0) == ()
+    assert tight_bends(segments_of(step(60)), 30.0, 0.0) == ()
     back = route(
         ("underfloor", 100, 0, 400), ("underfloor", 1000, 0, 400), ("underfloor", 1000, 0, 430),
         ("underfloor", 500, 0, 430),
     )  # fmt: skip
-    assert len(tight_bends(pieces_of(back), 30.0, 0.0)) == 1
+    assert len(tight_bends(segments_of(back), 30.0, 0.0)) == 1
 
 
 def test_without_a_wire_the_loom_stands_for_it():

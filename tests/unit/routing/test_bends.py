@@ -25,7 +25,7 @@ from router.model.vehicle import (
 )
 from router.reviewing import review_route
 from router.reviewing.bends import tight_bends
-from router.reviewing.route_pieces import pieces_of
+from router.reviewing.route_segments import segments_of
 from router.routing import with_wide_bends
 from router.routing.easing import tight_legs
 
@@ -53,7 +53,7 @@ def beside_a_support(height_mm: float = 400.0, keep_outs: tuple[KeepOut, ...] = 
 
 
 def tight(route, least_mm: float, tolerance_mm: float = 0.0):
-    return tight_bends(pieces_of(route), least_mm, tolerance_mm)
+    return tight_bends(segments_of(route), least_mm, tolerance_mm)
 
 
 def scaled(profile: Profile, least_mm: float):

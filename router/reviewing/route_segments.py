@@ -1,4 +1,4 @@
-"""A route cut into straight pieces, as the review looks at it: places by station, lengths in mm."""
+"""A route cut into straight segments, as the review looks at it: places by station, lengths in mm."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """The straight piece between two consecutive points of a route in one space."""
+class Segment:
+    """The straight segment between two consecutive points of a route in one space."""
 
     space: str
     start: Point
@@ -53,23 +53,23 @@ class Piece:
         return ShapelyPoint(self.start) if self.is_vertical else LineString((self.start, self.end))
 
     def station_at(self, place: Point) -> float:
-        """Return the station of the place on this piece (in plan) that is nearest to `place`."""
+        """Return the station of the place on this segment (in plan) that is nearest to `place`."""
         if self.is_vertical:
             return self.start_station_mm
         share = LineString((self.start, self.end)).project(ShapelyPoint(place), normalized=True)
         return self.station_of_share(share)
 
     def station_of_share(self, share: float) -> float:
-        """Return the station at a share (0 to 1) of this piece's length."""
+        """Return the station at a share (0 to 1) of this segment's length."""
         return self.start_station_mm + share * (self.end_station_mm - self.start_station_mm)
 
-    def halves(self) -> tuple[Piece, Piece]:
-        """Return the two halves of this piece."""
+    def halves(self) -> tuple[Segment, Segment]:
+        """Return the two halves of this segment."""
         middle = ((self.start[0] + self.end[0]) / 2, (self.start[1] + self.end[1]) / 2)
         z_mm = (self.start_z_mm + self.end_z_mm) / 2
         station_mm = (self.start_station_mm + self.end_station_mm) / 2
         return (
-            Piece(
+            Segment(
                 self.space,
                 self.start,
                 middle,
@@ -79,16 +79,16 @@ class Piece:
                 station_mm,
                 self.along,
             ),
-            Piece(
+            Segment(
                 self.space, middle, self.end, z_mm, self.end_z_mm, station_mm, self.end_station_mm, self.along
             ),
         )
 
 
-def pieces_of(route: Route) -> tuple[Piece, ...]:
-    """Return the pieces of a route that have a length; a change of space is between pieces."""
+def segments_of(route: Route) -> tuple[Segment, ...]:
+    """Return the segments of a route that have a length; a change of space is between segments."""
     return tuple(
-        Piece(
+        Segment(
             here.space,
             (here.x_mm, here.y_mm),
             (there.x_mm, there.y_mm),
@@ -108,17 +108,17 @@ def distance_mm(here: RoutePoint, there: RoutePoint) -> float:
     return math.dist((here.x_mm, here.y_mm, here.z_mm), (there.x_mm, there.y_mm, there.z_mm))
 
 
-def part_between(piece: Piece, from_station_mm: float, to_station_mm: float) -> Piece | None:
-    """Return the part of a piece between two stations; None where it has none."""
-    first_mm = max(from_station_mm, piece.start_station_mm)
-    last_mm = min(to_station_mm, piece.end_station_mm)
+def part_between(segment: Segment, from_station_mm: float, to_station_mm: float) -> Segment | None:
+    """Return the part of a segment between two stations; None where it has none."""
+    first_mm = max(from_station_mm, segment.start_station_mm)
+    last_mm = min(to_station_mm, segment.end_station_mm)
     if last_mm - first_mm <= LENGTH_TOLERANCE_MM:
         return None
-    length_mm = piece.end_station_mm - piece.start_station_mm
+    length_mm = segment.end_station_mm - segment.start_station_mm
     ends = []
     for station_mm in (first_mm, last_mm):
-        share = (station_mm - piece.start_station_mm) / length_mm
-        x_mm, y_mm = (a + share * (b - a) for a, b in zip(piece.start, piece.end, strict=True))
-        ends.append(((x_mm, y_mm), piece.start_z_mm + share * (piece.end_z_mm - piece.start_z_mm)))
+        share = (station_mm - segment.start_station_mm) / length_mm
+        x_mm, y_mm = (a + share * (b - a) for a, b in zip(segment.start, segment.end, strict=True))
+        ends.append(((x_mm, y_mm), segment.start_z_mm + share * (segment.end_z_mm - segment.start_z_mm)))
     (start, start_z_mm), (end, end_z_mm) = ends
-    return Piece(piece.space, start, end, start_z_mm, end_z_mm, first_mm, last_mm, piece.along)
+    return Segment(segment.space, start, end, start_z_mm, end_z_mm, first_mm, last_mm, segment.along)
