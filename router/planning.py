@@ -1,11 +1,13 @@
 """The one place where the trades meet: profile, job and practice in, a whole plan out.
 
-A loom's diameter goes into every clearance, yet which conductors are in it depends on how long the way is
-and which runs lie together, and these on the clearances. So all runs are laid as if each had a loom of its
-own, the thickest of these, to see which of them lie together; then those that do are planned with the
-thickest of their own looms. Where a trunk is thicker than that, and as thick as it is does not fit where it
-lies (the review says so), they are planned again with the trunk's diameter. After the first time diameters
-only grow, and there are few sizes, so this ends.
+Diameters and routes depend on each other: a loom's diameter goes into every clearance, and which conductors
+are in it depends on which runs share a trunk, and how long these are. So they are iterated:
+
+1. plan every run with the diameter of the thickest single loom, and see which runs share a trunk;
+2. plan those with the thickest of their own looms;
+3. plan those again whose trunk is thicker and does not fit, as the review says, with the trunk's diameter.
+
+From step 2 on diameters only grow, and there are few sizes, so the loop ends.
 """
 
 from __future__ import annotations
@@ -58,7 +60,7 @@ Held: TypeAlias = tuple[tuple[Fixing, ...], tuple[Finding, ...]]
 
 
 @dataclass(frozen=True, slots=True)
-class _Settled:
+class _SizedRoutes:
     """Routes, what is in them, and by run the diameter that it was planned with."""
 
     routing: Routing
@@ -136,8 +138,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
 
 
 def _best_held(
-    job: Job, profile: Profile, practice: Practice, settled: _Settled
-) -> tuple[_Settled, tuple[Held, ...]]:
+    job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes
+) -> tuple[_SizedRoutes, tuple[Held, ...]]:
     """Return the routes of least effort that can be held as the rules ask, with their fixings.
 
     Where none of those found can be held everywhere, the one that breaks fewest rules.
@@ -156,7 +158,7 @@ def _best_held(
     return best, held
 
 
-def _held(job: Job, profile: Profile, practice: Practice, settled: _Settled) -> tuple[Held, ...]:
+def _held(job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes) -> tuple[Held, ...]:
     """Return for each run its fixings, and where a rule about them cannot be met; a trunk's are shared."""
     routes, held = settled.routing.routes, list[Held]()
     placed: list[Fixing] = []  # shared by who lies in one trunk
@@ -178,7 +180,7 @@ def _thickest_mm(planned_mm: float, stretches: tuple[tuple[float, float, float],
     return max(planned_mm, *(outside_mm for _, _, outside_mm in stretches))
 
 
-def _settle_looms(job: Job, profile: Profile, practice: Practice) -> _Settled:
+def _settle_looms(job: Job, profile: Profile, practice: Practice) -> _SizedRoutes:
     """Return routes whose looms are no thicker than what they were planned with."""
     guessed = tuple(_straight(run, profile) for run in job.runs)
     electrical = _choose(job, profile, practice, guessed)[1]
@@ -194,7 +196,7 @@ def _settle_looms(job: Job, profile: Profile, practice: Practice) -> _Settled:
         if needed_mm == planned_mm or (
             not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
         ):
-            return _Settled(routing, lengths, electrical, planned_mm)
+            return _SizedRoutes(routing, lengths, electrical, planned_mm)
         floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
         planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
         is_first = False
@@ -249,7 +251,7 @@ def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -
     )
 
 
-def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _Settled) -> _Settled:
+def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes) -> _SizedRoutes:
     """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
     widest_mm = max(choice.outside_mm for choice in settled.electrical.conductors)
     least_mm = practice.value("bend", "least radius") * widest_mm
@@ -260,14 +262,14 @@ def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _S
 
 
 def _on_other_routes(
-    job: Job, profile: Profile, practice: Practice, settled: _Settled, routing: Routing
-) -> _Settled:
+    job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes, routing: Routing
+) -> _SizedRoutes:
     """Return other routes for the same looms; the same ones where the others need a thicker loom."""
     lengths, electrical = _choose(job, profile, practice, routing.routes)
     needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
     if any(needed_mm[name] > planned_mm for name, planned_mm in settled.looms_mm.items()):
         return settled
-    return _Settled(routing, lengths, electrical, settled.looms_mm)
+    return _SizedRoutes(routing, lengths, electrical, settled.looms_mm)
 
 
 def _looms_needed(
@@ -346,7 +348,7 @@ def _own_loom_mm(run: Run, electrical: Electrical, practice: Practice, series: S
 
 
 def _straight(run: Run, profile: Profile) -> Route:
-    """Return a straight stand-in for a run's route, stretched, for a first guess of its conductors."""
+    """Return a straight route for a run, lengthened, for a first guess of its conductors."""
     start, end = profile.terminal(run.start), profile.terminal(run.end)
     a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
     x_mm, y_mm, z_mm = ((p + q) / 2.0 for p, q in zip(a, b, strict=True))

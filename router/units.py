@@ -97,7 +97,7 @@ _PRIMES = str.maketrans({"″": '"', "”": '"', "′": "'", "’": "'"})
 
 _LONGEST_TEXT = 40
 _TAPE_MM = 5.0
-"""A tape laid along a loom tells no finer."""
+"""A tape along a loom reads no finer."""
 _DECIMAL = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _FRACTION = r"(?:[0-9]{1,4} +)?[0-9]{1,3}/[0-9]{1,3}"
 _NUMBER = rf"(?:{_FRACTION}|{_DECIMAL})"

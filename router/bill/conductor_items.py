@@ -156,7 +156,7 @@ def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple
 
 
 def _crimp(choice: ConductorChoice) -> str:
-    """Return the colour of the insulated crimp for a conductor, or what stands in where there is none."""
+    """Return the colour of the insulated crimp for a conductor, or its substitute if there is none."""
     colour = _colour(choice)
     if colour:
         return f"{colour}, for {choice.size}"

@@ -1,4 +1,4 @@
-"""Where the sizes of each line of the bill come from, and how far that can be trusted."""
+"""The source of the sizes in each line of the bill, and how far it can be trusted."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ _TABLES = {
     BillItem.COPPER: ("conductors", "copper", "density_kg_per_m3"),
     BillItem.WEIGHT: ("masses",),
 }
-"""Item by item, the table and the block in it that names the source."""
+"""By item: the table, and the block in it that names the source."""
 
 
 def source_of(line: BillLine, series: Series) -> tuple[str, str]:

@@ -148,7 +148,7 @@ def _judged(
     is_exact: bool,
     ignores_fixings: bool,
 ) -> Judgement:
-    """Return a route judged beside the planned one; exactly, without a pen's width, where it is to stand."""
+    """Return a route judged beside the planned one; without tolerance for the pen if it is to be approved."""
     from router.judging import judge_route
     from router.planning import make_plan
     from router.reading import read_question, read_route

@@ -80,7 +80,7 @@ def ambient_factor(class_c: float, ambient_c: float, *, base_c: float = 30.0) ->
     class_c : float
         Temperature class of the insulation, above `base_c`, to 400. [degC]
     ambient_c : float
-        Ambient temperature, -60 to 400; 0 comes out from `class_c` on. [degC]
+        Ambient temperature, -60 to 400; from `class_c` on the share is 0. [degC]
     base_c : float
         Ambient temperature that the table is for. [degC]
 
@@ -117,7 +117,7 @@ def engine_space_factor(class_c: float) -> float:
 
 
 def bundling_factor(count: int) -> float:
-    """Return the share of Table 5 with so many current-carrying conductors side by side.
+    """Return the share of Table 5 for a number of current-carrying conductors side by side.
 
     33 CFR 183.425 Table 5 note 2.
 
@@ -143,7 +143,7 @@ def ampacity_along(
 def is_least_size(size: Size, *, is_in_sheath: bool) -> bool:
     """Return whether a size is thick enough to be used at all.
 
-    33 CFR 183.425: 16 AWG; 18 AWG together with others in one sheath. An SAE-marked size counts by its mark.
+    33 CFR 183.425: 16 AWG; 18 AWG together with others in one sheath. An SAE size counts by its number.
     """
     number = load_table("ampacity")["least_size"]["in a sheath" if is_in_sheath else "separate"]
     if size.series is Series.SAE and size.awg_number is not None:

@@ -33,7 +33,7 @@ class Size:
     outside_mm: float
     awg_number: int | None
     is_ordinary: bool
-    """Whether it may be chosen; others stand only where a job names them."""
+    """Whether it may be chosen; others are used only if a job names them."""
 
     @property
     def copper_mm2(self) -> float:

@@ -1,4 +1,4 @@
-"""The conductors trade: sizes, fuses and what a person must know, for a whole job."""
+"""The conductors trade: sizes, fuses and findings, for a whole job."""
 
 from __future__ import annotations
 
@@ -42,18 +42,18 @@ def choose_conductors(
     practice : Practice
         The rules in force: groups "conductor", "fuse", "ambient".
     routes, lengths : tuple of Route, tuple of RunLength
-        One of each a run, in the job's order. Lengths in mm.
+        One of each per run, in the job's order. Lengths in mm.
 
     Returns
     -------
     Electrical
-        One choice a conductor and one a fuse, in the job's order, with reasons; and the findings.
+        One choice per conductor and one per fuse, in the job's order, with reasons; and the findings.
 
     Raises
     ------
     NoConductorError
         Where no size meets a demand, or no fuse fits: the limit, the best size, the figures, and which change
-        would do.
+        would help.
 
     References
     ----------

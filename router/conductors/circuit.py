@@ -1,13 +1,13 @@
-"""Who carries whose current: the worst case, every load of the job on that can be on at once.
+"""Which conductor carries which loads, in the worst case: every load of the job that can be on at once.
 
 Where a job says that loads are never on together, each conductor counts the heaviest of its loads that
 can be: its own worst case, for ampacity and fuse. The drop to a load counts that load as on, and in every
 conductor of its loop the heaviest that can be on beside it, which is no less than any real case.
 
 A load's current flows in its own conductor, in every conductor upstream of it (`fed_by`), and in every
-conductor that these come back along (`returns`). Two conductors that return the same one lie in series,
-never side by side: that is the heavier case. What no conductor brings back to the source comes back through
-the vehicle's body.
+conductor that these come back along (`returns`). Two conductors that return the same one count as in
+series, never in parallel: that is the heavier case. Current that no conductor brings back to the source comes
+back through the vehicle's body.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from router.model.job import Conductor, Duty, Job, Run
 
 @dataclass(frozen=True, slots=True)
 class Carrier:
-    """One conductor of the job, and whose current flows in it."""
+    """One conductor of the job, and the loads whose current flows in it."""
 
     run: Run
     conductor: Conductor
@@ -103,10 +103,10 @@ class Circuit:
 
 
 def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circuit:
-    """Return who carries what; the factors are how a fuse counts continuous loads and filament lamps.
+    """Return which conductor carries which loads; `continuous_factor` and `lamp_factor` are of fuses.
 
-    Lamps of one conductor light up together. Their surge counts by itself, and the whole load hot by itself:
-    the greater stands. Heat melts a fuse, by the square of the current, so the rest adds little to a surge.
+    Lamps of one conductor light up together. Their cold surge counts alone, and so does the whole load when
+    hot; the greater one is used. A fuse melts by the square of the current, so other loads add little to it.
 
     Raises
     ------

@@ -18,7 +18,7 @@ _FURTHEST = ("sheathed distance", "battery sheathed distance")
 
 @dataclass(frozen=True, slots=True)
 class ClearingPoint:
-    """At this multiple of its rating, or more, a fuse clears within so many seconds."""
+    """At this multiple of its rating, or more, a fuse clears within this time."""
 
     multiple: float
     within_s: float

@@ -44,7 +44,7 @@ def awg_area_mm2(number: int) -> float:
 
 
 def temperature_factor(copper_c: float) -> float:
-    """Return how much more copper resists than at 20 degC.
+    """Return the resistance of copper as a multiple of that at 20 degC.
 
     Parameters
     ----------
@@ -107,17 +107,17 @@ def resistance_ohm_per_m(copper_mm2: float, *, copper_c: float = 20.0, stranding
 
 
 def copper_area_mm2(ohm_per_m: float) -> float:
-    """Return the copper area that a stranded conductor of a given resistance at 20 degC holds, in mm2."""
+    """Return the copper area that a stranded conductor of a given resistance at 20 degC holds. [mm2]"""
     return _copper("resistivity_ohm_mm2_per_m") * stranding_factor() / ohm_per_m
 
 
 def copper_kg(area_mm2: float, length_mm: float) -> float:
-    """Return the mass of copper in a length of conductor; strands run longer than their conductor, in kg."""
+    """Return the mass of copper in a length of conductor; strands are longer than their conductor. [kg]"""
     return area_mm2 * length_mm * 1e-9 * _copper("density_kg_per_m3") * stranding_factor()
 
 
 def stranding_factor() -> float:
-    """Return how much a stranded conductor resists more than a solid one of its area."""
+    """Return the resistance of a stranded conductor as a multiple of a solid one of its area."""
     return _copper("stranding")
 
 

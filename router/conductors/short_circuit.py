@@ -8,7 +8,7 @@ from router.tables import load_table
 
 
 def short_circuit_a(source_v: float, loop_ohm: float) -> float:
-    """Return the current of a dead short at the end of a loop; the source's own resistance is left out, in A.
+    """Return the current of a dead short at the end of a loop, without the source's own resistance. [A]
 
     Raises
     ------
@@ -57,14 +57,14 @@ def adiabatic_k(initial_c: float, final_c: float) -> float:
 
 
 def short_time_limit_c(insulation_c: float) -> float:
-    """Return the temperature that insulation of a class bears for a few seconds, in degC."""
+    """Return the temperature that insulation of a class bears for a few seconds. [degC]"""
     limits = load_table("fuses")["short_time_limit"]["limits"]
     reached = max(limit["limit_c"] for limit in limits if limit["from_class_c"] <= insulation_c)
     return float(max(reached, insulation_c))
 
 
 def survival_s(area_mm2: float, current_a: float, initial_c: float, final_c: float) -> float:
-    """Return how long copper of an area bears a current: t = (k S / I)^2, safe also beyond 5 s, in s.
+    """Return how long copper of an area bears a current: t = (k S / I)^2, safe beyond 5 s too. [s]
 
     Examples
     --------

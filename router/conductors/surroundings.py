@@ -1,4 +1,4 @@
-"""What a run's conductors lie in: how warm, how long, beside how many others, stretch by stretch."""
+"""The surroundings of a run's conductors by stretch: length, ambient temperature, neighbours."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile, Space, SpaceKind
 
 _SAME_LINE_MM = 1.0
-"""Pieces of two routes no further apart than this lie in one bundle."""
+"""Segments of two routes no further apart than this lie in one bundle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class _Air(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """All stretches of a run; what its conductors are longer than its route lies where it is warmest."""
+    """All stretches of a run. Conductor length beyond that of the route counts as its warmest stretch."""
 
     run: str
     stretches: tuple[Stretch, ...]
@@ -53,7 +53,7 @@ class Surroundings:
 
     @property
     def length_at_20c_m(self) -> float:
-        """Return how long a conductor at 20 degC would resist as much as this run's at its temperatures.
+        """Return the length of conductor at 20 degC that has the resistance of this run when warm.
 
         FAA AC 43.13-1B chapter 11, L2 = 254.5 L1 / (234.5 + T2), solved for the other side. [m]
         """

@@ -1,4 +1,4 @@
-"""How to cut all lengths of one thing, as reels; the best that was found, and how good that is."""
+"""How to cut all lengths of one item from reels: the best plan found, and its proven gap."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from router.model.fleet import Reel
 
 @dataclass(frozen=True, slots=True)
 class CutReel:
-    """So many reels that are cut alike: the lengths from one end to the other, and what is left."""
+    """A number of reels that are cut alike: the lengths from end to end, and what is left."""
 
     count: int
     reel: Reel
@@ -37,14 +37,14 @@ class CuttingPlan:
     reels: tuple[CutReel, ...]
     bought_mm: float
     used_mm: float
-    """What is cut, without what the cuts themselves lose."""
+    """What is cut, without the loss at each cut."""
     cost: float
     bound: float
     """No plan costs less."""
     first_fit_mm: float
     first_fit_cost: float
     is_programmed: bool
-    """Whether mixed-integer programming was asked; otherwise first fit is all there is."""
+    """Whether mixed-integer programming was used; otherwise the plan is that of first fit."""
 
     @property
     def gap(self) -> float:
@@ -91,10 +91,10 @@ def cut_reels(lengths_mm: Iterable[float], reels: Sequence[Reel], loss_mm: float
                 chosen = answer[0]
     else:
         is_programmed = True  # first fit meets the bound: nothing is left to gain
-    return _in_words(problem, reels, loss_mm, chosen, fitted, bound, is_programmed)
+    return _as_plan(problem, reels, loss_mm, chosen, fitted, bound, is_programmed)
 
 
-def _in_words(
+def _as_plan(
     problem: Problem,
     reels: Sequence[Reel],
     loss_mm: float,

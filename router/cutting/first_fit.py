@@ -8,7 +8,7 @@ from router.cutting.problem import Pattern, Problem, Solution, cost_of
 
 
 def fit_first(problem: Problem) -> Solution:
-    """Return the cheapest of the first fits, longest first, one with each kind of reel.
+    """Return the cheapest solution of first fit, longest cut first, tried with each kind of reel.
 
     A kind that is too short for a cut is replaced by the cheapest that holds it; at the end each reel is
     exchanged for the cheapest kind that holds what is cut from it.

@@ -1,4 +1,4 @@
-"""The most that one reel can hold of what cuts are worth, for a reel of every length at once, exactly."""
+"""Bounded knapsack: the greatest worth of cuts that fits each kind of reel, exact, in whole numbers."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ import numpy.typing as npt
 from router.cutting.problem import Cuts, Problem
 
 LARGEST_TABLE = 300_000_000
-"""Bytes; beyond it nothing is worked out."""
+"""Bytes; a larger table is refused."""
 
 
 class Knapsack:
-    """Fills reels with the worthiest cuts, none more often than it is wanted.
+    """Fills reels with the cuts of greatest worth, none more often than it is wanted.
 
     Raises
     ------
@@ -35,7 +35,7 @@ class Knapsack:
             raise MemoryError("too many lengths for this reel")
 
     def fill(self, worths: list[int]) -> list[tuple[int, Cuts]]:
-        """Return for each kind of reel the most that it can hold, and what holds it."""
+        """Return for each kind of reel the greatest worth that it can hold, and the cuts."""
         room = max(self._rooms)
         most: npt.NDArray[np.int64] = np.zeros(room + 1, dtype=np.int64)
         taken = np.zeros((len(self._chunks), room + 1), dtype=bool)
@@ -59,7 +59,7 @@ class Knapsack:
 
 
 def _powers(count: int) -> list[int]:
-    """Return numbers whose sums are everything from 0 to count: 1, 2, 4 ... and what is left."""
+    """Return numbers whose partial sums reach every count from 0 on: 1, 2, 4 ... and the remainder."""
     parts, power = [], 1
     while count > 0:
         parts.append(min(power, count))

@@ -1,4 +1,4 @@
-"""The question in whole numbers, so that sums and proofs are exact: mm, and the smallest part of a price."""
+"""The cutting problem in whole numbers, so that sums and proofs are exact: mm, and parts of a price."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class Problem:
         return sum(self.demands)
 
     def cheapest_for(self, size: int) -> int | None:
-        """Return the kind of reel that holds so much for the least; None where none does."""
+        """Return the cheapest kind of reel with room for a size; None if there is none."""
         holding = [kind for kind, room in enumerate(self.rooms) if room >= size]
         return min(holding, key=lambda kind: (self.costs[kind], self.rooms[kind]), default=None)
 
@@ -51,7 +51,7 @@ class Pattern:
     cuts: Cuts
 
     def size(self, problem: Problem) -> int:
-        """Return how much of its reel's room it takes."""
+        """Return how much room of its reel the pattern takes."""
         return sum(problem.sizes[number] * times for number, times in self.cuts)
 
 
@@ -60,7 +60,7 @@ Solution = dict[Pattern, int]
 
 
 def whole_mm(length_mm: float) -> int:
-    """Return a cut in whole mm, rounded up; a hair of floating point is no mm.
+    """Return a cut in whole mm, rounded up; less than 1e-6 mm over is rounding, not a mm.
 
     >>> whole_mm(5400.000000000001), whole_mm(5400.2)
     (5400, 5401)
@@ -69,7 +69,7 @@ def whole_mm(length_mm: float) -> int:
 
 
 def make_problem(lengths_mm: Iterable[float], reels: Sequence[Reel], loss_mm: float) -> Problem:
-    """Return the question in whole mm: cuts rounded up, reels rounded down.
+    """Return the problem in whole mm: cuts rounded up, reels rounded down.
 
     Raises
     ------
@@ -96,7 +96,7 @@ def cost_of(problem: Problem, solution: Solution) -> int:
 
 
 def is_solution(problem: Problem, solution: Solution) -> bool:
-    """Return whether every cut is made just as often as it is wanted, and no reel is overfull."""
+    """Return whether every cut is made exactly as often as wanted, and no reel is overfull."""
     made = Counter[int]()
     for pattern, times in solution.items():
         if times < 1 or pattern.size(problem) > problem.rooms[pattern.kind]:

@@ -1,10 +1,10 @@
 """The cheapest patterns by linear and mixed-integer programming, with a bound that is proven exactly.
 
-Patterns are generated one by one, each the one that the continuous problem misses most (Gilmore and Gomory);
-then whole numbers of reels are chosen among them, or among all patterns where these are few. What they cost
-is compared with a bound from the worths, in whole numbers, so that no rounding inside the solver can make a
-proof of nothing; only where it chose among all patterns, its word for the best is taken besides. Nothing
-depends on a clock: the same question has the same answer.
+Column generation (Gilmore and Gomory): patterns are generated one by one, each the one that improves the
+continuous problem most; then whole numbers of reels are chosen among them, or among all patterns if these
+are few. The bound comes from the dual values, rounded to whole numbers, so that rounding inside the solver
+cannot invalidate it; the solver's own claim of optimality is used only if it chose among all patterns.
+Nothing depends on a clock: the same question has the same answer.
 
 References
 ----------
@@ -22,10 +22,10 @@ from router.cutting.problem import Pattern, Problem, Solution, cost_of, is_solut
 from router.cutting.solver import Model, is_installed
 
 MOST_SIZES = 120
-"""More different lengths than this are left to first fit, whose gap is small by then."""
+"""With more different lengths than this first fit is used, whose gap is small by then."""
 MOST_ROUNDS = 2_000
 WORTH_PARTS = 1_000_000
-"""Worths are rounded to millionths of the dearest reel."""
+"""Dual values (worths) are rounded to millionths of the dearest reel."""
 
 
 def best_patterns(problem: Problem, start: Solution) -> tuple[Solution, int] | None:
@@ -56,7 +56,7 @@ def best_patterns(problem: Problem, start: Solution) -> tuple[Solution, int] | N
 
 
 def _generate(problem: Problem, knapsack: Knapsack, start: Solution) -> tuple[list[Pattern], int]:
-    """Return patterns enough for the continuous problem, and the best bound found."""
+    """Return the patterns that solve the continuous problem, and the best bound found."""
     patterns = list(dict.fromkeys([*_single(problem), *start]))
     known = set(patterns)
     model = Model(problem)
@@ -90,7 +90,7 @@ def _single(problem: Problem) -> list[Pattern]:
 
 
 def trimmed(problem: Problem, solution: Solution) -> Solution:
-    """Return a solution without cuts that nobody wants, each reel the cheapest that still holds its own."""
+    """Return a solution without surplus cuts, each reel the cheapest that still holds its cuts."""
     surplus = [-demand for demand in problem.demands]
     for pattern, times in solution.items():
         for number, each in pattern.cuts:

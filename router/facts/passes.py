@@ -9,7 +9,7 @@ from router.model.plan import Passage, PassageKind, Route
 from router.model.vehicle import Member, Point, Profile, ThroughPass
 
 _NEAREST_MM = 5.0
-"""Where a loom crosses a member's top is told no finer than a tape reads."""
+"""Where a loom crosses a member's top is given as finely as a tape reads."""
 
 
 def hole_taken(member: Member, route: Route, passage: Passage) -> ThroughPass:

@@ -41,7 +41,7 @@ def keep_out_tags(profile: Profile) -> dict[str, str]:
 
 
 def fixing_prefix(plan: Plan, run: RunPlan) -> str:
-    """Return what stands before a run's fixing numbers: nothing for the first run, "2-" for the second."""
+    """Return the prefix of a run's fixing numbers: empty for the first run, "2-" for the second."""
     number = plan.runs.index(run)
     return f"{number + 1}-" if number else ""
 

@@ -12,7 +12,7 @@ from router.version import __version__
 
 _PACKAGE = Path(__file__).parent.parent
 KEY_LENGTH = 32
-"""Hexadecimal digits: two different plans never share so many."""
+"""Hexadecimal digits: enough that two different plans never share a key."""
 
 
 def plan_key(question: Question, options: DrawingOptions) -> str:

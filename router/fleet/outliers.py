@@ -83,7 +83,7 @@ def _of_run(store: Store, job: str, run: str, measure: str) -> Iterator[Outlier]
 
 
 def _scale(store: Store, column: str, where: str, median: float, job: str, run: str) -> float:
-    """Return what a score of 1 is worth: MAD / 0.6745, or what stands in for it; 0 where all are alike."""
+    """Return the value of a score of 1: MAD / 0.6745, or its substitute; 0 if all are alike."""
     distance = f"abs({column} - {float(median)!r})"
     mad = median_of(store, distance, where, job, run) or 0.0
     if mad > 0:

@@ -126,7 +126,7 @@ def _failures(store: Store) -> Iterator[NoAnswer]:
 
 
 def _broken(store: Store) -> Iterator[BrokenRule]:
-    """Yield the broken must-rules that are told one by one, in the fleet's order."""
+    """Yield the broken must-rules that are listed, in the fleet's order."""
     query = (
         "select (select group_concat(name, ', ') from (select distinct vehicles.name from wanted"
         " join vehicles using (vehicle) where wanted.plan = findings.plan order by vehicles.vehicle)),"

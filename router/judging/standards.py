@@ -23,7 +23,7 @@ from router.model.review import (
 from router.model.vehicle import Member, Opening, Profile, Support, Terminal
 
 WORTH_TELLING_MM = 0.5
-"""A margin that changed by less is not told of."""
+"""A margin that changed by less is not reported."""
 Usable: TypeAlias = Member | Opening | Support | Terminal
 
 

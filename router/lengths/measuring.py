@@ -270,7 +270,7 @@ def _gradients(route: Route) -> list[tuple[RoutePoint, _Gradient]]:
 def _places(
     gradients: list[tuple[RoutePoint, _Gradient]],
 ) -> Iterator[list[tuple[RoutePoint, _Gradient]]]:
-    """Yield the corners that stand for one measured place together."""
+    """Yield groups of corners that belong to one measured point."""
     numbers = [0] * bool(gradients)
     for (before, _), (here, _) in pairwise(gradients):
         is_next = math.dist((before.x_mm, before.y_mm), (here.x_mm, here.y_mm)) >= ONE_PLACE_MM

@@ -26,7 +26,7 @@ MOST_ON_ONE = 2
 MOST_AGAINST = 3
 """At most so many findings are named against a route, the gravest first."""
 FAULTS_TO_CHOOSE_FROM = 4
-"""Of so many, the fault that leads the line furthest away is taken: it is seen best."""
+"""Of this many, the fault that moves the line furthest is taken: it is seen best."""
 LINE_FAULTS = ("clearance", "member", "outline", "length")
 """Faults of the line itself, as a map shows it."""
 TAUGHT = (

@@ -111,7 +111,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What the finished work must keep to. `ambient_c` by space name; the practice's stands elsewhere."""
+    """What the finished work must keep to. `ambient_c` by space name; elsewhere the practice's applies."""
 
     drop_fraction: float
     ambient_c: Mapping[str, float]

@@ -461,7 +461,7 @@ class Plan:
     effort_mm: float = 0.0
     """Of the whole job: a shared stretch counts once, and practice "factor: shared" for each further run."""
     apart_effort_mm: float = 0.0
-    """What the runs would take if each were laid by itself; `effort_mm` is never more."""
+    """What the runs would take if each were planned alone; `effort_mm` is never more."""
 
     def tightest(self, count: int = 5) -> tuple[ClearanceCheck, ...]:
         """Return the least margins of all runs, the tightest first, each keep-out once."""

@@ -31,7 +31,7 @@ class Rule:
     key: str
     value: float
     unit: str
-    """The inside's unit: "mm", "degC", "A", "V", "ratio", "count", "deg", "N"."""
+    """The unit used inside the program: "mm", "degC", "A", "V", "ratio", "count", "deg", "N"."""
     source: str
     status: Status
 
@@ -54,13 +54,13 @@ class Practice:
         return self.rules[group, key]
 
     def value(self, group: str, key: str) -> float:
-        """Return one rule's value in the inside's unit."""
+        """Return one rule's value in the unit used inside the program."""
         return self.rules[group, key].value
 
     def by_space(self, group: str, kind: SpaceKind | None) -> Rule:
         """Return the rule of a group that differs by kind of space, e.g. spacing.
 
-        That of "any space" where the group does not name the kind; where nobody said what the space is
+        That of "any space" where the group does not name the kind; where nobody declared what the space is
         (None), the most careful rule of all kinds.
         """
         if kind is not None:

@@ -132,7 +132,7 @@ class KeepOut:
     heights_mm: tuple[float, float] | None
     is_shielded: bool
     clearance_mm: float | None
-    """The keep-out's own clearance, which then stands in place of the practice's."""
+    """The keep-out's own clearance, which then replaces the practice's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +210,7 @@ class Opening:
 
 
 class Faces(StrEnum):
-    """Where the mouth of a connector faces: only one that stands upright gathers water along its lead."""
+    """Where the mouth of a connector faces: only one that faces up gathers water along its lead."""
 
     UP = "up"
     SIDE = "side"

@@ -101,7 +101,7 @@ def changes_of(route: Route, profile: Profile) -> tuple[Change, ...]:
 def check_members(
     run: str, segments: tuple[Segment, ...], profile: Profile, practice: Practice, loom_diameter_mm: float
 ) -> tuple[Finding, ...]:
-    """Return a finding for each member that is met outside its passes, and each hole that is too small."""
+    """Return a finding for each member crossed outside its passes, and each hole that is too small."""
     findings = []
     for member in profile.members:
         if near := _met_by(member, segments, loom_diameter_mm / 2):
@@ -366,7 +366,7 @@ def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
 def _with_climbs(
     stretch: tuple[float, float], segments: list[Segment], near_mm: float
 ) -> tuple[float, float]:
-    """Return a stretch with the rise onto the member and the drop from it, which stand at its edges."""
+    """Return a stretch with the rise onto the member and the drop from it, at its two edges."""
     start_mm, end_mm = stretch
     for segment in segments:
         if segment.is_vertical and abs(segment.end_station_mm - stretch[0]) <= near_mm:

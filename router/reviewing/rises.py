@@ -1,4 +1,4 @@
-"""Whether a route rises over what it passes over: a loom laid level there goes through the metal."""
+"""Whether a route rises over each member that it passes over: a level loom would go through the metal."""
 
 from __future__ import annotations
 

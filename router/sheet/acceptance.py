@@ -121,7 +121,7 @@ def _leads(plan: Plan) -> Iterator[Html]:
 
 
 def _pins(plan: Plan, run: Run) -> Html:
-    """Return what stands on which pin of the connector at a lead's end, to be measured through."""
+    """Return what is on which pin of the connector at a lead's end, to be measured through."""
     own = next(each for each in plan.runs if each.name == run.name)
     rows = [
         (

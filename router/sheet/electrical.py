@@ -33,7 +33,7 @@ def electrical_section(plan: Plan) -> Html:
 
 
 def _decided(plan: Plan) -> Iterator[Html]:
-    """Yield what decided each size; conductors that the same decided are told together."""
+    """Yield what decided each size; conductors with the same reason share a line."""
     found: dict[str, list[str]] = {}
     for run, choice in conductors_of(plan):
         if choice.reasons:

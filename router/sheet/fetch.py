@@ -85,7 +85,7 @@ def drilled(plan: Plan) -> int:
 
 
 def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
-    """Yield what to take and how much; where it goes only where several of its kind must be told apart."""
+    """Yield what to take and how much; where it goes is given if there are several of its kind."""
     counts = Counter(line.item for line in lines)
     for line in lines:
         quantity = f"{line.quantity:g} ×" if line.unit == "piece" else f"{line.quantity:g} {line.unit}"

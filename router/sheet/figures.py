@@ -5,7 +5,7 @@ from __future__ import annotations
 from router.units import tape_m
 
 NEAREST_MM = 5.0
-"""A tape laid along a loom tells no finer."""
+"""A tape along a loom reads no finer."""
 
 
 def metres(length_mm: float) -> str:

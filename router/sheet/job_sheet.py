@@ -34,7 +34,7 @@ _PARTS = {
 }
 
 _KINDS = {"map": "map last"}
-"""How a part is laid out, where that is not by its own name: in print the map's sheets come last."""
+"""The CSS class of a part that differs from its name: in print the map's sheets come last."""
 
 
 def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> str:

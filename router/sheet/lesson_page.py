@@ -118,7 +118,7 @@ def _how(lesson: Lesson) -> Html:
 
 
 def _things(lesson: Lesson) -> Html:
-    """Return the keep-outs by the tags that stand on the maps."""
+    """Return the keep-outs by their tags on the maps."""
     tags = keep_out_tags(lesson.plan.profile)
     spaces = {point.space for run in lesson.plan.runs for point in run.route.points}
     rows = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def page_rules(on_each_page: str, width_mm: float, height_mm: float) -> str:
-    """Return the rules for pages: what stands on each, and each sheet of the map in its true size.
+    """Return the rules for pages: the heading of each, and each sheet of the map in its true size.
 
     A hair is taken off the height so that rounding never makes a sheet spill on to a second page.
 

@@ -26,12 +26,12 @@ PADDING_MM = 0.5  # round the words in a frame
 LEAD_MM = 0.9
 DIAMOND_MM = (3.0, 2.4)  # wider and higher than its number, so that the number lies inside
 FINDING_INK = "#8a0012"
-"""Dark enough to be told from all that is light when it is printed in black."""
+"""Dark enough to differ from light inks when printed in black."""
 TRIES = 4  # with shorter words, more places or fewer labels each time
 
 
 class Sign(StrEnum):
-    """What words stand in."""
+    """The frame round words."""
 
     PLAIN = "plain"
     FUSE = "fuse"
@@ -58,7 +58,7 @@ class Label:
     rank: int = 1
     """Those of rank 0 choose first, and stay near; those of rank 2 choose last."""
     sign: Sign = Sign.PLAIN
-    """What the words stand in: a fuse with its rating has a box with leads, a finding a diamond."""
+    """The frame round the words: a fuse with its rating has a box with leads, a finding a diamond."""
     short: str = ""
     """What to write where there is no room for the words; empty where nothing shorter will do."""
 
@@ -79,7 +79,7 @@ _ROUND_MM = {
     Sign.FUSE: (2 * (PADDING_MM + LEAD_MM), 2 * PADDING_MM),
     Sign.FINDING: DIAMOND_MM,
 }
-"""How much wider and higher what words stand in is than they are."""
+"""How much wider and higher a frame is than its words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def draw_fuse_frame(pen: Pen, box: Box) -> None:
 
 
 def draw_finding_frame(pen: Pen, box: Box) -> None:
-    """Draw the dark diamond in which a finding's number stands."""
+    """Draw the dark diamond round a finding's number."""
     x, y = box.x + box.width / 2, box.y + box.height / 2
     pen.area([(box.x, y), (x, box.y), (box.right, y), (x, box.bottom)], Ink("#fff", 0.3, FINDING_INK))
 

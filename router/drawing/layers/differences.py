@@ -1,4 +1,4 @@
-"""What differs between two vehicles, over the second: gone dashed and struck, new bold, moved by arrow."""
+"""Differences drawn over the second of two vehicles: gone dashed and struck, new bold, moved by an arrow."""
 
 from __future__ import annotations
 
@@ -27,14 +27,14 @@ CHANGED = Ink(inks.BLACK, 0.6)
 ARROW = Ink(inks.BLACK, 0.5)
 _VEHICLE = Frame((0.0, 0.0), 1.0, SeenFrom.BELOW)  # the vehicle's own mm
 SPOT_MM = 2.6
-"""Half of the square that stands round an opening or a terminal on paper."""
+"""Half the side of the square round an opening or a terminal, on paper."""
 HEAD_MM = 1.6
 SEEN_MM = 0.6
 """A shorter move on paper gets no arrow; its words say how far."""
 
 
 def draw_differences(pen: Pen, comparison: Comparison, view: View, board: LabelBoard) -> None:
-    """Draw every difference that has a place, with its number."""
+    """Draw every difference of a thing with its number."""
     with pen.group("differences", "Differences, by number"):
         for number, difference in enumerate(placed(comparison), start=1):
             with pen.group(f"difference {number}", f"{number}: {difference.section} {difference.name}"):
@@ -68,21 +68,21 @@ def _listed(comparison: Comparison) -> Iterator[legend.Entry]:
 def _draw(pen: Pen, difference: Difference, number: int, view: View, board: LabelBoard) -> None:
     before, after = difference.before, difference.after
     olds, news = _on_paper(before, view), _on_paper(after, view)
-    if before and after and olds == news:  # in its place, but not the same
+    if before and after and olds == news:  # same place, other properties
         _trace(pen, news, CHANGED, board)
-        _say(f"{number}", news, board)
+        _label(f"{number}", news, board)
     elif before and after:
         _trace(pen, olds, GONE, board)
         _trace(pen, news, NEW, board)
         _draw_arrows(pen, olds, news)
-        _say(_moved_words(difference, number), news or olds, board)
+        _label(_moved_words(difference, number), news or olds, board)
     elif before:
         _trace(pen, olds, GONE, board)
         _strike(pen, olds)
-        _say(f"{number} gone", olds, board)
+        _label(f"{number} gone", olds, board)
     else:
         _trace(pen, news, NEW, board)
-        _say(f"{number} new", news, board)
+        _label(f"{number} new", news, board)
 
 
 def _moved_words(difference: Difference, number: int) -> str:
@@ -103,7 +103,7 @@ def _spaces(thing: Measured) -> tuple[str, ...]:
 
 
 def _shape(thing: Measured) -> BaseGeometry:
-    """Return what a thing is in plan, in mm of the vehicle."""
+    """Return the shape of a thing in plan, in mm of the vehicle."""
     match thing:
         case Space():
             return Polygon(thing.outline)
@@ -168,7 +168,7 @@ def _draw_arrows(pen: Pen, olds: Sequence[BaseGeometry], news: Sequence[BaseGeom
         pen.segments([(end, barb) for barb in barbs], ARROW)
 
 
-def _say(words: str, shapes: Sequence[BaseGeometry], board: LabelBoard) -> None:
+def _label(words: str, shapes: Sequence[BaseGeometry], board: LabelBoard) -> None:
     for shape in shapes:
         ring = LineString(_ring(shape))
         places = [ring.interpolate(n / 8, normalized=True) for n in range(8)]

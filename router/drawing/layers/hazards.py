@@ -59,7 +59,7 @@ def core_of(shape: Shape) -> BaseGeometry:
 
 
 def outline_of(shape: Shape, frame: Frame, grown_mm: float = 0.0) -> BaseGeometry:
-    """Return a place on paper, grown by so many of the vehicle's mm."""
+    """Return a place on paper, grown by a distance on the vehicle. [mm]"""
     by = shape.reach_mm + grown_mm
     core = core_of(shape)
     grown = core.buffer(by, quad_segs=ARC_STEPS) if by > 0 else core

@@ -34,7 +34,7 @@ def draw_overs(pen: Pen, member: Member, frame: Frame) -> None:
 def draw_holes(
     pen: Pen, member: Member, frame: Frame, board: LabelBoard, passed: frozenset[PlanPoint]
 ) -> None:
-    """Draw the holes of a member; the bore stands beside each where there is room.
+    """Draw the holes of a member; the bore beside each where there is room.
 
     Of those in `passed`, which a run goes through, the run's own label gives the bore.
     """

@@ -83,7 +83,7 @@ def draw_runs(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None:
 
 
 def draw_symbols(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Sequence[Larger] = ()) -> None:
-    """Draw what stands on the runs: stations, members passed, fixings, names.
+    """Draw the symbols and labels of runs: stations, members passed, fixings, names.
 
     In windows that are shown again larger, fixings have no numbers.
     """

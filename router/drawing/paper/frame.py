@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 SCALES = (1, 2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 200)
-"""One paper millimetre stands for so many; the first that fits the paper is taken.
+"""Vehicle millimetres per millimetre of paper; the first scale that fits is taken.
 
 Those that ISO 5455 recommends, 1:25 and 1:75 of common scale rulers, and 1:15, 1:30 and 1:40, because a small
 car that just misses 1:10 would fill a quarter of the sheet at 1:20, and a van that misses 1:25 at 1:50.

@@ -43,7 +43,7 @@ RUN_DASHES: tuple[tuple[float, ...], ...] = (
     (5.0, 0.8, 0.8, 0.8, 0.8, 0.8),
     (6.0, 2.2),
 )
-"""Of the first run, the second, and so on, over again after the last; the run's name stands by it too."""
+"""Of the first run, the second, and so on, repeated after the last; each run has its name beside it."""
 
 
 def run_ink(number: int) -> Ink:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from router.tables import load_table
 
 WIDTH_RESERVE = 1.15
-"""Fonts that stand in for Arial are up to 14 % wider, so that much more room is kept."""
+"""Fonts that replace Arial are up to 14 % wider, so that much more room is kept."""
 
 CAPITAL_HEIGHT = 0.76  # of the type size, from the base line to the top of a capital
 LINE_HEIGHT = 1.0  # of the type size, top of a capital to the foot of a g

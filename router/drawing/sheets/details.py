@@ -1,4 +1,4 @@
-"""Details: crowded places once more, at a larger scale, so that every fixing can be told from the next."""
+"""Details: crowded places at a larger scale, so that each fixing is apart from the next."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def detail_box(box: Box, number: int) -> Box:
 
 
 def width_mm(count: int) -> float:
-    """Return how wide so many details are side by side, with what is left free beside each."""
+    """Return the width of a number of details side by side, with the space beside each."""
     return count * (WIDTH_MM + BETWEEN_MM)
 
 

@@ -50,7 +50,7 @@ class Entry:
 
     @property
     def height_mm(self) -> float:
-        """Return how high it stands."""
+        """Return its height on paper. [mm]"""
         return LINE_MM + (len(self.lines) - 1) * NEXT_LINE_MM
 
 
@@ -127,7 +127,7 @@ def columns_of(entries: Sequence[Entry], height_mm: float) -> tuple[tuple[Entry,
 
 
 def least_height_mm(entries: Sequence[Entry], columns: int) -> float:
-    """Return the least height at which the entries fit so many columns."""
+    """Return the least height at which the entries fit a number of columns."""
     even = sum(entry.height_mm for entry in entries) / columns
     height = max(even, LINE_MM + max(entry.height_mm for entry in entries))
     while len(columns_of(entries, height)) > columns:

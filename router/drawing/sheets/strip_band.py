@@ -215,7 +215,7 @@ def _loom_bars(run: RunPlan, plan: Plan) -> list[Bar]:
 
 
 def _draw_lane(pen: Pen, strip: Strip, y: float, name: str, bars: Sequence[Bar], board: LabelBoard) -> None:
-    """Draw a lane's bars; words that do not fit their bar stand below, in the plot, with a leader."""
+    """Draw a lane's bars; words that do not fit their bar go below, into the plot, with a leader."""
     pen.text((strip.box.x, y + 3.2), name, size_mm=MIDDLE, colour=inks.GREY)
     for start, end, _, ink in bars:
         width = max(strip.x(end) - strip.x(start), 0.3)

@@ -43,7 +43,7 @@ class Tiling:
     tiles: tuple[Tile, ...]
 
     def neighbour(self, tile: Tile, down: int, across: int) -> Tile | None:
-        """Return the tile so many rows further down and columns further right."""
+        """Return the tile a number of rows further down and columns further right."""
         place = (tile.row + down, tile.column + across)
         return next((other for other in self.tiles if (other.row, other.column) == place), None)
 

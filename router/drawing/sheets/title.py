@@ -34,7 +34,7 @@ SIGNAL_INKS = {
 
 @dataclass(frozen=True, slots=True)
 class TitleBlock:
-    """What the title block says, and where this sheet stands among the others."""
+    """What the title block says, and the number of its sheet."""
 
     heading: str
     rows: tuple[tuple[str, str], ...]
@@ -42,7 +42,7 @@ class TitleBlock:
     seen_from: SeenFrom
     sheet: int
     name: str
-    """What stands at the right of its head: which sheet of how many."""
+    """At the right of its head: which sheet of how many."""
 
 
 def cautions_height_mm(cautions: Sequence[Caution]) -> float:

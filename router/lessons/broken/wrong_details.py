@@ -224,7 +224,7 @@ def uses_what_is_to_be_avoided(good: GoodRun, rng: Random) -> Broken | None:
 
 
 def misses_its_via(good: GoodRun, rng: Random) -> Broken | None:
-    """Leave a support that the job says to go by."""
+    """Leave a support that the job lists in `via`."""
     for support in good.profile.supports:
         if support.name not in good.run.via:
             continue

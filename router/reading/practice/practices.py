@@ -28,7 +28,7 @@ _TABLES = FilePath(router.tables.__file__).parent
 SHIPPED_FILES = {
     name: _TABLES / ("practice.yaml" if name == "default" else f"practice-{name}.yaml") for name in SHIPPED
 }
-"""The rule sets that come along, by the name that stands for them."""
+"""The rule sets that ship with the program, by name."""
 
 
 def find_practice(named: str, folder: FilePath, *, trusts_paths: bool) -> FilePath | str:

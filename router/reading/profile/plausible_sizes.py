@@ -16,7 +16,7 @@ HIGHEST_MM = 6_000.0
 FAR_REACH_MM = 1_000.0
 """No clearance reaches so far: what of a keep-out lies further outside its space is none of it."""
 GROUND_WORDS = ("floor", "ground")
-"""A datum that names one of these has its 0 where the vehicle stands: nothing lies below."""
+"""A datum that names one of these has its 0 on the ground: nothing is below."""
 
 
 def height_faults(item: Any, datum: str) -> Iterator[tuple[Path, str]]:

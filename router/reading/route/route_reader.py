@@ -135,7 +135,7 @@ def names_a_job(path: str | FilePath) -> bool:
 
 
 def is_route(path: str | FilePath) -> bool:
-    """Return whether a file begins as a route file does, so that it can be told from others in a folder."""
+    """Return whether a file begins as a route file does, unlike other files in a folder."""
     try:
         return next(iter(read_document(FilePath(path)).data), "") == "route"
     except UnreadableError:

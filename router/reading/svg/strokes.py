@@ -270,7 +270,7 @@ def _view_by_outline(
 
 
 def _view(space: Space, points: Sequence[Point], by_metadata: PaperPlacement | None) -> PaperPlacement | None:
-    """Return how a space lies on the paper by its outline as found there; None where it is not to be told."""
+    """Return how a space lies on the paper by its outline there; None if the outline does not show it."""
     corners = [p for n, p in enumerate(points) if not n or math.dist(p, points[n - 1]) > 1e-6]
     if len(corners) > 1 and math.dist(corners[0], corners[-1]) < 1e-6:
         corners = corners[:-1]

@@ -246,7 +246,7 @@ class _Composer:
         return items
 
     def _skip(self) -> None:
-        """Pass over the value of a key's second writing: the first one stands for what follows."""
+        """Pass over the value of a key's second writing: the first one counts."""
         depth = 0
         while True:
             event = next(self.events)

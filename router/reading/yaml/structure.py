@@ -88,7 +88,7 @@ def structure_faults(document: Document, model: type[BaseModel]) -> tuple[Fault,
 
 
 def sound(document: Document, model: type[BaseModel]) -> Document:
-    """Return a document in which nothing stands wherever a value has a fault of structure.
+    """Return a document without the values that have a fault of structure.
 
     What is checked after the structure can so rely on it: what is left has the shape that the model says.
     """
@@ -103,7 +103,7 @@ def sound(document: Document, model: type[BaseModel]) -> Document:
 
 
 def _emptied(node: Any, path: Path) -> Any:
-    """Return a node with nothing in place of what stands at a path; as it is where nothing stands there."""
+    """Return a node without the value at a path; unchanged if there is none."""
     if not path:
         return None
     step, rest = path[0], path[1:]
