@@ -20,9 +20,8 @@ from router.reviewing.bare_clearances import review_rules
 from router.reviewing.between_runs import review_apart
 from router.reviewing.crossings import changes_of, crossings_of, passes_at
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
-from router.reviewing.route_segments import segments_of
 from router.reviewing.route_review import KINDS, measure_clearances, review_route
-from router.reviewing.route_segments import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM, segments_of
+from router.reviewing.route_segments import segments_of
 from router.reviewing.stretches import review_stretch
 
 __all__ = [

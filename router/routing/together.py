@@ -218,7 +218,7 @@ def _locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
 
 
 def _with_branch_points(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) -> Iterator[LaidRuns]:
-    """Insert branch points until none makes the job's effort less; yield every step.
+    """Yield every step of inserting branch points, until none makes the job's effort less.
 
     The most promising come first. `tried` keeps what was asked before, from this start or another one, and is
     not asked again.

@@ -167,7 +167,7 @@ class SightGraph:
         return on, x, y
 
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
-        """Return every move that ends at a node; at a bend only those of a taut path on to `goes_to`.
+        """Yield every move that ends at a node; at a bend only those of a taut path on to `goes_to`.
 
         Legs from a site that may be moved are among them once `open_site` was called for it.
         """
@@ -281,7 +281,7 @@ class SightGraph:
         return legs if prepared.bends[fan] is not None else [*self._steps_to_fan(layer, fan), *legs]
 
     def steps_into(self, node: Node) -> Iterator[Move]:
-        """Return every move that ends at a node and is no straight leg: by rails, over borders, by links."""
+        """Yield every move that ends at a node and is no straight leg: by rails, over borders, by links."""
         kind, layer, first, second = node
         if kind == "fan":
             return self._steps_to_fan(layer, first)
@@ -295,7 +295,7 @@ class SightGraph:
             yield from self._moves_across(layer, fan)
 
     def _moves_across(self, layer: int, fan: int) -> Iterator[Move]:
-        """Step over the border edges that bound a fan, from the fans on their other sides."""
+        """Yield moves over the border edges that bound a fan, from the fans on their other sides."""
         mesh = self.prepared[layer].mesh
         for turn, edge in zip((2, 1), mesh.fan_sides(fan), strict=True):
             across = mesh.across[edge]
