@@ -30,6 +30,13 @@ def files_of_plan(
 
     Within the sheet, which a browser prints, the map is always on sheets, without tiles.
 
+    Parameters
+    ----------
+    plan : Plan
+        What to write.
+    seen_from, paper, roll_width_mm, scale, date
+        As for `draw_map`.
+
     Raises
     ------
     ValueError
