@@ -225,10 +225,10 @@ def test_what_is_written_reads_back_the_same_and_is_valid(shop):
          '9:30: run "feed", fixing 1: has a station and a place; take out one of station: and at:'),
         ("station: 50 mm, ", "", '9:9: run "feed", fixing 1: has no place; '
          "write station: 250 mm along the run, or at: [600, 180] beside it"),
-        ("station: 50 mm", "at: [150, 51]", '9:14: run "feed", fixing 1: at [150, 51] is 51 mm from the way, '
-         "which is nearest at station 50 mm; write a place within 50 mm of it"),
+        ("station: 50 mm", "at: [150, 51]", '9:14: run "feed", fixing 1: at [150, 51] is 51 mm from the '
+         "route, which is nearest at station 50 mm; write a place within 50 mm of it"),
         ("station: 50 mm", "at: [150, 0, 451]", '9:14: run "feed", fixing 1: at [150, 0, 451] is 51 mm from '
-         "the way, which is nearest at station 50 mm; write a place within 50 mm of it"),
+         "the route, which is nearest at station 50 mm; write a place within 50 mm of it"),
         ("    fixings:", "    passes: [{over: beam, station: 3 m}]\n    fixings:",
          '8:36: run "feed", pass 1: station is beyond the end of the run, 1400 mm from its start; check it'),
     ],
