@@ -74,17 +74,17 @@ class PlannedRun:
 
     @property
     def routed_mm(self) -> float:
-        """Return the true length of its way from end to end, rises and drops included. [mm]."""
+        """Return the true length of its way from end to end, rises and drops included. [mm]"""
         return self.record.length.routed_mm
 
     @property
     def cut_mm(self) -> float:
-        """Return how long to cut its conductors: routed length and allowances, rounded up. [mm]."""
+        """Return how long to cut its conductors: routed length and allowances, rounded up. [mm]"""
         return self.record.length.cut_mm
 
     @property
     def uncertainty_mm(self) -> float:
-        """Return the expanded uncertainty of its length, k = 2, by JCGM 100:2008 (GUM). [mm]."""
+        """Return the expanded uncertainty of its length, k = 2, by JCGM 100:2008 (GUM). [mm]"""
         return self.record.length.uncertainty_mm
 
     @property
@@ -94,7 +94,7 @@ class PlannedRun:
 
     @property
     def effort_mm(self) -> float:
-        """Return the effort of its way: metres weighted by the practice's factors, and amounts. [mm]."""
+        """Return the effort of its way: metres weighted by the practice's factors, and amounts. [mm]"""
         return self.record.route.effort_mm
 
     @property
@@ -104,7 +104,7 @@ class PlannedRun:
 
     @property
     def points(self) -> tuple[RoutePoint, ...]:
-        """Return the corners of its way: space, x rearward, y right, z up, and station. [mm]."""
+        """Return the corners of its way: space, x rearward, y right, z up, and station. [mm]"""
         return self.record.route.points
 
     @property

@@ -1,6 +1,6 @@
 """The bill: everything to fetch for a job, complete enough to buy from, in the order of the work.
 
-counting    items gathered into lines, spare parts added
+counting    entries gathered into lines, spare parts added
 conductor_items  the cut list, totals, fuses, terminals, splices, labels
 loom_items       loom, tape, heat sleeve, grommets, edge guard
 packs       packs and reels to order, where a shop says its sizes
@@ -9,7 +9,7 @@ masses      what each thing weighs; copper and all that is installed
 size_sources     where the sizes come from
 """
 
-from router.bill.making import list_items, make_bill
+from router.bill.making import list_entries, make_bill
 from router.bill.packs import pack_lines
 
-__all__ = ["list_items", "make_bill", "pack_lines"]
+__all__ = ["list_entries", "make_bill", "pack_lines"]

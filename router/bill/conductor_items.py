@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import BillItem
+from router.bill.counting import BillEntry
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.model.job import Job
@@ -14,18 +14,18 @@ from router.tables import load_table
 from router.units import tape_m
 
 
-def conductor_items(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillItem]:
-    """Yield one item a cut, then the total of each size and colour."""
+def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
+    """Yield one entry a cut, then the total of each size and colour."""
     cuts = [(run, choice) for run in runs for choice in run.conductors]
     for run, choice in cuts:
         where = _cut_place(run, choice, profile)
         kg = conductor_kg_per_m(choice) * _cut_m(run)
-        yield BillItem(
+        yield BillEntry(
             BillItem.CONDUCTOR_CUT, _cable(choice, job), _cut_m(run), "m", where, is_own_line=True, kg=kg
         )
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"
-        yield BillItem(BillItem.CONDUCTOR_TOTAL, _cable(choice, job), _cut_m(run), "m", where)
+        yield BillEntry(BillItem.CONDUCTOR_TOTAL, _cable(choice, job), _cut_m(run), "m", where)
 
 
 def _cable(choice: ConductorChoice, job: Job) -> str:
@@ -48,19 +48,19 @@ def _cut_place(run: RunPlan, choice: ConductorChoice, profile: Profile) -> str:
 # Fuses
 
 
-def fuse_items(runs: tuple[RunPlan, ...]) -> Iterator[BillItem]:
+def fuse_entries(runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
     """Yield each fuse with its holder."""
     fuses = [(run, run.fuse) for run in runs if run.fuse is not None]
     for run, fuse in fuses:
         spec = f"{_family(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
         kg = _fuse_kg(BillItem.FUSE, fuse)
-        yield BillItem(BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        yield BillEntry(BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
     for run, fuse in fuses:
         choice = _choice(run, fuse)
         leads = _stepped_down_to(fuse, choice) or choice.size
         spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
         kg = _fuse_kg(BillItem.FUSE_HOLDER, fuse)
-        yield BillItem(BillItem.FUSE_HOLDER, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        yield BillEntry(BillItem.FUSE_HOLDER, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
 
 
 def _fuse_kg(item: BillItem, fuse: FuseChoice) -> float | None:
@@ -93,12 +93,12 @@ def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
 # Terminals and splices
 
 
-def terminal_items(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillItem]:
+def terminal_entries(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
     """Yield a ring for each end on a stud, a contact for each end in a connector, splices for holders.
 
     And heat-shrink over all that has no insulation of its own, and a label for each end of a conductor.
     """
-    found: list[BillItem] = []
+    found: list[BillEntry] = []
     for run in runs:
         for choice in run.conductors:
             for name in (run.start, run.end):
@@ -107,7 +107,9 @@ def terminal_items(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Bill
             where = f"{run.name}: both ends of {choice.name}"
             label = load_table("sundries")["label"]["spec"]
             found.append(
-                BillItem(BillItem.LABEL, label, 2, "piece", where, has_spare=True, kg=thing_kg(BillItem.LABEL, 2))
+                BillEntry(
+                    BillItem.LABEL, label, 2, "piece", where, has_spare=True, kg=thing_kg(BillItem.LABEL, 2)
+                )
             )
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
@@ -122,15 +124,19 @@ def terminal_items(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Bill
         BillItem.HEAT_SHRINK,
         BillItem.LABEL,
     )
-    yield from sorted(found, key=lambda want: (order.index(want.item), want.spec))
+    yield from sorted(found, key=lambda entry: (order.index(entry.item), entry.spec))
 
 
-def _crimped(item: BillItem, spec: str, count: int, where: str, choice: ConductorChoice) -> Iterator[BillItem]:
+def _crimped(
+    item: BillItem, spec: str, count: int, where: str, choice: ConductorChoice
+) -> Iterator[BillEntry]:
     kg = thing_kg(item, count, size=choice.area_mm2)
-    yield BillItem(item, spec, count, "piece", where, has_spare=True, kg=kg)
+    yield BillEntry(item, spec, count, "piece", where, has_spare=True, kg=kg)
     if not _colour(choice):
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
-        yield BillItem(BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg)
+        yield BillEntry(
+            BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
+        )
 
 
 def _heat_shrink(choice: ConductorChoice) -> str:

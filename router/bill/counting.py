@@ -1,4 +1,4 @@
-"""Items gathered into the lines of a bill; what is installed where."""
+"""Wants gathered into lines; what is installed where."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from router.tolerances import RELATIVE_ROUNDING, SAME_FIXING_MM
 
 
 @dataclass(frozen=True, slots=True)
-class BillItem:
+class BillEntry:
     """So much of one thing for one place.
 
     `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up;
@@ -30,21 +30,21 @@ class BillItem:
     kg: float | None = None
 
 
-def gather(items: Iterable[BillItem], practice: Practice) -> tuple[BillLine, ...]:
+def gather(entries: Iterable[BillEntry], practice: Practice) -> tuple[BillLine, ...]:
     """Return one line for each item and spec, in the order in which they are first wanted."""
-    groups: dict[tuple[str, ...], list[BillItem]] = {}
-    for item in items:
-        own = (item.where,) if item.is_own_line else ()
-        groups.setdefault((item.item, item.spec, item.unit, *own), []).append(item)
+    groups: dict[tuple[str, ...], list[BillEntry]] = {}
+    for entry in entries:
+        own = (entry.where,) if entry.is_own_line else ()
+        groups.setdefault((entry.item, entry.spec, entry.unit, *own), []).append(entry)
     return tuple(_line(group, practice) for group in groups.values())
 
 
-def _line(group: Sequence[BillItem], practice: Practice) -> BillLine:
+def _line(group: Sequence[BillEntry], practice: Practice) -> BillLine:
     first = group[0]
-    total = sum(item.quantity for item in group)
+    total = sum(entry.quantity for entry in group)
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
-    where = _joined([*(item.where for item in group), f"with {spare:g} spare" if spare else ""])
+    where = _joined([*(entry.where for entry in group), f"with {spare:g} spare" if spare else ""])
     return BillLine(first.item, first.spec, quantity, first.unit, where, spare=spare)
 
 

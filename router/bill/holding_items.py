@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill.counting import BillItem, InstalledRuns, ranges
+from router.bill.counting import BillEntry, InstalledRuns, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import Placed, Position, positions_at
@@ -29,18 +29,18 @@ class _Held:
     loom: Loom
 
 
-def holder_items(profile: Profile, practice: Practice, installed: InstalledRuns) -> Iterator[BillItem]:
+def holder_entries(profile: Profile, practice: Practice, installed: InstalledRuns) -> Iterator[BillEntry]:
     """Yield ties, clips, P-clips and screws, shortest and smallest first."""
     held = _held_once(installed)
     ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
     clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
-    tied = _by_spec(BillItem.TIE, [(*_tie(one, profile, practice, fitted), one) for one in ties])
-    sized = sorted([*tied, *_loose_ties(practice, fitted)], key=lambda each: each[0])
+    tied = _by_spec(BillItem.TIE, [(*_tie(one, profile, practice, installed), one) for one in ties])
+    sized = sorted([*tied, *_loose_ties(practice, installed)], key=lambda each: each[0])
     sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile), one) for one in clips])
     sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
     sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(), one) for one in p_clips])
-    yield from (want for _, want in sized)
+    yield from (entry for _, entry in sized)
 
 
 def _screw_spec() -> str:
@@ -61,8 +61,8 @@ def _is_same(one: Fixing, other: Fixing) -> bool:
     return (one.kind, one.support) == (other.kind, other.support) and _is_at(one, other)
 
 
-def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, BillItem]]:
-    """Yield a want for each spec and run, each with the number that stands for its size, by which they go."""
+def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, BillEntry]]:
+    """Yield an entry for each spec and run, each with the number of its size, by which they are ordered."""
     groups: dict[tuple[float, str, str], list[_Held]] = {}
     for size, spec, held in found:
         groups.setdefault((size, spec, held.run.name), []).append(held)
@@ -72,7 +72,7 @@ def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Itera
         supports = ", ".join(dict.fromkeys(held.fixing.support for held in group if held.fixing.support))
         where += f" on {supports}" if supports else ""
         kg = _kg(item, len(group), size)
-        yield size, BillItem(item, spec, len(group), "piece", where, has_spare=True, kg=kg)
+        yield size, BillEntry(item, spec, len(group), "piece", where, has_spare=True, kg=kg)
 
 
 def _kg(item: BillItem, count: int, size: float) -> float:
@@ -85,7 +85,7 @@ def _kg(item: BillItem, count: int, size: float) -> float:
 def _tie(held: _Held, profile: Profile, practice: Practice, installed: InstalledRuns) -> tuple[float, str]:
     gap_mm = gap_to_support_mm(held.fixing, profile)
     around_mm = length_round_mm(held.loom.outside_mm, gap_mm, practice)
-    tie = tie_for(around_mm, _pull_n(held, profile, practice, fitted), practice)
+    tie = tie_for(around_mm, _pull_n(held, profile, practice, installed), practice)
     return float(tie["length_mm"]), _tie_spec(tie)
 
 
@@ -99,7 +99,7 @@ def _tie_spec(tie: Mapping[str, Any]) -> str:
 # Ties round the loom alone, on no support
 
 
-def _loose_ties(practice: Practice, fitted: InstalledRuns) -> Iterator[tuple[float, BillItem]]:
+def _loose_ties(practice: Practice, installed: InstalledRuns) -> Iterator[tuple[float, BillEntry]]:
     """Yield the ties on both sides of each breakout and round each service loop, each with its length."""
     at_breakout = round(practice.value("loom", "ties at a breakout"))
     at_loop = round(practice.value("loom", "ties at a service loop"))
@@ -112,12 +112,12 @@ def _loose_ties(practice: Practice, fitted: InstalledRuns) -> Iterator[tuple[flo
         yield from _loose(at_loop, loom_mm, f"{run.name}: service loop", practice)
 
 
-def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, BillItem]]:
+def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, BillEntry]]:
     if count > 0:
         tie = tie_for(math.pi * loom_mm, 0.0, practice)
         kg = _kg(BillItem.TIE, count, tie["length_mm"])
-        want = BillItem(BillItem.TIE, _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
-        yield tie["length_mm"], want
+        entry = BillEntry(BillItem.TIE, _tie_spec(tie), count, "piece", where, has_spare=True, kg=kg)
+        yield tie["length_mm"], entry
 
 
 def _breakouts_once(installed: InstalledRuns) -> Iterator[tuple[RunPlan, Breakout]]:
@@ -149,7 +149,7 @@ def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
 
 
 def length_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
-    """Return the length round a loom and its support: there and back over the gap between them."""
+    """Return the way round a loom and its support: there and back over the gap between the two."""
     return math.pi * loom_mm + practice.value("fixing", "round a support") + 2 * gap_mm
 
 
@@ -159,7 +159,7 @@ def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, An
     Parameters
     ----------
     around_mm : float
-        Length round what is tied. [mm]
+        The way round what is tied. [mm]
     pull_n : float
         What pulls at it. [N]
     practice : Practice
@@ -182,9 +182,9 @@ def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, An
     )
 
 
-def _pull_n(held: _Held, profile: Profile, practice: Practice, fitted: InstalledRuns) -> float:
+def _pull_n(held: _Held, profile: Profile, practice: Practice, installed: InstalledRuns) -> float:
     """Return the pull at a tie: the weight of a longest span, times practice "fixing: shaking"."""
-    conductors = [choice for name in held.loom.runs for choice in fitted.run(name).conductors]
+    conductors = [choice for name in held.loom.runs for choice in installed.run(name).conductors]
     kg_per_m = sum(conductor_kg_per_m(choice) for choice in conductors)
     span_m = practice.by_space("spacing", profile.space(held.fixing.space).kind).value / 1000
     gravity = load_table("sundries")["gravity_m_per_s2"]["value"]

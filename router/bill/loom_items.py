@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import BillItem, InstalledRuns, whole_steps
+from router.bill.counting import BillEntry, InstalledRuns, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
 from router.facts import hole_taken
@@ -19,13 +19,13 @@ from router.units import tape_m
 _SLEEVE_STEP_MM = 10.0
 
 
-def loom_items(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillItem]:
+def loom_entries(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillEntry]:
     """Yield each loom, its length rounded up to the shop's step."""
     for loom in sorted(looms, key=lambda loom: loom.bore_mm):
         length_m = whole_steps(loom.length_mm, practice.value("length", "cut step")) / 1000
         spec = f"split, {loom.loom}, bore {loom.bore_mm:g} mm"
         where = _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm)
-        yield BillItem(
+        yield BillEntry(
             BillItem.LOOM, spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000
         )
 
@@ -41,19 +41,19 @@ def _stretch(runs: Sequence[str], from_mm: float, to_mm: float) -> str:
     return f"{' + '.join(runs)} {tape_m(from_mm)}-{tape_m(to_mm)} m"
 
 
-def tape_items(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillItem]:
+def tape_entries(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillEntry]:
     """Yield the tape round both ends of every loom, for the temperature of the insulation."""
     turns = practice.value("bill", "tape turns")
     length_mm = sum(2 * turns * math.pi * loom.outside_mm for loom in looms)
     where = f"both ends of {len(looms)} looms, {turns:g} turns each"
     spec = f"{load_table('sundries')['tape']['spec']}, for {job.insulation_c:g} degC"
     kg = thing_kg(BillItem.TAPE, length_mm / 1000)
-    yield BillItem(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
+    yield BillEntry(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
 
 
-def heat_sleeve_items(practice: Practice, installed: InstalledRuns) -> Iterator[BillItem]:
+def heat_sleeve_entries(practice: Practice, installed: InstalledRuns) -> Iterator[BillEntry]:
     """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run."""
-    items = []
+    entries = []
     for run in installed.runs:
         for sleeve in run.heat_sleeves:
             own_mm, thickest_mm = _own_part(installed, run, sleeve)
@@ -63,9 +63,9 @@ def heat_sleeve_items(practice: Practice, installed: InstalledRuns) -> Iterator[
                 where = _stretch([run.name], sleeve.from_station_mm, sleeve.to_station_mm)
                 where += f" ({sleeve.keep_out})"
                 kg = thing_kg(BillItem.HEAT_SLEEVE, own_mm / 1000, size=bore_mm)
-                want = BillItem(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
-                wants.append((bore_mm, want))
-    yield from (want for _, want in sorted(wants, key=lambda pair: pair[0]))
+                entry = BillEntry(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
+                entries.append((bore_mm, entry))
+    yield from (entry for _, entry in sorted(entries, key=lambda pair: pair[0]))
 
 
 def _own_part(installed: InstalledRuns, run: RunPlan, sleeve: HeatSleeve) -> tuple[float, float]:
@@ -78,7 +78,7 @@ def _own_part(installed: InstalledRuns, run: RunPlan, sleeve: HeatSleeve) -> tup
     return length_mm * len(own) / count, max((loom.outside_mm for loom in own), default=0.0)
 
 
-def edge_items(profile: Profile, installed: InstalledRuns) -> Iterator[BillItem]:
+def edge_entries(profile: Profile, installed: InstalledRuns) -> Iterator[BillEntry]:
     """Yield a grommet for each bare edge passed, or edge guard where none fits its hole; each hole once."""
     holes: dict[tuple[str, float], float] = {}
     for run in installed.runs:
@@ -89,8 +89,8 @@ def edge_items(profile: Profile, installed: InstalledRuns) -> Iterator[BillItem]
                 key = (passage.name, bore_mm)
                 holes[key] = max(outside_mm, holes.get(key, 0.0))
     yield from sorted(
-        (_edge_want(name, bore_mm, outside_mm) for (name, bore_mm), outside_mm in holes.items()),
-        key=lambda want: want.item != BillItem.GROMMET,
+        (_edge_entry(name, bore_mm, outside_mm) for (name, bore_mm), outside_mm in holes.items()),
+        key=lambda entry: entry.item != BillItem.GROMMET,
     )
 
 
@@ -105,18 +105,18 @@ def _bare_bore_mm(passage: Passage, run: RunPlan, profile: Profile) -> float | N
     return None
 
 
-def _edge_item(name: str, bore_mm: float, outside_mm: float) -> BillItem:
+def _edge_entry(name: str, bore_mm: float, outside_mm: float) -> BillEntry:
     table = load_table("grommets")
     for size in table["sizes"]:
         if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and size["inside_mm"] >= outside_mm:
             spec = f"rubber, for a hole of {bore_mm:g} mm, loom of {outside_mm:g} mm"
-            return BillItem(
+            return BillEntry(
                 BillItem.GROMMET, spec, 1, "piece", name, kg=thing_kg(BillItem.GROMMET, 1, size=bore_mm)
             )
     length_m = whole_steps(math.pi * bore_mm, 10) / 1000
     where = f"{name}, round the hole of {bore_mm:g} mm"
     kg = thing_kg(BillItem.EDGE_GUARD, length_m)
-    return BillItem(
+    return BillEntry(
         BillItem.EDGE_GUARD, load_table("sundries")["edge_guard"]["spec"], length_m, "m", where, kg=kg
     )
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from router.bill.conductor_items import conductor_items, fuse_items, terminal_items
-from router.bill.counting import BillItem, InstalledRuns, gather
-from router.bill.holding_items import holder_items
-from router.bill.loom_items import edge_items, heat_sleeve_items, loom_items, tape_items
-from router.bill.masses import mass_items
+from router.bill.conductor_items import conductor_entries, fuse_entries, terminal_entries
+from router.bill.counting import BillEntry, InstalledRuns, gather
+from router.bill.holding_items import holder_entries
+from router.bill.loom_items import edge_entries, heat_sleeve_entries, loom_entries, tape_entries
+from router.bill.masses import mass_entries
 from router.bill.packs import pack_lines
 from router.bill.size_sources import source_of
 from router.model.job import Job
@@ -46,14 +46,14 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
-    gathered = gather(list_items(job, profile, practice, runs, looms), practice)
+    gathered = gather(list_entries(job, profile, practice, runs, looms), practice)
     lines = tuple(_with_source(line, job) for line in gathered)
     return (*lines, *pack_lines(lines, practice))
 
 
-def list_items(
+def list_entries(
     job: Job, profile: Profile, practice: Practice, runs: tuple[RunPlan, ...], looms: tuple[Loom, ...]
-) -> tuple[BillItem, ...]:
+) -> tuple[BillEntry, ...]:
     """Return all that a job needs, each piece by itself and without spare: what `make_bill` adds up.
 
     Parameters
@@ -70,17 +70,17 @@ def list_items(
         All looms; what lies in a trunk counts once.
     """
     installed = InstalledRuns(runs, looms)
-    items = (
-        *conductor_items(job, profile, runs),
-        *fuse_items(runs),
-        *terminal_items(profile, runs),
-        *loom_items(practice, looms),
-        *tape_items(job, practice, looms),
-        *heat_sleeve_items(practice, installed),
-        *edge_items(profile, installed),
-        *holder_items(profile, practice, installed),
+    entries = (
+        *conductor_entries(job, profile, runs),
+        *fuse_entries(runs),
+        *terminal_entries(profile, runs),
+        *loom_entries(practice, looms),
+        *tape_entries(job, practice, looms),
+        *heat_sleeve_entries(practice, installed),
+        *edge_entries(profile, installed),
+        *holder_entries(profile, practice, installed),
     )
-    return (*items, *mass_items(runs, items))
+    return (*entries, *mass_entries(runs, entries))
 
 
 def _with_source(line: BillLine, job: Job) -> BillLine:

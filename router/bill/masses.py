@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import BillItem
+from router.bill.counting import BillEntry
 from router.model.plan import BillItem, ConductorChoice, RunPlan
 from router.tables import load_table
 
@@ -23,11 +23,11 @@ _GROUPS = {
     "fixings": (BillItem.TIE, BillItem.CLIP, BillItem.P_CLIP, BillItem.SCREW),
 }
 _TWICE = (BillItem.CONDUCTOR_TOTAL,)
-"""Items that tell again what others told."""
+"""Items whose mass is counted in other items already."""
 
 
 def thing_kg(item: BillItem, quantity: float, *, size: float = 0.0, kind: str = "") -> float:
-    """Return the mass of so many pieces, or so many metres, of an item.
+    """Return the mass of a number of pieces, or of metres, of an item.
 
     Parameters
     ----------
@@ -65,18 +65,18 @@ def conductor_kg_per_m(choice: ConductorChoice) -> float:
     return choice.copper_kg / (choice.length_mm / 1000) + insulation_kg
 
 
-def mass_items(runs: tuple[RunPlan, ...], items: Sequence[BillItem]) -> Iterator[BillItem]:
+def mass_entries(runs: tuple[RunPlan, ...], entries: Sequence[BillEntry]) -> Iterator[BillEntry]:
     """Yield the copper in the conductors, and what all that is installed weighs, spare parts not counted."""
     copper_kg = sum(choice.copper_kg for run in runs for choice in run.conductors)
-    yield BillItem(BillItem.COPPER, "in all conductors, for information", copper_kg, "kg", "all runs")
-    counted = [want for want in wants if want.item not in _TWICE]
+    yield BillEntry(BillItem.COPPER, "in all conductors, for information", copper_kg, "kg", "all runs")
+    counted = [entry for entry in entries if entry.item not in _TWICE]
     parts = {name: _sum_kg(counted, items) for name, items in _GROUPS.items()}
-    unknown = dict.fromkeys(want.item for want in counted if want.kg is None)
+    unknown = dict.fromkeys(entry.item for entry in counted if entry.kg is None)
     left_out = ", ".join([*unknown, load_table("masses")["left_out"]])
     spec = f"of all that is fitted, estimated, for information; without spare parts, {left_out}"
     where = ", ".join(f"{name} {kg:.3f} kg" for name, kg in parts.items() if kg > 0)
-    yield BillItem(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
+    yield BillEntry(BillItem.WEIGHT, spec, sum(parts.values()), "kg", where)
 
 
-def _sum_kg(items: Sequence[BillItem], names: Sequence[str]) -> float:
-    return math.fsum(item.kg for item in items if item.item in names and item.kg is not None)
+def _sum_kg(entries: Sequence[BillEntry], items: Sequence[str]) -> float:
+    return math.fsum(entry.kg for entry in entries if entry.item in items and entry.kg is not None)

@@ -31,7 +31,7 @@ _TABLES = {
 
 
 def source_of(line: BillLine, series: Series) -> tuple[str, str]:
-    """Return source and status of what a line asks for: of its size, not of its quantity."""
+    """Return source and status of the size that a line asks for, not of its quantity."""
     if line.item in (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL):
         return _named(load_table("conductors")[series.value]["sources"]["area"])
     if line.item == BillItem.LOOM:

@@ -36,7 +36,7 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
             words = (
                 f"{carrier.name} is {sizing.size.label} so that the {sizing.fuse_a:g} A fuse before it "
                 f'protects it; "fuse: auto" in run "{carrier.run.name}" would give it one of '
-                f"{own.rating_a:g} A, and {thinner.mark} would do"
+                f"{own.rating_a:g} A, and {thinner.label} would do"
             )
             yield Finding(
                 FindingKind.OWN_FUSE,
@@ -44,12 +44,10 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
                 carrier.run.name,
                 None,
                 words,
-                thinner.mark,
-                sizing.size.mark,
+                thinner.label,
+                sizing.size.label,
                 None,
             )
-            names = (thinner.label, sizing.size.label)
-            yield Finding("own fuse", Severity.NOTE, carrier.run.name, None, words, *names, None)
 
 
 def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:

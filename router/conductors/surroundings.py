@@ -71,8 +71,8 @@ def surroundings_of(
     carrying: Mapping[str, int],
     profile: Profile,
 ) -> dict[str, Surroundings]:
-    """Return what each run lies in, by its name; `carrying` says how many of its conductors carry current."""
-    pieces = {route.run: _pieces(route) for route in routes}
+    """Return the surroundings by run; `carrying` is how many conductors of each run carry current."""
+    pieces = {route.run: _segments(route) for route in routes}
     air = {space.name: _air(space, job, practice) for space in profile.spaces}
     found = {}
     for route, length in zip(routes, lengths, strict=True):

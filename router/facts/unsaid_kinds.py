@@ -10,7 +10,17 @@ from router.model.vehicle import Profile
 
 
 def unsaid_kinds(job: Job, profile: Profile, routes: Sequence[Route]) -> tuple[Finding, ...]:
-    """Return a finding for each space on the way, and for the source, whose kind nobody said."""
+    """Return a finding for each space passed, and for the source, that has no kind.
+
+    Parameters
+    ----------
+    job : Job
+        For the terminal of its source.
+    profile : Profile
+        The vehicle, for the kinds of its spaces and terminals.
+    routes : sequence of Route
+        The routes of the job: the spaces that they pass.
+    """
     passed = dict.fromkeys(point.space for route in routes for point in route.points)
     return tuple(_finding(what) for what in _unsaid(job, profile, tuple(passed)))
 

@@ -2,7 +2,7 @@
 
 The stations that may come just before another one lie in one unbroken row: as a span grows it only gets
 harder to allow, and a need between two chosen stations may not be left without. So each step looks at one
-row, and the best choice up to a station is the best one up to its predecessor plus the step.
+row, and the best way to a station is the best way to its predecessor plus the step.
 """
 
 from __future__ import annotations

@@ -46,16 +46,16 @@ class SpanLimits:
     stretches: tuple[tuple[float, float, Rule], ...]
 
     @classmethod
-    def of(cls, route: Route, profile: Profile, practice: Practice) -> Spans:
+    def of(cls, route: Route, profile: Profile, practice: Practice) -> SpanLimits:
         """Return the spans allowed along a route."""
         return cls(
             tuple(
                 (
-                    piece.start.station_mm,
-                    piece.end.station_mm,
-                    practice.by_space("spacing", profile.space(piece.space).kind),
+                    segment.start.station_mm,
+                    segment.end.station_mm,
+                    practice.by_space("spacing", profile.space(segment.space).kind),
                 )
-                for piece in segments_of(route)
+                for segment in segments_of(route)
             )
         )._joined()
 

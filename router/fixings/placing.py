@@ -7,8 +7,8 @@ from itertools import pairwise
 
 from router.facts import positions_at
 from router.fixings.fewest import FixingOption, fewest_stations
-from router.fixings.needs import Need, Spans, needs_of
-from router.fixings.spots import Place, find_spots
+from router.fixings.needs import Need, SpanLimits, needs_of
+from router.fixings.spots import FixingSpot, find_spots
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -30,7 +30,7 @@ def place_fixings(
     Parameters
     ----------
     route : Route
-        The route of the run, stations in true length.
+        The way of the run.
     profile : Profile
         The vehicle, for its supports and keep-outs.
     practice : Practice
@@ -42,9 +42,9 @@ def place_fixings(
         new fixing, so that runs in one trunk share theirs.
     """
     needs = needs_of(route, practice)
-    spans = Spans.of(route, profile, practice)
-    places = find_spots(route, profile, practice, loom_diameter_mm, needs, placed)
-    can_be_met = tuple(any(need.holds(place.station_mm) for place in places) for need in needs)
+    spans = SpanLimits.of(route, profile, practice)
+    spots = find_spots(route, profile, practice, loom_diameter_mm, needs, placed)
+    can_be_met = tuple(any(need.holds(spot.station_mm) for spot in spots) for need in needs)
     met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)
     unmet = tuple(need for need, can in zip(needs, can_be_met, strict=True) if not can)
     chosen = fewest_stations(

@@ -12,7 +12,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 
 LEAST_NAMED_MM = 1.0
-"""What a span rests on for less than this is not named."""
+"""What a span rests on for less than this says nothing to a person."""
 ON_NOTHING = "nothing"
 
 _MEMBERS = {
@@ -35,10 +35,12 @@ def spans_along(
         The route of the run, stations in true length.
     stations_mm : sequence of float
         Stations of its fixings, rising, from 0 to the routed length. [mm]
+    profile : Profile
+        The vehicle, for the kinds of its spaces.
     practice : Practice
         Group "spacing", for the longest span.
     """
-    allowed = Spans.of(route, profile, practice)
+    allowed = SpanLimits.of(route, profile, practice)
     rests = tuple(_rests(route))
     held_mm = (0.0, *stations_mm, route.routed_mm)
     return tuple(

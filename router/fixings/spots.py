@@ -44,7 +44,7 @@ def find_spots(
     needs: tuple[Need, ...],
     placed: tuple[Fixing, ...],
 ) -> tuple[FixingSpot, ...]:
-    """Return the spots along a route where it can be fixed, in order of station, each station once.
+    """Return every spot along a route where it can be fixed, by station, each station once.
 
     A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone
     and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
@@ -87,7 +87,7 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
 
 @dataclass(frozen=True, slots=True)
 class _PointsInSpace:
-    """Points of a route in one space as arrays: in plan as shapely points, and their heights."""
+    """Places in one space as arrays: in plan as shapely points, and how high they are."""
 
     at: Any
     z: Any
@@ -151,7 +151,7 @@ def _gaps(support: Support, points: _PointsInSpace) -> Any:
 def _holding_gaps(
     support: Support, points: _PointsInSpace, keep_outs: Sequence[KeepOut], reach_mm: float
 ) -> Any:
-    """Return the distances to a support; infinite where its part in reach is inside a keep-out."""
+    """Return the same; infinite where what is in reach of it is inside a keep-out."""
     gaps_mm = _gaps(support, points)
     near = np.flatnonzero(gaps_mm <= reach_mm)
     if not len(near):
@@ -172,10 +172,7 @@ def _can_drill(
     practice: Practice,
     loom_diameter_mm: float,
 ) -> Any:
-    """Return whether a hole for a P-clip may be drilled at each point.
-
-    It must be clear of keep-outs in plan, and of lines that nothing may be fixed to.
-    """
+    """Tell where a hole for a P-clip may be made: clear of keep-outs in plan, and of lines left alone."""
     can = np.ones(len(points.at), dtype=bool)
     radius_mm = loom_diameter_mm / 2
     for keep_out in keep_outs:

@@ -7,6 +7,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+from router.drawing import DrawingOptions
 from router.reading import Question
 from router.version import __version__
 

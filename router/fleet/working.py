@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from router.bill import list_items
+from router.bill import list_entries
 from router.drawing import DrawingOptions
 from router.errors import NoAnswerError
 from router.fleet.content import plan_folder, plan_key
@@ -112,6 +112,6 @@ def _clearances(key: str, plan: Plan) -> Iterator[Row]:
 
 def _bill(key: str, plan: Plan) -> Iterator[Row]:
     """Yield all that is wanted, each piece by itself and without spare."""
-    items = list_items(plan.job, plan.profile, plan.practice, plan.runs, plan.looms)
-    for number, item in enumerate(items, start=1):
+    entries = list_entries(plan.job, plan.profile, plan.practice, plan.runs, plan.looms)
+    for number, item in enumerate(entries, start=1):
         yield key, number, item.item, item.spec, item.quantity, item.unit, item.where, item.has_spare

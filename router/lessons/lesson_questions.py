@@ -11,7 +11,7 @@ from shapely import LineString
 
 from router.judging import judge_route
 from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun
-from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, Unmade, RouteQuestion
+from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, RouteQuestion, Unmade
 from router.model.plan import FindingKind, Plan, Route, RunPlan, Severity
 from router.model.review import DrawnRoute, Judgement
 from router.writing import planned_route
@@ -29,7 +29,7 @@ FAULTS_TO_CHOOSE_FROM = 4
 """Of this many, the fault that moves the line furthest is taken: it is seen best."""
 LINE_FAULTS = ("clearance", "member", "outline", "length")
 """Faults of the line itself, as a map shows it."""
-TAUGHT = (
+TAUGHT_FAULTS = (
     FindingKind.CLEARANCE,
     FindingKind.LOOP,
     FindingKind.FIXING_FORBIDDEN,

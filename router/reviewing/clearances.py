@@ -93,7 +93,9 @@ def check_clearances(
                 )
             )
     checks.sort(key=lambda check: check.actual_mm - check.required_mm)
-    return tuple(checks), tuple(_too_near(check) for check in checks if _is_broken(check, drawing_tolerance_mm))
+    return tuple(checks), tuple(
+        _too_near(check) for check in checks if _is_broken(check, drawing_tolerance_mm)
+    )
 
 
 def _pieces_near(segments: Iterable[Segment], keep_out: KeepOut, within_mm: float) -> list[Segment]:

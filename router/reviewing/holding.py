@@ -39,7 +39,7 @@ def check_spans(
     held = [0.0, *sorted(fixing.station_mm for fixing in fixings), route.routed_mm]
     findings = []
     for start_mm, end_mm in itertools.pairwise(held):
-        spaces = [p.space for p in pieces if p.end_station_mm > start_mm and p.start_station_mm < end_mm]
+        spaces = [p.space for p in segments if p.end_station_mm > start_mm and p.start_station_mm < end_mm]
         kinds = [profile.space(space).kind for space in dict.fromkeys(spaces)]
         rules = [practice.by_space("spacing", kind) for kind in kinds]
         rule = min(rules, key=lambda rule: rule.value, default=None)

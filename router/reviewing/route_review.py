@@ -119,7 +119,7 @@ def review_route(
     findings += check_loops(route, segments, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawing_tolerance_mm)
-    findings += check_spans(run.name, route, pieces, fixings, profile, practice, drawing_tolerance_mm)
+    findings += check_spans(run.name, route, segments, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawing_tolerance_mm)
     findings += check_bends(
         run.name, segments, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm

@@ -11,7 +11,7 @@ import json
 from pathlib import Path as FilePath
 
 from router.errors import Fault, NoRouteError, Pinch, UnreadableError
-from router.facts import way_in_words
+from router.facts import course_in_words
 from router.model.job import Run
 from router.model.plan import (
     Allowance,
@@ -52,7 +52,7 @@ def _allowed_mm(span: Span) -> float:
 
 
 def _way(alternative: Alternative) -> str:
-    return way_in_words(alternative.route)
+    return course_in_words(alternative.route)
 
 
 def _routed_mm(alternative: Alternative) -> float:
@@ -180,7 +180,7 @@ HEAD_SCHEMA: Data = {
 
 
 def no_route_data(error: NoRouteError) -> Data:
-    """Return why there is no plan as plain data: the words, and the pinch with what would open a way."""
+    """Return why there is no plan as plain data: the words, and the pinch with what would open a route."""
     pinch = PLAN_RECORDS.write(error.pinch)
     return {"format": FORMAT, "no_route": {"why": error.why, "pinch": pinch}}
 

@@ -101,8 +101,8 @@ def review_data(judgement: Judgement) -> Data:
         practice=judgement.practice.name,
         stands=judgement.stands,
         mark=judgement.mark,
-        drawn_to_mm=judgement.drawn.drawn_to_mm,
-        way_only=judgement.drawn.is_way_only,
+        drawn_to_mm=judgement.drawn.drawing_tolerance_mm,
+        way_only=judgement.drawn.ignores_fixings,
         approved=_Approved(approval.by, approval.on, approval.revision) if approval else None,
         changes=judgement.changes,
         findings=judgement.findings,
@@ -138,7 +138,7 @@ def marks_data(marked: Sequence[MarkedRoute], mistakes: Sequence[Mistake]) -> Da
 
 
 def fitted_data(fitted: FittedRun) -> Data:
-    """Return how far a run's allowances are off as plain data. [mm]."""
+    """Return how far a run's allowances are off as plain data. [mm]"""
     data = _Fitted(
         run=fitted.run,
         vehicles=fitted.count,

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from router.model.review import FittedRun, JudgedFinding, Judgement, MarkedRoute, Mistake
 from router.units import tape_m
 
-WAY_ONLY = "the way only: what holds the loom is left out of account"
+ROUTE_ONLY = "route only: fixings are not judged"
 
 
 def review_words(judgement: Judgement) -> str:
@@ -19,16 +19,17 @@ def review_words(judgement: Judgement) -> str:
         approval = drawn.approval
         lines.append(f"approved by {approval.by} on {approval.on} for revision {approval.revision}")
         lines += [f"  changed: {_of_run(each.run)}{each.what}" for each in judgement.changes]
-    if drawn_to_mm := judgement.drawn.drawn_to_mm:
+    if drawing_tolerance_mm := judgement.drawn.drawing_tolerance_mm:
         lines.append(
-            f"drawn on paper: what is short by less than {drawn_to_mm:.0f} mm is the pen's, and no finding"
+            f"drawn on paper: shortfalls below {drawing_tolerance_mm:.0f} mm are ignored, "
+            "as wide as the line of a pen"
         )
-    if judgement.drawn.is_way_only:
-        lines.append(WAY_ONLY)
+    if judgement.drawn.ignores_fixings:
+        lines.append(ROUTE_ONLY)
     lines.append(f"mark: {judgement.mark} of 100")
     lines.append(f"findings: {len(judgement.findings)}" if judgement.findings else "findings: none")
     lines += [line for each in judgement.findings for line in _finding_lines(each)]
-    lines += [f"the planned way would have saved {words}" for words in judgement.saved]
+    lines += [f"the planned route would have saved {words}" for words in judgement.saved]
     lines.append(f"the route {'stands' if judgement.stands else 'falls'}")
     return "\n".join(lines)
 

@@ -62,9 +62,9 @@ def _run(run: DrawnRun, *, is_approved: bool) -> Iterator[str]:
         for point in points:
             yield f"          [{_number(point.x_mm)}, {_number(point.y_mm)}, {_number(point.z_mm)}],"
         yield "        ]}"
-    if run.said:
+    if run.declared:
         yield "    passes:"
-        yield from (f"      - {_pass(passage, is_approved=is_approved)}" for passage in run.said)
+        yield from (f"      - {_pass(passage, is_approved=is_approved)}" for passage in run.declared)
     if run.fixings:
         yield "    fixings:"
         yield from (f"      - {_fixing(fixing, is_approved=is_approved)}" for fixing in run.fixings)
@@ -75,7 +75,7 @@ def _run(run: DrawnRun, *, is_approved: bool) -> Iterator[str]:
 
 
 def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None, list[RoutePoint]]]:
-    """Give runs of pieces in one space that follow one thing, each with the points at both its ends."""
+    """Yield runs of pieces in one space that follow one thing, each with the points at both its ends."""
     groups = [list(group) for _, group in groupby(points, key=lambda point: (point.space, point.along))]
     for group, following in zip(groups, [*groups[1:], []], strict=True):
         first = group[0]
@@ -84,7 +84,7 @@ def _stretches(points: tuple[RoutePoint, ...]) -> Iterator[tuple[str, str | None
 
 
 def _pass(passage: Passage, *, is_approved: bool) -> str:
-    """Return what is passed; with its station where nobody is to edit the way, else with a note of it."""
+    """Return what is passed; with its station in an approved route, else with a note of it."""
     thing = f"{PASS_WORDS[passage.kind]}: {_quoted(passage.name)}"
     if passage.to_station_mm == math.inf:
         return f"{{{thing}}}"
@@ -118,13 +118,13 @@ def _approval(approval: Approval) -> Iterator[str]:
             yield (
                 f"    - {{run: {_quoted(run)}, keep-out: {_quoted(each.keep_out)}, "
                 f"required: {_number(each.required_mm)} mm, margin: {_number(each.margin_mm)} mm, "
-                f"mark: {_quoted(each.mark)}}}"
+                f"mark: {_quoted(each.fingerprint)}}}"
             )
     if any(used for _, used in approval.used):
         yield "  used:"
     for run, used in approval.used:
         for thing in used:
-            name, mark = _quoted(thing.name), _quoted(thing.mark)
+            name, mark = _quoted(thing.name), _quoted(thing.fingerprint)
             yield f"    - {{run: {_quoted(run)}, what: {thing.what}, name: {name}, mark: {mark}}}"
 
 

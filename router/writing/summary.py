@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.facts import own_fixings, course_in_words
+from router.facts import course_in_words, own_fixings
 from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 

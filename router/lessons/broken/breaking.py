@@ -1,4 +1,4 @@
-"""A good route with one known fault: for lessons, and to study what the review finds.
+"""A good route broken in one known way: for lessons, and to study what the review finds.
 
 Nothing here asks the review whether a rule is broken: each fault is made so that it must be, by its own plain
 geometry. One function a kind; each gives None where a run has no place for it.
@@ -7,12 +7,12 @@ geometry. One function a kind; each gives None where a run has no place for it.
 from __future__ import annotations
 
 from router.lessons.broken import wrong_details, wrong_lines
-from router.lessons.broken.good_runs import Broken, GoodRun, Way
+from router.lessons.broken.good_runs import Broken, FaultMaker, GoodRun
 from router.model.plan import FindingKind
 
 __all__ = ["FAULT_MAKERS", "Broken", "GoodRun"]
 
-FAULT_MAKERS: dict[str, Way] = {
+FAULT_MAKERS: dict[str, FaultMaker] = {
     FindingKind.CLEARANCE: wrong_lines.too_near,
     FindingKind.LOOP: wrong_details.loop_near_moving,
     FindingKind.APART: wrong_lines.too_near_a_run,

@@ -9,7 +9,7 @@ from datetime import date
 from numbers import Integral, Real
 
 from router.errors import Fault, UnreadableError, key_path
-from router.reading.yaml.documents import DEEPEST, LONGEST_TEXT, MOST_VALUES, Document, Place
+from router.reading.yaml.documents import DEEPEST, LONGEST_TEXT, MOST_VALUES, Document, FilePosition
 from router.reading.yaml.wording import Path, describe_path
 
 
@@ -44,13 +44,13 @@ class _Builder:
     """Copies data, and counts its values: the count stands in place of a line."""
 
     kind: str
-    values: dict[Path, Place] = field(default_factory=dict)
+    values: dict[Path, FilePosition] = field(default_factory=dict)
     found: list[tuple[Path, str]] = field(default_factory=list)
 
     def plain(self, value: object, path: Path) -> object:
         """Return a value as a file would give it; None where it is none, which is noted."""
         self._guard(path)
-        self.values[path] = Place(len(self.values) + 1, 1)
+        self.values[path] = FilePosition(len(self.values) + 1, 1)
         if isinstance(value, Mapping):
             return self._mapping(value, path)
         if isinstance(value, list | tuple):

@@ -9,9 +9,9 @@ import pytest
 from small_vehicle import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
 
 from router.bill import make_bill
-from router.bill.counting import BillItem, gather, ranges
+from router.bill.counting import BillEntry, gather, ranges
 from router.bill.holding_items import length_round_mm, tie_for
-from router.bill.masses import conductor_kg_per_m, mass_items
+from router.bill.masses import conductor_kg_per_m, mass_entries
 from router.errors import NoAnswerError
 from router.fixings import place_fixings
 from router.lengths.measuring import measure_run
@@ -210,10 +210,10 @@ def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> No
 
 def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
     odd = (
-        BillItem("bracket", "by the shop", 2, "piece", "here"),
-        BillItem("tie", "any", 1, "piece", "here", kg=0.001),
+        BillEntry("bracket", "by the shop", 2, "piece", "here"),
+        BillEntry("tie", "any", 1, "piece", "here", kg=0.001),
     )
-    *_, weight = mass_items((), odd)
+    *_, weight = mass_entries((), odd)
     assert weight.quantity == pytest.approx(0.001)
     assert "without spare parts, bracket, the unit itself" in weight.spec
     plan = installed(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
@@ -233,7 +233,9 @@ def test_spare_is_a_tenth_and_whole() -> None:
     """50 and 10 % are 55, although 50 x 1.1 is 55.00000000000001 in floating point; 10 are 11, 1 is 2."""
     assert 50 * 1.1 > 55
     for count, fetched in [(50, 55), (10, 11), (1, 2)]:
-        (line,) = gather([BillItem("tie", "any", count, "piece", "here", has_spare=True)], default_practice())
+        (line,) = gather(
+            [BillEntry("tie", "any", count, "piece", "here", has_spare=True)], default_practice()
+        )
         assert line.quantity == fetched
         assert line.spare == fetched - count
         assert line.where == f"here; with {fetched - count} spare"
@@ -454,8 +456,10 @@ def test_ranges_as_a_person_writes_them() -> None:
 
 
 def test_same_plan_same_bill_in_the_order_of_the_work() -> None:
-    earth = installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK)
-    plans = (installed(a_run(), SUPPLY, fuse=FUSE), earth)
+    plans = (
+        installed(a_run(), SUPPLY, fuse=FUSE),
+        installed(a_run("earth", "unit", "earth stud"), SUPPLY_BACK),
+    )
     bill = bill_of(*plans)
     assert bill == bill_of(*plans)
     assert list(dict.fromkeys(line.item for line in bill)) == [

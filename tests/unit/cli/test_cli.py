@@ -21,7 +21,7 @@ from router.cli import COMMANDS, main
 from router.errors import NoAnswerError
 from router.model.plan import Finding, FindingKind, Severity
 from router.version import __version__
-from router.writing.summary import HEIGHT, WIDTH, summarise, course_in_words
+from router.writing.summary import HEIGHT, WIDTH, course_in_words, summarise
 
 ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "examples" / "fridge-supply"

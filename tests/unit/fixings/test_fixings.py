@@ -119,7 +119,7 @@ def test_stricter_space_decides_a_span_across_the_border() -> None:
     assert len(across) == 1
     assert across[0][0] >= 900
     assert across[0][1] <= 1100
-    spans = Spans.of(route, a_profile(), default_practice())
+    spans = SpanLimits.of(route, a_profile(), default_practice())
     assert (spans.longest_mm(990, 1010), spans.longest_mm(1000, 1010), spans.longest_mm(0, 1000)) == (
         300,
         457,
