@@ -107,7 +107,7 @@ def test_no_package_takes_the_place_of_a_public_name():
 
 def test_the_gap_is_that_of_the_command():
     from router.api import GAP
-    from router.planning import GAP as PLANNED
+    from router.planning import DEFAULT_GAP as PLANNED
 
     (option,) = (each for each in plan_command.params if each.name == "gap")
     assert PLANNED == GAP

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from small_vehicle import a_route
 
-from router.facts.along_route import Position, pieces_of, positions_at, station_on
+from router.facts.along_route import Position, positions_at, segments_of, station_on
 
 SLOPE = a_route([(0, 0, 400), (300, 0, 800), (300, 600, 800)])
 """500 mm up a slope (300, 400, 500), then 600 mm to the right."""
@@ -36,7 +36,7 @@ def test_a_place_beside_the_route_has_its_station_only_within_reach():
 
 
 def test_pieces_have_their_true_lengths_and_directions():
-    slope, level = pieces_of(SLOPE)
+    slope, level = segments_of(SLOPE)
     assert (slope.length_mm, level.length_mm) == (500.0, 600.0)
     assert slope.direction() == pytest.approx((0.6, 0.0, 0.8))
     assert level.direction() == pytest.approx((0.0, 1.0, 0.0))

@@ -14,7 +14,7 @@ from small_vehicle import a_keep_out, a_profile, a_route, box, default_practice,
 from router.facts.along_route import positions_at
 from router.fixings import place_fixings, spans_along
 from router.fixings.fewest import FixingOption, fewest_stations
-from router.fixings.needs import Spans, sharp_bends
+from router.fixings.needs import SpanLimits, sharp_bends
 from router.fixings.spots import find_spots
 from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
@@ -56,7 +56,7 @@ def spans_mm(fixings: Sequence[Fixing], route: Route) -> list[float]:
 
 def places(route: Route, profile: Profile | None = None, placed: tuple[Fixing, ...] = ()) -> list[float]:
     practice = practice_with({("fixing", "clear of an edge"): 25.0})
-    found = find_places(route, profile or a_profile(), practice, LOOM_MM, (), placed)
+    found = find_spots(route, profile or a_profile(), practice, LOOM_MM, (), placed)
     return [place.station_mm for place in found]
 
 
