@@ -1,42 +1,46 @@
 """The one place where the trades meet: profile, job and practice in, a whole plan out.
 
-Diameters and routes depend on each other: a loom's diameter goes into every clearance, and which conductors
-are in it depends on which runs share a trunk, and how long these are. So they are iterated:
+Diameters and routes depend on each other, so they are iterated:
 
-1. plan every run with the diameter of the thickest single loom, and see which runs share a trunk;
-2. plan those with the thickest of their own looms;
-3. plan those again whose trunk is thicker and does not fit, as the review says, with the trunk's diameter.
+1. plan every run with the thickest single loom;
+2. see which runs share a trunk;
+3. plan those again with the diameter the trunk needs, if the review says it does not fit.
 
-From step 2 on diameters only grow, and there are few sizes, so the loop ends.
+From step 2 on diameters only grow and there are few sizes, so the loop ends.
 """
 
 from __future__ import annotations
 
 import contextlib
-import math
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from router.bill import make_bill
 from router.conductors import choose_conductors, pole_findings
 from router.errors import NoRouteError
-from router.explaining import explain_routes, find_routes_or_explain
-from router.facts import list_stations, unsaid_kinds
-from router.fixings import place_fixings, spans_along
-from router.lengths import measure_run
-from router.looms import dress_looms, find_breakouts, heat_sleeves, loom_for, loom_stretches
-from router.model.job import Job, Run, Series
+from router.explaining import Explained, explain_routes, find_routes_or_explain
+from router.facts import bundles_of, list_stations, unsaid_kinds
+from router.fitting import (
+    RouteSizes,
+    alike,
+    measure_runs,
+    own_looms_mm,
+    size_routes,
+    straight_route,
+    with_trunks,
+)
+from router.fixings import fixings_beside, place_fixings, spans_along
+from router.looms import find_breakouts, heat_sleeves
+from router.model.job import Job
 from router.model.plan import (
     Alternative,
     ClearanceCheck,
     Electrical,
     Finding,
     Fixing,
-    Loom,
     Plan,
     Route,
-    RoutePoint,
-    RunLength,
     RunPlan,
     Severity,
     SizeReason,
@@ -51,22 +55,36 @@ GUESSED_DETOUR = 1.3
 DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
 DEFAULT_GAP = 0.01
-"""Default for the proven gap."""
+"""Default for the proven gap: how much more effort than the best possible a route may take."""
 MOST_CLEARANCES = 3
-"""Clearances shown of an alternative."""
+"""Clearances told of another way."""
 
 Held: TypeAlias = tuple[tuple[Fixing, ...], tuple[Finding, ...]]
 """The fixings of a run, and where a rule about them cannot be met."""
+Reviewed: TypeAlias = tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]
+"""The clearances of a run, and what the review found."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is asked of a plan."""
+
+    job: Job
+    profile: Profile
+    practice: Practice
 
 
 @dataclass(frozen=True, slots=True)
 class _SizedRoutes:
-    """Routes, what is in them, and by run the diameter that it was planned with."""
+    """Routes with what lies along them, and by run the diameter that it was planned with."""
 
     routing: Routing
-    lengths: tuple[RunLength, ...]
-    electrical: Electrical
+    sizes: RouteSizes
     looms_mm: dict[str, float]
+
+    def thickest_mm(self, run: str) -> float:
+        """Return the diameter of the thickest loom that a run lies in, or was planned with."""
+        return max(self.looms_mm[run], *(loom.outside_mm for loom in self.sizes.looms_of(run)))
 
 
 def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAULT_GAP) -> Plan:
@@ -79,95 +97,120 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    settled, held = _best_held(job, profile, practice, _settle_looms(job, profile, practice))
-    lengths, electrical, looms_mm = settled.lengths, settled.electrical, settled.looms_mm
-    routing = with_proven_gaps(job, settled.routing, gap)
-    routes, explained = routing.routes, explain_routes(job, routing)
-    findings = [*pole_findings(job, profile), *electrical.findings]
-    runs: list[RunPlan] = []
-    in_looms = loom_stretches(job, routes, electrical.conductors, practice)
-    for run, route, length, why, stretches, breakouts, (fixings, unfixed) in zip(
-        job.runs, routes, lengths, explained, in_looms, find_breakouts(job, routes), held, strict=True
-    ):
-        loom_mm = looms_mm[run.name]
-        thickest_mm = _thickest_mm(loom_mm, stretches)
-        widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == run.name)
-        clearances, reviewed = review_route(
-            route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
+    question = _Question(job, profile, practice)
+    sized, held = _best_held(question, _size_looms(question))
+    sized = replace(sized, routing=with_proven_gaps(job, sized.routing, gap))
+    explained = explain_routes(job, sized.routing, sized.sizes.bundles)
+    reviewed = _review(question, sized, held)
+    runs = tuple(
+        _run_plan(question, sized, route, fixings, clearances, why)
+        for route, (fixings, _), (clearances, _), why in zip(
+            sized.routing.routes, held, reviewed, explained, strict=True
         )
-        clearances, tight = _with_trunks(route, clearances, stretches, loom_mm, profile, practice)
-        findings += _new(unfixed, (*reviewed, *tight))
-        fuse = next((f for f in electrical.fuses if f.run == run.name), None)
-        sleeves = heat_sleeves(route, profile, practice, thickest_mm)
-        runs.append(
-            RunPlan(
-                name=run.name,
-                start=run.start,
-                end=run.end,
-                route=route,
-                length=length,
-                stations=list_stations(run, route, fixings, fuse, sleeves, breakouts),
-                fixings=fixings,
-                clearances=clearances,
-                conductors=tuple(c for c in electrical.conductors if c.run == run.name),
-                fuse=fuse,
-                heat_sleeves=sleeves,
-                loom_diameter_mm=loom_mm,
-                reasons=why.reasons,
-                alternatives=tuple(_measured(a, profile, practice, loom_mm) for a in why.alternatives),
-                breakouts=breakouts,
-                spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), profile, practice),
-            )
-        )
-    findings += review_apart(job, routes, looms_mm, profile, practice)
-    findings += (*review_rules(profile, practice), *unsaid_kinds(job, profile, routes))
-    looms = dress_looms(job, routes, electrical.conductors, practice)
-    bill = make_bill(job, profile, practice, tuple(runs), looms)
+    )
+    looms = sized.sizes.looms
     return Plan(
         job=job,
         profile=profile,
         practice=practice,
         loom_diameter_mm=max(loom.outside_mm for loom in looms),
-        runs=tuple(runs),
+        runs=runs,
         looms=looms,
-        bill=bill,
-        findings=_by_weight(findings, job),
-        effort_mm=routing.effort_mm,
-        apart_effort_mm=routing.apart_effort_mm,
+        bill=make_bill(job, profile, practice, runs, looms),
+        findings=_by_weight(_all_findings(question, sized, held, reviewed), job),
+        effort_mm=sized.routing.effort_mm,
+        apart_effort_mm=sized.routing.apart_effort_mm,
     )
 
 
-def _best_held(
-    job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes
-) -> tuple[_SizedRoutes, tuple[Held, ...]]:
+# One run of the plan
+
+
+def _review(question: _Question, sized: _SizedRoutes, held: Sequence[Held]) -> tuple[Reviewed, ...]:
+    """Return what the review says of every run, with its trunks as thick as they are."""
+    profile, practice, sizes = question.profile, question.practice, sized.sizes
+    reviewed = []
+    for run, route, (fixings, _) in zip(question.job.runs, sized.routing.routes, held, strict=True):
+        loom_mm, widest_mm = sized.looms_mm[run.name], sizes.widest_wire_mm(run.name)
+        checks, found = review_route(
+            route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
+        )
+        checks, tight = with_trunks(route, checks, sizes.looms_of(run.name), loom_mm, profile, practice)
+        reviewed.append((checks, (*found, *tight)))
+    return tuple(reviewed)
+
+
+def _run_plan(
+    question: _Question,
+    sized: _SizedRoutes,
+    route: Route,
+    fixings: tuple[Fixing, ...],
+    clearances: tuple[ClearanceCheck, ...],
+    why: Explained,
+) -> RunPlan:
+    """Return all about one run."""
+    profile, practice, electrical = question.profile, question.practice, sized.sizes.electrical
+    run, loom_mm = question.job.run(route.run), sized.looms_mm[route.run]
+    fuse = next((fuse for fuse in electrical.fuses if fuse.run == run.name), None)
+    sleeves = heat_sleeves(route, profile, practice, sized.thickest_mm(run.name))
+    breakouts = find_breakouts(run.name, sized.sizes.bundles)
+    return RunPlan(
+        name=run.name,
+        start=run.start,
+        end=run.end,
+        route=route,
+        length=next(length for length in sized.sizes.lengths if length.run == run.name),
+        stations=list_stations(run, route, fixings, fuse, sleeves, breakouts),
+        fixings=fixings,
+        clearances=clearances,
+        conductors=tuple(choice for choice in electrical.conductors if choice.run == run.name),
+        fuse=fuse,
+        heat_sleeves=sleeves,
+        loom_diameter_mm=loom_mm,
+        reasons=why.reasons,
+        alternatives=tuple(_measured(other, profile, practice, loom_mm) for other in why.alternatives),
+        breakouts=breakouts,
+        spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), profile, practice),
+    )
+
+
+def _measured(alternative: Alternative, profile: Profile, practice: Practice, loom_mm: float) -> Alternative:
+    """Return another way with its tightest places, as the review measures them."""
+    checks = measure_clearances(alternative.route, profile, practice, loom_mm)
+    return replace(alternative, clearances=checks[:MOST_CLEARANCES])
+
+
+# What holds the looms
+
+
+def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, tuple[Held, ...]]:
     """Return the routes of least effort that can be held as the rules ask, with their fixings.
 
     Where none of those found can be held everywhere, the one that breaks fewest rules.
     """
-    best = _with_wide_bends(job, profile, practice, settled)
-    held = _held(job, profile, practice, best)
-    for routing in settled.routing.runners_up:
+    best = _with_wide_bends(question, sized)
+    held = _held(question, best)
+    for routing in sized.routing.runners_up:
         if not _broken(held):
             break
-        other = _on_other_routes(job, profile, practice, settled, routing)
-        if other is not settled:
-            other = _with_wide_bends(job, profile, practice, other)
-            held_too = _held(job, profile, practice, other)
+        other = _on_other_routes(question, sized, routing)
+        if other is not sized:
+            other = _with_wide_bends(question, other)
+            held_too = _held(question, other)
             if _broken(held_too) < _broken(held):
                 best, held = other, held_too
     return best, held
 
 
-def _held(job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes) -> tuple[Held, ...]:
+def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
     """Return for each run its fixings, and where a rule about them cannot be met; a trunk's are shared."""
-    routes, held = settled.routing.routes, list[Held]()
-    placed: list[Fixing] = []  # shared by who lies in one trunk
-    in_looms = loom_stretches(job, routes, settled.electrical.conductors, practice)
-    for route, stretches in zip(routes, in_looms, strict=True):
-        thickest_mm = _thickest_mm(settled.looms_mm[route.run], stretches)
-        held.append(place_fixings(route, profile, practice, thickest_mm, tuple(placed)))
-        placed += held[-1][0]
-    return tuple(held)
+    held = dict[str, Held]()
+    for route in sized.routing.routes:
+        earlier = {run: fixings for run, (fixings, _) in held.items()}
+        placed = fixings_beside(route.run, earlier, sized.sizes.bundles)
+        thickest_mm = sized.thickest_mm(route.run)
+        held[route.run] = place_fixings(route, question.profile, question.practice, thickest_mm, placed)
+    return tuple(held.values())
 
 
 def _broken(held: tuple[Held, ...]) -> int:
@@ -175,59 +218,56 @@ def _broken(held: tuple[Held, ...]) -> int:
     return sum(finding.severity is Severity.MUST for _, findings in held for finding in findings)
 
 
-def _thickest_mm(planned_mm: float, stretches: tuple[tuple[float, float, float], ...]) -> float:
-    """Return the diameter of the thickest loom that a run lies in."""
-    return max(planned_mm, *(outside_mm for _, _, outside_mm in stretches))
+# Diameters and routes
 
 
-def _settle_looms(job: Job, profile: Profile, practice: Practice) -> _SizedRoutes:
+def _size_looms(question: _Question) -> _SizedRoutes:
     """Return routes whose looms are no thicker than what they were planned with."""
-    guessed = tuple(_straight(run, profile) for run in job.runs)
-    electrical = _choose(job, profile, practice, guessed)[1]
-    is_first = len(job.runs) <= DRAFT_ABOVE
-    routing, planned_mm = _laid_at_first(job, profile, practice, electrical, is_draft=not is_first)
-    lengths, electrical = _choose(job, profile, practice, routing.routes)
+    is_first = len(question.job.runs) <= DRAFT_ABOVE
+    routing, planned_mm = _laid_at_first(question, is_draft=not is_first)
+    sizes = _sizes(question, routing)
     if not is_first:
-        planned_mm = _own_looms(job, practice, routing.routes, electrical)
-        routing = _laid(job, profile, practice, planned_mm, electrical)
-        lengths, electrical = _choose(job, profile, practice, routing.routes)
+        planned_mm = _own_looms(question, sizes)
+        routing = _laid(question, planned_mm, sizes.electrical)
+        sizes = _sizes(question, routing)
     while True:
-        needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
+        needed_mm = _looms_needed(question, routing, sizes)
         if needed_mm == planned_mm or (
             not is_first and all(needed_mm[name] <= planned_mm[name] for name in planned_mm)
         ):
-            return _SizedRoutes(routing, lengths, electrical, planned_mm)
+            return _SizedRoutes(routing, sizes, planned_mm)
         floor_mm = dict.fromkeys(planned_mm, 0.0) if is_first else planned_mm
         planned_mm = {name: max(needed_mm[name], floor_mm[name]) for name in planned_mm}
         is_first = False
-        routing = _laid(job, profile, practice, planned_mm, electrical)
-        lengths, electrical = _choose(job, profile, practice, routing.routes)
+        routing = _laid(question, planned_mm, sizes.electrical)
+        sizes = _sizes(question, routing)
 
 
-def _laid_at_first(
-    job: Job, profile: Profile, practice: Practice, electrical: Electrical, *, is_draft: bool
-) -> tuple[Routing, dict[str, float]]:
+def _sizes(question: _Question, routing: Routing) -> RouteSizes:
+    return size_routes(question.job, question.profile, question.practice, routing.routes)
+
+
+def _laid_at_first(question: _Question, *, is_draft: bool) -> tuple[Routing, dict[str, float]]:
     """Return routes with the thickest loom for all, or where that leaves no way each with its own."""
-    own_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
+    job, profile, practice = question.job, question.profile, question.practice
+    guessed = tuple(straight_route(run, profile, GUESSED_DETOUR) for run in job.runs)
+    lengths = measure_runs(job, profile, practice, guessed)
+    electrical = choose_conductors(job, profile, practice, guessed, bundles_of(guessed), lengths)
+    own_mm = own_looms_mm(job, practice, electrical)
     widest_mm = dict.fromkeys(own_mm, max(own_mm.values()))
     if widest_mm != own_mm:
         with contextlib.suppress(NoRouteError):
             return find_routes_or_explain(job, profile, practice, widest_mm, is_draft=is_draft), widest_mm
-    return _laid(job, profile, practice, own_mm, electrical, is_draft=is_draft), own_mm
+    return _laid(question, own_mm, electrical, is_draft=is_draft), own_mm
 
 
 def _laid(
-    job: Job,
-    profile: Profile,
-    practice: Practice,
-    planned_mm: dict[str, float],
-    electrical: Electrical,
-    *,
-    is_draft: bool = False,
+    question: _Question, planned_mm: dict[str, float], electrical: Electrical, *, is_draft: bool = False
 ) -> Routing:
     """Return routes for looms this thick; a refusal says what made the loom so thick."""
+    job = question.job
     try:
-        return find_routes_or_explain(job, profile, practice, planned_mm, is_draft=is_draft)
+        return find_routes_or_explain(job, question.profile, question.practice, planned_mm, is_draft=is_draft)
     except NoRouteError as error:
         name = error.run or job.runs[0].name
         if error.is_for_any_loom:
@@ -251,121 +291,64 @@ def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -
     )
 
 
-def _with_wide_bends(job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes) -> _SizedRoutes:
+def _with_wide_bends(question: _Question, sized: _SizedRoutes) -> _SizedRoutes:
     """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
-    widest_mm = max(choice.outside_mm for choice in settled.electrical.conductors)
-    least_mm = practice.value("bend", "least radius") * widest_mm
-    widened = with_wide_bends(job, settled.routing, practice, least_mm)
-    return (
-        settled if widened is settled.routing else _on_other_routes(job, profile, practice, settled, widened)
-    )
+    widest_mm = max(choice.outside_mm for choice in sized.sizes.electrical.conductors)
+    least_mm = question.practice.value("bend", "least radius") * widest_mm
+    eased = with_wide_bends(question.job, sized.routing, question.practice, least_mm)
+    return sized if eased is sized.routing else _on_other_routes(question, sized, eased)
 
 
-def _on_other_routes(
-    job: Job, profile: Profile, practice: Practice, settled: _SizedRoutes, routing: Routing
-) -> _SizedRoutes:
+def _on_other_routes(question: _Question, sized: _SizedRoutes, routing: Routing) -> _SizedRoutes:
     """Return other routes for the same looms; the same ones where the others need a thicker loom."""
-    lengths, electrical = _choose(job, profile, practice, routing.routes)
-    needed_mm = _looms_needed(job, profile, practice, routing.routes, electrical)
-    if any(needed_mm[name] > planned_mm for name, planned_mm in settled.looms_mm.items()):
-        return settled
-    return _SizedRoutes(routing, lengths, electrical, settled.looms_mm)
+    sizes = _sizes(question, routing)
+    needed_mm = _looms_needed(question, routing, sizes)
+    if any(needed_mm[name] > planned_mm for name, planned_mm in sized.looms_mm.items()):
+        return sized
+    return _SizedRoutes(routing, sizes, sized.looms_mm)
 
 
-def _looms_needed(
-    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
-) -> dict[str, float]:
-    """Return by run the diameter that it must be planned with. [mm]
+def _looms_needed(question: _Question, routing: Routing, sizes: RouteSizes) -> dict[str, float]:
+    """Return by run the diameter that it must be planned with. [mm].
 
     The same for all that lie together, so that they lie there exactly alike: the thickest of their own looms,
     and of those trunks that do not fit where they lie, or that must stay apart from another run.
     """
-    needed_mm = _own_looms(job, practice, routes, electrical)
-    looms = dress_looms(job, routes, electrical.conductors, practice)
-    for loom in looms:
-        route = next(route for route in routes if route.run == loom.runs[0])
+    job = question.job
+    needed_mm = _own_looms(question, sizes)
+    by_run = {route.run: route for route in routing.routes}
+    for loom in sizes.looms:
         stretch = (loom.from_station_mm, loom.to_station_mm)
         is_apart = any(job.apart_mm(name, other.name) is not None for name in loom.runs for other in job.runs)
-        _, tight = review_stretch(route, *stretch, profile, practice, loom.outside_mm)
+        _, tight = review_stretch(
+            by_run[loom.runs[0]], *stretch, question.profile, question.practice, loom.outside_mm
+        )
         if is_apart or tight:
             for name in loom.runs:
                 needed_mm[name] = max(needed_mm[name], loom.outside_mm)
-    return _alike(needed_mm, looms)
+    return alike(needed_mm, sizes.bundles)
 
 
-def _own_looms(
-    job: Job, practice: Practice, routes: tuple[Route, ...], electrical: Electrical
-) -> dict[str, float]:
-    """Return by run the thickest of the own looms of those that lie together with it. [mm]"""
-    own_mm = {run.name: _own_loom_mm(run, electrical, practice, job.series) for run in job.runs}
-    return _alike(own_mm, dress_looms(job, routes, electrical.conductors, practice))
+def _own_looms(question: _Question, sizes: RouteSizes) -> dict[str, float]:
+    """Return by run the thickest of the own looms of those that lie together with it. [mm]."""
+    return alike(own_looms_mm(question.job, question.practice, sizes.electrical), sizes.bundles)
 
 
-def _alike(diameters_mm: dict[str, float], looms: tuple[Loom, ...]) -> dict[str, float]:
-    """Return by run the largest diameter of all that some row of looms joins it with. [mm]"""
-    beside = {name: {name} for name in diameters_mm}
-    for loom in looms:
-        together = set().union(*(beside[name] for name in loom.runs))
-        beside.update(dict.fromkeys(together, together))
-    return {name: max(diameters_mm[other] for other in group) for name, group in beside.items()}
+# Findings
 
 
-def _with_trunks(
-    route: Route,
-    clearances: tuple[ClearanceCheck, ...],
-    stretches: tuple[tuple[float, float, float], ...],
-    planned_mm: float,
-    profile: Profile,
-    practice: Practice,
-) -> tuple[tuple[ClearanceCheck, ...], tuple[Finding, ...]]:
-    """Return clearances, and findings, with every trunk judged as thick as it is."""
-    tightest = {check.keep_out: check for check in clearances}
-    findings: list[Finding] = []
-    for from_mm, to_mm, outside_mm in stretches:
-        if outside_mm > planned_mm:
-            checks, found = review_stretch(route, from_mm, to_mm, profile, practice, outside_mm)
-            findings += found
-            for check in checks:
-                known = tightest.get(check.keep_out, check)
-                tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
-    ordered = sorted(tightest.values(), key=lambda each: each.actual_mm - each.required_mm)
-    return tuple(ordered), tuple(findings)
-
-
-def _choose(
-    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...]
-) -> tuple[tuple[RunLength, ...], Electrical]:
-    lengths = tuple(
-        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
-    )
-    return lengths, choose_conductors(job, profile, practice, routes, lengths)
-
-
-def _own_loom_mm(run: Run, electrical: Electrical, practice: Practice, series: Series) -> float:
-    """Return the outside of a loom over one run's conductors."""
-    wires_mm = tuple(c.outside_mm for c in electrical.conductors if c.run == run.name)
-    return loom_for(wires_mm, practice, series).outside_mm
-
-
-def _straight(run: Run, profile: Profile) -> Route:
-    """Return a straight route for a run, lengthened, for a first guess of its conductors."""
-    start, end = profile.terminal(run.start), profile.terminal(run.end)
-    a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
-    x_mm, y_mm, z_mm = ((p + q) / 2.0 for p, q in zip(a, b, strict=True))
-    length_mm = GUESSED_DETOUR * math.dist(a, b)
-    points = [
-        RoutePoint(start.space, *a, 0.0, None),
-        RoutePoint(start.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
-        RoutePoint(end.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
-        RoutePoint(end.space, *b, length_mm, None),
-    ]
-    return Route(run.name, tuple(points), (), length_mm, 0.0)
-
-
-def _measured(alternative: Alternative, profile: Profile, practice: Practice, loom_mm: float) -> Alternative:
-    """Return another way with its tightest places, as the review measures them."""
-    checks = measure_clearances(alternative.route, profile, practice, loom_mm)
-    return replace(alternative, clearances=checks[:MOST_CLEARANCES])
+def _all_findings(
+    question: _Question, sized: _SizedRoutes, held: Sequence[Held], reviewed: Sequence[Reviewed]
+) -> Iterator[Finding]:
+    """Yield what every trade and the review found."""
+    job, profile = question.job, question.profile
+    yield from pole_findings(job, profile)
+    yield from sized.sizes.electrical.findings
+    for (_, unfixed), (_, found) in zip(held, reviewed, strict=True):
+        yield from _new(unfixed, found)
+    yield from review_apart(job, sized.routing.routes, sized.looms_mm, profile, question.practice)
+    yield from review_rules(profile, question.practice)
+    yield from unsaid_kinds(job, profile, sized.routing.routes)
 
 
 def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -374,7 +357,7 @@ def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[F
     return (*unfixed, *(f for f in reviewed if (f.kind, f.run, round(f.station_mm or 0.0)) not in known))
 
 
-def _by_weight(findings: list[Finding], job: Job) -> tuple[Finding, ...]:
+def _by_weight(findings: Iterable[Finding], job: Job) -> tuple[Finding, ...]:
     """Return the weightiest first; alike ones in the order of the job's runs, those of no run before them."""
     order, runs = list(Severity), {run.name: number for number, run in enumerate(job.runs)}
 

@@ -63,4 +63,12 @@ PASSES_MEET_MM = 2.5
 ON_ROUTE_MM = 0.5
 """A fixing this near to a route's line is on it: nobody places one closer."""
 SAME_FIXING_MM = 0.5
-"""Places of two runs nearer than this are one: a fixing there holds both, and is fetched once."""
+"""Fixings drawn for two runs of one loom no further apart along it are one, fetched once."""
+ONE_LOOM_MM = 0.5
+"""Lines no further apart than this are one. A ruler tells no less, so that whoever draws or measures two runs
+so near means one line; and it is less than the 0.65 mm that two runs round one corner are apart whose looms
+differ by the least step there is (NW8.5 and NW10), so that looms planned side by side stay two."""
+SHORTEST_LOOM_MM = 5.0
+"""Runs that part for less than this have not parted: a tape tells no less, and no loom is so short."""
+PARALLEL = 0.01
+"""Sine of the angle up to which two straight pieces are parallel; at a fork they are not."""

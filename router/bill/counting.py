@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from router.facts import positions_at, station_on
+from router.bill.size_sources import source_of
+from router.model.job import Series
 from router.model.plan import BillItem, BillLine, Loom, RunPlan
 from router.model.practice import Practice
-from router.tolerances import RELATIVE_ROUNDING, SAME_FIXING_MM
+from router.tolerances import RELATIVE_ROUNDING
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,22 +31,23 @@ class BillEntry:
     kg: float | None = None
 
 
-def gather(entries: Iterable[BillEntry], practice: Practice) -> tuple[BillLine, ...]:
+def gather(entries: Iterable[BillEntry], practice: Practice, series: Series) -> tuple[BillLine, ...]:
     """Return one line for each item and spec, in the order in which they are first wanted."""
     groups: dict[tuple[str, ...], list[BillEntry]] = {}
     for entry in entries:
         own = (entry.where,) if entry.is_own_line else ()
         groups.setdefault((entry.item, entry.spec, entry.unit, *own), []).append(entry)
-    return tuple(_line(group, practice) for group in groups.values())
+    return tuple(_line(group, practice, series) for group in groups.values())
 
 
-def _line(group: Sequence[BillEntry], practice: Practice) -> BillLine:
+def _line(group: Sequence[BillEntry], practice: Practice, series: Series) -> BillLine:
     first = group[0]
     total = sum(entry.quantity for entry in group)
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
     where = _joined([*(entry.where for entry in group), f"with {spare:g} spare" if spare else ""])
-    return BillLine(first.item, first.spec, quantity, first.unit, where, spare=spare)
+    source, status = source_of(first.item, first.spec, series)
+    return BillLine(first.item, first.spec, quantity, first.unit, where, source, status, spare)
 
 
 def _with_spare(total: float, practice: Practice) -> float:
@@ -91,18 +93,11 @@ class InstalledRuns:
         """Return the run of that name."""
         return next(run for run in self.runs if run.name == name)
 
+    def looms_at(self, run: RunPlan, station_mm: float) -> list[Loom]:
+        """Return the looms that a run lies in at a station: two where they meet."""
+        around = [loom for loom in self.looms if run.name in loom.runs]
+        return [loom for loom in around if loom.bundle.holds(run.name, station_mm)]
+
     def loom_at(self, run: RunPlan, station_mm: float) -> Loom:
         """Return the loom that a run lies in at a station; the thicker one where two meet."""
-        around = [loom for loom in self.looms if run.name in loom.runs]
-        here = [loom for loom in around if self._is_in(loom, run, station_mm)]
-        return max(here or around, key=lambda loom: loom.outside_mm)
-
-    def _is_in(self, loom: Loom, run: RunPlan, station_mm: float) -> bool:
-        first = self.run(loom.runs[0])
-        if first.name != run.name:
-            place = positions_at(run.route, (station_mm,))[0]
-            on_first_mm = station_on(first.route, place, SAME_FIXING_MM)
-            if on_first_mm is None:
-                return False
-            station_mm = on_first_mm
-        return loom.from_station_mm - SAME_FIXING_MM <= station_mm <= loom.to_station_mm + SAME_FIXING_MM
+        return max(self.looms_at(run, station_mm), key=lambda loom: loom.outside_mm)

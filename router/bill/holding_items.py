@@ -10,13 +10,11 @@ from typing import Any
 from router.bill.counting import BillEntry, InstalledRuns, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
-from router.facts import Placed, Position, positions_at
 from router.model.plan import BillItem, Breakout, Fixing, FixingKind, Loom, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Profile, SupportKind
 from router.plane import core_of, distances_to
 from router.tables import load_table
-from router.tolerances import SAME_FIXING_MM
 from router.units import tape_m
 
 
@@ -49,16 +47,11 @@ def _screw_spec() -> str:
 
 
 def _held_once(installed: InstalledRuns) -> list[_Held]:
-    held: list[_Held] = []
-    for run in installed.runs:
-        for fixing in run.fixings:
-            if not any(_is_same(fixing, other.fixing) for other in held):
-                held.append(_Held(run, fixing, installed.loom_at(run, fixing.station_mm)))
-    return held
-
-
-def _is_same(one: Fixing, other: Fixing) -> bool:
-    return (one.kind, one.support) == (other.kind, other.support) and _is_at(one, other)
+    return [
+        _Held(run, fixing, installed.loom_at(run, fixing.station_mm))
+        for run in installed.runs
+        for fixing in run.own_fixings
+    ]
 
 
 def _by_spec(item: BillItem, found: Sequence[tuple[float, str, _Held]]) -> Iterator[tuple[float, BillEntry]]:
@@ -121,19 +114,12 @@ def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterat
 
 
 def _breakouts_once(installed: InstalledRuns) -> Iterator[tuple[RunPlan, Breakout]]:
-    """Yield each breakout with the first run that has it; runs that part at one place part there once."""
-    known: list[Position] = []
+    """Yield each breakout with the first of the runs that lie there; runs that part there part once."""
     for run in installed.runs:
         for breakout in run.breakouts:
-            here = positions_at(run.route, (breakout.station_mm,))[0]
-            if not any(_is_at(here, there) for there in known):
-                known.append(here)
+            there = {name for loom in installed.looms_at(run, breakout.station_mm) for name in loom.runs}
+            if next(each for each in installed.runs if each.name in there) is run:
                 yield run, breakout
-
-
-def _is_at(one: Placed, other: Placed) -> bool:
-    at, to = (one.x_mm, one.y_mm, one.z_mm), (other.x_mm, other.y_mm, other.z_mm)
-    return one.space == other.space and math.dist(at, to) <= SAME_FIXING_MM
 
 
 # Fixings

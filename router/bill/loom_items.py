@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import BillEntry, InstalledRuns, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
-from router.facts import hole_taken
 from router.model.job import Job
 from router.model.plan import BillItem, HeatSleeve, Loom, Passage, PassageKind, RunPlan
 from router.model.practice import Practice
@@ -83,7 +82,7 @@ def edge_entries(profile: Profile, installed: InstalledRuns) -> Iterator[BillEnt
     holes: dict[tuple[str, float], float] = {}
     for run in installed.runs:
         for passage in run.route.passages:
-            bore_mm = _bare_bore_mm(passage, run, profile)
+            bore_mm = _bare_bore_mm(passage, profile)
             if bore_mm is not None:
                 outside_mm = installed.loom_at(run, passage.from_station_mm).outside_mm
                 key = (passage.name, bore_mm)
@@ -94,15 +93,13 @@ def edge_entries(profile: Profile, installed: InstalledRuns) -> Iterator[BillEnt
     )
 
 
-def _bare_bore_mm(passage: Passage, run: RunPlan, profile: Profile) -> float | None:
+def _bare_bore_mm(passage: Passage, profile: Profile) -> float | None:
     """Return the bore of what is passed where its edge is bare, else None."""
     if passage.kind is PassageKind.OPENING:
         opening = profile.opening(passage.name)
         return opening.bore_mm if opening.edge is Edge.BARE else None
-    if passage.kind is PassageKind.THROUGH_MEMBER:
-        hole = hole_taken(profile.member(passage.name), run.route, passage)
-        return hole.bore_mm if hole.edge is Edge.BARE else None
-    return None
+    hole = passage.hole
+    return hole.bore_mm if hole and hole.edge is Edge.BARE else None
 
 
 def _edge_entry(name: str, bore_mm: float, outside_mm: float) -> BillEntry:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from router.bill.conductor_items import conductor_entries, fuse_entries, terminal_entries
 from router.bill.counting import BillEntry, InstalledRuns, gather
 from router.bill.holding_items import holder_entries
 from router.bill.loom_items import edge_entries, heat_sleeve_entries, loom_entries, tape_entries
 from router.bill.masses import mass_entries
 from router.bill.packs import pack_lines
-from router.bill.size_sources import source_of
 from router.model.job import Job
 from router.model.plan import BillLine, Loom, RunPlan
 from router.model.practice import Practice
@@ -25,7 +22,7 @@ def make_bill(
     Parameters
     ----------
     job : Job
-        For its temperature class.
+        For its temperature class and its series of sizes.
     profile : Profile
         For studs, supports, openings and holes.
     practice : Practice
@@ -46,8 +43,7 @@ def make_bill(
     NoAnswerError
         Where a loom is too thick or too heavy for every tie, or too thick for every P-clip or sleeve.
     """
-    gathered = gather(list_entries(job, profile, practice, runs, looms), practice)
-    lines = tuple(_with_source(line, job) for line in gathered)
+    lines = gather(list_entries(job, profile, practice, runs, looms), practice, job.series)
     return (*lines, *pack_lines(lines, practice))
 
 
@@ -81,8 +77,3 @@ def list_entries(
         *holder_entries(profile, practice, installed),
     )
     return (*entries, *mass_entries(runs, entries))
-
-
-def _with_source(line: BillLine, job: Job) -> BillLine:
-    source, status = source_of(line, job.series)
-    return replace(line, source=source, status=status)

@@ -28,7 +28,9 @@ def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLi
         word = "reel" if line.unit == "m" else "pack"
         spec = f"{rule.key}, {line.spec}: {word} of {size:g} {line.unit}{_plural(line.unit, size)}"
         where = f"{line.quantity:g} {line.unit} wanted, {left:g} left over"
-        yield BillLine(BillItem.TO_ORDER, spec, float(packs), word, where, rule.source, rule.status.value)
+        yield BillLine(
+            BillItem.TO_ORDER, spec, float(packs), word, where, rule.source, rule.status.value, 0.0
+        )
 
 
 def _plural(unit: str, number: float) -> str:

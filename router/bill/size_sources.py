@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from router.model.job import Series
-from router.model.plan import BillItem, BillLine
+from router.model.plan import BillItem
 from router.tables import load_table
 
 _LOOM_SERIES = {Series.METRIC: "metric", Series.IEC: "metric", Series.AWG: "inch", Series.SAE: "inch"}
@@ -30,19 +30,19 @@ _TABLES = {
 """By item: the table, and the block in it that names the source."""
 
 
-def source_of(line: BillLine, series: Series) -> tuple[str, str]:
-    """Return source and status of the size that a line asks for, not of its quantity."""
-    if line.item in (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL):
+def source_of(item: BillItem, spec: str, series: Series) -> tuple[str, str]:
+    """Return source and status of what a line asks for: of its size, not of its quantity."""
+    if item in (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL):
         return _named(load_table("conductors")[series.value]["sources"]["area"])
-    if line.item == BillItem.LOOM:
+    if item == BillItem.LOOM:
         return _named(load_table("loom")[_LOOM_SERIES[series]])
-    if line.item == BillItem.FUSE:
+    if item == BillItem.FUSE:
         families = load_table("fuses")["families"]
-        found = [family for family in families if line.spec.startswith(f"{family['name']},")]
+        found = [family for family in families if spec.startswith(f"{family['name']},")]
         return _named(found[0]) if found else ("the job", "job")
-    if line.item not in _TABLES:
+    if item not in _TABLES:
         return _NO_SOURCE
-    name, *blocks = _TABLES[line.item]
+    name, *blocks = _TABLES[item]
     block = load_table(name)
     for each in blocks:
         block = block[each]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from router.conductors.cable_sizes import Size
 from router.conductors.choice_reasons import conductor_reasons, fuse_reasons
@@ -14,7 +14,7 @@ from router.conductors.question import Case, case_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
 from router.model.job import Job
-from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
+from router.model.plan import Bundle, ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -23,8 +23,9 @@ def choose_conductors(
     job: Job,
     profile: Profile,
     practice: Practice,
-    routes: tuple[Route, ...],
-    lengths: tuple[RunLength, ...],
+    routes: Sequence[Route],
+    bundles: Sequence[Bundle],
+    lengths: Sequence[RunLength],
 ) -> Electrical:
     """Return the conductors and fuses of a job.
 
@@ -41,8 +42,10 @@ def choose_conductors(
         The vehicle: of which kind its spaces and the source's terminal are.
     practice : Practice
         The rules in force: groups "conductor", "fuse", "ambient".
-    routes, lengths : tuple of Route, tuple of RunLength
-        One of each per run, in the job's order. Lengths in mm.
+    routes, lengths : sequence of Route, sequence of RunLength
+        One of each a run, in the job's order. Lengths in mm.
+    bundles : sequence of Bundle
+        Which runs lie together where.
 
     Returns
     -------
@@ -61,7 +64,7 @@ def choose_conductors(
     .. [2] 46 CFR 183.340(p); FAA AC 43.13-1B chapter 11.
     .. [3] IEC 60949.
     """
-    case = case_of(job, profile, practice, routes, lengths)
+    case = case_of(job, profile, practice, routes, bundles, lengths)
     protections = protections_of(case)
     sizings = size_conductors(case, protections)
     sizes = {sizing.carrier.name: sizing.size for sizing in sizings}

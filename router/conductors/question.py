@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity, ampacity_along, is_least_size
@@ -13,7 +13,7 @@ from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.surroundings import Surroundings, surroundings_of
 from router.errors import NoConductorError
 from router.model.job import Job
-from router.model.plan import Route, RunLength
+from router.model.plan import Bundle, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tables import trailer_lead
@@ -157,8 +157,9 @@ def case_of(
     job: Job,
     profile: Profile,
     practice: Practice,
-    routes: tuple[Route, ...],
-    lengths: tuple[RunLength, ...],
+    routes: Sequence[Route],
+    bundles: Sequence[Bundle],
+    lengths: Sequence[RunLength],
 ) -> Case:
     """Return a job's question put together.
 
@@ -170,7 +171,7 @@ def case_of(
     factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
     circuit = circuit_of(job, *factors)
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
-    surroundings = surroundings_of(job, practice, routes, lengths, carrying, profile)
+    surroundings = surroundings_of(job, practice, routes, bundles, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):
         raise NoConductorError(
             "two conductors of the job have one name; drop and fuse need to tell them apart"

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from router.conductors.resistance import temperature_factor
-from router.facts import Segment, segments_of
+from router.facts import Segment, bundles_along, segments_of
 from router.model.job import Job
-from router.model.plan import Route, RoutePoint, RunLength
+from router.model.plan import END_MM, Bundle, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Space, SpaceKind
-
-_SAME_LINE_MM = 1.0
-"""Segments of two routes no further apart than this lie in one bundle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,18 +62,31 @@ class Surroundings:
 def surroundings_of(
     job: Job,
     practice: Practice,
-    routes: tuple[Route, ...],
-    lengths: tuple[RunLength, ...],
+    routes: Sequence[Route],
+    bundles: Sequence[Bundle],
+    lengths: Sequence[RunLength],
     carrying: Mapping[str, int],
     profile: Profile,
 ) -> dict[str, Surroundings]:
-    """Return the surroundings by run; `carrying` is how many conductors of each run carry current."""
-    pieces = {route.run: _segments(route) for route in routes}
+    """Return what each run lies in, by its name.
+
+    Parameters
+    ----------
+    job, practice, profile : records of the model
+    routes, lengths : sequences, one a run
+    bundles : sequence of Bundle
+        Which runs lie together where.
+    carrying : mapping of str to int
+        By run: how many of its conductors carry current.
+    """
     air = {space.name: _air(space, job, practice) for space in profile.spaces}
     found = {}
     for route, length in zip(routes, lengths, strict=True):
+        along = bundles_along(bundles, route.run)
         stretches = tuple(
-            _stretch(piece, air, _bundled(piece, route.run, pieces, carrying)) for piece in pieces[route.run]
+            _stretch(piece, length_mm, air, sum(carrying[run] for run in runs))
+            for piece in _segments(route)
+            for length_mm, runs in _cut(piece, route.run, along)
         )
         rise_c = practice.value("conductor", "copper temperature")
         found[route.run] = Surroundings(route.run, stretches, max(length.cut_mm, route.routed_mm), rise_c)
@@ -96,10 +105,22 @@ def _segments(route: Route) -> tuple[Segment, ...]:
     return segments_of(route) or (Segment(route.points[0], route.points[-1]),)
 
 
-def _stretch(piece: Segment, air: Mapping[str, _Air], bundled: int) -> Stretch:
-    """Return a piece as a stretch; one between two spaces lies in whichever asks more."""
+def _cut(piece: Segment, run: str, bundles: Sequence[Bundle]) -> Iterator[tuple[float, tuple[str, ...]]]:
+    """Yield how long a piece is with the same runs beside it, and which; its own where hardly there."""
+    if piece.length_mm <= END_MM:
+        yield piece.length_mm, (run,)
+        return
+    for bundle in bundles:
+        low_mm, high_mm = bundle.stations_mm(run)
+        length_mm = min(high_mm, piece.end.station_mm) - max(low_mm, piece.start.station_mm)
+        if length_mm > END_MM:
+            yield length_mm, bundle.runs
+
+
+def _stretch(piece: Segment, length_mm: float, air: Mapping[str, _Air], bundled: int) -> Stretch:
+    """Return a part of a piece as a stretch; one between two spaces lies in whichever asks more."""
     space = max((piece.start.space, piece.end.space), key=lambda name: air[name])
-    return Stretch(space, piece.length_mm, air[space].ambient_c, air[space].is_engine_space, bundled)
+    return Stretch(space, length_mm, air[space].ambient_c, air[space].is_engine_space, bundled)
 
 
 def _air(space: Space, job: Job, practice: Practice) -> _Air:
@@ -107,52 +128,3 @@ def _air(space: Space, job: Job, practice: Practice) -> _Air:
     stated_c = job.limits.ambient_c.get(space.name)
     ambient_c = practice.by_space("ambient", space.kind).value if stated_c is None else stated_c
     return _Air(ambient_c, space.kind in (SpaceKind.ENGINE_BAY, None))
-
-
-def _bundled(
-    segment: Segment, run: str, segments: Mapping[str, tuple[Segment, ...]], carrying: Mapping[str, int]
-) -> int:
-    beside = [
-        other
-        for other, theirs in segments.items()
-        if other != run and any(_lie_together(segment, each) for each in theirs)
-    ]
-    return carrying[run] + sum(carrying[other] for other in beside)
-
-
-def _lie_together(one: Segment, other: Segment) -> bool:
-    """Return whether two straight segments share a stretch of line: parallel, close, and overlapping."""
-    if one.space != other.space or min(one.length_mm, other.length_mm) <= 0 or _are_apart(one, other):
-        return False
-    along = one.direction()
-    stations = [_dot(along, _offset(one, point)) for point in (other.start, other.end)]
-    overlap_mm = min(one.length_mm, max(stations)) - max(0.0, min(stations))
-    aside = [
-        math.dist(_offset(one, point), [station * axis for axis in along])
-        for point, station in zip((other.start, other.end), stations, strict=True)
-    ]
-    return overlap_mm > _SAME_LINE_MM and max(aside) <= _SAME_LINE_MM
-
-
-def _are_apart(one: Segment, other: Segment) -> bool:
-    """Return whether two segments are apart along an axis: a cheap test first, for most pairs are."""
-    a, b, c, d = one.start, one.end, other.start, other.end
-    for near, far, their_near, their_far in (
-        (a.x_mm, b.x_mm, c.x_mm, d.x_mm),
-        (a.y_mm, b.y_mm, c.y_mm, d.y_mm),
-        (a.z_mm, b.z_mm, c.z_mm, d.z_mm),
-    ):
-        if max(near, far) + _SAME_LINE_MM < min(their_near, their_far):
-            return True
-        if max(their_near, their_far) + _SAME_LINE_MM < min(near, far):
-            return True
-    return False
-
-
-def _offset(segment: Segment, point: RoutePoint) -> tuple[float, float, float]:
-    start = segment.start
-    return point.x_mm - start.x_mm, point.y_mm - start.y_mm, point.z_mm - start.z_mm
-
-
-def _dot(one: tuple[float, float, float], other: tuple[float, float, float]) -> float:
-    return sum(a * b for a, b in zip(one, other, strict=True))

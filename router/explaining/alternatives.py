@@ -20,11 +20,10 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
-from router.facts import positions_at
 from router.model.job import Run
 from router.model.plan import Alternative, Passage, PassageKind, Route
 from router.model.practice import Practice
-from router.model.vehicle import Member, OverPass, Profile
+from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.routing import (
     LegCosts,
     LoomOnVehicle,
@@ -32,7 +31,6 @@ from router.routing import (
     job_effort_mm,
     make_route,
     plan_reach_mm,
-    required_clearance,
 )
 from router.search import XY, Ask, Layer, Node, Path, SightGraph, find_path, polish
 
@@ -211,7 +209,7 @@ def _things_to_shut(loom: LoomOnVehicle, graph: SightGraph, run: Run, chosen: Ro
             yield _Shut(kind, frozenset({key}), ())
     numbers = {layer.key: number for number, layer in enumerate(graph.world.layers)}
     for passage in chosen.passages:
-        for space, wall in _pass_walls(loom.profile, chosen, passage):
+        for space, wall in _pass_walls(loom.profile, passage):
             yield _Shut("pass", frozenset(), ((numbers[space], wall),))
     gaps = [
         (math.dist(*wall), number, wall)
@@ -245,12 +243,12 @@ def supports_ridden(route: Route) -> dict[str, float]:
     return ridden
 
 
-def _pass_walls(profile: Profile, route: Route, passage: Passage) -> Iterator[tuple[str, Wall]]:
+def _pass_walls(profile: Profile, passage: Passage) -> Iterator[tuple[str, Wall]]:
     """Yield the wall that shuts the pass which a route takes over or through a member."""
-    if passage.kind not in (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER):
+    over = passage.taken
+    if over is None:
         return
     member = profile.member(passage.name)
-    over = member.passes[pass_taken(member, route, passage)]
     if isinstance(over, OverPass):
         (ax, ay), (bx, by) = over.start, over.end
         reach = 1.0 + INTO_MM / math.dist(over.start, over.end)
@@ -261,26 +259,6 @@ def _pass_walls(profile: Profile, route: Route, passage: Passage) -> Iterator[tu
     at_mm = line.project(shapely.Point(over.at))
     ahead, behind = line.interpolate(at_mm + INTO_MM), line.interpolate(max(0.0, at_mm - INTO_MM))
     yield member.space, ((behind.x, behind.y), (ahead.x, ahead.y))
-
-
-def pass_taken(member: Member, route: Route, passage: Passage) -> int:
-    """Return which of a member's passes a route takes there, by its number.
-
-    Parameters
-    ----------
-    member : Member
-    route : Route
-    passage : Passage
-        The route's passing of that member.
-    """
-    middle_mm = (passage.from_station_mm + passage.to_station_mm) / 2.0
-    place = positions_at(route, (middle_mm,))[0]
-    at = shapely.Point(place.x_mm, place.y_mm)
-    lines = [
-        shapely.LineString([over.start, over.end]) if isinstance(over, OverPass) else shapely.Point(over.at)
-        for over in member.passes
-    ]
-    return int(np.argmin(shapely.distance(lines, at)))
 
 
 def gaps_along(layer: Layer, route: Route) -> list[Wall]:
@@ -354,7 +332,7 @@ def tell_differences(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[
     """
     words = [
         *_other_openings(chosen, other),
-        *_other_passes(loom.profile, chosen, other),
+        *_other_passes(chosen, other),
         *_other_sides(loom, chosen, other),
     ]
     words += _other_supports(chosen, other, is_needed=not words)
@@ -379,30 +357,23 @@ def _in_place(verb: str, new: list[str], old: list[str]) -> str:
     return f"{verb} {' and '.join(new)}" if new else f"not {verb} {' and '.join(old) or 'the same in order'}"
 
 
-def _other_passes(profile: Profile, chosen: Route, other: Route) -> Iterator[str]:
-    kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
-    before = {p.name: p for p in chosen.passages if p.kind in kinds}
-    after = {p.name: p for p in other.passages if p.kind in kinds}
-    for name, passage in after.items():
-        member = profile.member(name)
-        number = pass_taken(member, other, passage)
+def _other_passes(chosen: Route, other: Route) -> Iterator[str]:
+    before = {passage.name: passage.taken for passage in chosen.passages if passage.taken}
+    after = {passage.name: passage.taken for passage in other.passages if passage.taken}
+    for name, taken in after.items():
         if name not in before:
-            yield f"{_pass_words(member, number)}, which the chosen way does not meet"
-            continue
-        number_before = pass_taken(member, chosen, before[name])
-        if number != number_before:
-            before_words = _pass_words(member, number_before).replace(name, "it")
-            yield f"{_pass_words(member, number)} instead of {before_words}"
+            yield f"{_pass_words(name, taken)}, which the chosen way does not meet"
+        elif taken != before[name]:
+            yield f"{_pass_words(name, taken)} instead of {_pass_words('it', before[name])}"
     for name in before:
         if name not in after:
             yield f"not past {name}"
 
 
-def _pass_words(member: Member, number: int) -> str:
-    over = member.passes[number]
-    if isinstance(over, OverPass):
-        return f"over {member.name} {_side((over.start[1] + over.end[1]) / 2.0)}"
-    return f"through the hole in {member.name} {_side(over.at[1])}"
+def _pass_words(name: str, taken: OverPass | ThroughPass) -> str:
+    if isinstance(taken, OverPass):
+        return f"over {name} {_side((taken.start[1] + taken.end[1]) / 2.0)}"
+    return f"through the hole in {name} {_side(taken.at[1])}"
 
 
 def _side(y_mm: float) -> str:
@@ -441,7 +412,7 @@ def _same_ends(line: Any, other: Any) -> bool:
 
 
 def _blocks(loom: LoomOnVehicle, keep_out: Any, height_mm: float) -> bool:
-    clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+    clearance_mm = loom.clearances[keep_out.name].required_mm
     return plan_reach_mm(keep_out, clearance_mm, height_mm, height_mm, loom.radius_mm) > 0.0
 
 

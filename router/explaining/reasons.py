@@ -8,7 +8,7 @@ side: whose clearance is used up there, whose pass, opening or support is it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -17,7 +17,7 @@ import shapely
 import shapely.ops
 
 from router.model.job import Run
-from router.model.plan import Passage, PassageKind, Route, RouteReason
+from router.model.plan import Bundle, Passage, PassageKind, Route, RouteReason
 from router.model.practice import Rule
 from router.model.vehicle import KeepOut, Member, OverPass, Support
 from router.routing import (
@@ -29,7 +29,6 @@ from router.routing import (
     corridor,
     opening_fits,
     plan_reach_mm,
-    required_clearance,
 )
 from router.search import XY, World
 from router.tolerances import SAME_PLACE_MM
@@ -62,7 +61,7 @@ class _Leg:
 
 
 def explain_way(
-    loom: LoomOnVehicle, world: World, run: Run, route: Route, others: tuple[Route, ...] = ()
+    loom: LoomOnVehicle, world: World, run: Run, route: Route, bundles: Sequence[Bundle]
 ) -> tuple[RouteReason, ...]:
     """Return why a route goes as it does, in the order of its stations.
 
@@ -73,8 +72,8 @@ def explain_way(
         The ground that it was planned on, for its areas of other effort.
     run : Run
     route : Route
-    others : tuple of Route
-        The routes of the job's other runs, whose looms it may lie in.
+    bundles : sequence of Bundle
+        Which runs of the job lie together where.
 
     Returns
     -------
@@ -87,7 +86,7 @@ def explain_way(
     for before, after in pairwise([None, *legs, None]):
         reasons += _at_supports(loom, run, route, legs, before, after)
         if before and after and _is_free_bend(route, before, after):
-            special = _by_wish(loom, run, after) or _with_others(loom, others, before, after)
+            special = _by_wish(loom, run, after) or _with_others(loom, run, bundles, before, after)
             reasons.append(special or _at_bend(loom, world, before, after))
     reasons.sort(key=lambda reason: (reason.station_mm, reason.to_station_mm))
     return tuple(_merged(reasons))
@@ -271,19 +270,22 @@ def _blocking(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_St
     for keep_out, area in blocked_each(loom, support.space, height_mm, height_mm, ahead):
         after_mm = _first_mm(ahead, area)
         if after_mm is not None:
-            required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+            clearance = loom.clearances[keep_out.name]
             what = f"{keep_out.name} ({keep_out.hazard.value}) blocks"
-            detail = f": at its height of {height_mm:.0f} mm the loom needs {required_mm:.0f} mm from there"
-            yield _Stop(after_mm, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
+            needs = f"the loom needs {clearance.required_mm:.0f} mm from there"
+            detail = f": at its height of {height_mm:.0f} mm {needs}"
+            yield _Stop(after_mm, what, detail, keep_out.name, {"keep_out": keep_out.name}, clearance.rule)
     low_mm, high_mm = sorted((height_mm, space.height_mm))
     if ahead.length > 0.0 and low_mm < high_mm:
         for keep_out, area in blocked_each(loom, support.space, low_mm, high_mm, ahead):
             after_mm = _first_mm(ahead, area)
             if after_mm is not None:
-                required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+                clearance = loom.clearances[keep_out.name]
                 what = f"cannot be left beside {keep_out.name} ({keep_out.hazard.value}), which begins"
-                detail = f": the step between the heights needs {required_mm:.0f} mm from it"
-                yield _Stop(after_mm + 1e-3, what, detail, keep_out.name, {"keep_out": keep_out.name}, rule)
+                detail = f": the step between the heights needs {clearance.required_mm:.0f} mm from it"
+                yield _Stop(
+                    after_mm + 1e-3, what, detail, keep_out.name, {"keep_out": keep_out.name}, clearance.rule
+                )
 
 
 def _edges(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_Stop]:
@@ -339,28 +341,25 @@ def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> RouteReason | None:
 
 
 def _with_others(
-    loom: LoomOnVehicle, others: tuple[Route, ...], before: _Leg, after: _Leg
+    loom: LoomOnVehicle, run: Run, bundles: Sequence[Bundle], before: _Leg, after: _Leg
 ) -> RouteReason | None:
     """Return the run whose loom is joined or left at a bend."""
     rule = loom.practice.rule("factor", "shared")
-    for other in others:
-        was_in, is_in = _lies_in(before, other), _lies_in(after, other)
-        if is_in and not was_in:
-            why = f"joins the loom of run {other.run}: a metre in a shared loom counts as {rule.value:g} m"
+    was_with, is_with = (_lying_with(run, bundles, leg) for leg in (before, after))
+    for other in (name for bundle in bundles for name in bundle.runs):
+        if other in is_with and other not in was_with:
+            why = f"joins the loom of run {other}: a metre in a shared loom counts as {rule.value:g} m"
             return _reason(after.station_mm, why, rule)
-        if was_in and not is_in:
-            return _reason(after.station_mm, f"leaves the loom of run {other.run}", rule)
+        if other in was_with and other not in is_with:
+            return _reason(after.station_mm, f"leaves the loom of run {other}", rule)
     return None
 
 
-def _lies_in(leg: _Leg, other: Route) -> bool:
-    """Return whether the middle of a leg lies on another route."""
-    middle = shapely.Point((leg.start[0] + leg.end[0]) / 2.0, (leg.start[1] + leg.end[1]) / 2.0)
-    return any(
-        a.space == b.space == leg.space
-        and shapely.LineString([(a.x_mm, a.y_mm), (b.x_mm, b.y_mm)]).distance(middle) < SAME_PLACE_MM
-        for a, b in pairwise(other.points)
-    )
+def _lying_with(run: Run, bundles: Sequence[Bundle], leg: _Leg) -> set[str]:
+    """Return all runs that lie together in the middle of a leg."""
+    middle_mm = (leg.station_mm + leg.end_station_mm) / 2.0
+    there = (bundle for bundle in bundles if run.name in bundle.runs and bundle.holds(run.name, middle_mm))
+    return {name for bundle in there for name in bundle.runs}
 
 
 def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
@@ -371,18 +370,20 @@ def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != after.space:
             continue
-        required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
-        reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, loom.radius_mm) for each in heights)
+        clearance = loom.clearances[keep_out.name]
+        reach_mm = max(
+            plan_reach_mm(keep_out, clearance.required_mm, *each, loom.radius_mm) for each in heights
+        )
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
         if reach_mm > 0.0 and spare_mm <= (OUTSIDE_FACTOR - 1.0) * reach_mm + NEAR_MM:
             is_outer = not _is_inside(keep_out, place, before, after)
-            found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, rule))
+            found.append((is_outer, abs(spare_mm), keep_out.name, clearance))
     if not found:
         return None
-    _, _, name, required_mm, rule = min(found, key=lambda each: each[:2])
+    _, _, name, clearance = min(found, key=lambda each: each[:2])
     hazard = loom.profile.keep_out(name).hazard.value
-    why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
-    return _reason(after.station_mm, why, rule, keep_out=name)
+    why = f"goes round {name} ({hazard}), {clearance.required_mm:.0f} mm from it with the measuring tolerance"
+    return _reason(after.station_mm, why, clearance.rule, keep_out=name)
 
 
 def _is_inside(keep_out: KeepOut, place: Any, before: _Leg, after: _Leg) -> bool:

@@ -10,11 +10,18 @@ from router.facts.along_route import (
     segments_of,
     station_on,
 )
+from router.facts.bundles import (
+    bundles_along,
+    bundles_of,
+    lying_with_earlier,
+    station_beside,
+)
 from router.facts.cautions import Caution, SignalWord, cautions_for
-from router.facts.passes import hole_taken, passed_name, place_in_words
+from router.facts.clearance import Clearance, clearance_of, clearances_of
+from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at
 from router.facts.profile_differences import compare_profiles
-from router.facts.shared_fixings import own_fixings
+from router.facts.shared_fixings import with_shared
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
 from router.facts.unsaid_kinds import unsaid_kinds
@@ -22,20 +29,24 @@ from router.facts.unsaid_kinds import unsaid_kinds
 __all__ = [
     "HAZARD_LETTERS",
     "Caution",
+    "Clearance",
     "Placed",
     "Poles",
     "Position",
     "Segment",
     "SignalWord",
+    "bundles_along",
+    "bundles_of",
     "cautions_for",
+    "clearance_of",
+    "clearances_of",
     "compare_profiles",
     "course_in_words",
     "fixing_prefix",
     "heading_words",
-    "hole_taken",
     "keep_out_tags",
     "list_stations",
-    "own_fixings",
+    "lying_with_earlier",
     "passed_name",
     "place_in_words",
     "plan_number",
@@ -43,7 +54,9 @@ __all__ = [
     "positions_at",
     "segments_of",
     "slug",
+    "station_beside",
     "station_on",
     "unsaid_kinds",
     "way_in_words",
+    "with_shared",
 ]

@@ -1,39 +1,13 @@
-"""Which of a member's passes a route takes, and where that is, so that a person finds it. Lengths in mm."""
+"""Where the pass of a member is that a route takes, in words, so that a person finds it. Lengths in mm."""
 
 from __future__ import annotations
 
-import math
-
 from router.facts.along_route import positions_at
 from router.model.plan import Passage, PassageKind, Route
-from router.model.vehicle import Member, Point, Profile, ThroughPass
+from router.model.vehicle import Member, Point, Profile
 
 _NEAREST_MM = 5.0
 """Where a loom crosses a member's top is given as finely as a tape reads."""
-
-
-def hole_taken(member: Member, route: Route, passage: Passage) -> ThroughPass:
-    """Return the hole that a route goes through: the one nearest to the middle of its passage.
-
-    Parameters
-    ----------
-    member : Member
-        The member that is passed.
-    route : Route
-        The route that passes it.
-    passage : Passage
-        Where it does, from station to station.
-
-    Raises
-    ------
-    LookupError
-        The member has no hole.
-    """
-    holes = [pass_ for pass_ in member.passes if isinstance(pass_, ThroughPass)]
-    if not holes:
-        raise LookupError(f"{member.name} has no hole")
-    middle = _middle(route, passage)
-    return min(holes, key=lambda hole: math.dist(hole.at, middle))
 
 
 def place_in_words(member: Member, at: Point) -> str:
@@ -71,17 +45,13 @@ def passed_name(profile: Profile, route: Route, passage: Passage) -> str:
     member = profile.member(passage.name)
     if len(member.passes) < 2:
         return passage.name
-    return f"{passage.name} {place_in_words(member, _place(member, route, passage))}"
+    return f"{passage.name} {place_in_words(member, _place(route, passage))}"
 
 
-def _place(member: Member, route: Route, passage: Passage) -> Point:
+def _place(route: Route, passage: Passage) -> Point:
     """Return where a hole is, or where a loom crosses a member's top."""
-    if passage.kind is PassageKind.THROUGH_MEMBER:
-        return hole_taken(member, route, passage).at
-    x_mm, y_mm = _middle(route, passage)
-    return _NEAREST_MM * round(x_mm / _NEAREST_MM), _NEAREST_MM * round(y_mm / _NEAREST_MM)
-
-
-def _middle(route: Route, passage: Passage) -> Point:
-    at = positions_at(route, ((passage.from_station_mm + passage.to_station_mm) / 2,))[0]
-    return at.x_mm, at.y_mm
+    if passage.hole:
+        return passage.hole.at
+    middle_mm = (passage.from_station_mm + passage.to_station_mm) / 2
+    at = positions_at(route, (middle_mm,))[0]
+    return _NEAREST_MM * round(at.x_mm / _NEAREST_MM), _NEAREST_MM * round(at.y_mm / _NEAREST_MM)

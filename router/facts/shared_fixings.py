@@ -1,29 +1,41 @@
-"""Fixings that hold several runs at once: each is counted, drawn and fetched for the first of them."""
+"""Fixings that hold several runs at once: each is fetched, counted and drawn for the first of them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from router.facts.along_route import Placed
-from router.model.plan import Fixing, Plan, RunPlan
+from router.facts.bundles import station_beside
+from router.model.plan import Bundle, Fixing
 from router.tolerances import SAME_FIXING_MM
 
 
-def own_fixings(plan: Plan, run: RunPlan) -> tuple[Fixing, ...]:
-    """Return the fixings of a run that are not already one of an earlier run's."""
-    return tuple(fixing for fixing in run.fixings if not _there_already(plan, run, fixing))
+def with_shared(
+    run: str, fixings: Sequence[Fixing], earlier: Mapping[str, Sequence[Fixing]], bundles: Sequence[Bundle]
+) -> tuple[Fixing, ...]:
+    """Return the fixings of a run that somebody drew, each with the run whose fixing it is already.
 
-
-def _there_already(plan: Plan, run: RunPlan, fixing: Fixing) -> bool:
-    return any(_same_place(fixing, other) for other in _earlier_fixings(plan, run, fixing))
-
-
-def _earlier_fixings(plan: Plan, run: RunPlan, fixing: Fixing) -> Iterator[Fixing]:
-    for other in plan.runs[: plan.runs.index(run)]:
-        yield from other.fixings
-    yield from (own for own in run.fixings if own.number < fixing.number)  # two at one place are one
-
-
-def _same_place(one: Placed, other: Placed) -> bool:
-    gaps = (one.x_mm - other.x_mm, one.y_mm - other.y_mm, one.z_mm - other.z_mm)
-    return one.space == other.space and max(map(abs, gaps)) < SAME_FIXING_MM
+    Parameters
+    ----------
+    run : str
+    fixings : sequence of Fixing
+    earlier : mapping of str to sequence of Fixing
+        Those of earlier runs, by run in the job's order.
+    bundles : sequence of Bundle
+        Which runs lie together where.
+    """
+    beside = [
+        (other, station_mm)
+        for other, theirs in earlier.items()
+        for each in theirs
+        if (station_mm := station_beside(bundles, run, other, each.station_mm)) is not None
+    ]
+    return tuple(
+        replace(
+            fixing,
+            shared_with=next(
+                (other for other, mm in beside if abs(mm - fixing.station_mm) <= SAME_FIXING_MM), None
+            ),
+        )
+        for fixing in fixings
+    )

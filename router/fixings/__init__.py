@@ -8,5 +8,6 @@ spans       what each span rests on
 
 from router.fixings.placing import place_fixings
 from router.fixings.spans import spans_along
+from router.fixings.spots import PlacedFixing, fixings_beside
 
-__all__ = ["place_fixings", "spans_along"]
+__all__ = ["PlacedFixing", "fixings_beside", "place_fixings", "spans_along"]

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
 from router.facts import positions_at
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import Need, SpanLimits, needs_of
-from router.fixings.spots import FixingSpot, find_spots
+from router.fixings.spots import FixingSpot, PlacedFixing, find_spots
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.tolerances import LENGTH_ROUNDING_MM
+from router.tolerances import LENGTH_ROUNDING_MM, ONE_LOOM_MM
 from router.units import tape_m
 
 _DISLIKES = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
@@ -23,7 +24,7 @@ def place_fixings(
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
-    placed: tuple[Fixing, ...] = (),
+    placed: Sequence[PlacedFixing] = (),
 ) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
     """Return the fixings of a run in the order of their stations, and where a rule cannot be met.
 
@@ -37,9 +38,9 @@ def place_fixings(
         Groups "spacing" and "fixing".
     loom_diameter_mm : float
         Outside of the loom. [mm]
-    placed : tuple of Fixing
-        Fixings of runs placed before this one. Those that lie on this route hold it as well and count as no
-        new fixing, so that runs in one trunk share theirs.
+    placed : sequence of PlacedFixing, optional
+        Fixings of runs placed before this one that hold it as well. They count as no new fixing, so that runs
+        in one trunk share theirs.
     """
     needs = needs_of(route, practice)
     spans = SpanLimits.of(route, profile, practice)
@@ -56,7 +57,8 @@ def place_fixings(
     held = tuple(spots[index] for index in chosen)
     stations_mm = tuple(spot.station_mm for spot in held)
     fixings = tuple(
-        _fixing(number, spot, _why(spot, needs, stations_mm)) for number, spot in enumerate(held, 1)
+        _fixing(number, spot, _why(spot, needs, stations_mm), _placed_for(spot, held[: number - 1], route))
+        for number, spot in enumerate(held, 1)
     )
     findings = (
         *(_no_fixing(route, need, practice) for need in unmet),
@@ -67,11 +69,11 @@ def place_fixings(
 
 
 def _option(spot: FixingSpot) -> FixingOption:
-    new = 0 if spot.is_placed else 1
+    new = 0 if spot.placed_for else 1
     return FixingOption(spot.station_mm, new, new * _DISLIKES[spot.kind])
 
 
-def _fixing(number: int, spot: FixingSpot, why: str) -> Fixing:
+def _fixing(number: int, spot: FixingSpot, why: str, shared_with: str | None) -> Fixing:
     at = spot.position
     return Fixing(
         number=number,
@@ -83,7 +85,19 @@ def _fixing(number: int, spot: FixingSpot, why: str) -> Fixing:
         y_mm=at.y_mm,
         z_mm=at.z_mm,
         why=why,
+        shared_with=shared_with,
     )
+
+
+def _placed_for(spot: FixingSpot, before: Sequence[FixingSpot], route: Route) -> str | None:
+    """Return the run whose fixing a spot has already; the run itself where it comes by there again."""
+    return spot.placed_for or (route.run if any(_is_there(spot, other) for other in before) else None)
+
+
+def _is_there(spot: FixingSpot, other: FixingSpot) -> bool:
+    here, there = spot.position, other.position
+    apart_mm = math.dist((here.x_mm, here.y_mm, here.z_mm), (there.x_mm, there.y_mm, there.z_mm))
+    return here.space == there.space and apart_mm <= ONE_LOOM_MM
 
 
 def _why(spot: FixingSpot, needs: tuple[Need, ...], stations_mm: Sequence[float]) -> str:
@@ -138,7 +152,7 @@ def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -
 
 def _nothing_to_fix_to(route: Route, held: Sequence[FixingSpot], practice: Practice) -> list[Finding]:
     """Return one finding for all P-clips that are new with this run: nobody knows if a panel is there."""
-    new_mm = [spot.station_mm for spot in held if spot.kind is FixingKind.P_CLIP and not spot.is_placed]
+    new_mm = [place.station_mm for place in held if place.kind is FixingKind.P_CLIP and not place.placed_for]
     if not new_mm:
         return []
     rule = practice.rule("fixing", "reach")

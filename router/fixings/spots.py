@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 
-from router.facts import Position, positions_at, station_on
+from router.facts import Position, positions_at, station_beside
 from router.fixings.needs import Need, closed_stretches
-from router.model.plan import Fixing, FixingKind, Route
+from router.model.plan import Bundle, Fixing, FixingKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
 from router.plane import core_of
-from router.tolerances import ON_ROUTE_MM, SAME_STATION_MM
+from router.tolerances import SAME_STATION_MM
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
@@ -27,13 +27,45 @@ _KINDS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 
 @dataclass(frozen=True, slots=True)
 class FixingSpot:
-    """A station where the loom can be fixed; `is_placed` where another run's fixing holds it already."""
+    """A station where the loom can be fixed; `placed_for` the run whose fixing holds it already."""
 
     station_mm: float
     position: Position
     kind: FixingKind
     support: str | None
-    is_placed: bool
+    placed_for: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedFixing:
+    """A fixing of an earlier run that holds this one too, at a station of this one."""
+
+    run: str
+    station_mm: float
+    kind: FixingKind
+    support: str | None
+
+
+def fixings_beside(
+    run: str, earlier: Mapping[str, Sequence[Fixing]], bundles: Sequence[Bundle]
+) -> tuple[PlacedFixing, ...]:
+    """Return the fixings of earlier runs that hold a run too, for they lie in one loom there.
+
+    Parameters
+    ----------
+    run : str
+    earlier : mapping of str to sequence of Fixing
+        By run, in the job's order.
+    bundles : sequence of Bundle
+        Which runs lie together where.
+    """
+    return tuple(
+        PlacedFixing(other, station_mm, fixing.kind, fixing.support)
+        for other, fixings in earlier.items()
+        for fixing in fixings
+        if fixing.shared_with is None
+        and (station_mm := station_beside(bundles, run, other, fixing.station_mm)) is not None
+    )
 
 
 def find_spots(
@@ -42,9 +74,9 @@ def find_spots(
     practice: Practice,
     loom_diameter_mm: float,
     needs: tuple[Need, ...],
-    placed: tuple[Fixing, ...],
+    placed: Sequence[PlacedFixing],
 ) -> tuple[FixingSpot, ...]:
-    """Return every spot along a route where it can be fixed, by station, each station once.
+    """Return every place along a route where it can be fixed, by station, each station once.
 
     A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone
     and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
@@ -60,16 +92,14 @@ def find_spots(
 
 
 def _already_placed(
-    route: Route, placed: tuple[Fixing, ...], special: Sequence[float]
+    route: Route, placed: Sequence[PlacedFixing], special: Sequence[float]
 ) -> Iterator[tuple[float, FixingSpot]]:
     """Yield what holds the route already; what is at a need's edge but for rounding is at the edge."""
-    for fixing in placed:
-        station_mm = station_on(route, fixing, ON_ROUTE_MM)
-        if station_mm is not None:
-            edges = (edge_mm for edge_mm in special if abs(edge_mm - station_mm) < SAME_STATION_MM)
-            station_mm = next(edges, round(station_mm, 3))
-            position = positions_at(route, (station_mm,))[0]
-            yield station_mm, FixingSpot(station_mm, position, fixing.kind, fixing.support, is_placed=True)
+    for each in placed:
+        edges = (edge_mm for edge_mm in special if abs(edge_mm - each.station_mm) < SAME_STATION_MM)
+        station_mm = next(edges, round(each.station_mm, 3))
+        position = positions_at(route, (station_mm,))[0]
+        yield station_mm, FixingSpot(station_mm, position, each.kind, each.support, each.run)
 
 
 def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:
@@ -121,7 +151,7 @@ def _spots_at(
 
 
 def _spot(station_mm: float, position: Position, kind: FixingKind, support: str | None) -> FixingSpot:
-    return FixingSpot(station_mm, position, kind, support, is_placed=False)
+    return FixingSpot(station_mm, position, kind, support, None)
 
 
 def _points_in_space(positions: Sequence[Position]) -> _PointsInSpace:

@@ -83,7 +83,7 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
             if unit == "piece"
             else math.ceil(10 * wanted - RELATIVE_ROUNDING) / 10
         )
-        line = BillLine(BillItem(item), spec, float(quantity), unit, "")
+        line = BillLine(BillItem(item), spec, float(quantity), unit, "", "", "", 0.0)
         packs = "".join(_packs(each) for each in pack_lines([line], practice))
         yield OrderLine(item, spec, line.quantity, unit, packs, None)
 

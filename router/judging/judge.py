@@ -6,17 +6,23 @@ gives where that is thicker. Runs that are not drawn count with their planned ro
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from shapely import Polygon
+from shapely import LineString, Point, Polygon
 
-from router.conductors import choose_conductors
 from router.errors import NoConductorError
+from router.facts import bundles_of, positions_at
+from router.fitting import (
+    RouteSizes,
+    measure_runs,
+    own_looms_mm,
+    size_routes,
+    straight_route,
+    with_trunks,
+)
 from router.judging.standards import changes_under
-from router.lengths import measure_run
-from router.looms import loom_for, loom_stretches
+from router.looms import dress_looms
 from router.model.job import Job, Run
 from router.model.plan import (
     ClearanceCheck,
@@ -27,8 +33,6 @@ from router.model.plan import (
     PassageKind,
     Plan,
     Route,
-    RoutePoint,
-    RunLength,
     Severity,
 )
 from router.model.practice import Practice
@@ -39,7 +43,7 @@ from router.model.review import (
     JudgedRun,
     Judgement,
 )
-from router.model.vehicle import OverPass, Profile
+from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.reviewing import (
     KINDS,
     LENGTH_TOLERANCE_MM,
@@ -49,13 +53,15 @@ from router.reviewing import (
     review_apart,
     review_route,
     review_rules,
-    review_stretch,
     segments_of,
 )
 
 FULL_MARK = 100
 DANGEROUS = (FindingKind.CLEARANCE, FindingKind.LOOP, FindingKind.FIXING_FORBIDDEN)
 """Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
+
+BESIDE_A_PASS_MM = 150.0
+"""A drawn route that crosses a member further beside a pass than this, in plan, does not take it."""
 
 HOLDING = (
     FindingKind.LOOP,
@@ -84,105 +90,80 @@ def judge_route(
     """
     ways = {each.route.run: _with_passages(each, profile) for each in drawn.runs}
     by_plan = {run.name: run.route for run in planned.runs} if planned else {}
-    routes = tuple(
-        ways[run.name].route if run.name in ways else by_plan.get(run.name) or _stand_in(run, profile)
-        for run in job.runs
-    )
-    lengths = tuple(
-        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
-    )
-    electrical, findings = _conductors(job, profile, practice, routes, lengths)
-    looms_mm = {run.name: _loom_mm(run, ways.get(run.name), electrical, practice, job) for run in job.runs}
-    stretches = dict(
-        zip(ways_of(job), loom_stretches(job, routes, electrical.conductors, practice), strict=True)
-    )
-    length_by_run = dict(zip(ways_of(job), lengths, strict=True))
+    known = by_plan | {name: way.route for name, way in ways.items()}
+    routes = tuple(known.get(run.name) or straight_route(run, profile, 1.0) for run in job.runs)
+    sizes, findings = _sizes(job, profile, practice, routes)
+    looms_mm = _looms_mm(job, practice, sizes.electrical, ways)
     judged = []
     for name, way in ways.items():
-        widest_mm = max(c.outside_mm for c in electrical.conductors if c.run == name)
-        checks, found = _reviewed(
-            job.run(name), way, looms_mm[name], widest_mm, stretches[name], profile, practice
-        )
-        findings += found
-        length = length_by_run[name]
+        checks, found = _reviewed(job.run(name), way, looms_mm[name], sizes, profile, practice)
         planned_mm = by_plan[name].routed_mm if name in by_plan else None
-        findings += _too_long(way.route, planned_mm, practice)
-        allowances_mm = sum(allowance.length_mm for allowance in length.allowances)
-        judged.append(
-            JudgedRun(
-                way, looms_mm[name], checks, length.routed_mm + allowances_mm, allowances_mm, planned_mm
-            )
-        )
-    if all(run.name in ways or run.name in by_plan for run in job.runs):
+        findings += [*found, *_too_long(way.route, planned_mm, practice)]
+        judged.append(_judged(way, looms_mm[name], checks, sizes, planned_mm))
+    if len(known) == len(job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
     findings += review_rules(profile, practice)
     counted = [each for each in findings if not (drawn.ignores_fixings and each.kind in HOLDING)]
     marked = [JudgedFinding(each, _points(each, practice)) for each in dict.fromkeys(counted)]
     marked.sort(key=lambda each: _weight(each, job))
-    mark = max(0, round(FULL_MARK - sum(each.points for each in marked)))
     judgement = Judgement(
-        job,
-        profile,
-        practice,
-        drawn,
-        tuple(judged),
-        tuple(marked),
-        mark,
-        planned,
-        _saved(judged, planned, ignores_fixings=drawn.ignores_fixings),
-        (),
+        job=job,
+        profile=profile,
+        practice=practice,
+        drawn=drawn,
+        runs=tuple(judged),
+        findings=tuple(marked),
+        mark=max(0, round(FULL_MARK - sum(each.points for each in marked))),
+        planned=planned,
+        saved=_saved(judged, planned, ignores_fixings=drawn.ignores_fixings),
+        changes=(),
     )
     return replace(judgement, changes=tuple(changes_under(judgement))) if drawn.approval else judgement
 
 
-def ways_of(job: Job) -> tuple[str, ...]:
-    """Return the names of a job's runs, in its order."""
-    return tuple(run.name for run in job.runs)
+def _judged(
+    way: DrawnRun,
+    loom_mm: float,
+    checks: tuple[ClearanceCheck, ...],
+    sizes: RouteSizes,
+    planned_mm: float | None,
+) -> JudgedRun:
+    length = next(length for length in sizes.lengths if length.run == way.route.run)
+    allowances_mm = sum(allowance.length_mm for allowance in length.allowances)
+    return JudgedRun(way, loom_mm, checks, length.routed_mm + allowances_mm, allowances_mm, planned_mm)
 
 
-def _conductors(
-    job: Job, profile: Profile, practice: Practice, routes: tuple[Route, ...], lengths: tuple[RunLength, ...]
-) -> tuple[Electrical, list[Finding]]:
-    """Return conductors for the routes as drawn; where none will do, for straight ones, and a finding."""
+def _sizes(
+    job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]
+) -> tuple[RouteSizes, list[Finding]]:
+    """Return what lies along the ways as drawn; where no conductor will do, those of straight ones."""
     try:
-        return choose_conductors(job, profile, practice, routes, lengths), []
+        return size_routes(job, profile, practice, routes), []
     except NoConductorError as error:
-        straight = tuple(_stand_in(run, profile) for run in job.runs)
-        direct = tuple(
-            measure_run(run, way, profile, practice) for run, way in zip(job.runs, straight, strict=True)
-        )
+        straight = tuple(straight_route(run, profile, 1.0) for run in job.runs)
+        electrical = size_routes(job, profile, practice, straight).electrical
+        bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
+        looms = dress_looms(job, bundles, electrical.conductors, practice)
         what = f"no conductor does for a way of this length: {error.why}"
         finding = Finding(
             FindingKind.CONDUCTOR, Severity.MUST, None, None, what, "a conductor that does", "none", None
         )
-        return choose_conductors(job, profile, practice, straight, direct), [finding]
+        return RouteSizes(bundles, lengths, electrical, looms), [finding]
 
 
-def _stand_in(run: Run, profile: Profile) -> Route:
-    """Return a straight route for a run that nobody drew or planned: only its conductors count."""
-    start, end = profile.terminal(run.start), profile.terminal(run.end)
-    a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
-    length_mm = math.dist(a, b)
-    points = [RoutePoint(start.space, *a, 0.0, None), RoutePoint(start.space, *b, length_mm, None)]
-    if end.space != start.space:
-        points.append(RoutePoint(end.space, *b, length_mm, None))
-    return Route(run.name, tuple(points), (), length_mm, 0.0)
-
-
-def _loom_mm(run: Run, drawn: DrawnRun | None, electrical: Electrical, practice: Practice, job: Job) -> float:
-    wires_mm = tuple(c.outside_mm for c in electrical.conductors if c.run == run.name)
-    own_mm = loom_for(wires_mm, practice, job.series).outside_mm
-    return max(own_mm, (drawn.loom_diameter_mm or 0.0) if drawn else 0.0)
+def _looms_mm(
+    job: Job, practice: Practice, electrical: Electrical, drawn: Mapping[str, DrawnRun]
+) -> dict[str, float]:
+    """Return by run the loom over its own conductors, or that of its file where that is thicker."""
+    own_mm = own_looms_mm(job, practice, electrical)
+    return {
+        name: max(mm, (drawn[name].loom_diameter_mm or 0.0) if name in drawn else 0.0)
+        for name, mm in own_mm.items()
+    }
 
 
 def _reviewed(
-    run: Run,
-    way: DrawnRun,
-    loom_mm: float,
-    widest_mm: float,
-    stretches: tuple[tuple[float, float, float], ...],
-    profile: Profile,
-    practice: Practice,
+    run: Run, way: DrawnRun, loom_mm: float, sizes: RouteSizes, profile: Profile, practice: Practice
 ) -> tuple[tuple[ClearanceCheck, ...], list[Finding]]:
     """Return clearances and findings of one run, with every thicker trunk judged as thick as it is."""
     clearances, found = review_route(
@@ -192,24 +173,18 @@ def _reviewed(
         profile,
         practice,
         loom_mm,
-        widest_wire_mm=widest_mm,
+        widest_wire_mm=sizes.widest_wire_mm(run.name),
         declared=way.declared,
         loops=way.loops,
         drawing_tolerance_mm=way.drawing_tolerance_mm,
         has_no_heights=way.has_no_heights,
     )
-    tightest, findings = {check.keep_out: check for check in clearances}, list(found)
-    for from_mm, to_mm, outside_mm in stretches:
-        if outside_mm > loom_mm:
-            checks, more = review_stretch(
-                way.route, from_mm, to_mm, profile, practice, outside_mm, way.drawing_tolerance_mm
-            )
-            findings += [f for f in more if not any(_is_same_place(f, other) for other in found)]
-            for check in checks:
-                known = tightest.get(check.keep_out, check)
-                tightest[check.keep_out] = min(known, check, key=lambda each: each.actual_mm)
-    ordered = sorted(tightest.values(), key=lambda each: each.margin_mm)
-    return tuple(ordered), findings
+    looms = sizes.looms_of(run.name)
+    checks, more = with_trunks(
+        way.route, clearances, looms, loom_mm, profile, practice, way.drawing_tolerance_mm
+    )
+    new = [each for each in more if not any(_is_same_place(each, other) for other in found)]
+    return checks, [*found, *new]
 
 
 def _is_same_place(one: Finding, other: Finding) -> bool:
@@ -229,11 +204,14 @@ def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
     for change in changes_of(route, profile):
         if change.opening:
             station_mm = change.here.station_mm
-            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
+            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm, None)
     for crossing in crossings_of(pieces, profile, 0.0):
-        is_over = any(isinstance(way, OverPass) for way in passes_at(crossing, pieces))
-        kind = PassageKind.OVER_MEMBER if is_over else PassageKind.THROUGH_MEMBER
-        yield Passage(kind, crossing.member.name, crossing.from_station_mm, crossing.to_station_mm)
+        passes = passes_at(crossing, pieces)
+        nearest = next((way for way in passes if isinstance(way, OverPass)), passes[0] if passes else None)
+        kind = PassageKind.OVER_MEMBER if isinstance(nearest, OverPass) else PassageKind.THROUGH_MEMBER
+        stations_mm = (crossing.from_station_mm, crossing.to_station_mm)
+        taken = nearest if nearest and _is_at(route, stations_mm, nearest) else None
+        yield Passage(kind, crossing.member.name, *stations_mm, taken)
     for cover in profile.covers:
         ground = Polygon(cover.area)
         under = [
@@ -243,7 +221,14 @@ def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
         ]
         if under:
             first, last = under[0].start_station_mm, under[-1].end_station_mm
-            yield Passage(PassageKind.COVER, cover.name, first, last)
+            yield Passage(PassageKind.COVER, cover.name, first, last, None)
+
+
+def _is_at(route: Route, stations_mm: tuple[float, float], over: OverPass | ThroughPass) -> bool:
+    """Return whether a route may be meant to take a pass there: it crosses the member not far beside it."""
+    at = positions_at(route, (sum(stations_mm) / 2,))[0]
+    line = (over.start, over.end) if isinstance(over, OverPass) else (over.at, over.at)
+    return bool(LineString(line).distance(Point(at.x_mm, at.y_mm)) <= BESIDE_A_PASS_MM)
 
 
 def _too_long(route: Route, planned_mm: float | None, practice: Practice) -> list[Finding]:
@@ -275,7 +260,7 @@ def _points(finding: Finding, practice: Practice) -> float:
 def _weight(judged: JudgedFinding, job: Job) -> tuple[float, int, int, int, float]:
     """Return what the weightiest finding has least of; a run counts by its place in the job."""
     finding, order = judged.finding, list(Severity)
-    run = -1 if finding.run is None else ways_of(job).index(finding.run)
+    run = -1 if finding.run is None else [run.name for run in job.runs].index(finding.run)
     kind = KINDS.index(finding.kind) if finding.kind in KINDS else len(KINDS)
     return -judged.points, order.index(finding.severity), kind, run, finding.station_mm or 0.0
 

@@ -16,7 +16,7 @@ from statistics import NormalDist
 
 from router.facts import positions_at, segments_of
 from router.model.job import Run
-from router.model.plan import Allowance, Passage, PassageKind, Route, RoutePoint, RunLength
+from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Faces, OverPass, Profile
 from router.tolerances import LENGTH_ROUNDING_MM
@@ -128,28 +128,15 @@ def _play(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowa
 def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
     """Yield the rise and drop at each member passed over, where the route was drawn level."""
     for passage in route.passages:
-        if passage.kind is not PassageKind.OVER_MEMBER:
+        if not isinstance(passage.taken, OverPass):
             continue
-        rise_mm = _rise_mm(route, passage, profile)
         stretch = (passage.from_station_mm - _NEAR_MM, passage.to_station_mm + _NEAR_MM)
         ends = positions_at(route, (passage.from_station_mm, passage.to_station_mm))
         heights_mm = [position.z_mm for position in ends]
         heights_mm += [p.z_mm for p in route.points if stretch[0] <= p.station_mm <= stretch[1]]
-        missing_mm = rise_mm - (max(heights_mm) - min(heights_mm))
+        missing_mm = passage.taken.rise_mm - (max(heights_mm) - min(heights_mm))
         if missing_mm > profile.tolerance_mm:
             yield Allowance(f"up over {passage.name} and down again, not drawn", 2.0 * missing_mm, None)
-
-
-def _rise_mm(route: Route, passage: Passage, profile: Profile) -> float:
-    """Return the rise of the pass that a route takes over a member, the nearest."""
-    middle = positions_at(route, ((passage.from_station_mm + passage.to_station_mm) / 2,))[0]
-    over = [pass_ for pass_ in profile.member(passage.name).passes if isinstance(pass_, OverPass)]
-
-    def away_mm(pass_: OverPass) -> float:
-        at = (middle.x_mm, middle.y_mm)
-        return math.dist(pass_.start, at) + math.dist(at, pass_.end) - math.dist(pass_.start, pass_.end)
-
-    return min(over, key=away_mm).rise_mm
 
 
 def _sag_by_space(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:

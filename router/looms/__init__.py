@@ -2,11 +2,11 @@
 
 packing     the circle that a bundle of round conductors needs
 loom_sizes  the loom for a bundle
-dressing    which runs lie together where, and the looms that follow from it
+dressing    the loom over each bundle, and where bundles change
 sleeves     the stretches near hot things
 """
 
-from router.looms.dressing import dress_looms, find_breakouts, loom_stretches
+from router.looms.dressing import dress_looms, find_breakouts
 from router.looms.loom_sizes import LoomSize, least_bore_mm, loom_for
 from router.looms.packing import bundle_diameter_mm
 from router.looms.sleeves import heat_sleeves
@@ -19,5 +19,4 @@ __all__ = [
     "heat_sleeves",
     "least_bore_mm",
     "loom_for",
-    "loom_stretches",
 ]

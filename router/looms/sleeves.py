@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from router.facts import positions_at
+from router.facts import clearance_of, positions_at
 from router.model.plan import HeatSleeve, Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
@@ -46,18 +46,12 @@ def heat_sleeves(
     margin_mm = practice.value("heat sleeve", "margin") + route.routed_mm / count
     found = []
     for keep_out in (keep_out for keep_out in profile.keep_outs if keep_out.hazard is Hazard.HOT):
-        limit_mm = _required_mm(keep_out, profile, practice) + practice.value("heat sleeve", "within")
+        required_mm = clearance_of(keep_out, practice, profile.tolerance_mm).required_mm
+        limit_mm = required_mm + practice.value("heat sleeve", "within")
         near = _gaps(keep_out, xyz, loom_diameter_mm / 2) < limit_mm
         hot = [s for s, is_hot in zip(stations, near & (spaces == keep_out.space), strict=True) if is_hot]
         found += [(from_mm, to_mm, keep_out.name) for from_mm, to_mm in _joined(hot, margin_mm)]
     return _side_by_side(route, found)
-
-
-def _required_mm(keep_out: KeepOut, profile: Profile, practice: Practice) -> float:
-    if keep_out.clearance_mm is not None:
-        return keep_out.clearance_mm + profile.tolerance_mm
-    key = "hot shielded" if keep_out.is_shielded else "hot"
-    return practice.value("clearance", key) + profile.tolerance_mm
 
 
 def _gaps(keep_out: KeepOut, xyz: Any, radius_mm: float) -> Any:

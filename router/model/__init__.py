@@ -19,6 +19,7 @@ terminal    where a run begins or ends
 job         what to install
 run         one cable route between two terminals, carrying one or more conductors
 trunk       a part that several runs share; a branch leaves it
+bundle      a stretch of line that the same runs lie on all along: one loom; a trunk where they are several
 station     distance along a run from its start
 clearance   least distance from the outside of the loom to a keep-out, in space
 fixing      what holds the loom at a station

@@ -7,7 +7,10 @@ from enum import StrEnum
 
 from router.model.job import Job
 from router.model.practice import Practice, Rule
-from router.model.vehicle import Hazard, Profile
+from router.model.vehicle import Hazard, OverPass, Profile, ThroughPass
+
+END_MM = 0.01
+"""A station beyond the end of a stretch by less than this is at its end: stations are rounded."""
 
 
 class PassageKind(StrEnum):
@@ -140,6 +143,13 @@ class Passage:
     name: str
     from_station_mm: float
     to_station_mm: float
+    taken: OverPass | ThroughPass | None
+    """The pass of the member that it takes; None for all else, and for a route that takes none of them."""
+
+    @property
+    def hole(self) -> ThroughPass | None:
+        """Return the hole that it goes through, if it takes one."""
+        return self.taken if isinstance(self.taken, ThroughPass) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +248,8 @@ class Fixing:
     z_mm: float
     why: str
     """What put it there: "end", "opening load floor plug", "bend", "span"."""
+    shared_with: str | None
+    """The run whose fixing it is already, an earlier one in the same loom; None for one of its own."""
 
     @property
     def on(self) -> str:
@@ -293,15 +305,15 @@ class ConductorChoice:
     decided_by: SizeReason
     copper_kg: float
     reasons: tuple[Reason, ...]
-    own_drop_v: float = 0.0
+    own_drop_v: float
     """Lost from end to end of this conductor alone, its joints included: what a meter across it reads."""
-    load_drop_v: float | None = None
+    load_drop_v: float | None
     """Lost over the loop of its own load alone, the worst case that the job allows; None without one."""
-    pin: int | None = None
+    pin: int | None
     """Of the connector at its run's end, where a published lead gives it one."""
-    function: str | None = None
+    function: str | None
     """What it does in that lead."""
-    when: str = ""
+    when: str
     """What is on then: "every load on", or "the most on that can be together"."""
 
 
@@ -330,19 +342,75 @@ class Electrical:
 
 
 @dataclass(frozen=True, slots=True)
+class LoomPart:
+    """Where a run lies in a bundle, in its own stations; they fall where it goes against the first run."""
+
+    run: str
+    from_station_mm: float
+    to_station_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """A stretch of line that the same runs lie on all along; between bundles a run joins or leaves."""
+
+    parts: tuple[LoomPart, ...]
+    """One a run, in the job's order; the stations of the first one rise."""
+
+    @property
+    def runs(self) -> tuple[str, ...]:
+        """Return the names of the runs that lie there, in the job's order."""
+        return tuple(part.run for part in self.parts)
+
+    def part(self, run: str) -> LoomPart:
+        """Return where a run lies in it; KeyError where it does not."""
+        for part in self.parts:
+            if part.run == run:
+                return part
+        raise KeyError(run)
+
+    def stations_mm(self, run: str) -> tuple[float, float]:
+        """Return from which to which of its own stations a run lies in it, the smaller one first."""
+        part = self.part(run)
+        return min(part.from_station_mm, part.to_station_mm), max(part.from_station_mm, part.to_station_mm)
+
+    def holds(self, run: str, station_mm: float) -> bool:
+        """Return whether a station of a run is in it, its ends included."""
+        low_mm, high_mm = self.stations_mm(run)
+        return low_mm - END_MM <= station_mm <= high_mm + END_MM
+
+
+@dataclass(frozen=True, slots=True)
 class Loom:
     """One covered bundle. Stations are those of its first run."""
 
-    runs: tuple[str, ...]
-    from_station_mm: float
-    to_station_mm: float
+    bundle: Bundle
     conductors: tuple[str, ...]
     bundle_mm: float
     loom: str
     bore_mm: float
     outside_mm: float
-    length_mm: float
-    reasons: tuple[Reason, ...] = ()
+    reasons: tuple[Reason, ...]
+
+    @property
+    def runs(self) -> tuple[str, ...]:
+        """Return the names of the runs that lie in it, in the job's order."""
+        return self.bundle.runs
+
+    @property
+    def from_station_mm(self) -> float:
+        """Return where it begins, on its first run."""
+        return self.bundle.parts[0].from_station_mm
+
+    @property
+    def to_station_mm(self) -> float:
+        """Return where it ends, on its first run."""
+        return self.bundle.parts[0].to_station_mm
+
+    @property
+    def length_mm(self) -> float:
+        """Return how long it is."""
+        return self.to_station_mm - self.from_station_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,10 +458,10 @@ class BillLine:
     quantity: float
     unit: str
     where: str
-    source: str = ""
+    source: str
     """Where its size comes from, and how far that can be trusted."""
-    status: str = ""
-    spare: float = 0.0
+    status: str
+    spare: float
     """How much of the quantity is spare; `where` says it too."""
 
 
@@ -436,13 +504,18 @@ class RunPlan:
     conductors: tuple[ConductorChoice, ...]
     fuse: FuseChoice | None
     heat_sleeves: tuple[HeatSleeve, ...]
-    loom_diameter_mm: float = 0.0
+    loom_diameter_mm: float
     """Outside of the thickest loom that it was planned for; half of it went into its clearances."""
-    reasons: tuple[RouteReason, ...] = ()
-    alternatives: tuple[Alternative, ...] = ()
-    breakouts: tuple[Breakout, ...] = ()
-    spans: tuple[Span, ...] = ()
+    reasons: tuple[RouteReason, ...]
+    alternatives: tuple[Alternative, ...]
+    breakouts: tuple[Breakout, ...]
+    spans: tuple[Span, ...]
     """From the run's start to its end: one more than it has fixings."""
+
+    @property
+    def own_fixings(self) -> tuple[Fixing, ...]:
+        """Return the fixings that are fetched, counted and drawn for this run: no other's already."""
+        return tuple(fixing for fixing in self.fixings if fixing.shared_with is None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -458,10 +531,15 @@ class Plan:
     looms: tuple[Loom, ...]
     bill: tuple[BillLine, ...]
     findings: tuple[Finding, ...]
-    effort_mm: float = 0.0
+    effort_mm: float
     """Of the whole job: a shared stretch counts once, and practice "factor: shared" for each further run."""
-    apart_effort_mm: float = 0.0
-    """What the runs would take if each were planned alone; `effort_mm` is never more."""
+    apart_effort_mm: float
+    """What the runs would take if each were laid by itself; `effort_mm` is never more."""
+
+    @property
+    def bundles(self) -> tuple[Bundle, ...]:
+        """Return which runs lie together where."""
+        return tuple(loom.bundle for loom in self.looms)
 
     def tightest(self, count: int = 5) -> tuple[ClearanceCheck, ...]:
         """Return the least margins of all runs, the tightest first, each keep-out once."""

@@ -115,7 +115,10 @@ def _pieces_near(segments: Iterable[Segment], keep_out: KeepOut, within_mm: floa
 
 
 def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) -> tuple[float, Rule | None]:
-    """Return the clearance that a keep-out asks for, measuring tolerance included [mm], and its rule."""
+    """Return the clearance that a keep-out asks for, measuring tolerance included [mm], and its rule.
+
+    Resolved here, not read from what the planner resolved: a slip made there is found by not sharing it.
+    """
     if keep_out.clearance_mm is not None:
         return keep_out.clearance_mm + profile.tolerance_mm, None
     is_shielded = keep_out.hazard is Hazard.HOT and keep_out.is_shielded

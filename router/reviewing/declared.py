@@ -52,7 +52,7 @@ def _openings_met(changes: tuple[Change, ...]) -> Iterator[Passage]:
     for change in changes:
         if change.opening:
             station_mm = change.here.station_mm
-            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm)
+            yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm, None)
 
 
 def _members_met(crossings: tuple[Crossing, ...], segments: tuple[Segment, ...]) -> Iterator[Passage]:
@@ -61,7 +61,7 @@ def _members_met(crossings: tuple[Crossing, ...], segments: tuple[Segment, ...])
         for kind, pass_type in _PASSES.items():
             if any(isinstance(each, pass_type) for each in passes_at(crossing, segments)):
                 name = crossing.member.name
-                yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm)
+                yield Passage(kind, name, crossing.from_station_mm, crossing.to_station_mm, None)
 
 
 def _away_mm(declared: Passage, met: Passage) -> float:

@@ -12,7 +12,6 @@ from router.routing.free_space import (
     make_world,
     opening_fits,
     plan_reach_mm,
-    required_clearance,
 )
 from router.routing.gaps import with_proven_gaps
 from router.routing.job_routes import Routing, find_routes
@@ -40,7 +39,6 @@ __all__ = [
     "make_world",
     "opening_fits",
     "plan_reach_mm",
-    "required_clearance",
     "with_proven_gaps",
     "with_wide_bends",
 ]

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache, lru_cache, partial
 from typing import Any
 
 import shapely
 
-from router.model.practice import Practice, Rule
+from router.facts import Clearance, clearances_of
+from router.model.practice import Practice
 from router.model.vehicle import (
     Edge,
     Fix,
@@ -59,6 +60,11 @@ class LoomOnVehicle:
     """Factor of the clearances of `scaled`; below 1 only to find where a route is pinched."""
     scaled: frozenset[str] | None = None
     """Names of the keep-outs whose clearances are scaled; None: all, and the members and openings too."""
+    clearances: Mapping[str, Clearance] = field(init=False)
+    """By keep-out; resolved here, so that a copy with another profile has the clearances of that one."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "clearances", clearances_of(self.profile, self.practice))
 
     def clearance_factor_of(self, keep_out: KeepOut) -> float:
         """Return the factor by which a keep-out's clearance is scaled."""
@@ -68,28 +74,6 @@ class LoomOnVehicle:
     def body_radius_mm(self) -> float:
         """Return the loom's radius for members, holes and openings."""
         return self.radius_mm * (self.clearance_factor if self.scaled is None else 1.0)
-
-
-def required_clearance(
-    keep_out: KeepOut, practice: Practice, tolerance_mm: float
-) -> tuple[float, Rule | None]:
-    """Return the clearance that a keep-out needs from the loom's outside, in mm, and the rule behind it.
-
-    Parameters
-    ----------
-    keep_out : KeepOut
-    practice : Practice
-        Group "clearance".
-    tolerance_mm : float
-        How far a measured point of the profile may be off.
-    """
-    if keep_out.clearance_mm is not None:
-        return keep_out.clearance_mm + tolerance_mm, None
-    key = keep_out.hazard.value
-    if keep_out.hazard is Hazard.HOT and keep_out.is_shielded:
-        key = "hot shielded"
-    rule = practice.rule("clearance", key)
-    return rule.value + tolerance_mm, rule
 
 
 @lru_cache(maxsize=KEPT_SHAPES)
@@ -155,7 +139,7 @@ def blocked_each(
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        clearance_mm = loom.clearances[keep_out.name].required_mm
         share = loom.clearance_factor_of(keep_out)
         reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
         if reach_mm <= 0.0:
@@ -301,7 +285,7 @@ def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space.name or keep_out.hazard is not Hazard.HOT:
             continue
-        clearance_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        clearance_mm = loom.clearances[keep_out.name].required_mm
         reach_mm = plan_reach_mm(
             keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, loom.radius_mm
         )

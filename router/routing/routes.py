@@ -13,7 +13,7 @@ import shapely
 
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
-from router.model.vehicle import OverPass, Profile
+from router.model.vehicle import Member, OverPass, Profile, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
 from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import ONLY_TOUCHES_MM, SAME_PLACE_MM, STRAIGHT_MM
@@ -202,25 +202,30 @@ def _stationed(places: list[_Place]) -> Iterable[RoutePoint]:
         yield RoutePoint(place.space, place.x, place.y, place.z, station_mm, place.along)
 
 
-def _passages(
-    loom: LoomOnVehicle, points: tuple[RoutePoint, ...], world: World, path: Path
-) -> Iterable[Passage]:
-    profile = loom.profile
-    found = []
-    for before, after in itertools.pairwise(points):
-        if before.space != after.space:
-            name = _opening_at(profile, before, after)
-            found.append(Passage(PassageKind.OPENING, name, before.station_mm, before.station_mm))
+def _passages(loom: LoomOnVehicle, points: tuple[RoutePoint, ...], world: World, path: Path) -> list[Passage]:
+    found = list(_openings_passed(loom.profile, points))
+    holes = {step.link for step in path.steps}
     for layer in world.layers:
         legs = [
             ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm), a.station_mm, b.station_mm)
             for a, b in itertools.pairwise(points)
             if a.space == b.space == layer.key
         ]
-        for kind, name, area in _areas(loom, layer.key, layer.zones, path):
-            for start_mm, end_mm in _stations_inside(legs, area):
-                found.append(Passage(kind, name, start_mm, end_mm))
+        for kind, name, area in _areas(loom.profile, layer.zones):
+            found += [Passage(kind, name, *stretch, None) for stretch in _stations_inside(legs, area)]
+        for member in loom.profile.members:
+            if member.space == layer.key:
+                found += _passages_over(loom, member, legs)
+                if member.name in holes:
+                    found += _passages_through(loom, member, legs)
     return sorted(found, key=lambda p: (p.from_station_mm, p.to_station_mm))
+
+
+def _openings_passed(profile: Profile, points: tuple[RoutePoint, ...]) -> Iterable[Passage]:
+    for before, after in itertools.pairwise(points):
+        if before.space != after.space:
+            name = _opening_at(profile, before, after)
+            yield Passage(PassageKind.OPENING, name, before.station_mm, before.station_mm, None)
 
 
 def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
@@ -230,10 +235,8 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
     raise LookupError(f"no opening at {before}")
 
 
-def _areas(
-    loom: LoomOnVehicle, space: str, zones: Iterable[Zone], path: Path
-) -> Iterable[tuple[PassageKind, str, Any]]:
-    covers = {cover.name for cover in loom.profile.covers}
+def _areas(profile: Profile, zones: Iterable[Zone]) -> Iterable[tuple[PassageKind, str, Any]]:
+    covers = {cover.name for cover in profile.covers}
     for zone in zones:
         if zone.key is WARM:
             yield PassageKind.WARM, WARM.value, zone.area
@@ -241,21 +244,32 @@ def _areas(
             yield PassageKind.COVER, str(zone.key), _well_inside(zone.area)
         else:
             yield PassageKind.EXPOSED, str(zone.key), zone.area
-    holes = {step.link for step in path.steps}
-    for member in loom.profile.members:
-        if member.space != space:
-            continue
-        for over in member.passes:
-            if isinstance(over, OverPass):
-                yield PassageKind.OVER_MEMBER, member.name, pass_band(member, over, loom.radius_mm)
-        if member.name in holes:
-            band = shapely.LineString(member.along).buffer(
-                member.width_mm / 2.0 + loom.radius_mm, cap_style="flat"
-            )
-            for over in member.passes:
-                if isinstance(over, OverPass):
-                    band = shapely.difference(band, pass_band(member, over, loom.radius_mm))
-            yield PassageKind.THROUGH_MEMBER, member.name, band
+
+
+def _passages_over(loom: LoomOnVehicle, member: Member, legs: list[_Leg]) -> Iterable[Passage]:
+    for over in member.passes:
+        if isinstance(over, OverPass):
+            for stretch in _stations_inside(legs, pass_band(member, over, loom.radius_mm)):
+                yield Passage(PassageKind.OVER_MEMBER, member.name, *stretch, over)
+
+
+def _passages_through(loom: LoomOnVehicle, member: Member, legs: list[_Leg]) -> Iterable[Passage]:
+    band = shapely.LineString(member.along).buffer(member.width_mm / 2.0 + loom.radius_mm, cap_style="flat")
+    for over in member.passes:
+        if isinstance(over, OverPass):
+            band = shapely.difference(band, pass_band(member, over, loom.radius_mm))
+    for stretch in _stations_inside(legs, band):
+        yield Passage(PassageKind.THROUGH_MEMBER, member.name, *stretch, _hole_on(member, legs, stretch))
+
+
+def _hole_on(member: Member, legs: list[_Leg], stretch: tuple[float, float]) -> ThroughPass:
+    """Return the hole that a stretch of a way goes through: right through its middle."""
+    low_mm, high_mm = stretch
+    inside = shapely.MultiLineString(
+        [(a, b) for a, b, from_mm, to_mm in legs if from_mm < high_mm and to_mm > low_mm and a != b]
+    )
+    holes = (hole for hole in member.passes if isinstance(hole, ThroughPass))
+    return min(holes, key=lambda hole: float(inside.distance(shapely.Point(hole.at))))
 
 
 @lru_cache(maxsize=KEPT_SHAPES)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from router.facts import own_fixings, passed_name
+from router.facts import passed_name
 from router.model.plan import Fixing, PassageKind, Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
@@ -74,7 +74,7 @@ def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
             )
     for start_mm, end_mm, keep_outs in _sleeves(run):
         yield _Event(start_mm, f"heat sleeve over the loom{_until(start_mm, end_mm)} ({keep_outs})")
-    for fixing in own_fixings(plan, run):
+    for fixing in run.own_fixings:
         yield _Event(fixing.station_mm, _fixing_words(fixing), fixing_label(plan, run, fixing))
     for met in run.stations:
         if met.what == "bend":

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from router.facts import own_fixings, poles_at
+from router.facts import poles_at
 from router.model.plan import BillItem, BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
@@ -80,7 +80,7 @@ def passed(plan: Plan, kind: PassageKind) -> Sequence[str]:
 
 def drilled(plan: Plan) -> int:
     """Return how many holes P-clips need."""
-    kinds = [fixing.kind for run in plan.runs for fixing in own_fixings(plan, run)]
+    kinds = [fixing.kind for run in plan.runs for fixing in run.own_fixings]
     return kinds.count(FixingKind.P_CLIP)
 
 

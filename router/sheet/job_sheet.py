@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from router.facts import Caution, cautions_for, own_fixings, plan_number
+from router.facts import Caution, cautions_for, plan_number
 from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
 from router.sheet.document import make_document
@@ -132,7 +132,7 @@ def _glance(plan: Plan) -> Html:
             metres(run.length.cut_mm),
             _conductors(run),
             f"{run.fuse.rating_a:g} A" if run.fuse else "none",
-            str(len(own_fixings(plan, run))),
+            str(len(run.own_fixings)),
         )
         for run in plan.runs
     ]

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from router.facts import fixing_prefix, positions_at, station_on
-from router.model.plan import Fixing, Loom, Plan, RunPlan
-from router.tolerances import SAME_FIXING_MM
+from router.facts import fixing_prefix
+from router.model.plan import END_MM, Fixing, Plan, RunPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +29,7 @@ class SharedStretch:
     def holds(self, station_mm: float) -> bool:
         """Return whether a station of the run lies in the stretch."""
         low, high = sorted((self.from_mm, self.to_mm))
-        return low - SAME_FIXING_MM <= station_mm <= high + SAME_FIXING_MM
+        return low - END_MM <= station_mm <= high + END_MM
 
 
 def shared_stretches(plan: Plan, run: RunPlan) -> tuple[SharedStretch, ...]:
@@ -40,18 +39,21 @@ def shared_stretches(plan: Plan, run: RunPlan) -> tuple[SharedStretch, ...]:
     the two go against each other.
     """
     found: list[SharedStretch] = []
-    for loom in plan.looms:
-        if run.name not in loom.runs[1:]:
+    for bundle in plan.bundles:
+        if run.name not in bundle.runs[1:]:
             continue
-        stretch = _shared_stretch(run, _run(plan, loom.runs[0]), loom)
-        if stretch is None:
-            continue
+        first, own = bundle.parts[0], bundle.part(run.name)
+        stretch = SharedStretch(
+            own.run,
+            own.from_station_mm,
+            own.to_station_mm,
+            first.run,
+            first.from_station_mm,
+            first.to_station_mm,
+        )
         last = found[-1] if found else None
-        goes_on = last and abs(last.first_to_mm - stretch.first_from_mm) < SAME_FIXING_MM
-        if last and goes_on and last.first == stretch.first:
-            found[-1] = SharedStretch(
-                run.name, last.from_mm, stretch.to_mm, stretch.first, last.first_from_mm, stretch.first_to_mm
-            )
+        if last and _goes_on(last, stretch):
+            found[-1] = replace(last, to_mm=stretch.to_mm, first_to_mm=stretch.first_to_mm)
         else:
             found.append(stretch)
     return tuple(found)
@@ -62,7 +64,7 @@ def labels_between(plan: Plan, run: RunPlan, low_mm: float, high_mm: float) -> l
     return [
         fixing_label(plan, run, fixing)
         for fixing in run.fixings
-        if low_mm - SAME_FIXING_MM <= fixing.station_mm <= high_mm + SAME_FIXING_MM
+        if low_mm - END_MM <= fixing.station_mm <= high_mm + END_MM
     ]
 
 
@@ -80,27 +82,7 @@ def conductor_name(run: str, conductor: str) -> str:
     return run if run == conductor else f"{run}: {conductor}"
 
 
-def _run(plan: Plan, name: str) -> RunPlan:
-    return next(run for run in plan.runs if run.name == name)
-
-
-def _shared_stretch(run: RunPlan, first: RunPlan, loom: Loom) -> SharedStretch | None:
-    inset_mm = min(SAME_FIXING_MM, loom.length_mm / 4)  # just inside, so that an opening is on the right side
-    ends = (loom.from_station_mm + inset_mm, loom.to_station_mm - inset_mm)
-    here = [station_on(run.route, place, SAME_FIXING_MM) for place in positions_at(first.route, ends)]
-    low, high = here
-    if low is None or high is None:
-        return None
-    out_mm = inset_mm if low < high else -inset_mm
-    return SharedStretch(
-        run.name,
-        _within(run, low - out_mm),
-        _within(run, high + out_mm),
-        first.name,
-        loom.from_station_mm,
-        loom.to_station_mm,
-    )
-
-
-def _within(run: RunPlan, station_mm: float) -> float:
-    return min(max(station_mm, 0.0), run.route.routed_mm)
+def _goes_on(before: SharedStretch, after: SharedStretch) -> bool:
+    """Return whether a stretch goes on where another ends, on both runs."""
+    apart_mm = (after.first_from_mm - before.first_to_mm, after.from_mm - before.to_mm)
+    return before.first == after.first and max(map(abs, apart_mm)) <= END_MM

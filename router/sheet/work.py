@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
-from router.facts import course_in_words, hole_taken, own_fixings, passed_name, place_in_words, poles_at
+from router.facts import course_in_words, passed_name, place_in_words, poles_at
 from router.model.job import Conductor
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
-from router.model.vehicle import Edge, Hazard, Opening
+from router.model.vehicle import Edge, Hazard, Opening, ThroughPass
 from router.sheet.along_run import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
@@ -85,7 +85,7 @@ def _open_and_drill(plan: Plan) -> Html:
 
 def _openings(plan: Plan) -> list[str]:
     lines = [_open_words(plan.profile.opening(name)) for name in passed(plan, PassageKind.OPENING)]
-    lines += [_hole_words(plan, run, passage) for run, passage in _own_holes(plan)]
+    lines += [_hole_words(plan, run, passage, hole) for run, passage, hole in _own_holes(plan)]
     if count := drilled(plan):
         lines.append(
             f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
@@ -101,19 +101,18 @@ def _open_words(opening: Opening) -> str:
     return f"Open {opening.name} ({between}), bore {millimetres(opening.bore_mm)}. {_EDGES[opening.edge]}"
 
 
-def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage]]:
+def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage, ThroughPass]]:
     """Yield the holes in members that a run goes through outside of an earlier run's loom."""
     for run in plan.runs:
         shared = shared_stretches(plan, run)
         for passage in run.route.passages:
-            is_own = not any(each.holds(passage.from_station_mm) for each in shared)
-            if passage.kind is PassageKind.THROUGH_MEMBER and is_own:
-                yield run, passage
+            is_own = not any(way.holds(passage.from_station_mm) for way in shared)
+            if passage.hole and is_own:
+                yield run, passage, passage.hole
 
 
-def _hole_words(plan: Plan, run: RunPlan, passage: Passage) -> str:
+def _hole_words(plan: Plan, run: RunPlan, passage: Passage, hole: ThroughPass) -> str:
     member = plan.profile.member(passage.name)
-    hole = hole_taken(member, run.route, passage)
     where = f"{run.name} {at_station(passage.from_station_mm)}"
     words = f"Hole already in {member.name} {place_in_words(member, hole.at)}, "
     return f"{words}bore {millimetres(hole.bore_mm)} ({where}): clean it out. {_EDGES[hole.edge]}"
@@ -130,7 +129,7 @@ def _holes(plan: Plan) -> Html:
             f"{nearest_mm(fixing.z_mm):.0f}",
         )
         for run in plan.runs
-        for fixing in own_fixings(plan, run)
+        for fixing in run.own_fixings
         if fixing.kind is FixingKind.P_CLIP
     ]
     caption = f"Holes for P-clips, mm from: {plan.profile.datum}"

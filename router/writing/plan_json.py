@@ -18,6 +18,7 @@ from router.model.plan import (
     Alternative,
     ClearanceCheck,
     ConductorChoice,
+    Loom,
     Plan,
     RunPlan,
     Span,
@@ -59,6 +60,22 @@ def _routed_mm(alternative: Alternative) -> float:
     return alternative.route.routed_mm
 
 
+def _runs(loom: Loom) -> tuple[str, ...]:
+    return loom.runs
+
+
+def _from_mm(loom: Loom) -> float:
+    return loom.from_station_mm
+
+
+def _to_mm(loom: Loom) -> float:
+    return loom.to_station_mm
+
+
+def _length_mm(loom: Loom) -> float:
+    return loom.length_mm
+
+
 PLAN_RECORDS = RecordFormat(
     keys={
         "x_mm": "x",
@@ -76,6 +93,9 @@ PLAN_RECORDS = RecordFormat(
         Allowance: Form(keys={"length_mm": "mm"}),
         Alternative: Form(merged=("route",), derived={"way": _way, "routed_mm": _routed_mm}),
         ConductorChoice: Form(derived={"drop_percent": _drop_percent}),
+        Loom: Form(
+            derived={"runs": _runs, "from_station": _from_mm, "to_station": _to_mm, "length_mm": _length_mm}
+        ),
         Pinch: Form(keys={"at_mm": "at"}),
         Practice: Form(listed={"rules": ("group", "key")}),
         Rule: Form(derived={"name": _rule_name}),

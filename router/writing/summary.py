@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from router.facts import course_in_words, own_fixings
+from router.facts import course_in_words
 from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 
@@ -73,12 +73,12 @@ def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
 
 def _short(plan: Plan, run: RunPlan) -> str:
     lengths = f"{_m(run.length.routed_mm)}, cut {_m(run.length.cut_mm)}"
-    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(own_fixings(plan, run))} fixings"
+    return f"{run.name}: {lengths}; {_conductors(run)}; {_fuse(run)}; {len(run.own_fixings)} fixings"
 
 
 def _fixings(plan: Plan, run: RunPlan) -> str:
     """Return how many fixings a run adds, as the sheet counts them, and how many earlier runs have for it."""
-    own = len(own_fixings(plan, run))
+    own = len(run.own_fixings)
     shared = len(run.fixings) - own
     return f"{own}, and {shared} shared" if shared else f"{own}"
 

@@ -7,10 +7,10 @@ import math
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_vehicle import a_profile, a_route, practice_with
+from small_vehicle import a_passage, a_profile, a_route, practice_with
 
 from router.fixings import place_fixings
-from router.model.plan import Fixing, FixingKind, Passage, PassageKind, Route
+from router.model.plan import Fixing, FixingKind, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, Profile, Support, SupportKind
 
@@ -30,7 +30,7 @@ def route_of(way: list[tuple[int, int]], crossing: bool = False) -> Route:
     if not crossing or route.routed_mm < 400:
         return route
     middle_mm = route.routed_mm / 2
-    member = Passage(PassageKind.OVER_MEMBER, "rear crossmember", middle_mm - 40, middle_mm + 40)
+    member = a_passage(PassageKind.OVER_MEMBER, "rear crossmember", middle_mm - 40, middle_mm + 40)
     return a_route(places, passages=(member,))
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from small_vehicle import BATTERY, a_conductor, a_job, a_profile, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
+from router.facts import bundles_of
 from router.model.job import Conductor, Fuse, Job, Limits, Run, Series
 from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
@@ -89,7 +90,8 @@ def choose(
 ) -> Electrical:
     """Return the trade's answer for a job on straight routes; `practice` changes the default one."""
     rules = practice if isinstance(practice, Practice) else practice_with(practice or {})
-    return choose_conductors(job, profile or BENCH, rules, *straight(job, length_mm, spaces))
+    routes, lengths = straight(job, length_mm, spaces)
+    return choose_conductors(job, profile or BENCH, rules, routes, bundles_of(routes), lengths)
 
 
 def by_name(electrical: Electrical) -> dict[str, ConductorChoice]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from small_vehicle import a_route, area, disc, line, rectangle
+from small_vehicle import a_line, a_route, area, disc, line, rectangle
 
+from router.facts import bundles_of, with_shared
 from router.model import job as jobs
 from router.model import plan as plans
 from router.model import vehicle as vehicles
@@ -290,22 +291,37 @@ def route(
     return a_route(places, run=run, spaces=[space for space, *_ in way], along=along, passages=passages)
 
 
+def taken(member: str) -> vehicles.OverPass | vehicles.ThroughPass:
+    """Return the first pass of a member, which the supply takes."""
+    return next(each.passes[0] for each in MEMBERS if each.name == member)
+
+
 def passages_of_supply() -> tuple[plans.Passage, ...]:
     plain = route("supply", SUPPLY_WAY, ())
     at = [point.station_mm for point in plain.points]
     return (
-        plans.Passage(plans.PassageKind.OPENING, "bulkhead plug", at[5], at[5]),
-        plans.Passage(plans.PassageKind.OVER_MEMBER, "front crossmember", at[9], at[12]),
-        plans.Passage(plans.PassageKind.COVER, "left floor panel", at[12] + 85, at[15] - 70),
-        plans.Passage(plans.PassageKind.THROUGH_MEMBER, "seat crossmember", at[14] - 35, at[14] + 35),
-        plans.Passage(plans.PassageKind.OVER_MEMBER, "rear crossmember", at[15], at[18]),
-        plans.Passage(plans.PassageKind.EXPOSED, "behind the left wheel", at[19] - 150, at[21]),
-        plans.Passage(plans.PassageKind.OPENING, "load floor plug", at[22], at[22]),
+        plans.Passage(plans.PassageKind.OPENING, "bulkhead plug", at[5], at[5], None),
+        plans.Passage(
+            plans.PassageKind.OVER_MEMBER, "front crossmember", at[9], at[12], taken("front crossmember")
+        ),
+        plans.Passage(plans.PassageKind.COVER, "left floor panel", at[12] + 85, at[15] - 70, None),
+        plans.Passage(
+            plans.PassageKind.THROUGH_MEMBER,
+            "seat crossmember",
+            at[14] - 35,
+            at[14] + 35,
+            taken("seat crossmember"),
+        ),
+        plans.Passage(
+            plans.PassageKind.OVER_MEMBER, "rear crossmember", at[15], at[18], taken("rear crossmember")
+        ),
+        plans.Passage(plans.PassageKind.EXPOSED, "behind the left wheel", at[19] - 150, at[21], None),
+        plans.Passage(plans.PassageKind.OPENING, "load floor plug", at[22], at[22], None),
     )
 
 
 def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -> tuple[plans.Fixing, ...]:
-    from router.facts.along_route import positions_at
+    from router.facts import positions_at
 
     count = math.ceil(route.routed_mm / every_mm)
     stations = tuple(60 + (route.routed_mm - 120) * number / count for number in range(count + 1))
@@ -318,7 +334,7 @@ def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -
         why = "end" if number in (1, count + 1) else "span"
         fixings.append(
             plans.Fixing(
-                number, station, kind, place.along, place.space, place.x_mm, place.y_mm, place.z_mm, why
+                number, station, kind, place.along, place.space, place.x_mm, place.y_mm, place.z_mm, why, None
             )
         )
     return tuple(fixings)
@@ -344,7 +360,25 @@ def conductor(
         plans.Reason("ampacity at 50 degC: 24 A, enough for 9 A", "33 CFR 183.425 table 5", "published"),
     )
     choice = plans.ConductorChoice(
-        run, name, colour, "2.5 mm2", 2.5, 3.0, length, load, 24.0, drop, drop / 12, "drop", 0.13, reasons
+        run,
+        name,
+        colour,
+        "2.5 mm2",
+        2.5,
+        3.0,
+        length,
+        load,
+        24.0,
+        drop,
+        drop / 12,
+        "drop",
+        0.13,
+        reasons,
+        0.0,
+        None,
+        None,
+        None,
+        "",
     )
     return replace(choice, load_drop_v=drop, when="every load on") if name == "supply" else choice
 
@@ -378,6 +412,11 @@ def run_plan(
         conductors,
         fuse,
         sleeves,
+        10.1,
+        (),
+        (),
+        (),
+        (),
     )
 
 
@@ -459,22 +498,22 @@ def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = 
         ),
     )
     bill = (
-        plans.BillLine("conductor", "2.5 mm2 red", 6.05, "m", "supply"),
-        plans.BillLine("conductor", "2.5 mm2 black", 2.0, "m", "earth"),
-        plans.BillLine("loom", "split loom NW10", 5.6, "m", "supply"),
-        plans.BillLine("tie", "200 mm, black, UV-proof", 26, "piece", "supply and earth"),
-        plans.BillLine("grommet", "38 mm bore", 1, "piece", "load floor plug"),
-        plans.BillLine("fuse", "blade, 15 A, blue", 1, "piece", "supply, station 0.12 m"),
+        a_line("conductor", "2.5 mm2 red", 6.05, "m", "supply"),
+        a_line("conductor", "2.5 mm2 black", 2.0, "m", "earth"),
+        a_line("loom", "split loom NW10", 5.6, "m", "supply"),
+        a_line("tie", "200 mm, black, UV-proof", 26, "piece", "supply and earth"),
+        a_line("grommet", "38 mm bore", 1, "piece", "load floor plug"),
+        a_line("fuse", "blade, 15 A, blue", 1, "piece", "supply, station 0.12 m"),
     )
-    looms = (
-        plans.Loom(
-            ("supply",), 60.0, supply.routed_mm - 60, ("supply",), 3.0, "split loom NW7.5", 7.2, 10.1, 5600.0
-        ),
-        plans.Loom(
-            ("earth",), 60.0, earth.routed_mm - 60, ("earth",), 3.0, "split loom NW7.5", 7.2, 10.1, 1500.0
-        ),
+    bundles = bundles_of((supply, earth))
+    first, second = runs
+    told = with_shared("earth", second.fixings, {"supply": first.fixings}, bundles)
+    runs = (first, replace(second, fixings=told))
+    looms = tuple(
+        plans.Loom(bundle, bundle.runs, 3.0 * len(bundle.runs), "split loom NW7.5", 7.2, 10.1, ())
+        for bundle in bundles
     )
     practice = Practice(
         "Sample practice", None, {("spacing", "any space"): rule("spacing", "any space", 300.0)}
     )
-    return plans.Plan(job, profile, practice, 10.1, runs, looms, bill, findings)
+    return plans.Plan(job, profile, practice, 10.1, runs, looms, bill, findings, 0.0, 0.0)

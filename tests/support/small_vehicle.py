@@ -16,11 +16,26 @@ from dataclasses import replace
 from functools import cache
 
 from router.model.job import Conductor, Duty, Job, Limits, Run, Series, Source
-from router.model.plan import ConductorChoice, Passage, Route, RoutePoint
+from router.model.plan import (
+    BillLine,
+    Bundle,
+    ConductorChoice,
+    Fixing,
+    FixingKind,
+    Loom,
+    LoomPart,
+    Passage,
+    PassageKind,
+    Route,
+    RoutePoint,
+    RunLength,
+    RunPlan,
+)
 from router.model.practice import ANY_SPACE, Practice
 from router.model.vehicle import (
     Hazard,
     KeepOut,
+    OverPass,
     Point,
     Pole,
     Profile,
@@ -30,6 +45,7 @@ from router.model.vehicle import (
     SpaceKind,
     Terminal,
     TerminalKind,
+    ThroughPass,
 )
 from router.reading import read_practice
 
@@ -129,6 +145,17 @@ def a_route(
     return Route(run, tuple(made), passages, station_mm, 0.0)
 
 
+def a_passage(
+    kind: PassageKind,
+    name: str,
+    from_mm: float,
+    to_mm: float,
+    taken: OverPass | ThroughPass | None = None,
+) -> Passage:
+    """Return a passage from station to station; `taken` for tests that ask which pass it is."""
+    return Passage(kind, name, from_mm, to_mm, taken)
+
+
 def a_conductor(name: str = "supply", **parts: object) -> Conductor:
     """Return a conductor of 9 A unless told otherwise."""
     usual: dict[str, object] = {
@@ -162,9 +189,45 @@ def a_choice(run: str, name: str | None = None, **parts: object) -> ConductorCho
     usual: dict[str, object] = {
         "name": name or run, "colour": "red", "size": "2.5 mm2", "area_mm2": 2.5, "outside_mm": 3.0,
         "length_mm": 5000.0, "load_a": 9.0, "ampacity_a": 30.0, "drop_v": 0.2, "drop_fraction": 0.017,
-        "decided_by": "drop", "copper_kg": 0.112, "reasons": (),
+        "decided_by": "drop", "copper_kg": 0.112, "reasons": (), "own_drop_v": 0.0, "load_drop_v": None,
+        "pin": None, "function": None, "when": "",
     }  # fmt: skip
     return ConductorChoice(run=run, **{**usual, **parts})  # type: ignore[arg-type]
+
+
+def a_fixing(number: int, station_mm: float, at: tuple[float, float, float], **parts: object) -> Fixing:
+    """Return a tie on "sill" underfloor at a place (x, y, z), a run's own, unless told otherwise."""
+    usual: dict[str, object] = {
+        "kind": FixingKind.TIE, "support": "sill", "space": "underfloor", "why": "span", "shared_with": None,
+    }  # fmt: skip
+    x_mm, y_mm, z_mm = at
+    places = {"x_mm": x_mm, "y_mm": y_mm, "z_mm": z_mm}
+    return Fixing(number=number, station_mm=station_mm, **{**usual, **places, **parts})  # type: ignore[arg-type]
+
+
+def a_run_plan(run: Run, route: Route, length: RunLength, **parts: object) -> RunPlan:
+    """Return a run of a plan with nothing but what is given; planned for a loom of 10 mm."""
+    empty: dict[str, object] = {
+        "stations": (), "fixings": (), "clearances": (), "conductors": (), "fuse": None, "heat_sleeves": (),
+        "loom_diameter_mm": 10.0, "reasons": (), "alternatives": (), "breakouts": (), "spans": (),
+    }  # fmt: skip
+    made = {"name": run.name, "start": run.start, "end": run.end, "route": route, "length": length}
+    return RunPlan(**{**made, **empty, **parts})  # type: ignore[arg-type]
+
+
+def a_loom(*parts: tuple[str, float, float], **fields: object) -> Loom:
+    """Return a loom over runs, each from station to station of its own, 10 mm outside."""
+    usual: dict[str, object] = {
+        "conductors": tuple(part[0] for part in parts), "bundle_mm": 6.0, "loom": f"NW{len(parts)}0",
+        "bore_mm": 8.0, "outside_mm": 10.0, "reasons": (),
+    }  # fmt: skip
+    bundle = Bundle(tuple(LoomPart(*part) for part in parts))
+    return Loom(bundle=bundle, **{**usual, **fields})  # type: ignore[arg-type]
+
+
+def a_line(item: str, spec: str, quantity: float, unit: str, where: str, source: str = "") -> BillLine:
+    """Return a line of a bill without spare."""
+    return BillLine(item, spec, quantity, unit, where, source, "", 0.0)
 
 
 def terminals(**studs: str | None) -> tuple[Terminal, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from shapely.geometry import LineString
 
 from router.drawing.labels.labelling import Label, LabelBoard
-from router.drawing.layers.run_lines import lines_on_paper, own_stretches, shared_stretches
+from router.drawing.layers.run_lines import covered_stretches, lines_on_paper, own_stretches
 from router.drawing.layers.vehicle_layer import SMALL, View
 from router.drawing.paper import inks
 from router.drawing.paper.pen import Pen
@@ -25,7 +25,7 @@ def draw_other_ways(pen: Pen, plan: Plan, view: View, board: LabelBoard) -> None
 def _draw_way(
     pen: Pen, plan: Plan, run: RunPlan, number: int, alternative: Alternative, view: View, board: LabelBoard
 ) -> None:
-    shared = shared_stretches(alternative.route, (run.route,))
+    shared = covered_stretches(alternative.route, run.route)
     lines = lines_on_paper(alternative.route, own_stretches(alternative.route, shared), view)
     of_run = f"{run.name} " if len(plan.runs) > 1 else ""
     name = f"{of_run}other route {number}"

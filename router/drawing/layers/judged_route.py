@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from shapely.geometry import Point
 
 from router.drawing.labels.labelling import FINDING_INK, Label, LabelBoard, Sign, draw_finding_frame
 from router.drawing.layers.lesson_choices import draw_loops
-from router.drawing.layers.run_lines import lines_on_paper, own_stretches, shared_stretches
+from router.drawing.layers.run_lines import covered_stretches, lines_on_paper, own_stretches
 from router.drawing.layers.vehicle_layer import SMALL, View
 from router.drawing.paper import inks
 from router.drawing.paper.frame import Box
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.drawing.sheets import legend
-from router.facts import positions_at
-from router.model.plan import Finding, Loom, Plan, RunLength, RunPlan
+from router.facts import bundles_of, positions_at, with_shared
+from router.model.plan import Bundle, Finding, Fixing, Loom, Plan, RunLength, RunPlan
 from router.model.review import JudgedRun, Judgement
 from router.units import tape_m
 
@@ -26,14 +28,25 @@ def as_drawn(judgement: Judgement) -> Plan:
 
     So that it is drawn like a plan: its own route, fixings, stations and clearances.
     """
-    runs = tuple(_run_as_drawn(judgement, run) for run in judgement.runs)
+    routes = {run.drawn.route.run: run.drawn.route for run in judgement.runs}
+    bundles = bundles_of([routes[run.name] for run in judgement.job.runs if run.name in routes])
+    by_run = dict[str, RunPlan]()
+    for judged in judgement.runs:
+        earlier = {name: run.fixings for name, run in by_run.items()}
+        run = _run_as_drawn(judgement, judged, earlier, bundles)
+        by_run[run.name] = run
     thickest_mm = max(run.loom_diameter_mm for run in judgement.runs)
-    looms = tuple(_loom_as_drawn(run) for run in runs)
     job, profile, practice = judgement.job, judgement.profile, judgement.practice
-    return Plan(job, profile, practice, thickest_mm, runs, looms, (), ())
+    looms = tuple(_loom_as_drawn(bundle, by_run) for bundle in bundles)
+    return Plan(job, profile, practice, thickest_mm, tuple(by_run.values()), looms, (), (), 0.0, 0.0)
 
 
-def _run_as_drawn(judgement: Judgement, judged: JudgedRun) -> RunPlan:
+def _run_as_drawn(
+    judgement: Judgement,
+    judged: JudgedRun,
+    earlier: Mapping[str, Sequence[Fixing]],
+    bundles: Sequence[Bundle],
+) -> RunPlan:
     route, asked = judged.drawn.route, judgement.job.run(judged.drawn.route.run)
     length = RunLength(asked.name, route.routed_mm, (), 0.0, judged.length_mm, judged.length_mm)
     return RunPlan(
@@ -43,19 +56,22 @@ def _run_as_drawn(judgement: Judgement, judged: JudgedRun) -> RunPlan:
         route=route,
         length=length,
         stations=(),
-        fixings=judged.drawn.fixings,
+        fixings=with_shared(asked.name, judged.drawn.fixings, earlier, bundles),
         clearances=judged.clearances,
         conductors=(),
         fuse=None,
         heat_sleeves=(),
         loom_diameter_mm=judged.loom_diameter_mm,
+        reasons=(),
+        alternatives=(),
+        breakouts=(),
+        spans=(),
     )
 
 
-def _loom_as_drawn(run: RunPlan) -> Loom:
-    outside_mm, routed_mm = run.loom_diameter_mm, run.route.routed_mm
-    words = f"{outside_mm:.1f} mm outside"
-    return Loom((run.name,), 0.0, routed_mm, (), outside_mm, words, 0.0, outside_mm, routed_mm)
+def _loom_as_drawn(bundle: Bundle, by_run: Mapping[str, RunPlan]) -> Loom:
+    outside_mm = max(by_run[name].loom_diameter_mm for name in bundle.runs)
+    return Loom(bundle, (), outside_mm, f"{outside_mm:.1f} mm outside", 0.0, outside_mm, ())
 
 
 def draw_planned_ways(pen: Pen, judgement: Judgement, view: View) -> None:
@@ -65,7 +81,7 @@ def draw_planned_ways(pen: Pen, judgement: Judgement, view: View) -> None:
         for run in judgement.runs:
             route = planned.get(run.drawn.route.run)
             if route is not None:
-                own = own_stretches(route, shared_stretches(route, (run.drawn.route,)))
+                own = own_stretches(route, covered_stretches(route, run.drawn.route))
                 for line in lines_on_paper(route, own, view):
                     pen.line(line, inks.ALTERNATIVE)
 

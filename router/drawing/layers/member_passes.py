@@ -16,8 +16,6 @@ from router.model.vehicle import Member, OverPass, ThroughPass
 from router.model.vehicle import Point as PlanPoint
 
 TICK_MM = 0.9  # how far the ticks at the ends of a stretch stand out beyond the member, on paper
-FAR_MM = 150.0
-"""A hole further than this from where a route goes through its member, in plan, is not the one it uses."""
 
 
 def draw_overs(pen: Pen, member: Member, frame: Frame) -> None:
@@ -57,12 +55,6 @@ def keep_labels_off_passes(member: Member, frame: Frame, board: LabelBoard) -> N
     for pass_ in _overs(member):
         for tick in _end_ticks(member, pass_, frame):
             board.add_obstacle(LineString(tick).buffer(0.2), COST_OF_AWKWARD_PLACE)
-
-
-def hole_at(member: Member, place: PlanPoint) -> ThroughPass | None:
-    """Return the hole of a member that a route goes through at a place in plan; None where none is near."""
-    nearest = min(_holes(member), key=lambda hole: math.dist(hole.at, place), default=None)
-    return nearest if nearest and math.dist(nearest.at, place) <= FAR_MM else None
 
 
 def _overs(member: Member) -> Iterator[OverPass]:

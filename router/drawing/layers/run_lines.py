@@ -14,12 +14,11 @@ from shapely.geometry import LineString, Point
 
 from router.drawing.labels.labelling import COST_OF_OVERLAP, Label, LabelBoard, Sign
 from router.drawing.layers.hazards import clearance_outline, outline_of, rings_of
-from router.drawing.layers.member_passes import hole_at
 from router.drawing.layers.vehicle_layer import MIDDLE, SMALL, View
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Box, Frame
 from router.drawing.paper.pen import PaperPoint, Pen
-from router.facts import Position, fixing_prefix, positions_at
+from router.facts import Position, fixing_prefix, lying_with_earlier, positions_at
 from router.model.plan import (
     ClearanceCheck,
     FuseChoice,
@@ -31,12 +30,11 @@ from router.model.plan import (
     RunPlan,
 )
 from router.model.vehicle import Point as PlanPoint
-from router.model.vehicle import Profile, ThroughPass
 
 TICK_EVERY_MM = 500.0
 NUMBER_EVERY_MM = 1000.0
 TICK_MM = 1.6  # half a tick's length on paper
-SHARED_WITHIN_MM = 2.0  # two runs this near to each other in plan lie in one loom
+COVERED_WITHIN_MM = 2.0  # of the vehicle: a line this near to a bolder one is hidden under it at any scale
 LOOK_EVERY_MM = 10.0
 NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
 
@@ -90,12 +88,12 @@ def draw_symbols(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Se
     for run in plan.runs:
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
-        _label_passages(plan, run, own, view, board)
+        _label_passages(run, own, view, board)
         if run.fuse:
             place = positions_at(run.route, (run.fuse.station_mm,))[0]
             if view.shows(place.space):
                 board.add(fuse_label(run.fuse, view.frame(place.space).at((place.x_mm, place.y_mm))))
-        _draw_fixings(pen, plan, run, own, view, board, larger)
+        _draw_fixings(pen, plan, run, view, board, larger)
         _name_run(run, own, view, board)
 
 
@@ -141,20 +139,18 @@ def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
 
 
 @lru_cache(maxsize=64)
-def shared_stretches(route: Route, earlier: tuple[Route, ...]) -> tuple[StationRange, ...]:
-    """Return the stretches (stations) on which a route lies where an earlier one already lies."""
-    if not earlier:
-        return ()
+def covered_stretches(route: Route, other: Route) -> tuple[StationRange, ...]:
+    """Return the stretches (stations) on which a route would be drawn over another way of the same run."""
     count = max(2, math.ceil(route.routed_mm / LOOK_EVERY_MM) + 1)
     stations = tuple(float(station) for station in np.linspace(0.0, route.routed_mm, count))
     places = positions_at(route, stations)
     shared = np.zeros(count, dtype=bool)
     for space in {place.space for place in places}:
-        lines = [line for other in earlier for line in _lines_in(other, space)]
+        lines = _lines_in(other, space)
         if lines:
             points = shapely.points([(place.x_mm, place.y_mm) for place in places])
             inside = np.array([place.space == space for place in places])
-            shared |= inside & (shapely.distance(points, shapely.union_all(lines)) <= SHARED_WITHIN_MM)
+            shared |= inside & (shapely.distance(points, shapely.union_all(lines)) <= COVERED_WITHIN_MM)
     return tuple(
         stretch for stretch in _true_stretches(stations, shared.tolist()) if stretch[1] - stretch[0] >= 50.0
     )
@@ -177,8 +173,7 @@ def _true_stretches(stations: Sequence[float], flags: Sequence[bool]) -> list[St
 
 
 def _shared(plan: Plan, run: RunPlan) -> tuple[StationRange, ...]:
-    earlier = plan.runs[: plan.runs.index(run)]
-    return shared_stretches(run.route, tuple(other.route for other in earlier))
+    return lying_with_earlier(plan.bundles, run.name)
 
 
 def _lines_in(route: Route, space: str) -> list[LineString]:
@@ -247,26 +242,12 @@ def fuse_label(fuse: FuseChoice, at: PaperPoint) -> Label:
 
 def holes_passed(plan: Plan) -> frozenset[PlanPoint]:
     """Return where the holes in members lie that the runs go through."""
-    holes = (
-        hole_passed(run, passage, plan.profile)
-        for run in plan.runs
-        for passage in run.route.passages
-        if passage.kind is PassageKind.THROUGH_MEMBER
-    )
+    holes = (passage.hole for run in plan.runs for passage in run.route.passages)
     return frozenset(hole.at for hole in holes if hole)
 
 
-def hole_passed(run: RunPlan, passage: Passage, profile: Profile) -> ThroughPass | None:
-    """Return the hole that a run goes through where it passes a member; None where none is near."""
-    middle = (passage.from_station_mm + passage.to_station_mm) / 2
-    place = positions_at(run.route, (middle,))[0]
-    return hole_at(profile.member(passage.name), (place.x_mm, place.y_mm))
-
-
-def _label_passages(
-    plan: Plan, run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard
-) -> None:
-    """Ask for labels where members are passed; on a shared route the earlier run has them already."""
+def _label_passages(run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard) -> None:
+    """Say where members are passed; a shared way has its words from the earlier run already."""
     kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for passage in run.route.passages:
         middle = (passage.from_station_mm + passage.to_station_mm) / 2
@@ -274,23 +255,22 @@ def _label_passages(
         is_own = any(start <= middle <= end for start, end in own)
         if passage.kind in kinds and view.shows(place.space) and is_own:
             at = view.frame(place.space).at((place.x_mm, place.y_mm))
-            name = passage_words(plan, run, passage, name=passage.name)
-            short = passage_words(plan, run, passage)
+            name = passage_words(passage, name=passage.name)
+            short = passage_words(passage)
             label = Label(
                 name, (at,), SMALL, is_bold=True, owner=passage.name, reach_mm=19.0, rank=0, short=short
             )
             board.add(label)
 
 
-def passage_words(plan: Plan, run: RunPlan, passage: Passage, *, name: str = "") -> str:
+def passage_words(passage: Passage, *, name: str = "") -> str:
     """Return how a run passes a member: over it, or through which hole.
 
     Such as "over rear crossmember", or "through seat crossmember, 35 mm"; without the name "through 35 mm".
     """
     if passage.kind is PassageKind.OVER_MEMBER:
         return f"over {name}".rstrip()
-    hole = hole_passed(run, passage, plan.profile)
-    bore = f"{hole.bore_mm:.0f} mm" if hole else ""
+    bore = f"{passage.hole.bore_mm:.0f} mm" if passage.hole else ""
     return f"through {', '.join(part for part in (name, bore) if part)}".rstrip()
 
 
@@ -298,17 +278,15 @@ def _draw_fixings(
     pen: Pen,
     plan: Plan,
     run: RunPlan,
-    own: Sequence[StationRange],
     view: View,
     board: LabelBoard,
     larger: Sequence[Larger],
 ) -> None:
-    """Draw the fixings on a run's own route; on a shared stretch the earlier run's hold both."""
+    """Draw a run's own fixings; where it shares an earlier run's loom, that one's hold both."""
     prefix = fixing_prefix(plan, run)
     with pen.group(f"fixings {run.name}", f"{run.name}: fixings, numbered from its start"):
-        for fixing in run.fixings:
-            is_own = any(start <= fixing.station_mm <= end for start, end in own)
-            if not (view.shows(fixing.space) and is_own):
+        for fixing in run.own_fixings:
+            if not view.shows(fixing.space):
                 continue
             at = view.frame(fixing.space).at((fixing.x_mm, fixing.y_mm))
             with pen.group(f"fixing {run.name} {fixing.number}", f"{prefix}{fixing.number}: {fixing.kind}"):

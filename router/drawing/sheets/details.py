@@ -146,7 +146,7 @@ def _symbols(plan: Plan, view: View) -> list[Spot]:
     symbols = {
         (fixing.space, (fixing.x_mm, fixing.y_mm))
         for run in plan.runs
-        for fixing in run.fixings
+        for fixing in run.own_fixings
         if view.shows(fixing.space)
     }
     for terminal in plan.profile.terminals:

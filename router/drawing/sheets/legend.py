@@ -181,7 +181,7 @@ def _run_entries(plan: Plan) -> tuple[Entry, ...]:
         entries.append(
             _entry(f"{run.name}: {run.start} to {run.end}{prefix}", _line_sample(inks.run_ink(number)))
         )
-    kinds = {fixing.kind for run in plan.runs for fixing in run.fixings}
+    kinds = {fixing.kind for run in plan.runs for fixing in run.own_fixings}
     fused = any(run.fuse for run in plan.runs)
     fuse = (_entry("fuse holder, with its rating", _fuse, is_of_route=True),) if fused else ()
     return (*entries, *fixing_entries(kinds), *fuse)

@@ -310,7 +310,7 @@ def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> Non
             board.add_obstacle(
                 shapely.box(x0, plot.y, max(x1, x0 + 0.4), plot.bottom), COST_OF_AWKWARD_PLACE, owner
             )
-            words = passage_words(plan, strip.run, passage, name=passage.name)
+            words = passage_words(passage, name=passage.name)
             short = words.removeprefix("through ").removeprefix("over ")
             anchors = tuple(at for x in (middle, x1, x0) for at in _places_up(x, plot))
             board.add(

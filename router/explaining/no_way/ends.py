@@ -17,7 +17,6 @@ from router.routing import (
     first_shut_end,
     free_between,
     make_world,
-    required_clearance,
 )
 from router.search import XY, Ask, is_reached
 
@@ -69,7 +68,7 @@ def _full_text(loom: LoomOnVehicle, run: Run, terminal: Terminal) -> str | None:
 
 
 def _keep_out_words(loom: LoomOnVehicle, keep_out: KeepOut) -> str:
-    required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+    required_mm = loom.clearances[keep_out.name].required_mm
     lies = "at any height"
     if keep_out.heights_mm is not None:
         lies = f"from {keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
@@ -79,11 +78,11 @@ def _keep_out_words(loom: LoomOnVehicle, keep_out: KeepOut) -> str:
 def _end_text(
     loom: LoomOnVehicle, run: Run, terminal: Terminal, keep_out: KeepOut, heights_mm: tuple[float, float]
 ) -> str:
-    required_mm, rule = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+    clearance = loom.clearances[keep_out.name]
     core = core_of(keep_out.shape)
     plan_mm = core.distance(shapely.Point(terminal.at)) - keep_out.shape.reach_mm
     beside_mm = max(0.0, plan_mm - loom.radius_mm)
-    why = f"rule {rule.name}" if rule else "its own clearance"
+    why = f"rule {clearance.rule.name}" if clearance.rule else "its own clearance"
     low_mm, high_mm = heights_mm
     lies = f"at {low_mm:.0f} mm" if low_mm == high_mm else f"from {low_mm:.0f} to {high_mm:.0f} mm"
     heights = "any height"
@@ -91,15 +90,16 @@ def _end_text(
         heights = f"{keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
     mends = [
         _place_text(loom, run, terminal, heights_mm, is_on_it=plan_mm <= 0.0),
-        _heights_text(loom, terminal, keep_out, required_mm),
+        _heights_text(loom, terminal, keep_out, clearance.required_mm),
     ]
     mends = [mend for mend in mends if mend]
     return (
         f'run "{run.name}": a {_loom_words(loom)} at terminal "{terminal.name}" would lie '
         f'{beside_mm:.0f} mm in plan from keep-out "{keep_out.name}" ({keep_out.hazard.value}), '
-        f"which needs {required_mm:.0f} mm with the measuring tolerance ({why}); no such loom can end there"
-        f"; the loom's middle lies {lies} there, the keep-out {'at' if heights == 'any height' else 'from'} "
-        f"{heights}. What was measured decides: {'; or '.join(mends)}"
+        f"which needs {clearance.required_mm:.0f} mm with the measuring tolerance ({why}); "
+        f"no such loom can end there; the loom's middle lies {lies} there, "
+        f"the keep-out {'at' if heights == 'any height' else 'from'} {heights}. "
+        f"What was measured decides: {'; or '.join(mends)}"
     )
 
 

@@ -42,7 +42,6 @@ from router.routing import (
     make_world,
     opening_fits,
     plan_reach_mm,
-    required_clearance,
 )
 from router.search import XY, Ask, Parts, Path, SightGraph, Step, World, find_path, is_reached, parts_of
 from router.tolerances import BESIDE_BAND_MM, ON_LINE_MM
@@ -376,7 +375,7 @@ def _beside(
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        required_mm = loom.clearances[keep_out.name].required_mm
         reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         core = core_of(keep_out.shape)
         if reach_mm > 0.0 and core.distance(place) < reach_mm:
@@ -391,7 +390,7 @@ def _beside(
 
 
 def _keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> _PinchSide:
-    required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+    required_mm = loom.clearances[keep_out.name].required_mm
     return _PinchSide(keep_out.name, f'{required_mm:.0f} mm from "{keep_out.name}"', keep_out=keep_out.name)
 
 
@@ -497,7 +496,7 @@ def _keep_out_obstacles(
     for keep_out in loom.profile.keep_outs:
         if keep_out.space != space:
             continue
-        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        required_mm = loom.clearances[keep_out.name].required_mm
         full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         share = scaled.clearance_factor_of(keep_out)
         scaled_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)
@@ -544,7 +543,7 @@ def _suspects(loom: LoomOnVehicle, found: _Found) -> tuple[tuple[str, ...], tupl
         if line is None or keep_out.name in here:
             continue
         height_mm = loom.profile.spaces[layer].height_mm
-        required_mm, _ = required_clearance(keep_out, loom.practice, loom.profile.tolerance_mm)
+        required_mm = loom.clearances[keep_out.name].required_mm
         reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
         distance_mm = core_of(keep_out.shape).distance(line)
         if distance_mm < reach_mm:
@@ -630,7 +629,7 @@ def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[f
     """Yield by how much the loom would keep too little from what on a way: share, name, kept and asked."""
     profile = loom.profile
     for keep_out in profile.keep_outs:
-        asked_mm, _ = required_clearance(keep_out, loom.practice, profile.tolerance_mm)
+        asked_mm = loom.clearances[keep_out.name].required_mm
         core = core_of(keep_out.shape)
         kept_mm = math.inf
         for step, after in zip(path.steps, path.steps[1:], strict=False):

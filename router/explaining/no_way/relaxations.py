@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from router.errors import Relaxation, RelaxationKind
+from router.facts import clearance_of
 from router.model.vehicle import Edge, Hazard, KeepOut, Member, OverPass, Profile, ThroughPass
-from router.routing import LoomOnVehicle, make_world, required_clearance
+from router.routing import LoomOnVehicle, make_world
 from router.search import XY, Ask, is_reached
 
 LEAST_LOOM_MM = 1.0
@@ -124,7 +125,7 @@ def clearances_left(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequ
         Names of those that shrink.
     """
     now_mm = {
-        name: required_clearance(loom.profile.keep_out(name), loom.practice, 0.0)[0] for name in keep_outs
+        name: clearance_of(loom.profile.keep_out(name), loom.practice, 0.0).required_mm for name in keep_outs
     }
 
     def opens(share: float) -> bool:
@@ -215,17 +216,17 @@ def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> It
         all_of_them = tuple(changed if k.name == keep_out.name else k for k in loom.profile.keep_outs)
         return replace(loom, profile=replace(loom.profile, keep_outs=all_of_them))
 
-    now_mm = required_clearance(keep_out, loom.practice, 0.0)[0]
+    now_mm = clearance_of(keep_out, loom.practice, 0.0).required_mm
     shielded = replace(keep_out, is_shielded=True)
     if _takes_shield(keep_out):
-        then_mm = required_clearance(shielded, loom.practice, 0.0)[0]
+        then_mm = clearance_of(shielded, loom.practice, 0.0).required_mm
         if then_mm < now_mm and opens(with_it(shielded)):
             yield Relaxation(
                 RelaxationKind.SHIELD, keep_out.name, now_mm, then_mm, f"a shield on {keep_out.name}"
             )
     if keep_out.clearance_mm is not None:
         usual = replace(keep_out, clearance_mm=None)
-        then_mm = required_clearance(usual, loom.practice, 0.0)[0]
+        then_mm = clearance_of(usual, loom.practice, 0.0).required_mm
         if then_mm < now_mm and opens(with_it(usual)):
             what = (
                 f"the practice's {then_mm:.0f} mm in place of the {now_mm:.0f} mm that {keep_out.name} asks"

@@ -86,7 +86,7 @@ def a_p_clip(route: Route, station_mm: float) -> Fixing:
     """Return a P-clip at a station; it needs no support."""
     place = positions_at(route, (station_mm,))[0]
     kind = FixingKind.P_CLIP
-    return Fixing(0, station_mm, kind, None, place.space, place.x_mm, place.y_mm, place.z_mm, "drawn")
+    return Fixing(0, station_mm, kind, None, place.space, place.x_mm, place.y_mm, place.z_mm, "drawn", None)
 
 
 def numbered(fixings: Iterable[Fixing]) -> tuple[Fixing, ...]:

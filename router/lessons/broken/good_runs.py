@@ -12,13 +12,13 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.facts import Position, positions_at
+from router.facts import Position, clearance_of, positions_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
 from router.model.plan import FindingKind, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.review import DrawnRun
-from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
+from router.model.vehicle import KeepOut, Profile, ShapeKind
 
 STEP_MM = 50.0
 """How far apart the places are at which a fault is tried."""
@@ -49,6 +49,10 @@ class GoodRun:
         return min(
             self.practice.by_space("spacing", self.profile.space(space).kind).value for space in spaces
         )
+
+    def clearance_mm(self, keep_out: KeepOut) -> float:
+        """Return the clearance that a keep-out asks for, measuring tolerance included [mm]."""
+        return clearance_of(keep_out, self.practice, self.profile.tolerance_mm).required_mm
 
     def bowed(self, place: Position, station_mm: float, apex: tuple[float, float]) -> DrawnRun | None:
         """Return the run led by another place, with legs long enough to bend gently."""
@@ -94,15 +98,6 @@ def core_of(keep_out: KeepOut) -> BaseGeometry:
     if keep_out.shape.kind is ShapeKind.AREA:
         return Polygon(points)
     return LineString(points) if len(points) > 1 else Point(points[0])
-
-
-def clearance_of(keep_out: KeepOut, good: GoodRun) -> float:
-    """Return the clearance that a keep-out asks for, measuring tolerance included. [mm]"""
-    key = str(keep_out.hazard)
-    if keep_out.hazard is Hazard.HOT and keep_out.is_shielded:
-        key = "hot shielded"
-    own_mm = keep_out.clearance_mm
-    return good.profile.tolerance_mm + (good.practice.value("clearance", key) if own_mm is None else own_mm)
 
 
 def height_gap(keep_out: KeepOut, z_mm: float, radius_mm: float) -> float:

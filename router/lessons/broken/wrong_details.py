@@ -16,7 +16,6 @@ from router.lessons.broken.good_runs import (
     Broken,
     GoodRun,
     aside,
-    clearance_of,
     core_of,
     height_gap,
     places_near_keep_outs,
@@ -54,7 +53,7 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
         )
         away_mm = math.hypot(max(0.0, plan_mm), height_gap(keep_out, place.z_mm, radius_mm))
         length_mm = span[1] - span[0]
-        swing_mm = max(away_mm - clearance_of(keep_out, good), 0.0) + rng.uniform(1.0, 100.0)
+        swing_mm = max(away_mm - good.clearance_mm(keep_out), 0.0) + rng.uniform(1.0, 100.0)
         spare_mm = math.sqrt(length_mm**2 + 4 * swing_mm**2) - length_mm  # so that it swings out by that
         if spare_mm > LONGEST_LOOP_MM:
             continue
@@ -110,13 +109,10 @@ def _is_out_of_reach(support: Support, fixing: Fixing, good: GoodRun) -> bool:
 
 def loom_too_thick_for_a_hole(good: GoodRun, rng: Random) -> Broken | None:
     """Make the loom thicker than a hole that it goes through."""
-    through = {p.name: p for p in good.drawn.route.passages if p.kind is PassageKind.THROUGH_MEMBER}
-    for name, passage in through.items():
-        middle = (passage.from_station_mm + passage.to_station_mm) / 2
-        place = positions_at(good.drawn.route, (middle,))[0]
-        holes = [pass_ for pass_ in good.profile.member(name).passes if isinstance(pass_, ThroughPass)]
-        hole = min(holes, key=lambda each: math.dist(each.at, (place.x_mm, place.y_mm)))
-        return _too_thick(FindingKind.HOLE, good, hole.bore_mm, hole.edge, (0.0, math.inf), rng)
+    for passage in good.drawn.route.passages:
+        if passage.hole:
+            hole = passage.hole
+            return _too_thick(FindingKind.HOLE, good, hole.bore_mm, hole.edge, (0.0, math.inf), rng)
     return None
 
 
@@ -151,7 +147,7 @@ def says_what_it_does_not_pass(good: GoodRun, rng: Random) -> Broken | None:
     others = [thing for thing in things if thing[1] not in passed]
     if not others:
         return None
-    declared = (*good.drawn.declared, Passage(*rng.choice(others), 0.0, math.inf))
+    declared = (*good.drawn.declared, Passage(*rng.choice(others), 0.0, math.inf, None))
     return Broken(FindingKind.PASS, replace(good.drawn, declared=declared), 0.0, 0.0)
 
 

@@ -12,7 +12,6 @@ from router.facts import positions_at
 from router.lessons.broken.good_runs import (
     Broken,
     GoodRun,
-    clearance_of,
     core_of,
     height_gap,
     is_passed_at,
@@ -31,7 +30,7 @@ def too_near(good: GoodRun, rng: Random) -> Broken | None:
     """Lead the run by a place where it is nearer to a keep-out than its clearance."""
     radius_mm = good.loom_diameter_mm / 2
     for station_mm, place, keep_out in places_near_keep_outs(good, rng):
-        least_mm = clearance_of(keep_out, good)
+        least_mm = good.clearance_mm(keep_out)
         short_mm = rng.uniform(0.02, 0.9) * least_mm
         gap_mm = height_gap(keep_out, place.z_mm, radius_mm)
         if gap_mm >= least_mm - short_mm:

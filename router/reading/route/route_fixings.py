@@ -63,6 +63,7 @@ def fixings_of(files: Sequence[RouteFixingFile], route: Route) -> tuple[Fixing, 
             place.y_mm,
             place.z_mm,
             "drawn",
+            None,
         )
         for number, ((station_mm, file), place) in enumerate(zip(ordered, places, strict=True), start=1)
     )

@@ -187,9 +187,9 @@ def _beyond(document: Document, index: int, run: RouteRunFile, routed_mm: float)
 def _declared(file: PassFile) -> Passage:
     stations_mm = (0.0, math.inf) if file.station is None else (file.station, file.station)
     if file.opening:
-        return Passage(PassageKind.OPENING, file.opening, *stations_mm)
+        return Passage(PassageKind.OPENING, file.opening, *stations_mm, None)
     kind = PassageKind.OVER_MEMBER if file.over else PassageKind.THROUGH_MEMBER
-    return Passage(kind, file.over or file.through or "", *stations_mm)
+    return Passage(kind, file.over or file.through or "", *stations_mm, None)
 
 
 def _many_names(document: Document) -> Iterator[Fault]:

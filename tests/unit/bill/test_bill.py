@@ -6,24 +6,34 @@ import math
 from dataclasses import replace
 
 import pytest
-from small_vehicle import a_choice, a_job, a_profile, a_route, a_run, default_practice, practice_with
+from small_vehicle import (
+    a_choice,
+    a_job,
+    a_passage,
+    a_profile,
+    a_route,
+    a_run,
+    a_run_plan,
+    default_practice,
+    practice_with,
+)
 
 from router.bill import make_bill
 from router.bill.counting import BillEntry, gather, ranges
 from router.bill.holding_items import length_round_mm, tie_for
 from router.bill.masses import conductor_kg_per_m, mass_entries
 from router.errors import NoAnswerError
-from router.fixings import place_fixings
+from router.facts import bundles_of
+from router.fixings import fixings_beside, place_fixings
 from router.lengths.measuring import measure_run
 from router.looms import dress_looms, find_breakouts
-from router.model.job import Run
+from router.model.job import Run, Series
 from router.model.plan import (
     BillLine,
     ConductorChoice,
     FixingKind,
     FuseChoice,
     HeatSleeve,
-    Passage,
     PassageKind,
     Route,
     RunPlan,
@@ -71,11 +81,12 @@ def installed(
     sleeves: tuple[HeatSleeve, ...] = (),
 ) -> RunPlan:
     rules = practice or default_practice()
-    placed = tuple(fixing for other in before for fixing in other.fixings)
+    bundles = bundles_of((*(other.route for other in before), route))
+    placed = fixings_beside(run.name, {other.name: other.fixings for other in before}, bundles)
     fixings, _ = place_fixings(route, profile, rules, 11.8, placed)
     length = measure_run(run, route, profile, rules)
     chosen = tuple(replace(choice, length_mm=length.cut_mm) for choice in choices or (a_choice(run.name),))
-    return RunPlan(run.name, run.start, run.end, route, length, (), fixings, (), chosen, fuse, sleeves)
+    return a_run_plan(run, route, length, fixings=fixings, conductors=chosen, fuse=fuse, heat_sleeves=sleeves)
 
 
 def bill_of(
@@ -84,7 +95,7 @@ def bill_of(
     rules = practice or default_practice()
     job = a_job(*(a_run(plan.name, plan.start, plan.end) for plan in plans))
     choices = tuple(choice for plan in plans for choice in plan.conductors)
-    looms = dress_looms(job, tuple(plan.route for plan in plans), choices, rules)
+    looms = dress_looms(job, bundles_of([plan.route for plan in plans]), choices, rules)
     return make_bill(job, profile, rules, plans, looms)
 
 
@@ -178,7 +189,7 @@ def test_every_end_gets_a_label() -> None:
 def test_tape_is_for_the_temperature_of_the_insulation() -> None:
     plan = installed(a_run(), SUPPLY)
     job = replace(a_job(a_run()), insulation_c=125.0)
-    looms = dress_looms(job, (plan.route,), plan.conductors, default_practice())
+    looms = dress_looms(job, bundles_of((plan.route,)), plan.conductors, default_practice())
     bill = make_bill(job, PROFILE, default_practice(), (plan,), looms)
     assert only(bill, "tape").spec == "harness tape, 19 mm, for 125 degC"
     assert "insulation for 125 degC" in only(bill, "conductor, cut").spec
@@ -192,7 +203,7 @@ def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> No
     """By hand, with the figures of the tables: 3.45 m of 27.6 g, two ends, labels, loom, tape, holders."""
     plan = installed(a_run(), SUPPLY)
     kinds = [fixing.kind.value for fixing in plan.fixings]
-    (loom,) = dress_looms(a_job(a_run()), (plan.route,), plan.conductors, default_practice())
+    (loom,) = dress_looms(a_job(a_run()), bundles_of((plan.route,)), plan.conductors, default_practice())
     metre_g = 0.112 * 1000 / (plan.length.cut_mm / 1000) + 3.735 * 1.4
     conductor_g = metre_g * plan.length.cut_mm / 1000
     ends_g = (1.0 + 0.5 * 2.5) + (0.5 + 0.3 * 2.5) + 2 * 0.5
@@ -234,7 +245,9 @@ def test_spare_is_a_tenth_and_whole() -> None:
     assert 50 * 1.1 > 55
     for count, fetched in [(50, 55), (10, 11), (1, 2)]:
         (line,) = gather(
-            [BillEntry("tie", "any", count, "piece", "here", has_spare=True)], default_practice()
+            [BillEntry("tie", "any", count, "piece", "here", has_spare=True)],
+            default_practice(),
+            Series.METRIC,
         )
         assert line.quantity == fetched
         assert line.spare == fetched - count
@@ -315,27 +328,32 @@ def test_heat_sleeve_of_a_trunk_counts_once_and_fits_over_the_loom() -> None:
     assert float(line.spec.split()[1]) >= outside
 
 
+def hole(bore_mm: float) -> ThroughPass:
+    return ThroughPass((500, 0), bore_mm, Edge.BARE)
+
+
 def bare(bore_mm: float) -> Profile:
-    holes = (ThroughPass((500, 0), bore_mm, Edge.BARE), ThroughPass((500, 300), 99.0, Edge.ROLLED))
+    holes = (hole(bore_mm), ThroughPass((500, 300), 99.0, Edge.ROLLED))
     member = Member("rear crossmember", "underfloor", ((500, -500), (500, 500)), 90.0, holes)
     plug = Opening("load floor plug", ("underfloor", "load area"), (0, 0), HEIGHT, 38.0, Edge.BARE)
     rubber = Opening("bulkhead plug", ("underfloor", "engine bay"), (0, 0), HEIGHT, 38.0, Edge.RUBBER)
     return replace(PROFILE, members=(member,), openings=(plug, rubber))
 
 
-PASSAGES = (
-    Passage(PassageKind.THROUGH_MEMBER, "rear crossmember", 450.0, 550.0),
-    Passage(PassageKind.OPENING, "load floor plug", 1500.0, 1500.0),
-    Passage(PassageKind.OPENING, "bulkhead plug", 2000.0, 2000.0),
-)
-THROUGH = a_route([(0, 0, HEIGHT), (3000, 0, HEIGHT)], passages=PASSAGES)
+def through(bore_mm: float) -> Route:
+    passages = (
+        a_passage(PassageKind.THROUGH_MEMBER, "rear crossmember", 450.0, 550.0, hole(bore_mm)),
+        a_passage(PassageKind.OPENING, "load floor plug", 1500.0, 1500.0),
+        a_passage(PassageKind.OPENING, "bulkhead plug", 2000.0, 2000.0),
+    )
+    return a_route([(0, 0, HEIGHT), (3000, 0, HEIGHT)], passages=passages)
 
 
 def test_bare_edges_get_a_grommet_once_each() -> None:
     profile = bare(30.0)
     twice = (
-        installed(a_run(), THROUGH, profile=profile),
-        installed(a_run("earth"), replace(THROUGH, run="earth"), profile=profile),
+        installed(a_run(), through(30.0), profile=profile),
+        installed(a_run("earth"), replace(through(30.0), run="earth"), profile=profile),
     )
     grommets = lines(bill_of(*twice, profile=profile), "grommet")
     assert [(line.quantity, line.where) for line in grommets] == [
@@ -348,7 +366,7 @@ def test_bare_edges_get_a_grommet_once_each() -> None:
 def test_hole_that_no_grommet_fits_gets_edge_guard() -> None:
     """pi x 33.3 mm = 104.6 mm, to the next 10 mm."""
     profile = bare(33.3)
-    line = only(bill_of(installed(a_run(), THROUGH, profile=profile), profile=profile), "edge guard")
+    line = only(bill_of(installed(a_run(), through(33.3), profile=profile), profile=profile), "edge guard")
     assert line.quantity == pytest.approx(0.11)
     assert "33.3 mm" in line.where
 
@@ -426,10 +444,10 @@ def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
 def test_service_loops_and_breakouts_get_ties_of_their_own() -> None:
     """A trunk whose lamp leaves it: two ties there, once, and two round each run's service loop."""
     lamp_way = a_route([(0, 0, HEIGHT), (2000, 0, HEIGHT), (2000, 500, HEIGHT)], run="lamp")
-    job = a_job(a_run(), a_run("lamp"))
-    supply, lamp = installed(a_run(), SUPPLY), installed(a_run("lamp"), lamp_way)
-    parting = find_breakouts(job, (SUPPLY, lamp_way))
-    both = (replace(supply, breakouts=parting[0]), replace(lamp, breakouts=parting[1]))
+    supply = installed(a_run(), SUPPLY)
+    lamp = installed(a_run("lamp"), lamp_way, before=(supply,))
+    bundles = bundles_of((SUPPLY, lamp_way))
+    both = tuple(replace(each, breakouts=find_breakouts(each.name, bundles)) for each in (supply, lamp))
     whole = practice_with({("bill", "spare"): 0.0})
     bare = practice_with({**NO_LOOPS, ("loom", "ties at a breakout"): 0.0, ("bill", "spare"): 0.0})
     with_them = sum(line.quantity for line in lines(bill_of(*both, practice=whole), "tie"))
@@ -478,7 +496,8 @@ def test_every_line_says_where_its_size_comes_from() -> None:
     sleeve = HeatSleeve("supply", 1500.0, 2000.0, "mid pipe")
     profile = bare(33.3)
     bill = bill_of(
-        installed(a_run(), THROUGH, thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)), profile=profile
+        installed(a_run(), through(33.3), thick, profile=profile, fuse=FUSE, sleeves=(sleeve,)),
+        profile=profile,
     )
     status = {line.item: line.status for line in bill}
     assert all(

@@ -1,14 +1,13 @@
 """Packs and reels to order. Expected numbers by hand."""
 
 import pytest
-from small_vehicle import default_practice, practice_with
+from small_vehicle import a_line, default_practice, practice_with
 
 from router.bill.packs import pack_lines
-from router.model.plan import BillLine
 
-TIES = BillLine("tie", "200 mm", 101.0, "piece", "supply")
-CUT = BillLine("conductor, cut", "4 mm2 red", 5.5, "m", "supply")
-TOTAL = BillLine("conductor, total", "4 mm2 red", 50.0, "m", "supply")
+TIES = a_line("tie", "200 mm", 101.0, "piece", "supply")
+CUT = a_line("conductor, cut", "4 mm2 red", 5.5, "m", "supply")
+TOTAL = a_line("conductor, total", "4 mm2 red", 50.0, "m", "supply")
 
 
 def ordered(*lines, **sizes):

@@ -17,13 +17,14 @@ from shapely.geometry import LineString, Point, box
 from router.drawing import draw_profile
 from router.drawing.labels.labelling import Label, LabelBoard
 from router.drawing.layers.hazards import HAZARD_STYLES, clearance_outline, hatch
-from router.drawing.layers.run_lines import own_stretches, shared_stretches
+from router.drawing.layers.run_lines import own_stretches
 from router.drawing.layers.vehicle_layer import MIDDLE
 from router.drawing.paper import inks
 from router.drawing.paper.frame import SCALES, Box, Frame, SeenFrom, paper_named, rows_of_spaces
 from router.drawing.paper.letters import fit, room_mm, text_width_mm, wrap
 from router.drawing.paper.pen import Ink, Pen, plain_text, slug
 from router.drawing.sheets.title import SIGNAL_INKS, WORD_MM, draw_cautions, draw_scale_bar
+from router.facts import lying_with_earlier
 from router.facts.along_route import heading_words
 from router.facts.cautions import cautions_for
 from router.facts.tags import HAZARD_LETTERS, keep_out_tags
@@ -293,13 +294,14 @@ def test_without_room_words_get_short_or_are_left_out():
 
 
 def test_shared_and_own_stretches_make_up_the_whole_run():
-    supply, earth = sample_plan().runs
-    shared = shared_stretches(earth.route, (supply.route,))
+    plan = sample_plan()
+    supply, earth = plan.runs
+    shared = lying_with_earlier(plan.bundles, earth.name)
     own = own_stretches(earth.route, shared)
     parting = 121.9 + 1040.0  # 80 by 90 by 20 mm to the rail, along it from x 1700 to 2740 where they part
     assert [station for stretch in shared for station in stretch] == pytest.approx([0.0, parting], abs=30)
     assert sum(b - a for a, b in (*shared, *own)) == pytest.approx(earth.route.routed_mm)
-    assert shared_stretches(supply.route, ()) == ()
+    assert lying_with_earlier(plan.bundles, supply.name) == ()
 
 
 @pytest.mark.parametrize(

@@ -345,8 +345,10 @@ def test_shared_way_is_drawn_once_with_the_second_run_inside_it(below):
     inlaid = group(root, "shared-routes").findall(f"{SVG}polyline")
     assert inlaid
     assert all(line.get("stroke") == "#fff" for line in inlaid)
-    assert not has_group(root, "fixing-earth-2")  # the first run's fixing holds both there
-    assert has_group(root, "fixing-earth-6")
+    earth = sample_plan().runs[1]
+    assert {fixing.shared_with for fixing in earth.fixings} == {None, "supply"}
+    for fixing in earth.fixings:  # a fixing of the first run's holds both
+        assert has_group(root, f"fixing-earth-{fixing.number}") is (fixing.shared_with is None)
 
 
 # --- hostile text -----------------------------------------------------------------------------------------

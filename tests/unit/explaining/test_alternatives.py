@@ -15,6 +15,7 @@ from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice,
 from router.drawing import draw_map
 from router.explaining import explain_routes, find_routes_or_explain
 from router.explaining.alternatives import _meet, _windings, tell_differences
+from router.facts import bundles_of
 from router.model.plan import Alternative, PassageKind
 from router.model.vehicle import (
     Cover,
@@ -68,7 +69,9 @@ def others(profile: Profile, **run: object) -> tuple[float, tuple[Alternative, .
     """Return the effort of the chosen way from "start" to "end", and the other ways."""
     job = a_job(a_run(start="start", end="end", **run))
     routing = find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
-    return routing.routes[0].effort_mm, explain_routes(job, routing)[0].alternatives
+    return routing.routes[0].effort_mm, explain_routes(job, routing, bundles_of(routing.routes))[
+        0
+    ].alternatives
 
 
 def two_ends(y: float) -> tuple[Terminal, ...]:
@@ -177,7 +180,7 @@ def test_what_a_cover_shelters_is_told():
     )
     job = a_job(a_run(start="start", end="end"))
     routing = find_routes_or_explain(job, profile, shut, LOOM_MM)
-    (other,) = explain_routes(job, routing)[0].alternatives
+    (other,) = explain_routes(job, routing, bundles_of(routing.routes))[0].alternatives
     chosen = routing.routes[0]
     sheltered = {
         route: sum(p.to_station_mm - p.from_station_mm for p in route.passages if p.kind is PassageKind.COVER)

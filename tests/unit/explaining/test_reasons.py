@@ -10,6 +10,7 @@ from example_plans import example_plan
 from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice, disc
 
 from router.explaining import explain_routes, find_routes_or_explain
+from router.facts import bundles_of
 from router.model.plan import Route, RouteReason
 from router.model.vehicle import (
     Cover,
@@ -53,7 +54,7 @@ def rail(y: float, low_x: float = 200.0, high_x: float = 1800.0, height_mm: floa
 def reasons(profile: Profile, **run: object) -> tuple[Route, tuple[RouteReason, ...]]:
     job = a_job(a_run(start="start", end="end", **run))
     routing = find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
-    return routing.routes[0], explain_routes(job, routing)[0].reasons
+    return routing.routes[0], explain_routes(job, routing, bundles_of(routing.routes))[0].reasons
 
 
 def test_a_straight_way_needs_no_reason():

@@ -1,36 +1,25 @@
-"""Which hole of a member a run takes, and how the sheet tells it; places and bores are those measured."""
+"""How the sheet tells which hole of a member a run takes; places and bores are those measured."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
 from page_reading import Page
 from sample_plan import sample_plan
-from small_vehicle import a_profile, a_route
+from small_vehicle import a_passage, a_profile, a_route
 
 from router.drawing import draw_map
-from router.facts.passes import hole_taken, passed_name
-from router.model.plan import Passage, PassageKind
+from router.facts.passes import passed_name
+from router.model.plan import PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Member, OverPass, ThroughPass
 from router.sheet.job_sheet import make_sheet
 
 LEFT = ThroughPass((1500, -700), 35.0, Edge.ROLLED)
 RIGHT = ThroughPass((1500, 700), 40.0, Edge.BARE)
 MEMBER = Member("seat crossmember", "underfloor", ((1500, -800), (1500, 800)), 80.0, (LEFT, RIGHT))
-THROUGH = Passage(PassageKind.THROUGH_MEMBER, "seat crossmember", 460.0, 540.0)
-
-
-@pytest.mark.parametrize(("y_mm", "hole"), [(-700, LEFT), (700, RIGHT)])
-def test_the_hole_taken_is_the_one_that_the_route_goes_through(y_mm: float, hole: ThroughPass) -> None:
-    route = a_route([(1000, y_mm, 400), (2000, y_mm, 400)], passages=(THROUGH,))
-    assert hole_taken(MEMBER, route, THROUGH) is hole
-
-
-def test_a_member_without_a_hole_has_none_to_take() -> None:
-    route = a_route([(1000, 0, 400), (2000, 0, 400)])
-    with pytest.raises(LookupError, match="seat crossmember has no hole"):
-        hole_taken(replace(MEMBER, passes=()), route, THROUGH)
+THROUGH = a_passage(PassageKind.THROUGH_MEMBER, "seat crossmember", 460.0, 540.0, RIGHT)
 
 
 def test_a_pass_is_told_by_its_place_only_where_there_are_several() -> None:
@@ -40,11 +29,19 @@ def test_a_pass_is_told_by_its_place_only_where_there_are_several() -> None:
     )
     alone = a_profile(members=(replace(MEMBER, passes=(RIGHT,)),))
     assert passed_name(alone, route, THROUGH) == "seat crossmember"
-    over = replace(THROUGH, kind=PassageKind.OVER_MEMBER)
-    tops = (OverPass((1500, 600), (1500, 790), 50.0), *MEMBER.passes)
+    top = OverPass((1500, 600), (1500, 790), 50.0)
+    over = replace(THROUGH, kind=PassageKind.OVER_MEMBER, taken=top)
+    tops = (top, *MEMBER.passes)
     assert passed_name(a_profile(members=(replace(MEMBER, passes=tops),)), route, over) == (
         "seat crossmember 695 mm right of the middle"
     )  # where the loom lies, to the nearest 5 mm
+
+
+def runs_through(plan: Plan, hole: ThroughPass) -> Iterator[RunPlan]:
+    """Yield the runs of a plan with another hole taken wherever they take one."""
+    for run in plan.runs:
+        passages = tuple(replace(each, taken=hole) if each.hole else each for each in run.route.passages)
+        yield replace(run, route=replace(run.route, passages=passages))
 
 
 @pytest.mark.parametrize(
@@ -62,7 +59,9 @@ def test_the_sheet_tells_the_very_hole_of_the_run(own: Edge, edge: str, other_ed
         replace(member, passes=holes) if member.name == "seat crossmember" else member
         for member in plan.profile.members
     )
-    plan = replace(plan, profile=replace(plan.profile, members=members))
+    plan = replace(
+        plan, profile=replace(plan.profile, members=members), runs=tuple(runs_through(plan, holes[1]))
+    )
     words = Page(make_sheet(plan, draw_map(plan))).text
     start = words.index("Hole already in seat crossmember")
     told = words[start : words.index(edge, start) + len(edge)]

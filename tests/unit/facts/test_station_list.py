@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from small_vehicle import a_route, a_run
+from small_vehicle import a_passage, a_route, a_run
 
 from router.facts.station_list import list_stations
-from router.model.plan import Fixing, FixingKind, FuseChoice, HeatSleeve, Passage, PassageKind
+from router.model.plan import Fixing, FixingKind, FuseChoice, HeatSleeve, PassageKind
 
 WAY = [(0, 0, 400), (1000, 0, 400), (1000, 500, 400), (500, 1000, 400)]
 """1000 mm rearward, 500 to the right, then forward and right: bends of 90 and 45 degrees."""
@@ -30,9 +30,9 @@ def test_bends_say_how_far_and_whereto():
 
 def test_what_is_passed_is_told_at_both_ends():
     passages = (
-        Passage(PassageKind.COVER, "floor panel", 102.4, 398.0),
-        Passage(PassageKind.OPENING, "plug", 703.0, 703.0),
-        Passage(PassageKind.WARM, "warm", 1600.0, 1700.0),
+        a_passage(PassageKind.COVER, "floor panel", 102.4, 398.0),
+        a_passage(PassageKind.OPENING, "plug", 703.0, 703.0),
+        a_passage(PassageKind.WARM, "warm", 1600.0, 1700.0),
     )
     met = told(passages=passages)
     assert (100.0, "in above cover", "floor panel") in met
@@ -43,8 +43,8 @@ def test_what_is_passed_is_told_at_both_ends():
 
 def test_fixings_supports_fuse_and_sleeve_come_in_their_order():
     fixings = (
-        Fixing(1, 100.0, FixingKind.TIE, "sill", "underfloor", 100, 0, 400, "end"),
-        Fixing(2, 600.0, FixingKind.P_CLIP, None, "underfloor", 600, 0, 400, "span"),
+        Fixing(1, 100.0, FixingKind.TIE, "sill", "underfloor", 100, 0, 400, "end", None),
+        Fixing(2, 600.0, FixingKind.P_CLIP, None, "underfloor", 600, 0, 400, "span", None),
     )
     fuse = FuseChoice("supply", "supply", 15.0, "blue", 40.0, 178.0, ())
     met = told(

@@ -9,14 +9,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import pytest
-from small_vehicle import a_keep_out, a_profile, a_route, box, default_practice, practice_with
+from small_vehicle import a_keep_out, a_passage, a_profile, a_route, box, default_practice, practice_with
 
-from router.facts.along_route import positions_at
-from router.fixings import place_fixings, spans_along
+from router.facts import bundles_of, positions_at
+from router.fixings import PlacedFixing, fixings_beside, place_fixings, spans_along
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import SpanLimits, sharp_bends
 from router.fixings.spots import find_spots
-from router.model.plan import Finding, Fixing, FixingKind, Passage, PassageKind, Route, Severity
+from router.model.plan import Finding, Fixing, FixingKind, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
 
 LOOM_MM = 13.1
@@ -54,7 +54,9 @@ def spans_mm(fixings: Sequence[Fixing], route: Route) -> list[float]:
 # Where it can be fixed
 
 
-def places(route: Route, profile: Profile | None = None, placed: tuple[Fixing, ...] = ()) -> list[float]:
+def places(
+    route: Route, profile: Profile | None = None, placed: tuple[PlacedFixing, ...] = ()
+) -> list[float]:
     practice = practice_with({("fixing", "clear of an edge"): 25.0})
     found = find_spots(route, profile or a_profile(), practice, LOOM_MM, (), placed)
     return [place.station_mm for place in found]
@@ -69,14 +71,14 @@ def test_no_place_is_nearer_to_an_end_than_an_edge_asks_for() -> None:
 @pytest.mark.parametrize("kind", [PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER, PassageKind.OPENING])
 def test_no_place_is_in_or_beside_what_is_gone_through(kind: PassageKind) -> None:
     profile = a_profile(supports=(support("flange", Fix.TIE),))
-    route = straight(600, passages=(Passage(kind, "it", 300.0, 300.0),))
+    route = straight(600, passages=(a_passage(kind, "it", 300.0, 300.0),))
     assert not [station for station in places(route, profile) if abs(station - 300.0) < 25.0]
     assert {100.0, 200.0, 400.0, 500.0} <= set(places(route, profile))
 
 
 def test_a_place_that_holds_the_loom_already_is_there_once() -> None:
     profile = a_profile(supports=(support("flange", Fix.TIE),))
-    held = Fixing(1, 100.0, FixingKind.TIE, "flange", "underfloor", 100.0, 0.0, 410.0, "span")
+    held = PlacedFixing("earlier", 100.0, FixingKind.TIE, "flange")
     found = places(straight(200), profile, (held,))
     assert found.count(100.0) == 1
     assert found == places(straight(200), profile)
@@ -107,7 +109,7 @@ def test_spans_are_even() -> None:
 def test_stricter_space_decides_a_span_across_the_border() -> None:
     points = [(0, 0, 410), (1000, 0, 410), (1000, 0, 410), (2000, 0, 410)]
     names = ["underfloor", "underfloor", "load area", "load area"]
-    through = (Passage(PassageKind.OPENING, "plug", 1000.0, 1000.0),)
+    through = (a_passage(PassageKind.OPENING, "plug", 1000.0, 1000.0),)
     route = a_route(points, spaces=names, passages=through)
     fixings, findings = place(route)
     assert findings == ()
@@ -132,7 +134,7 @@ def test_stricter_space_decides_a_span_across_the_border() -> None:
 
 @pytest.mark.parametrize("kind", [PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER])
 def test_member_is_held_on_both_sides_and_never_fixed_in(kind: PassageKind) -> None:
-    fixings, _ = place(straight(1200, passages=(Passage(kind, "rear crossmember", 550.0, 650.0),)))
+    fixings, _ = place(straight(1200, passages=(a_passage(kind, "rear crossmember", 550.0, 650.0),)))
     stations = [fixing.station_mm for fixing in fixings]
     assert any(450 <= station <= 540 for station in stations)
     assert any(660 <= station <= 750 for station in stations)
@@ -147,7 +149,7 @@ def test_sharp_bend_is_held_at_the_bend_or_on_both_sides() -> None:
 
 
 def test_bend_in_a_members_hole_is_held_on_both_sides_of_the_member() -> None:
-    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 250.0, 450.0),)
+    hole = (a_passage(PassageKind.THROUGH_MEMBER, "left side member", 250.0, 450.0),)
     fixings, findings = place(a_route([(0, 0, 410), (350, 0, 410), (350, 500, 410)], passages=hole))
     assert findings == ()
     assert any(150 <= fixing.station_mm <= 240 for fixing in fixings)
@@ -181,7 +183,7 @@ def test_very_short_run_is_held_by_its_ends() -> None:
 
 def test_every_span_names_what_it_rests_on() -> None:
     """Along a flange to 600 mm, free to 800, over a member to 900, free to the end; four fixings."""
-    passed = (Passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
+    passed = (a_passage(PassageKind.OVER_MEMBER, "rear crossmember", 800.0, 900.0),)
     points = [(0, 0, 410), (600, 0, 410), (1200, 0, 410)]
     route = a_route(points, along={0: "left sill flange"}, passages=passed)
     spans = spans_along(route, (100.0, 400.0, 700.0, 1100.0), a_profile(), default_practice())
@@ -200,7 +202,7 @@ def test_every_span_names_what_it_rests_on() -> None:
 
 
 def test_a_span_in_a_members_hole_and_one_without_any_fixing() -> None:
-    hole = (Passage(PassageKind.THROUGH_MEMBER, "left side member", 40.0, 60.0),)
+    hole = (a_passage(PassageKind.THROUGH_MEMBER, "left side member", 40.0, 60.0),)
     (only,) = spans_along(straight(100, passages=hole), (), a_profile(), default_practice())
     assert only.rests_on == ("nothing", "hole of left side member")
 
@@ -287,7 +289,8 @@ def test_runs_in_one_trunk_share_their_fixings() -> None:
     branch = a_route([(0, 0, 410), (1000, 0, 410), (1000, 700, 410)], run="lamp")
     first, _ = place(trunk)
     alone, _ = place_fixings(branch, a_profile(), default_practice(), LOOM_MM)
-    second, findings = place_fixings(branch, a_profile(), default_practice(), LOOM_MM, placed=first)
+    beside = fixings_beside("lamp", {"supply": first}, bundles_of((trunk, branch)))
+    second, findings = place_fixings(branch, a_profile(), default_practice(), LOOM_MM, placed=beside)
     assert [finding.kind for finding in findings] == [BARE]
     shared = {(f.x_mm, f.y_mm, f.z_mm) for f in first} & {(f.x_mm, f.y_mm, f.z_mm) for f in second}
     assert len(second) - len(shared) < len(alone) - 2
@@ -307,11 +310,16 @@ def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(s
     edge_mm = first.routed_mm - 100.0
     kept = tuple(f for f in placed if f.station_mm < edge_mm - 1.0)
     at = positions_at(first, (edge_mm,))[0]
-    last = Fixing(9, edge_mm, FixingKind.P_CLIP, None, at.space, at.x_mm, at.y_mm, at.z_mm, "end")
-    earth, _ = place_fixings(back, a_profile(), default_practice(), LOOM_MM, placed=(*kept, last))
-    branch, _ = place_fixings(
-        replace(back, run="lamp"), a_profile(), default_practice(), LOOM_MM, placed=(*kept, last, *earth)
+    last = Fixing(9, edge_mm, FixingKind.P_CLIP, None, at.space, at.x_mm, at.y_mm, at.z_mm, "end", None)
+    again = replace(back, run="lamp")
+    held, bundles = {"supply": (*kept, last)}, bundles_of((first, back, again))
+    held["earth"], _ = place_fixings(
+        back, a_profile(), default_practice(), LOOM_MM, fixings_beside("earth", held, bundles)
     )
+    branch, _ = place_fixings(
+        again, a_profile(), default_practice(), LOOM_MM, fixings_beside("lamp", held, bundles)
+    )
+    earth = held["earth"]
     assert len(earth) == len(branch) == len(kept) + 1
     for found in (earth, branch):
         assert found[0].station_mm == pytest.approx(100.0, abs=1e-9)
@@ -320,7 +328,7 @@ def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(s
         }
 
 
-def bare_findings(route: Route, profile: Profile, placed: tuple[Fixing, ...] = ()) -> list[Finding]:
+def bare_findings(route: Route, profile: Profile, placed: tuple[PlacedFixing, ...] = ()) -> list[Finding]:
     _, findings = place_fixings(route, profile, default_practice(), LOOM_MM, placed)
     return [finding for finding in findings if finding.kind == BARE]
 
@@ -358,7 +366,9 @@ def test_a_run_held_by_supports_alone_has_no_such_finding() -> None:
 def test_a_p_clip_of_an_earlier_run_is_told_once() -> None:
     fixings, _ = place(straight(600))
     assert bare_findings(straight(600), a_profile()) != []
-    assert bare_findings(straight(600, run="lamp"), a_profile(), fixings) == []
+    lamp = straight(600, run="lamp")
+    placed = fixings_beside("lamp", {"supply": fixings}, bundles_of((straight(600), lamp)))
+    assert bare_findings(lamp, a_profile(), placed) == []
 
 
 # The fewest: brute force over every subset

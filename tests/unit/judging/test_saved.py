@@ -32,8 +32,8 @@ def saved(longer_mm, fewer=0):
 @pytest.mark.parametrize(
     ("longer_mm", "words"),
     [
-        (-100.0, ("supply: 100 mm of way",)),
-        (-1.0, ("supply: 1 mm of way",)),
+        (-100.0, ("supply: 100 mm of length",)),
+        (-1.0, ("supply: 1 mm of length",)),
         (-0.9, ()),  # nobody cuts a cable so exactly
         (0.0, ()),
         (100.0, ()),  # the judged route is the shorter one: nothing is saved

@@ -8,7 +8,7 @@ from dataclasses import replace
 from statistics import fmean, stdev
 
 import pytest
-from small_vehicle import a_profile, a_route, a_run, default_practice, practice_with, terminals
+from small_vehicle import a_passage, a_profile, a_route, a_run, default_practice, practice_with, terminals
 
 from router.lengths.measuring import (
     chance_too_short,
@@ -20,7 +20,7 @@ from router.lengths.measuring import (
     sag_excess_mm,
     worst_case,
 )
-from router.model.plan import Passage, PassageKind, Route, RunLength
+from router.model.plan import PassageKind, Route, RunLength
 from router.model.vehicle import Edge, Faces, Member, Opening, OverPass
 
 STUD_TO_CONNECTOR = terminals(battery_positive="M6", unit=None)
@@ -79,12 +79,12 @@ def test_rise_is_in_the_routed_length_only() -> None:
 def test_a_rise_that_a_way_leaves_out_is_added_up_and_down(rise_mm: float, added_mm: float | None) -> None:
     """The pass rises 55 mm; a way may be drawn level, which is 2 x 55 mm too short."""
     other = OverPass((1000.0, 200.0), (1000.0, 400.0), 90.0)
-    passes = (other, OverPass((1000.0, -100.0), (1000.0, 100.0), 55.0))
-    member = Member("sill", "underfloor", ((1000.0, -500.0), (1000.0, 500.0)), 60.0, passes)
+    own = OverPass((1000.0, -100.0), (1000.0, 100.0), 55.0)
+    member = Member("sill", "underfloor", ((1000.0, -500.0), (1000.0, 500.0)), 60.0, (other, own))
     low, high = 410.0, 410.0 + rise_mm
     route = a_route(
         [(0, 0, low), (960, 0, low), (960, 0, high), (1040, 0, high), (1040, 0, low), (2000, 0, low)],
-        passages=(Passage(PassageKind.OVER_MEMBER, "sill", 960.0, 1040.0 + 2 * rise_mm),),
+        passages=(a_passage(PassageKind.OVER_MEMBER, "sill", 960.0, 1040.0 + 2 * rise_mm, own),),
     )
     profile = a_profile(terminals=STUD_TO_CONNECTOR, members=(member,))
     allowances = measure_run(a_run(), route, profile, default_practice()).allowances
@@ -210,7 +210,7 @@ def test_play_at_an_opening_whose_two_sides_move() -> None:
     plug = Opening("rear plug", ("engine bay", "load area"), (600.0, 0.0), 780.0, 38.0, Edge.RUBBER, 25.0)
     still = replace(plug, name="front plug", moves_mm=0.0)
     profile = a_profile(terminals=STUD_TO_CONNECTOR, openings=(plug, still))
-    passed = tuple(Passage(PassageKind.OPENING, each.name, 600.0, 600.0) for each in (plug, still))
+    passed = tuple(a_passage(PassageKind.OPENING, each.name, 600.0, 600.0) for each in (plug, still))
     route = replace(straight(1500), passages=passed)
     length = measure_run(a_run(), route, profile, default_practice())
     play = [allowance for allowance in length.allowances if "play" in allowance.why]

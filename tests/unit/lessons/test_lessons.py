@@ -144,7 +144,7 @@ def test_pages_are_whole_and_by_themselves(lesson, files):
 
 def test_the_questions_do_not_tell_the_answers(lesson, files):
     asked, answered = (unescape(files[name]) for name in ("questions.html", "answers.html"))
-    assert len(lesson.faults) == 5 and lesson.ways
+    assert len(lesson.faults) == 5 and lesson.routes
     for question in lesson.faults:
         assert question.findings
         for each in question.findings:

@@ -20,6 +20,7 @@ from small_vehicle import (
 )
 
 from router.errors import NoConductorError
+from router.facts import bundles_of
 from router.looms import (
     bundle_diameter_mm,
     dress_looms,
@@ -138,7 +139,7 @@ RUNS = (a_run("supply"), a_run("lamp"), a_run("earth"))
 
 def dress(*routes: Route) -> tuple[Loom, ...]:
     choices = tuple(a_choice(route.run) for route in routes)
-    return dress_looms(a_job(*RUNS[: len(routes)]), routes, choices, default_practice())
+    return dress_looms(a_job(*RUNS[: len(routes)]), bundles_of(routes), choices, default_practice())
 
 
 def told(looms: tuple[Loom, ...]) -> list[tuple[tuple[str, ...], float, float]]:
@@ -192,7 +193,7 @@ def test_three_runs_split_where_the_bundle_changes() -> None:
     ]
 
 
-@pytest.mark.parametrize("off_mm", [(0.0, 0.001, 0.0), (0.0, 0.0, 5.0)])
+@pytest.mark.parametrize("off_mm", [(0.0, 0.501, 0.0), (0.0, 0.0, 5.0)])
 def test_runs_side_by_side_or_above_each_other_are_no_trunk(off_mm: tuple[float, float, float]) -> None:
     beside = a_route([(x + off_mm[0], off_mm[1], 410 + off_mm[2]) for x in (0, 3000)], run="lamp")
     assert sorted(loom.runs for loom in dress(SUPPLY, beside)) == [("lamp",), ("supply",)]
@@ -211,7 +212,8 @@ def test_rounding_does_not_split_a_trunk() -> None:
 def test_breakouts_are_where_the_bundle_changes_in_each_runs_own_stations() -> None:
     lamp = a_route([(0, 0, 410), (2000, 0, 410), (2000, 500, 410)], run="lamp")
     earth = a_route([(3000, 0, 410), (500, 0, 410)], run="earth")
-    of_supply, of_lamp, of_earth = find_breakouts(a_job(*RUNS), (SUPPLY, lamp, earth))
+    bundles = bundles_of((SUPPLY, lamp, earth))
+    of_supply, of_lamp, of_earth = (find_breakouts(run.name, bundles) for run in RUNS)
     assert of_supply == (
         Breakout("supply", 500.0, (), ("earth",)),
         Breakout("supply", 2000.0, ("lamp",), ()),
@@ -221,7 +223,7 @@ def test_breakouts_are_where_the_bundle_changes_in_each_runs_own_stations() -> N
         (2000.0, ("supply", "earth"), ()),
     ]
     assert [(each.station_mm, each.leave, each.join) for each in of_earth] == [(1000.0, (), ("lamp",))]
-    assert find_breakouts(a_job(RUNS[0]), (SUPPLY,)) == ((),)
+    assert find_breakouts("supply", bundles_of((SUPPLY,))) == ()
 
 
 def test_a_loom_says_why_rule_by_rule() -> None:

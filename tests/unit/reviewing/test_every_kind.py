@@ -10,7 +10,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from small_vehicle import a_job
+from small_vehicle import a_job, a_passage
 from test_review import (
     HOLE,
     RUN,
@@ -33,7 +33,7 @@ from test_review import (
 )
 
 from router.model.job import Apart
-from router.model.plan import FixingKind, Passage, PassageKind, Severity, SpareLoop
+from router.model.plan import FixingKind, PassageKind, Severity, SpareLoop
 from router.model.vehicle import Edge, Hazard, OverPass, Terminal
 from router.reviewing import KINDS, review_apart, review_route
 from router.sheet.finding_list import KIND_WORDS
@@ -86,7 +86,7 @@ def fixings_on_a_bracket(beside_mm):
 
 
 def declared(*names):
-    passages = tuple(Passage(PassageKind.OPENING, name, 0.0, math.inf) for name in names)
+    passages = tuple(a_passage(PassageKind.OPENING, name, 0.0, math.inf) for name in names)
     found = review_route(
         STRAIGHT, RUN, fixed(STRAIGHT), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, declared=passages
     )
@@ -195,7 +195,7 @@ def test_just_that_fault_and_just_not(kind):
 
 
 def test_what_is_passed_may_be_said():
-    passage = Passage(PassageKind.OPENING, "plug", 0.0, math.inf)
+    passage = a_passage(PassageKind.OPENING, "plug", 0.0, math.inf)
     assert through_the_floor(declared=(passage,)) == []
     assert (
         through_the_floor(declared=(replace(passage, name="another"),)) == []
@@ -203,7 +203,7 @@ def test_what_is_passed_may_be_said():
 
 
 def test_over_and_through_are_not_the_same():
-    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
+    over = a_passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     through = replace(over, kind=PassageKind.THROUGH_MEMBER)
     assert across(HOLE, declared=(through,)) == []
     assert across(HOLE, declared=(over,)) == ["pass"]
@@ -228,7 +228,7 @@ def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
 
 def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
     beside = OverPass((1000, -400), (1000, -200), 55.0)
-    over = Passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
+    over = a_passage(PassageKind.OVER_MEMBER, "bar", 0.0, math.inf)
     assert across(HOLE, beside, declared=(over,)) == ["pass"]  # it goes through the hole at y 0
     on_top = OverPass((1000, -100), (1000, 100), 5.0)
     assert across(on_top, declared=(over,)) == []
@@ -241,7 +241,7 @@ def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():
 def test_what_is_passed_is_passed_where_the_file_says():
     # inside the bar from station 950 to 1050; measured to 5 mm, and a station is read to 10 mm
     def said_at(station_mm):
-        through = Passage(PassageKind.THROUGH_MEMBER, "bar", station_mm, station_mm)
+        through = a_passage(PassageKind.THROUGH_MEMBER, "bar", station_mm, station_mm)
         return across(HOLE, declared=(through,))
 
     assert said_at(934.99) == said_at(1065.01) == ["pass"]
@@ -254,7 +254,7 @@ def test_where_it_is_said_and_where_it_is_are_both_told():
         ("underfloor", 100, 0, 400), ("underfloor", 2500, 0, 400), ("underfloor", 2500, 0, 550),
         ("load area", 2500, 0, 550), ("load area", 2500, 0, 700), ("load area", 3000, 0, 700),
     )  # fmt: skip
-    plug = (Passage(PassageKind.OPENING, "plug", 1200.0, 1200.0),)
+    plug = (a_passage(PassageKind.OPENING, "plug", 1200.0, 1200.0),)
     found = review_route(way, UNIT_RUN, (), VEHICLE, rules(), LOOM_MM, widest_wire_mm=WIRE_MM, declared=plug)
     (elsewhere,) = (each for each in found[1] if each.kind == "pass")
     assert (elsewhere.severity, elsewhere.station_mm) == (Severity.SHOULD, 2550.0)

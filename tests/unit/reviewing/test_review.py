@@ -133,7 +133,7 @@ def fixed(way, every=250.0, support=None, kind=FixingKind.TIE):
 def placed(way, stations, support=None, kind=FixingKind.TIE):
     """Fixings where the way is at these stations."""
     return tuple(
-        Fixing(n, station, kind, support, at.space, at.x_mm, at.y_mm, at.z_mm, "")
+        Fixing(n, station, kind, support, at.space, at.x_mm, at.y_mm, at.z_mm, "", None)
         for n, (station, at) in enumerate(zip(stations, positions_at(way, tuple(stations)), strict=True), 1)
     )
 

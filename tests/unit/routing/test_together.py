@@ -24,6 +24,7 @@ from star_jobs import a_box, a_random_job
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
+from router.facts import bundles_of
 from router.looms import dress_looms
 from router.model.job import Apart, Fuse
 from router.model.plan import Severity
@@ -198,7 +199,7 @@ def test_the_effort_is_what_the_looms_say(small_jobs):
     assert len(small_jobs) == len(SEEDS) > 0
     for _, job, routing in small_jobs.values():
         choices = tuple(a_choice(run.name) for run in job.runs)
-        looms = dress_looms(job, routing.routes, choices, default_practice())
+        looms = dress_looms(job, bundles_of(routing.routes), choices, default_practice())
         weighted_mm = sum(loom.length_mm * (1.0 + SHARE * (len(loom.runs) - 1)) for loom in looms)
         assert routing.effort_mm == pytest.approx(weighted_mm, rel=1e-9)
 

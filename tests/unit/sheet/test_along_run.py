@@ -11,10 +11,9 @@ from dataclasses import replace
 
 import pytest
 from sample_plan import sample_plan
-from small_vehicle import a_route
+from small_vehicle import a_fixing, a_loom, a_route
 
-from router.facts.shared_fixings import own_fixings
-from router.model.plan import Fixing, FixingKind, HeatSleeve, Loom
+from router.model.plan import HeatSleeve
 from router.sheet.along_run import along_table
 from router.sheet.document import css_text
 from router.sheet.figures import station
@@ -26,11 +25,11 @@ BACK = [(3000, 0, 400), (2000, 0, 400), (2000, 500, 400)]
 ALONG = [(2000, 0, 400), (3000, 0, 400), (3000, 500, 400)]
 
 
-def fixing(number, station_mm, x, y):
-    return Fixing(number, station_mm, FixingKind.TIE, "sill", "underfloor", x, y, 400.0, "span")
+def fixing(number, station_mm, x, y, shared_with=None):
+    return a_fixing(number, station_mm, (x, y, 400.0), shared_with=shared_with)
 
 
-def a_plan(branch_way, branch_fixings, branch_loom, sleeves=()):
+def a_plan(branch_way, branch_fixings, trunk, branch_loom, sleeves=()):
     plan = sample_plan()
     empty = replace(plan.runs[0], stations=(), clearances=(), conductors=(), fuse=None, heat_sleeves=())
     runs = []
@@ -44,18 +43,14 @@ def a_plan(branch_way, branch_fixings, branch_loom, sleeves=()):
             replace(empty, name=name, route=route, length=length, fixings=fixings, start="one", end="other")
         )
     runs[0] = replace(runs[0], heat_sleeves=sleeves)
-    looms = (a_loom(("supply",), 0, 2000), a_loom(("supply", "branch"), 2000, 3000), branch_loom)
+    looms = (a_loom(("supply", 0, 2000)), a_loom(("supply", 2000, 3000), trunk), branch_loom)
     return replace(plan, runs=tuple(runs), looms=looms)
-
-
-def a_loom(runs, start_mm, end_mm):
-    return Loom(runs, start_mm, end_mm, runs, 6.0, f"NW{len(runs)}0", 8.0, 10.0, end_mm - start_mm)
 
 
 @pytest.fixture
 def back():
-    fixings = (fixing(1, 500.0, 2500.0, 0.0), fixing(2, 1250.0, 2000.0, 250.0))
-    return a_plan(BACK, fixings, a_loom(("branch",), 1000, 1500))
+    fixings = (fixing(1, 500.0, 2500.0, 0.0, "supply"), fixing(2, 1250.0, 2000.0, 250.0))
+    return a_plan(BACK, fixings, ("branch", 1000, 0), a_loom(("branch", 1000, 1500)))
 
 
 def rows(table):
@@ -67,11 +62,11 @@ def rows(table):
 def test_a_run_that_goes_back_along_another_is_told_in_the_stations_of_both(back):
     supply, branch = back.runs
     assert shared_stretches(back, supply) == ()
-    (way,) = shared_stretches(back, branch)
-    assert way.is_against
-    stations = (way.from_mm, way.to_mm, way.first_from_mm, way.first_to_mm)
+    (stretch,) = shared_stretches(back, branch)
+    assert stretch.is_against
+    stations = (stretch.from_mm, stretch.to_mm, stretch.first_from_mm, stretch.first_to_mm)
     assert stations == pytest.approx((1000, 0, 2000, 3000))
-    assert [each.number for each in own_fixings(back, branch)] == [2]
+    assert [each.number for each in branch.own_fixings] == [2]
 
 
 def test_the_trunk_says_who_joins_and_the_branch_says_what_holds_it(back):
@@ -92,17 +87,22 @@ def test_the_trunk_says_who_joins_and_the_branch_says_what_holds_it(back):
 
 
 def test_a_run_that_goes_with_another_leaves_it_at_its_end():
-    plan = a_plan(ALONG, (fixing(1, 500.0, 2500.0, 0.0),), a_loom(("branch",), 1000, 1500))
-    (way,) = shared_stretches(plan, plan.runs[1])
-    assert not way.is_against
-    stations = (way.from_mm, way.to_mm, way.first_from_mm, way.first_to_mm)
+    plan = a_plan(
+        ALONG,
+        (fixing(1, 500.0, 2500.0, 0.0, "supply"),),
+        ("branch", 0, 1000),
+        a_loom(("branch", 1000, 1500)),
+    )
+    (stretch,) = shared_stretches(plan, plan.runs[1])
+    assert not stretch.is_against
+    stations = (stretch.from_mm, stretch.to_mm, stretch.first_from_mm, stretch.first_to_mm)
     assert stations == pytest.approx((0, 1000, 2000, 3000))
     assert "to 1.00 in the loom of supply (its 2.00 to 3.00 m)" in along_table(plan, plan.runs[1])
 
 
 def test_sleeves_that_touch_are_one():
     sleeves = (HeatSleeve("supply", 500, 800, "pipe"), HeatSleeve("supply", 800, 900, "box"))
-    plan = a_plan(BACK, (), a_loom(("branch",), 1000, 1500), sleeves)
+    plan = a_plan(BACK, (), ("branch", 1000, 0), a_loom(("branch", 1000, 1500)), sleeves)
     told = [row for row in rows(along_table(plan, plan.runs[0])) if "sleeve" in row[2]]
     assert told == [("0.50", "", "heat sleeve over the loom, to 0.90 (pipe, box)")]
 

@@ -11,6 +11,7 @@ from contrast import contrast
 from hostile import HOSTILE
 from page_reading import Page
 from sample_plan import rule, sample_job, sample_plan, sample_profile
+from small_vehicle import a_loom
 
 from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
@@ -486,12 +487,12 @@ def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map
     gap = 0.25  # 1 / 1.25 is 20 % less
     run, *rest = gone_apart.runs
     led = replace(run, route=replace(run.route, gap=gap))
-    beside = replace(plan.looms[0], runs=(run.name, rest[0].name))
+    beside = a_loom((run.name, 0.0, 1000.0), (rest[0].name, 0.0, 1000.0))
     changed = replace(gone_apart, runs=(led, *rest), looms=(beside,))
     text = Page(make_sheet(changed, map_svg)).text
     assert f"It goes in one loom with {rest[0].name}, as the whole job then takes 1.50 m less effort" in text
     assert "By itself this run could take at most 20.0 % less." in text
-    by_itself = replace(changed, looms=(replace(beside, runs=(run.name,)),))
+    by_itself = replace(changed, looms=(a_loom((run.name, 0.0, 1000.0)),))
     alone = Page(make_sheet(by_itself, map_svg)).text
     assert "Proven: at most 25.0 % more effort than the best there can be." in alone
 

@@ -11,11 +11,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from small_vehicle import a_line
 
 from router.model.job import Job, Limits, Run, Series, Source
 from router.model.plan import (
     Allowance,
-    BillLine,
+    Bundle,
     ClearanceCheck,
     ConductorChoice,
     Finding,
@@ -24,6 +25,7 @@ from router.model.plan import (
     FuseChoice,
     HeatSleeve,
     Loom,
+    LoomPart,
     Passage,
     PassageKind,
     Plan,
@@ -36,7 +38,7 @@ from router.model.plan import (
     Station,
 )
 from router.model.practice import Practice, Rule, Status
-from router.model.vehicle import Hazard, Profile
+from router.model.vehicle import Hazard, OverPass, Profile
 from router.writing import bill_csv, plan_data, practice_data, whole_files, write_whole
 
 RULE = Rule("clearance", "fuel", 51.0, "mm", "FAA AC 43.13-1B par. 11-126", Status.PUBLISHED)
@@ -47,7 +49,7 @@ ROUTE = Route(
         RoutePoint("underfloor", 100.00049, -0.0001, 400.0, 0.0, "flange"),
         RoutePoint("underfloor", 2000.123456, 0.0, 400.0, 1900.123456, None),
     ),
-    (Passage(PassageKind.OVER_MEMBER, "bar", 950.0, 1050.0),),
+    (Passage(PassageKind.OVER_MEMBER, "bar", 950.0, 1050.0, OverPass((950, -9), (950, 9), 40.0)),),
     1330.0864,
     1.23456e-9,
 )
@@ -58,16 +60,21 @@ RUN = RunPlan(
     route=ROUTE,
     length=RunLength("supply", 1900.123456, (Allowance("sag", 3.14159, RULE),), 8.2, 24.0, 2050.0),
     stations=(Station(0.0, "post", "start"),),
-    fixings=(Fixing(1, 50.0, FixingKind.TIE, "flange", "underfloor", 150.0, 0.0, 400.0, "end"),),
+    fixings=(Fixing(1, 50.0, FixingKind.TIE, "flange", "underfloor", 150.0, 0.0, 400.0, "end", None),),
     clearances=(ClearanceCheck("supply", "tank", Hazard.FUEL, 56.0, 60.00049, 900.0, RULE),),
     conductors=(
         ConductorChoice(
             "supply", "supply", "red", "2.5 mm2", 2.5, 3.0, 2050.0, 9.0, 20.0, 0.31, 0.025, "drop", 0.1, (
-                Reason("why", "table", "published"),),
+                Reason("why", "table", "published"),), 0.0, None, None, None, "",
         ),
     ),
     fuse=FuseChoice("supply", "supply", 15.0, "blue", 150.0, 178.0, ()),
     heat_sleeves=(HeatSleeve("supply", 10.0, 20.0, "pipe"),),
+    loom_diameter_mm=13.0,
+    reasons=(),
+    alternatives=(),
+    breakouts=(),
+    spans=(),
 )  # fmt: skip
 PLAN = Plan(
     job=Job(
@@ -81,9 +88,13 @@ PLAN = Plan(
     practice=PRACTICE,
     loom_diameter_mm=10.0,
     runs=(RUN,),
-    looms=(Loom(("supply",), 0.0, 1900.0, ("supply",), 3.0, "NW10", 10.0, 13.0, 1900.0),),
-    bill=(BillLine("conductor", "2.5 mm2 red", 2.05, "m", "supply"),),
+    looms=(
+        Loom(Bundle((LoomPart("supply", 0.0, 1900.0),)), ("supply",), 3.0, "NW10", 10.0, 13.0, ()),
+    ),
+    bill=(a_line("conductor", "2.5 mm2 red", 2.05, "m", "supply"),),
     findings=(Finding("span", Severity.SHOULD, "supply", 500.0, "long", "at most 300 mm", "301 mm", RULE),),
+    effort_mm=1330.0864,
+    apart_effort_mm=1330.0864,
 )  # fmt: skip
 
 
@@ -164,7 +175,7 @@ def rows(content):
 
 
 def test_bill_is_utf8_with_mark_and_crlf():
-    content = billed(BillLine("Kabel grün", "2.5 mm²", 2.0, "m", "supply"))
+    content = billed(a_line("Kabel grün", "2.5 mm²", 2.0, "m", "supply"))
     assert content.startswith(b"\xef\xbb\xbf")
     assert content.count(b"\r\n") == content.count(b"\n") == 2
     assert rows(content)[1] == ["Kabel grün", "2.5 mm²", "2", "m", "supply", "", ""]
@@ -172,28 +183,26 @@ def test_bill_is_utf8_with_mark_and_crlf():
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
 def test_bill_text_is_never_a_formula(start):
-    (line,) = rows(billed(BillLine(f"{start}1+1", f"{start}x", 1.5, f"{start}u", f"{start}w", f"{start}s")))[
-        1:
-    ]
+    (line,) = rows(billed(a_line(f"{start}1+1", f"{start}x", 1.5, f"{start}u", f"{start}w", f"{start}s")))[1:]
     assert line == [f"'{start}1+1", f"'{start}x", "1.5", f"'{start}u", f"'{start}w", f"'{start}s", ""]
 
 
 def test_bill_text_with_commas_quotes_and_lines_comes_back_as_it_was():
-    (line,) = rows(billed(BillLine('5/16" ring, tinned', "a\nb", 3.0, "each", "both, ends")))[1:]
+    (line,) = rows(billed(a_line('5/16" ring, tinned', "a\nb", 3.0, "each", "both, ends")))[1:]
     assert line == ['5/16" ring, tinned', "a\nb", "3", "each", "both, ends", "", ""]
 
 
 def test_what_a_spreadsheet_sums_counts_no_cable_twice():
     """Cuts of 5.35 m and 0.9 m of one cable: 6.25 m to buy, and so much is the sum of the column."""
-    cuts = [BillLine("conductor, cut", "4 mm2 red", cut_m, "m", f"to {cut_m}") for cut_m in (5.35, 0.9)]
-    table = rows(billed(*cuts, BillLine("conductor, total", "4 mm2 red", 6.25, "m", "both")))[1:]
+    cuts = [a_line("conductor, cut", "4 mm2 red", cut_m, "m", f"to {cut_m}") for cut_m in (5.35, 0.9)]
+    table = rows(billed(*cuts, a_line("conductor, total", "4 mm2 red", 6.25, "m", "both")))[1:]
     assert sum(float(row[2]) for row in table if row[2]) == 6.25
     assert table[0][2:5] == ["", "", "5.35 m, to 5.35"]
 
 
 def test_bill_numbers_stay_numbers_negative_ones_too():
-    assert rows(billed(BillLine("credit", "", -1.25, "m", "")))[1][2] == "-1.25"
-    assert rows(billed(BillLine("fuse", "", 1, "piece", "")))[1][2] == "1"
+    assert rows(billed(a_line("credit", "", -1.25, "m", "")))[1][2] == "-1.25"
+    assert rows(billed(a_line("fuse", "", 1, "piece", "")))[1][2] == "1"
 
 
 # written whole or not at all

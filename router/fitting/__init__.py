@@ -1,0 +1,25 @@
+"""What lies along routes that are given, planned or drawn: looms, lengths, conductors, and their review.
+
+sized_routes    who lies together, how long, which conductors, in how thick a loom
+reviewed_runs   one run reviewed, every trunk as thick as it is
+"""
+
+from router.fitting.reviewed_runs import with_trunks
+from router.fitting.sized_routes import (
+    RouteSizes,
+    alike,
+    measure_runs,
+    own_looms_mm,
+    size_routes,
+    straight_route,
+)
+
+__all__ = [
+    "RouteSizes",
+    "alike",
+    "measure_runs",
+    "own_looms_mm",
+    "size_routes",
+    "straight_route",
+    "with_trunks",
+]

@@ -1,0 +1,122 @@
+"""What follows from where routes lie: who lies together, how long, which conductors and looms."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from router.conductors import choose_conductors
+from router.facts import bundles_of
+from router.lengths import measure_run
+from router.looms import dress_looms, loom_for
+from router.model.job import Job, Run
+from router.model.plan import Bundle, Electrical, Loom, Route, RoutePoint, RunLength
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class RouteSizes:
+    """What lies along the routes of a job: lengths in the order of its runs, all else by name."""
+
+    bundles: tuple[Bundle, ...]
+    lengths: tuple[RunLength, ...]
+    electrical: Electrical
+    looms: tuple[Loom, ...]
+    """One a bundle, in their order."""
+
+    def looms_of(self, run: str) -> tuple[Loom, ...]:
+        """Return the looms that a run lies in."""
+        return tuple(loom for loom in self.looms if run in loom.runs)
+
+    def widest_wire_mm(self, run: str) -> float:
+        """Return the outside of a run's thickest conductor."""
+        return max(choice.outside_mm for choice in self.electrical.conductors if choice.run == run)
+
+
+def size_routes(job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]) -> RouteSizes:
+    """Return what lies along routes.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    routes : sequence of Route
+        One a run, in the job's order.
+
+    Raises
+    ------
+    NoConductorError
+        No conductor, fuse or loom meets the limits; says which limit and by how much.
+    """
+    bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
+    electrical = choose_conductors(job, profile, practice, routes, bundles, lengths)
+    looms = dress_looms(job, bundles, electrical.conductors, practice)
+    return RouteSizes(bundles, lengths, electrical, looms)
+
+
+def measure_runs(
+    job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]
+) -> tuple[RunLength, ...]:
+    """Return how long to cut the conductors of each run.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    routes : sequence of Route
+        One a run, in the job's order.
+    """
+    return tuple(
+        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
+    )
+
+
+def own_looms_mm(job: Job, practice: Practice, electrical: Electrical) -> dict[str, float]:
+    """Return by run the outside of a loom over its own conductors alone [mm].
+
+    Parameters
+    ----------
+    job : Job
+    practice : Practice
+        Group "loom".
+    electrical : Electrical
+        The conductors of all runs.
+    """
+    own_mm = {}
+    for run in job.runs:
+        wires_mm = tuple(choice.outside_mm for choice in electrical.conductors if choice.run == run.name)
+        own_mm[run.name] = loom_for(wires_mm, practice, job.series).outside_mm
+    return own_mm
+
+
+def alike(diameters_mm: Mapping[str, float], bundles: Sequence[Bundle]) -> dict[str, float]:
+    """Return by run the largest diameter of all that some row of bundles joins it with. [mm]."""
+    beside = {name: {name} for name in diameters_mm}
+    for bundle in bundles:
+        together = set().union(*(beside[name] for name in bundle.runs))
+        beside.update(dict.fromkeys(together, together))
+    return {name: max(diameters_mm[other] for other in group) for name, group in beside.items()}
+
+
+def straight_route(run: Run, profile: Profile, detour: float) -> Route:
+    """Return a straight stand-in for the route of a run that has none: only its conductors count.
+
+    Parameters
+    ----------
+    run : Run
+    profile : Profile
+        For its terminals.
+    detour : float
+        How much longer than straight its stations are.
+    """
+    start, end = profile.terminal(run.start), profile.terminal(run.end)
+    a, b = (*start.at, start.height_mm), (*end.at, end.height_mm)
+    x_mm, y_mm, z_mm = ((p + q) / 2.0 for p, q in zip(a, b, strict=True))
+    length_mm = detour * math.dist(a, b)
+    points = (
+        RoutePoint(start.space, *a, 0.0, None),
+        RoutePoint(start.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
+        RoutePoint(end.space, x_mm, y_mm, z_mm, length_mm / 2.0, None),
+        RoutePoint(end.space, *b, length_mm, None),
+    )
+    return Route(run.name, points, (), length_mm, 0.0)
