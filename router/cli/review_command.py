@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -85,49 +85,87 @@ def review(
     from router.drawing import DrawingOptions
 
     options = DrawingOptions(seen_from, paper, roll_width_mm, scale)
-    if (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file()):
-        if as_fitted or approve_by or approve_on:
-            raise click.UsageError("--as-fitted and --approve-by are for one route, not for a folder")
-        if route is None and way_only:
-            raise click.UsageError("--way-only is for what trainees drew, not for standard routes")
-        if route is None and out:
-            raise click.UsageError("--out is for one route, or for a folder of routes of one job")
-        from router.cli.folders import mark_folder, review_standards
+    asked = _Asked(job, route, out, as_fitted, approve_by, approve_on, way_only, practice_path, trusts_paths)
+    is_folder = (route or job).is_dir() and (route is not None or not (job / "job.yaml").is_file())
+    fault = _folder_fault(asked) if is_folder else _route_fault(asked)
+    if fault:
+        raise click.UsageError(fault)
+    return _review_folder(asked, options, as_json) if is_folder else _review_one(asked, options, as_json)
 
-        if route is None:
-            return review_standards(job, practice_path, trusts_paths=trusts_paths, as_json=as_json)
-        return mark_folder(
-            route,
-            job,
-            practice_path,
-            out,
-            options,
-            trusts_paths=trusts_paths,
-            ignores_fixings=way_only,
-            as_json=as_json,
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the command was asked to judge, and how."""
+
+    job: Path
+    route: Path | None
+    out: Path | None
+    as_fitted: Path | None
+    approve_by: str | None
+    approve_on: str | None
+    way_only: bool
+    practice_path: Path | None
+    trusts_paths: bool
+
+
+def _folder_fault(asked: _Asked) -> str | None:
+    """Return what does not go together for a folder of routes."""
+    if asked.as_fitted or asked.approve_by or asked.approve_on:
+        return "--as-fitted and --approve-by are for one route, not for a folder"
+    if asked.route is None and asked.way_only:
+        return "--way-only is for what trainees drew, not for standard routes"
+    if asked.route is None and asked.out:
+        return "--out is for one route, or for a folder of routes of one job"
+    return None
+
+
+def _route_fault(asked: _Asked) -> str | None:
+    """Return what does not go together for one route."""
+    if asked.route is None:
+        return f"name the job, and then its route or a folder of routes: underbody review {_both(asked.job)}"
+    if (asked.approve_by is None) != (asked.approve_on is None) or (asked.approve_by and not asked.out):
+        return "--approve-by, --approve-on and --out go together"
+    if asked.approve_by and asked.way_only:
+        return "a standard route is judged whole, without --way-only"
+    return None
+
+
+def _review_folder(asked: _Asked, options: DrawingOptions, as_json: bool) -> int:
+    from router.cli.folders import mark_folder, review_standards
+
+    if asked.route is None:
+        return review_standards(
+            asked.job, asked.practice_path, trusts_paths=asked.trusts_paths, as_json=as_json
         )
-    if route is None:
-        raise click.UsageError(
-            f"name the job, and then its route or a folder of routes: underbody review {_both(job)}"
-        )
-    if (approve_by is None) != (approve_on is None) or (approve_by and not out):
-        raise click.UsageError("--approve-by, --approve-on and --out go together")
-    if approve_by and way_only:
-        raise click.UsageError("a standard route is judged whole, without --way-only")
-    judged = _judged(
-        job,
-        route,
-        practice_path,
-        trusts_paths=trusts_paths,
-        is_exact=approve_by is not None,
-        ignores_fixings=way_only,
+    return mark_folder(
+        asked.route,
+        asked.job,
+        asked.practice_path,
+        asked.out,
+        options,
+        trusts_paths=asked.trusts_paths,
+        ignores_fixings=asked.way_only,
+        as_json=as_json,
     )
-    fitted = _fitted(judged, as_fitted) if as_fitted else ()
-    files = _review_files(judged, out, options) if out else {}
-    if out and approve_by and approve_on and judged.stands:
-        files[out / "standard.yaml"] = _approved(judged, approve_by, approve_on, job, out)
+
+
+def _review_one(asked: _Asked, options: DrawingOptions, as_json: bool) -> int:
+    assert asked.route is not None
+    judged = _judged(
+        asked.job,
+        asked.route,
+        asked.practice_path,
+        trusts_paths=asked.trusts_paths,
+        is_exact=asked.approve_by is not None,
+        ignores_fixings=asked.way_only,
+    )
+    fitted = _fitted(judged, asked.as_fitted) if asked.as_fitted else ()
+    files = _review_files(judged, asked.out, options) if asked.out else {}
+    if asked.out and asked.approve_by and asked.approve_on and judged.stands:
+        standard = _approved(judged, asked.approve_by, asked.approve_on, asked.job, asked.out)
+        files[asked.out / "standard.yaml"] = standard
     _tell_review(judged, fitted, files, as_json)
-    if approve_by and not judged.stands:
+    if asked.approve_by and not judged.stands:
         click.echo("not approved: a must-rule is broken; put the route right first", err=True)
     return DONE if judged.stands else NO_ANSWER
 

@@ -50,7 +50,7 @@ def one_place_words(run: Run) -> str:
 
 
 def _explained(no_path: NoPathError) -> NoRouteError:
-    from router.explaining.no_way.pinch import no_route  # noqa: PLC0415 - large, and most jobs have a way
+    from router.explaining.no_way.no_route import no_route  # noqa: PLC0415 - large, and most jobs have a way
 
     run, ask = no_path.run, no_path.ask
     error = no_route(no_path.loom, run, (ask.start, ask.goal), no_path.sites)

@@ -306,7 +306,7 @@ def test_what_stands_in_the_way_altogether_is_named():
 
 def test_where_no_pinch_is_found_what_stands_across_is_named_with_its_place(monkeypatch):
     """Whatever the search for a narrow place misses: one of two blocks at x 900 to 1100."""
-    monkeypatch.setattr("router.explaining.no_way.pinch._find_pinch", lambda *_: None)
+    monkeypatch.setattr("router.explaining.no_way.no_route.find_pinch", lambda *_: None)
     profile = a_profile(
         spaces=(ROOM,),
         keep_outs=(block("left block", -HALF_MM, -50), block("right block", 50, HALF_MM)),
