@@ -18,7 +18,7 @@ from router.cli.options import (
     share,
     trust_option,
 )
-from router.cli.terminal import print_json, progress
+from router.cli.terminal import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError, NoRouteError
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ def plan(
     practice_path: Path | None,
     trusts_paths: bool,
     as_json: bool,
-) -> None:
+) -> int:
     """Plan JOB: a job file, or a folder with a job.yaml in it.
 
     Writes map.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none, and prints a summary.
@@ -91,7 +91,8 @@ def plan(
       underbody plan van-17.yaml --json > van-17.json
 
     Exit code 0: planned, findings are printed. 1: there is no route or no conductor that keeps to the
-    rules; it says what blocks it. 2: a file cannot be read or written; every fault is listed.
+    rules, and it says what blocks it; or the plan breaks a must-rule, and its files are written all the
+    same. 2: a file cannot be read or written; every fault is listed.
     """
     from router.reading import read_question
 
@@ -125,6 +126,7 @@ def plan(
         from router.writing import summarise
 
         click.echo(summarise(made, tuple(files)))
+    return DONE if made.stands else NO_ANSWER
 
 
 def _older_files(folder: Path) -> list[str]:

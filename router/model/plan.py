@@ -541,6 +541,11 @@ class Plan:
         """Return which runs lie together where."""
         return tuple(loom.bundle for loom in self.looms)
 
+    @property
+    def stands(self) -> bool:
+        """Return whether no must-rule is broken."""
+        return not any(finding.severity is Severity.MUST for finding in self.findings)
+
     def tightest(self, count: int = 5) -> tuple[ClearanceCheck, ...]:
         """Return the least margins of all runs, the tightest first, each keep-out once."""
         checks = sorted(

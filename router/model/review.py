@@ -6,7 +6,17 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from router.model.job import Job
-from router.model.plan import ClearanceCheck, Finding, FindingKind, Fixing, Passage, Plan, Route, SpareLoop
+from router.model.plan import (
+    ClearanceCheck,
+    Finding,
+    FindingKind,
+    Fixing,
+    Passage,
+    Plan,
+    Route,
+    Severity,
+    SpareLoop,
+)
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -151,7 +161,7 @@ class Judgement:
     @property
     def stands(self) -> bool:
         """Return whether no must-rule is broken."""
-        return not any(each.finding.severity == "must" for each in self.findings)
+        return not any(each.finding.severity is Severity.MUST for each in self.findings)
 
 
 @dataclass(frozen=True, slots=True)

@@ -578,3 +578,15 @@ def test_check_looks_up_the_names_of_a_route_in_the_job_named_with_it(run, tmp_p
         f'{route}:3:14: run "suply": unknown run "suply"; did you mean "supply"?',
         f'{route}:3:35: run "suply", stretch 1: unknown space "underflor"; did you mean "underfloor"?',
     ]
+
+
+def test_a_plan_that_breaks_a_must_rule_is_exit_1_and_is_written(tmp_path, monkeypatch, capsys):
+    broken = replace(sample_plan(), findings=(finding(0),))
+    for name, made, code in (("sound", sample_plan(), 0), ("broken", broken, 1)):
+        monkeypatch.setattr("router.planning.make_plan", lambda *_, made=made: made)
+        with pytest.raises(SystemExit) as left:
+            main(["plan", str(ROOT / "examples" / "fridge-supply"), "--out", str(tmp_path / name)])
+        assert left.value.code == code, capsys.readouterr().err
+    assert sorted(path.name for path in (tmp_path / "broken").iterdir()) == [
+        "bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html",
+    ]  # fmt: skip
