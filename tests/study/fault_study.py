@@ -15,21 +15,24 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 
-from random_vehicles import random_job, random_vehicle
-from small_vehicle import a_job, a_run, default_practice
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]  # run as a script, it finds what pytest does
 
-from router.errors import NoAnswerError
-from router.judging import judge_route
-from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun
-from router.model.job import Apart, Job
-from router.model.plan import Plan
-from router.model.review import DrawnRoute, Judgement
-from router.model.vehicle import Profile
-from router.planning import make_plan
-from router.reading import read_question
-from router.writing import planned_route
+from random_vehicles import random_job, random_vehicle  # noqa: E402
+from small_vehicle import a_job, a_run, default_practice  # noqa: E402
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
+from router.errors import NoAnswerError  # noqa: E402
+from router.judging import judge_route  # noqa: E402
+from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun  # noqa: E402
+from router.model.job import Apart, Job  # noqa: E402
+from router.model.plan import Plan  # noqa: E402
+from router.model.review import DrawnRoute, Judgement  # noqa: E402
+from router.model.vehicle import Profile  # noqa: E402
+from router.planning import make_plan  # noqa: E402
+from router.reading import read_question  # noqa: E402
+from router.writing import planned_route  # noqa: E402
+
+EXAMPLES = ROOT / "examples"
 APART_MM = 20.0
 _HARMLESS = ("no fuse", "no return", "nothing to fix to")
 """Findings of a plan that say nothing against its routes."""
