@@ -52,37 +52,35 @@ def fuse_entries(runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
     """Yield each fuse with its holder."""
     fuses = [(run, run.fuse) for run in runs if run.fuse is not None]
     for run, fuse in fuses:
-        spec = f"{_family(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
+        spec = f"{_family_words(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
         kg = _fuse_kg(BillItem.FUSE, fuse)
-        yield BillEntry(BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        yield BillEntry(
+            BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg, fuse_family=fuse.family
+        )
     for run, fuse in fuses:
         choice = _choice(run, fuse)
         leads = _stepped_down_to(fuse, choice) or choice.size
-        spec = f"in line, sealed, for a {_family(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
+        spec = f"in line, sealed, for a {_family_words(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
         kg = _fuse_kg(BillItem.FUSE_HOLDER, fuse)
         yield BillEntry(BillItem.FUSE_HOLDER, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
 
 
 def _fuse_kg(item: BillItem, fuse: FuseChoice) -> float | None:
     """Return what a fuse or its holder weighs; None for a rating that no family has."""
-    kinds = load_table("masses")["gram"][item]
-    return thing_kg(item, 1, kind=_family(fuse)) if _family(fuse) in kinds else None
+    return None if fuse.family is None else thing_kg(item, 1, kind=fuse.family)
 
 
 def _fuse_place(run: RunPlan, fuse: FuseChoice) -> str:
     return f"{run.name}: {fuse.conductor}, station {tape_m(fuse.station_mm)} m"
 
 
-def _family(fuse: FuseChoice) -> str:
-    for family in load_table("fuses")["families"]:
-        if any(rating["rating_a"] == fuse.rating_a for rating in family["ratings"]):
-            return str(family["name"])
-    return "in-line"
+def _family_words(fuse: FuseChoice) -> str:
+    return fuse.family or "in-line"
 
 
 def _stepped_down_to(fuse: FuseChoice, choice: ConductorChoice) -> str:
     """Return the thickest leads that such a holder is sold with where the conductor is thicker, else ""."""
-    largest = load_table("sundries")["holder_leads"]["largest"].get(_family(fuse))
+    largest = load_table("sundries")["holder_leads"]["largest"].get(fuse.family)
     return str(largest["words"]) if largest and choice.area_mm2 > largest["area_mm2"] else ""
 
 

@@ -18,7 +18,8 @@ class BillEntry:
     """So much of one thing for one place.
 
     `has_spare` where practice "bill: spare" is added to the sum; `is_own_line` where it is not summed up;
-    `kg` is the mass of all of it, None where no figure is known.
+    `kg` is the mass of all of it, None where no figure is known. `spec` and `where` are for people; what
+    decides stands in fields of its own.
     """
 
     item: BillItem
@@ -29,6 +30,8 @@ class BillEntry:
     has_spare: bool = False
     is_own_line: bool = False
     kg: float | None = None
+    fuse_family: str | None = None
+    """Of a standard fuse."""
 
 
 def gather(entries: Iterable[BillEntry], practice: Practice, series: Series) -> tuple[BillLine, ...]:
@@ -46,7 +49,7 @@ def _line(group: Sequence[BillEntry], practice: Practice, series: Series) -> Bil
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
     where = _joined([*(entry.where for entry in group), f"with {spare:g} spare" if spare else ""])
-    source, status = source_of(first.item, first.spec, series)
+    source, status = source_of(first.item, series, first.fuse_family)
     return BillLine(first.item, first.spec, quantity, first.unit, where, source, status, spare)
 
 

@@ -30,16 +30,18 @@ _TABLES = {
 """By item: the table, and the block in it that names the source."""
 
 
-def source_of(item: BillItem, spec: str, series: Series) -> tuple[str, str]:
-    """Return source and status of what a line asks for: of its size, not of its quantity."""
+def source_of(item: BillItem, series: Series, fuse_family: str | None) -> tuple[str, str]:
+    """Return source and status of what a line asks for: of its size, not of its quantity.
+
+    A fuse of no family is one that the job asks for.
+    """
     if item in (BillItem.CONDUCTOR_CUT, BillItem.CONDUCTOR_TOTAL):
         return _named(load_table("conductors")[series.value]["sources"]["area"])
     if item == BillItem.LOOM:
         return _named(load_table("loom")[_LOOM_SERIES[series]])
     if item == BillItem.FUSE:
-        families = load_table("fuses")["families"]
-        found = [family for family in families if spec.startswith(f"{family['name']},")]
-        return _named(found[0]) if found else ("the job", "job")
+        families = {family["name"]: family for family in load_table("fuses")["families"]}
+        return _named(families[fuse_family]) if fuse_family else ("the job", "job")
     if item not in _TABLES:
         return _NO_SOURCE
     name, *blocks = _TABLES[item]

@@ -127,6 +127,7 @@ def _fuse_choice(
         run=protection.carrier.run.name,
         conductor=protection.carrier.name,
         rating_a=protection.rating_a,
+        family=protection.standard.family if protection.standard else None,
         colour=protection.standard.colour if protection.standard else "not a standard rating",
         station_mm=place.station_mm,
         furthest_mm=place.furthest_mm,

@@ -324,6 +324,8 @@ class FuseChoice:
     run: str
     conductor: str
     rating_a: float
+    family: str | None
+    """Of standard fuses, e.g. "blade"; None for a rating that no family has."""
     colour: str
     station_mm: float
     """Where the holder sits along the run."""

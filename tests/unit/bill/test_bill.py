@@ -67,7 +67,7 @@ PROFILE = a_profile(
     ),
 )
 SUPPLY = a_route([(0, 0, HEIGHT), (1000, 0, HEIGHT), (3000, 0, HEIGHT)])
-FUSE = FuseChoice("supply", "supply", 15.0, "blue", 120.0, 1829.0, ())
+FUSE = FuseChoice("supply", "supply", 15.0, "blade", "blue", 120.0, 1829.0, ())
 
 
 def installed(
@@ -227,7 +227,7 @@ def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
     *_, weight = mass_entries((), odd)
     assert weight.quantity == pytest.approx(0.001)
     assert "without spare parts, bracket, the unit itself" in weight.spec
-    plan = installed(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, colour="not a standard rating"))
+    plan = installed(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, family=None, colour="not a standard rating"))
     assert "fuse, fuse holder" in only(bill_of(plan), "weight").spec
 
 
@@ -270,19 +270,21 @@ def test_fuse_comes_with_holder_and_splices() -> None:
 
 
 @pytest.mark.parametrize(
-    ("area_mm2", "rating_a", "leads"),
+    ("area_mm2", "rating_a", "family", "leads"),
     [
         # common stock, from memory: blade holders up to 6 mm2, large ones up to 10 mm2
-        (6.0, 15.0, "6 mm2"),
-        (16.0, 15.0, "6 mm2 or 10 AWG"),
-        (10.0, 60.0, "10 mm2"),
-        (16.0, 60.0, "10 mm2 or 8 AWG"),
-        (16.0, 12.0, "16 mm2"),  # no family has 12 A: nothing is known of its holder
+        (6.0, 15.0, "blade", "6 mm2"),
+        (16.0, 15.0, "blade", "6 mm2 or 10 AWG"),
+        (10.0, 60.0, "large blade", "10 mm2"),
+        (16.0, 60.0, "large blade", "10 mm2 or 8 AWG"),
+        (16.0, 12.0, None, "16 mm2"),  # no family has 12 A: nothing is known of its holder
     ],
 )
-def test_a_holder_has_leads_that_can_be_bought(area_mm2: float, rating_a: float, leads: str) -> None:
+def test_a_holder_has_leads_that_can_be_bought(
+    area_mm2: float, rating_a: float, family: str | None, leads: str
+) -> None:
     choice = a_choice("supply", area_mm2=area_mm2, size=f"{area_mm2:g} mm2", outside_mm=7.0)
-    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a)))
+    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a, family=family)))
     assert only(bill, "fuse holder").spec.endswith(f", leads of {leads}")
     splice = only(bill, "splice").spec
     assert f"for {area_mm2:g} mm2" in splice
