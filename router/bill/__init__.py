@@ -10,6 +10,6 @@ size_sources     where the sizes come from
 """
 
 from router.bill.making import list_entries, make_bill
-from router.bill.packs import pack_lines
+from router.bill.packs import packs_of
 
-__all__ = ["list_entries", "make_bill", "pack_lines"]
+__all__ = ["list_entries", "make_bill", "packs_of"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import BillEntry
+from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.model.job import Job
@@ -21,7 +21,15 @@ def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> 
         where = _cut_place(run, choice, profile)
         kg = conductor_kg_per_m(choice) * _cut_m(run)
         yield BillEntry(
-            BillItem.CONDUCTOR_CUT, _cable(choice, job), _cut_m(run), "m", where, is_own_line=True, kg=kg
+            BillItem.CONDUCTOR_CUT,
+            _cable(choice, job),
+            _cut_m(run),
+            "m",
+            where,
+            is_own_line=True,
+            kg=kg,
+            size=Size(choice.size, choice.area_mm2),
+            conductor=CutConductor(run.name, choice.name),
         )
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"

@@ -14,6 +14,22 @@ from router.tolerances import RELATIVE_ROUNDING
 
 
 @dataclass(frozen=True, slots=True)
+class Size:
+    """A size as bought, e.g. "2.5 mm2" or "NW10", and what it measures: copper in mm2, or a bore in mm."""
+
+    name: str
+    measure: float
+
+
+@dataclass(frozen=True, slots=True)
+class CutConductor:
+    """A conductor of the job by its run's name and its own."""
+
+    run: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class BillEntry:
     """So much of one thing for one place.
 
@@ -32,6 +48,10 @@ class BillEntry:
     kg: float | None = None
     fuse_family: str | None = None
     """Of a standard fuse."""
+    size: Size | None = None
+    """Of what is cut from reels and coils."""
+    conductor: CutConductor | None = None
+    """Which one a cut is."""
 
 
 def gather(entries: Iterable[BillEntry], practice: Practice, series: Series) -> tuple[BillLine, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from router.bill.counting import BillEntry, InstalledRuns, whole_steps
+from router.bill.counting import BillEntry, InstalledRuns, Size, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
 from router.model.job import Job
@@ -24,9 +24,9 @@ def loom_entries(practice: Practice, looms: tuple[Loom, ...]) -> Iterator[BillEn
         length_m = whole_steps(loom.length_mm, practice.value("length", "cut step")) / 1000
         spec = f"split, {loom.loom}, bore {loom.bore_mm:g} mm"
         where = _stretch(loom.runs, loom.from_station_mm, loom.to_station_mm)
-        yield BillEntry(
-            BillItem.LOOM, spec, length_m, "m", where, kg=loom_kg_per_m(loom.loom) * loom.length_mm / 1000
-        )
+        kg = loom_kg_per_m(loom.loom) * loom.length_mm / 1000
+        size = Size(loom.loom, loom.bore_mm)
+        yield BillEntry(BillItem.LOOM, spec, length_m, "m", where, kg=kg, size=size)
 
 
 def loom_kg_per_m(name: str) -> float:
@@ -62,7 +62,8 @@ def heat_sleeve_entries(practice: Practice, installed: InstalledRuns) -> Iterato
                 where = _stretch([run.name], sleeve.from_station_mm, sleeve.to_station_mm)
                 where += f" ({sleeve.keep_out})"
                 kg = thing_kg(BillItem.HEAT_SLEEVE, own_mm / 1000, size=bore_mm)
-                entry = BillEntry(BillItem.HEAT_SLEEVE, f"bore {bore_mm:g} mm", length_m, "m", where, kg=kg)
+                size = Size(f"bore {bore_mm:g} mm", bore_mm)
+                entry = BillEntry(BillItem.HEAT_SLEEVE, size.name, length_m, "m", where, kg=kg, size=size)
                 entries.append((bore_mm, entry))
     yield from (entry for _, entry in sorted(entries, key=lambda pair: pair[0]))
 

@@ -4,34 +4,77 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from router.model.plan import BillItem, BillLine
-from router.model.practice import Practice
+from router.model.practice import Practice, Rule
 from router.tolerances import RELATIVE_ROUNDING
 
 _ITEMS = {BillItem.CONDUCTOR_TOTAL: "conductor"}
 """Items of the bill whose rule has a shorter name."""
 
 
-def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLine]:
-    """Yield one line for each thing that the shop buys in packs or on reels: how many, and what is left over.
+@dataclass(frozen=True, slots=True)
+class Packs:
+    """So many packs, or reels, of one size each: enough of one thing."""
 
-    A size of 0 in practice "pack" means that no size is stated; a thing without a rule has no line.
+    count: int
+    size: float
+    """Of one of them, in the unit of what is in it."""
+    unit: str
+    left: float
+    """How much is left over."""
+    rule: Rule
+
+    @property
+    def word(self) -> str:
+        """Return what one of them is called."""
+        return "reel" if self.unit == "m" else "pack"
+
+    @property
+    def size_words(self) -> str:
+        """Return how much is in one: "100 pieces", "50 m"."""
+        return f"{self.size:g} {self.unit}{'s' if self.unit == 'piece' and self.size != 1 else ''}"
+
+
+def packs_of(item: BillItem, quantity: float, unit: str, practice: Practice) -> Packs | None:
+    """Return the packs or reels that a quantity is bought in; None where the shop states no size.
+
+    Parameters
+    ----------
+    item : BillItem
+        What is bought.
+    quantity : float
+        How much of it is wanted, in pieces or in m.
+    unit : str
+        "piece" or "m"; a size stated in the other one does not count.
+    practice : Practice
+        Group "pack"; a size of 0 means that none is stated.
     """
+    rule = practice.rules.get(("pack", _ITEMS.get(item, item)))
+    if rule is None or rule.value <= 0 or (rule.unit == "mm") is not (unit == "m"):
+        return None
+    size = rule.value / 1000 if rule.unit == "mm" else rule.value
+    count = math.ceil(quantity / size - RELATIVE_ROUNDING)
+    return Packs(count, size, unit, count * size - quantity, rule)
+
+
+def pack_lines(lines: Iterable[BillLine], practice: Practice) -> Iterator[BillLine]:
+    """Yield a line for each thing bought in packs or on reels: how many of them, and what is left over."""
     for line in lines:
-        rule = practice.rules.get(("pack", _ITEMS.get(line.item, line.item)))
-        if rule is None or rule.value <= 0 or (rule.unit == "mm") is not (line.unit == "m"):
+        packs = packs_of(line.item, line.quantity, line.unit, practice)
+        if packs is None:
             continue
-        size = rule.value / 1000 if rule.unit == "mm" else rule.value
-        packs = math.ceil(line.quantity / size - RELATIVE_ROUNDING)
-        left = packs * size - line.quantity
-        word = "reel" if line.unit == "m" else "pack"
-        spec = f"{rule.key}, {line.spec}: {word} of {size:g} {line.unit}{_plural(line.unit, size)}"
-        where = f"{line.quantity:g} {line.unit} wanted, {left:g} left over"
+        rule = packs.rule
+        spec = f"{rule.key}, {line.spec}: {packs.word} of {packs.size_words}"
+        where = f"{line.quantity:g} {line.unit} wanted, {packs.left:g} left over"
         yield BillLine(
-            BillItem.TO_ORDER, spec, float(packs), word, where, rule.source, rule.status.value, 0.0
+            BillItem.TO_ORDER,
+            spec,
+            float(packs.count),
+            packs.word,
+            where,
+            rule.source,
+            rule.status.value,
+            0.0,
         )
-
-
-def _plural(unit: str, number: float) -> str:
-    return "s" if unit == "piece" and number != 1 else ""

@@ -9,7 +9,7 @@ from router.fleet.charts import MOST_ROWS, draw_fleet, rows_of_jobs, rows_of_pla
 from router.fleet.cuts import CutItem, CutPiece, cut_pieces
 from router.fleet.fleet_text import gap_words, orphaned_words, quantity_words, waste_words
 from router.fleet.kits import Kit, KitPart
-from router.fleet.outliers import OUTLIER_RULE
+from router.fleet.outliers import OUTLIER_RULE, Measure
 from router.fleet.report import PlanLine, Report
 from router.fleet.store import PLANS_FOLDER, Store
 from router.sheet import Html, element, facts, joined, listed, make_document, raw, stylesheet, table, tick
@@ -186,8 +186,8 @@ def _outliers(report: Report) -> Html:
     return joined([table("The furthest out first", heads, rows, (3, 4, 5)), rule])
 
 
-def _measure(measure: str, value_mm: float) -> str:
-    return f"{value_mm:.0f} mm" if measure == "tightest margin" else _m(value_mm)
+def _measure(measure: Measure, value_mm: float) -> str:
+    return f"{value_mm:.0f} mm" if measure is Measure.MARGIN else _m(value_mm)
 
 
 def _order(report: Report) -> Html:
@@ -239,8 +239,9 @@ def _reel_rows(store: Store, item: CutItem) -> Iterator[tuple[object, ...]]:
 
 
 def _piece(piece: CutPiece) -> str:
-    what = piece.place.partition(",")[0] if piece.item == "conductor" else piece.place
-    return f"{piece.pieces} x {piece.length_mm / 1000:.2f} m: {piece.vehicle}, {piece.job}, {what}"
+    use = piece.use
+    what = use.conductor or use.place
+    return f"{piece.pieces} x {piece.length_mm / 1000:.2f} m: {use.vehicle}, {use.job}, {what}"
 
 
 def _kits(report: Report) -> Html:

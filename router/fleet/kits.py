@@ -15,8 +15,26 @@ from itertools import groupby
 from router.fleet.store import Store
 from router.model.plan import BillItem
 
-Key = tuple[str, str, str, str]
-"""Item, spec, unit, and for a conductor which one it is."""
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """What a kit holds some of; a conductor is told from others alike by its run and its name."""
+
+    item: str
+    spec: str
+    unit: str
+    run: str | None
+    conductor: str | None
+
+    @property
+    def is_cut(self) -> bool:
+        """Return whether it is a conductor, cut to length."""
+        return self.item == BillItem.CONDUCTOR_CUT
+
+    def part(self, quantity: float, trim_m: float = 0.0) -> KitPart:
+        """Return so much of it as a part of a kit."""
+        place = f"{self.run}: {self.conductor}" if self.is_cut else ""
+        return KitPart(self.item, self.spec, self.unit, quantity, place, trim_m)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +92,7 @@ class _Need:
 class _Variant:
     name: str
     vehicles: int
-    needs: dict[Key, _Need]
+    needs: dict[_Thing, _Need]
 
 
 def list_kits(store: Store, trim_mm: float) -> Iterator[tuple[Kit, tuple[tuple[str, int, float], ...]]]:
@@ -94,14 +112,15 @@ def list_kits(store: Store, trim_mm: float) -> Iterator[tuple[Kit, tuple[tuple[s
         yield _kit(profile, model, job, variants, missing, trim_mm)
 
 
-def _needs(store: Store, plan: str) -> dict[Key, _Need]:
-    needs: dict[Key, _Need] = {}
-    query = "select item, spec, unit, place, quantity, number from bill where plan = ? order by number"
-    for item, spec, unit, place, quantity, number in store.rows(query, plan):
+def _needs(store: Store, plan: str) -> dict[_Thing, _Need]:
+    needs: dict[_Thing, _Need] = {}
+    query = (
+        "select item, spec, unit, run, conductor, quantity, number from bill where plan = ? order by number"
+    )
+    for item, spec, unit, run, conductor, quantity, number in store.rows(query, plan):
         if item == BillItem.CONDUCTOR_TOTAL or unit == "kg":  # told twice, or for information
             continue
-        key = (item, spec, unit, place.partition(",")[0] if item == BillItem.CONDUCTOR_CUT else "")
-        need = needs.setdefault(key, _Need(0.0, ()))
+        need = needs.setdefault(_Thing(item, spec, unit, run, conductor), _Need(0.0, ()))
         need.quantity += quantity
         need.rows = (*need.rows, (plan, number))
     return needs
@@ -113,23 +132,22 @@ def _kit(
     parts: list[KitPart] = []
     longer: list[tuple[str, int, float]] = []
     add_ons: list[list[KitPart]] = [[] for _ in variants]
-    for key in dict.fromkeys(key for variant in variants for key in variant.needs):
-        needs = [variant.needs.get(key) for variant in variants]
+    for thing in dict.fromkeys(thing for variant in variants for thing in variant.needs):
+        needs = [variant.needs.get(thing) for variant in variants]
         amounts = [need.quantity if need else 0.0 for need in needs]
         least, most = min(amounts), max(amounts)
-        is_cut = key[0] == BillItem.CONDUCTOR_CUT
-        if is_cut and least > 0 and (most - least) * 1000 <= trim_mm + 1e-6:
-            parts.append(KitPart(*key[:3], most, key[3], round(most - least, 3)))
+        if thing.is_cut and least > 0 and (most - least) * 1000 <= trim_mm + 1e-6:
+            parts.append(thing.part(most, round(most - least, 3)))
             longer += [
                 (*row, most * 1000) for need in needs if need and need.quantity < most for row in need.rows
             ]
             continue
-        shared = 0.0 if is_cut and most > least else least
+        shared = 0.0 if thing.is_cut and most > least else least
         if shared:
-            parts.append(KitPart(*key[:3], round(shared, 3), key[3], 0.0))
+            parts.append(thing.part(round(shared, 3)))
         for amount, add_on in zip(amounts, add_ons, strict=True):
             if amount > shared:
-                add_on.append(KitPart(*key[:3], round(amount - shared, 3), key[3], 0.0))
+                add_on.append(thing.part(round(amount - shared, 3)))
     made = tuple(
         AddOn(variant.name, variant.vehicles, tuple(more))
         for variant, more in zip(variants, add_ons, strict=True)

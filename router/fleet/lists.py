@@ -43,9 +43,9 @@ def cuts_csv(store: Store, cuts: Iterable[CutItem]) -> Iterator[bytes]:
             piece.reel_mm / 1000,
             piece.pieces,
             piece.length_mm / 1000,
-            piece.vehicle,
-            piece.job,
-            piece.place,
+            piece.use.vehicle,
+            piece.use.job,
+            piece.use.place,
             piece.rest_mm / 1000,
         )
         for piece in pieces

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from router.bill import pack_lines
+from router.bill import packs_of
 from router.fleet.cuts import CutItem
 from router.fleet.store import Store
 from router.model.fleet import Fleet
-from router.model.plan import BillItem, BillLine
+from router.model.plan import BillItem
 from router.model.practice import Practice
 from router.tolerances import RELATIVE_ROUNDING
 
@@ -83,12 +83,6 @@ def _pieces(store: Store, fleet: Fleet, practice: Practice) -> Iterator[OrderLin
             if unit == "piece"
             else math.ceil(10 * wanted - RELATIVE_ROUNDING) / 10
         )
-        line = BillLine(BillItem(item), spec, float(quantity), unit, "", "", "", 0.0)
-        packs = "".join(_packs(each) for each in pack_lines([line], practice))
-        yield OrderLine(item, spec, line.quantity, unit, packs, None)
-
-
-def _packs(line: BillLine) -> str:
-    """Return how many packs, from the bill's own words about them: "tie, 200 mm: pack of 100 pieces"."""
-    size = line.spec.rpartition(": ")[2].removeprefix(f"{line.unit} of ")
-    return f"{line.quantity:g} {line.unit}{'s' * (line.quantity > 1)} of {size}"
+        packs = packs_of(BillItem(item), quantity, unit, practice)
+        words = f"{packs.count} {packs.word}{'s' * (packs.count > 1)} of {packs.size_words}" if packs else ""
+        yield OrderLine(item, spec, float(quantity), unit, words, None)

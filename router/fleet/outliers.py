@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from router.fleet.store import Store
 
@@ -28,10 +29,20 @@ OUTLIER_RULE = (
     "Modified z-score beyond 3.5 among the plans of the same job (Iglewicz and Hoaglin 1993, as in the "
     "NIST/SEMATECH e-Handbook, 1.3.5.17); fewer than 5 plans are not judged"
 )
+
+
+class Measure(StrEnum):
+    """By what runs are compared."""
+
+    LENGTH = "length"
+    EFFORT = "effort"
+    MARGIN = "tightest margin"
+
+
 MEASURES = {
-    "length": ("fleet_runs", "routed_mm"),
-    "effort": ("fleet_runs", "effort_mm"),
-    "tightest margin": ("fleet_runs", "margin_mm"),
+    Measure.LENGTH: ("fleet_runs", "routed_mm"),
+    Measure.EFFORT: ("fleet_runs", "effort_mm"),
+    Measure.MARGIN: ("fleet_runs", "margin_mm"),
 }
 
 
@@ -39,7 +50,7 @@ MEASURES = {
 class Outlier:
     """One run whose value stands out. All values in mm."""
 
-    measure: str
+    measure: Measure
     job: str
     run: str
     profile: str
@@ -63,7 +74,7 @@ def find_outliers(store: Store) -> tuple[Outlier, ...]:
     )
 
 
-def _of_run(store: Store, job: str, run: str, measure: str) -> Iterator[Outlier]:
+def _of_run(store: Store, job: str, run: str, measure: Measure) -> Iterator[Outlier]:
     view, column = MEASURES[measure]
     where = f"from {view} where job = ? and run = ? and {column} is not null"
     median = median_of(store, column, where, job, run)

@@ -149,7 +149,7 @@ def _plan_lines(store: Store) -> Iterator[PlanLine]:
 
 
 def _unused(fleet: Fleet, cuts: tuple[CutItem, ...]) -> Iterator[str]:
-    used = {id(fleet.stock_for(cut.name, cut.spec)) for cut in cuts}
+    used = {id(fleet.stock_for(cut.name, cut.size)) for cut in cuts}
     for stock in fleet.stock:
         if id(stock) not in used:
             yield f"{stock.item}, {stock.size or 'any size'}"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-VERSION = 1
+VERSION = 2
 """Of these tables; a file of another one is left alone."""
 
 COLUMNS = {
@@ -42,7 +42,7 @@ COLUMNS = {
     ),
     "bill": (
         "plan text, number integer, item text, spec text, quantity real, unit text, place text,"
-        " has_spare integer, primary key (plan, number)"
+        " has_spare integer, size text, measure real, run text, conductor text, primary key (plan, number)"
     ),
     "files": "plan text, name text, bytes integer, sha256 text, primary key (plan, name)",
     "fleet": "name text, program text, primary key (name)",
@@ -74,15 +74,18 @@ VIEWS = {
         from fleet_plans join bill using (plan) group by item, spec, unit, has_spare, spare
     """,
     "fleet_cuts": """
-        select bill.item, bill.spec, coalesce(kit_cuts.length_mm, bill.quantity * 1000) as length_mm,
+        select bill.item, bill.spec, bill.size, bill.measure,
+               coalesce(kit_cuts.length_mm, bill.quantity * 1000) as length_mm,
                vehicles.count as pieces, vehicles.name as vehicle, wanted.job, bill.place,
-               wanted.vehicle as vehicle_number, wanted.position, bill.number
+               bill.run, bill.conductor, wanted.vehicle as vehicle_number, wanted.position, bill.number
         from wanted join vehicles using (vehicle) join bill using (plan)
              left join kit_cuts on kit_cuts.plan = bill.plan and kit_cuts.number = bill.number
         where bill.item in ('conductor, cut', 'loom', 'heat sleeve')
     """,
 }
-"""What the fleet of the last run needs; lengths of cuts in mm, `pieces` alike for that many vehicles."""
+"""What the fleet of the last run needs; lengths of cuts in mm, `pieces` alike for that many vehicles.
+
+`size` and `measure` (mm2 of copper, or mm of bore) say what is cut, `run` and `conductor` which one."""
 
 
 def count_columns(table: str) -> int:

@@ -114,4 +114,7 @@ def _bill(key: str, plan: Plan) -> Iterator[Row]:
     """Yield all that is wanted, each piece by itself and without spare."""
     entries = list_entries(plan.job, plan.profile, plan.practice, plan.runs, plan.looms)
     for number, item in enumerate(entries, start=1):
-        yield key, number, item.item, item.spec, item.quantity, item.unit, item.where, item.has_spare
+        size = (item.size.name, item.size.measure) if item.size else (None, None)
+        which = (item.conductor.run, item.conductor.name) if item.conductor else (None, None)
+        amount = (item.quantity, item.unit, item.where, item.has_spare)
+        yield key, number, item.item, item.spec, *amount, *size, *which

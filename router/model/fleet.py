@@ -53,14 +53,7 @@ class Fleet:
     spare: float | None
     """Added once over the fleet to what comes in pieces; None: as each plan's practice says."""
 
-    def stock_for(self, item: str, spec: str) -> Stock | None:
-        """Return what an item of the bill is sold in; None where nothing is said.
-
-        A size is one that the spec names: "10 mm2" in "10 mm2 red, insulation for 105 degC".
-        """
-        of_item = [stock for stock in self.stock if stock.item == item]
-        parts = spec.split(", ")
-        for stock in of_item:
-            if any(part == stock.size or part.startswith(f"{stock.size} ") for part in parts):
-                return stock
-        return next((stock for stock in of_item if stock.size is None), None)
+    def stock_for(self, item: str, size: str) -> Stock | None:
+        """Return what an item of the bill is sold in; None where nothing is said of its size or of any."""
+        of_item = {stock.size: stock for stock in self.stock if stock.item == item}
+        return of_item.get(size) or of_item.get(None)

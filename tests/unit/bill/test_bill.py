@@ -227,7 +227,9 @@ def test_a_thing_without_a_figure_is_said_to_be_left_out() -> None:
     *_, weight = mass_entries((), odd)
     assert weight.quantity == pytest.approx(0.001)
     assert "without spare parts, bracket, the unit itself" in weight.spec
-    plan = installed(a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, family=None, colour="not a standard rating"))
+    plan = installed(
+        a_run(), SUPPLY, fuse=replace(FUSE, rating_a=17.0, family=None, colour="not a standard rating")
+    )
     assert "fuse, fuse holder" in only(bill_of(plan), "weight").spec
 
 

@@ -80,13 +80,19 @@ def stored(tmp_path):
         store.close()
 
 
-def wire(length_m, name="supply"):
-    place = f"supply: {name}, battery (ring M6) to lamp (contact)"
-    return ("conductor, cut", "2.5 mm2 red, insulation for 105 degC", length_m, "m", place, False)
+def wire(length_m, name="supply", size="2.5 mm2", area_mm2=2.5, run="supply"):
+    place = f"{run}: {name}, battery (ring M6) to lamp (contact)"
+    head = ("conductor, cut", f"{size} red, insulation for 105 degC", length_m, "m", place, False)
+    return (*head, size, area_mm2, run, name)
+
+
+def sleeve(bore_mm):
+    size = f"bore {bore_mm:g} mm"
+    return ("heat sleeve", size, 1.0, "m", "supply 1-2 m", False, size, bore_mm, None, None)
 
 
 def ties(count, spec="200 mm"):
-    return ("tie", spec, count, "piece", "supply: fixings 1-9", True)
+    return ("tie", spec, count, "piece", "supply: fixings 1-9", True, *[None] * 4)
 
 
 # Outliers
@@ -145,7 +151,7 @@ def test_vehicles_that_need_the_same_share_one_kit(stored):
 
 def test_what_one_variant_needs_more_is_an_add_on(stored):
     """Seven ties and nine: seven in the kit, two besides; a clip that only one needs is besides too."""
-    clip = ("clip", "edge clip", 1.0, "piece", "", True)
+    clip = ("clip", "edge clip", 1.0, "piece", "", True, *[None] * 4)
     store, _ = stored(
         a_plan("a", bill=(wire(2.0), ties(7))),
         a_plan("b", variant="tow bar", bill=(wire(2.0), ties(9), clip)),
@@ -173,20 +179,40 @@ def test_a_longer_conductor_serves_both_where_so_much_may_be_trimmed(stored, tri
 
 
 def test_a_conductor_of_another_size_is_not_trimmed_to_fit(stored):
-    thick = (
-        "conductor, cut",
-        "4 mm2 red, insulation for 105 degC",
-        2.0,
-        "m",
-        "supply: supply, a to b",
-        False,
-    )
+    thick = wire(2.0, size="4 mm2", area_mm2=4.0)
     store, _ = stored(a_plan("a", bill=(wire(2.0),)), a_plan("b", variant="tow bar", bill=(thick,)))
     ((kit, _),) = kits(store, 500.0)
     assert kit.parts == () and [len(add_on.parts) for add_on in kit.add_ons] == [1, 1]
 
 
+def test_conductors_are_told_apart_whatever_is_in_their_names(stored):
+    """Runs "left, front" and "left, rear": the words before the first comma are alike in both."""
+    bill = (wire(2.0, run="left, front"), wire(3.0, run="left, rear"))
+    store, _ = stored(a_plan("a", bill=bill))
+    ((kit, _),) = kits(store)
+    assert [(part.place, part.quantity) for part in kit.parts] == [
+        ("left, front: supply", 2.0), ("left, rear: supply", 3.0)
+    ]  # fmt: skip
+
+
 # Orders and cuts
+
+
+def test_what_is_cut_comes_in_the_order_of_its_size(stored):
+    """By copper and by bore: 14 AWG (2.08 mm2) is thinner than 8 AWG (8.37 mm2), and 8 mm less than 12."""
+    thick, thin = wire(1.0, "a", "8 AWG", 8.37), wire(1.0, "b", "14 AWG", 2.08)
+    store, vehicles = stored(a_plan("a", bill=(sleeve(12.0), thick, sleeve(8.0), thin)))
+    cuts = plan_cuts(store, a_fleet(vehicles), default_practice())
+    assert [cut.size for cut in cuts] == ["14 AWG", "8 AWG", "bore 8 mm", "bore 12 mm"]
+
+
+def test_a_size_in_the_stock_is_the_whole_size(stored):
+    """A reel of 2.5 mm2 serves that alone, whatever else a printed line has in it."""
+    store, vehicles = stored(a_plan("a", bill=(wire(1.0), wire(1.0, "b", "6 mm2", 6.0))))
+    reels = {"2.5 mm2": (Reel(10_000.0, None),), None: (Reel(30_000.0, None),)}
+    fleet = a_fleet(vehicles, stock=tuple(Stock("conductor", size, each) for size, each in reels.items()))
+    first, second = plan_cuts(store, fleet, default_practice())
+    assert [cut.plan.reels[0].reel.length_mm for cut in (first, second)] == [10_000.0, 30_000.0]
 
 
 def test_spare_comes_once_over_the_fleet(stored):
@@ -206,7 +232,7 @@ def test_pieces_are_named_in_the_order_of_the_fleet(stored):
     assert cut.plan is not None and cut.plan.reel_count == 2 and cut.plan.gap == 0
     pieces = list(cut_pieces(store, cut))
     assert sum(piece.pieces for piece in pieces) == 5
-    assert {(piece.vehicle, piece.length_mm) for piece in pieces} == {
+    assert {(piece.use.vehicle, piece.length_mm) for piece in pieces} == {
         ("vehicles 0", 4000.0),
         ("vehicles 1", 3000.0),
     }
