@@ -258,10 +258,9 @@ def _what_stops(loom: LoomOnVehicle, support: Support, leg: _Leg, at: XY, direct
     to_mm = at_mm + (direction if forward else -direction) * AHEAD_MM
     ahead = shapely.ops.substring(line, at_mm, min(max(to_mm, 0.0), line.length))
     stops = [*_blocking(loom, support, ahead), *_edges(loom, support, ahead)]
-    if not 0.0 <= to_mm <= line.length:
+    if not 0.0 <= to_mm <= line.length and ahead.length <= ENDS_MM:
         stops.append(_Stop(ahead.length, "ends", "", "", {}, None))
-    stop = min(stops, key=lambda stop: stop.after_mm, default=None)
-    return None if stop and stop.what == "ends" and stop.after_mm > ENDS_MM else stop
+    return min(stops, key=lambda stop: stop.after_mm, default=None)
 
 
 def _blocking(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_Stop]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
@@ -22,6 +21,14 @@ _PLACED_ELSEWHERE = (
     BillItem.CONNECTOR_CONTACT,
 )
 """Items whose places are in the lists of what to cut: not said twice."""
+_NAMED_BY_SPEC = (
+    BillItem.RING_TERMINAL,
+    BillItem.CONNECTOR_CONTACT,
+    BillItem.TAPE,
+    BillItem.EDGE_GUARD,
+    BillItem.CLIP,
+)
+"""Items whose spec says what they are: "ring M6, ...", "edge clip for a flange, ..."."""
 
 
 def fetch_section(plan: Plan) -> Html:
@@ -99,10 +106,10 @@ def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
 
 def _thing(line: BillLine) -> str:
     """Return what a line asks for; its item only where the spec does not say it already."""
-    item = line.item.split(",")[0]
-    words = re.findall(r"[\w-]+", line.spec)
-    is_said = item.split()[-1] in words or item.split()[0] in words[:1]
-    return line.spec if is_said else f"{item}: {line.spec}"
+    if line.item in _NAMED_BY_SPEC:
+        return line.spec
+    item = "conductor" if line.item == BillItem.CONDUCTOR_TOTAL else line.item
+    return f"{item}: {line.spec}"
 
 
 def _tools(plan: Plan) -> list[tuple[str, str]]:

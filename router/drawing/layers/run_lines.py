@@ -268,10 +268,15 @@ def passage_words(passage: Passage, *, name: str = "") -> str:
 
     Such as "over rear crossmember", or "through seat crossmember, 35 mm"; without the name "through 35 mm".
     """
-    if passage.kind is PassageKind.OVER_MEMBER:
-        return f"over {name}".rstrip()
-    bore = f"{passage.hole.bore_mm:.0f} mm" if passage.hole else ""
-    return f"through {', '.join(part for part in (name, bore) if part)}".rstrip()
+    word = "over" if passage.kind is PassageKind.OVER_MEMBER else "through"
+    return f"{word} {passed_words(passage, name=name)}".rstrip()
+
+
+def passed_words(passage: Passage, *, name: str = "") -> str:
+    """Return the member that a run passes, and the bore of its hole: "seat crossmember, 35 mm"."""
+    is_through = passage.kind is PassageKind.THROUGH_MEMBER
+    bore = f"{passage.hole.bore_mm:.0f} mm" if is_through and passage.hole else ""
+    return ", ".join(part for part in (name, bore) if part)
 
 
 def _draw_fixings(

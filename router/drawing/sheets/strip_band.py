@@ -17,7 +17,7 @@ from shapely.geometry import LineString, Point
 from router.drawing.labels.labelling import COST_OF_AWKWARD_PLACE, Label, LabelBoard
 from router.drawing.layers.hazards import HAZARD_STYLES
 from router.drawing.layers.judged_route import finding_label
-from router.drawing.layers.run_lines import fuse_label, near_checks, passage_words
+from router.drawing.layers.run_lines import fuse_label, near_checks, passage_words, passed_words
 from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import SCALES, Box
@@ -311,7 +311,7 @@ def _draw_passages(pen: Pen, plan: Plan, strip: Strip, board: LabelBoard) -> Non
                 shapely.box(x0, plot.y, max(x1, x0 + 0.4), plot.bottom), COST_OF_AWKWARD_PLACE, owner
             )
             words = passage_words(passage, name=passage.name)
-            short = words.removeprefix("through ").removeprefix("over ")
+            short = passed_words(passage, name=passage.name)
             anchors = tuple(at for x in (middle, x1, x0) for at in _places_up(x, plot))
             board.add(
                 Label(words, anchors, SMALL, is_bold=True, owner=owner, may_lie_on=True, rank=0, short=short)

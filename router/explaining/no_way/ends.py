@@ -85,9 +85,9 @@ def _end_text(
     why = f"rule {clearance.rule.name}" if clearance.rule else "its own clearance"
     low_mm, high_mm = heights_mm
     lies = f"at {low_mm:.0f} mm" if low_mm == high_mm else f"from {low_mm:.0f} to {high_mm:.0f} mm"
-    heights = "any height"
+    heights = "at any height"
     if keep_out.heights_mm is not None:
-        heights = f"{keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
+        heights = f"from {keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
     mends = [
         _place_text(loom, run, terminal, heights_mm, is_on_it=plan_mm <= 0.0),
         _heights_text(loom, terminal, keep_out, clearance.required_mm),
@@ -98,7 +98,7 @@ def _end_text(
         f'{beside_mm:.0f} mm in plan from keep-out "{keep_out.name}" ({keep_out.hazard.value}), '
         f"which needs {clearance.required_mm:.0f} mm with the measuring tolerance ({why}); "
         f"no such loom can end there; the loom's middle lies {lies} there, "
-        f"the keep-out {'at' if heights == 'any height' else 'from'} {heights}. "
+        f"the keep-out {heights}. "
         f"What was measured decides: {'; or '.join(mends)}"
     )
 
