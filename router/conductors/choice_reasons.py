@@ -12,11 +12,11 @@ from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
-from router.conductors.question import EVERY_LOAD, MOST_TOGETHER, Case
+from router.conductors.question import Case
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
 from router.model.job import Duty
-from router.model.plan import Reason, SizeReason
+from router.model.plan import LoadCase, Reason, SizeReason
 from router.model.practice import Rule
 from router.tables import lead_source, load_table, trailer_lead
 
@@ -94,7 +94,7 @@ def _current_reason(case: Case, carrier: Carrier) -> Reason:
         conductor = case.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
-    when = EVERY_LOAD if case.is_every_load_on(carrier) else f"{MOST_TOGETHER}, of"
+    when = LoadCase.EVERY_LOAD if case.is_every_load_on(carrier) else f"{LoadCase.MOST_TOGETHER}, of"
     return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
 
 

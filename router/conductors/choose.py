@@ -14,7 +14,7 @@ from router.conductors.question import Case, case_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
 from router.model.job import Job
-from router.model.plan import Bundle, ConductorChoice, Electrical, FuseChoice, Route, RunLength
+from router.model.plan import Bundle, ConductorChoice, Electrical, FuseChoice, LoadCase, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -112,7 +112,7 @@ def _conductor_choice(
         pin=case.lead_pin(carrier),
         function=carrier.conductor.function,
         load_drop_v=drops.get(carrier.name),
-        when=case.when(carrier.name) if carrier.name in drops else "",
+        when=case.when(carrier.name) if carrier.name in drops else LoadCase.NO_OWN_LOAD,
     )
 
 

@@ -13,12 +13,10 @@ from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.surroundings import Surroundings, surroundings_of
 from router.errors import NoConductorError
 from router.model.job import Job
-from router.model.plan import Bundle, Route, RunLength
+from router.model.plan import Bundle, LoadCase, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tables import trailer_lead
-
-EVERY_LOAD, MOST_TOGETHER = "every load on", "the most on that can be together"
 
 
 @dataclass(frozen=True)
@@ -140,9 +138,9 @@ class Case:
         )
         return self.body_drop_v(load) + self.joints_drop_v(load) + metal_v
 
-    def when(self, load: str) -> str:
-        """Return in words what is on when a load loses as much as its drop says."""
-        return EVERY_LOAD if self.circuit.is_every_load_on_with(load) else MOST_TOGETHER
+    def when(self, load: str) -> LoadCase:
+        """Return what is on when a load loses as much as its drop says."""
+        return LoadCase.EVERY_LOAD if self.circuit.is_every_load_on_with(load) else LoadCase.MOST_TOGETHER
 
 
 def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from router.facts.along_route import heading_words
 from router.model.job import Run
@@ -16,6 +17,7 @@ from router.model.plan import (
     Route,
     RoutePoint,
     Station,
+    StationEvent,
 )
 from router.tolerances import SAME_PLACE_MM
 
@@ -25,12 +27,12 @@ BEND_DEG = 20.0
 """Smaller bends are no event for the person who lays the cable."""
 
 _PASSED = {
-    PassageKind.OVER_MEMBER: ("over member", "off member"),
-    PassageKind.THROUGH_MEMBER: ("into hole of member", "out of hole of member"),
-    PassageKind.OPENING: ("through opening", ""),
-    PassageKind.COVER: ("in above cover", "out from cover"),
-    PassageKind.EXPOSED: ("into exposed area", "out of exposed area"),
-    PassageKind.WARM: ("into warm surroundings", "out of warm surroundings"),
+    PassageKind.OVER_MEMBER: (StationEvent.OVER_MEMBER, StationEvent.OFF_MEMBER),
+    PassageKind.THROUGH_MEMBER: (StationEvent.INTO_HOLE, StationEvent.OUT_OF_HOLE),
+    PassageKind.OPENING: (StationEvent.OPENING, None),
+    PassageKind.COVER: (StationEvent.INTO_COVER, StationEvent.OUT_OF_COVER),
+    PassageKind.EXPOSED: (StationEvent.INTO_EXPOSED, StationEvent.OUT_OF_EXPOSED),
+    PassageKind.WARM: (StationEvent.INTO_WARM, StationEvent.OUT_OF_WARM),
 }
 
 
@@ -59,20 +61,24 @@ def list_stations(
     breakouts : tuple of Breakout, optional
         Where runs join or leave its bundle.
     """
-    events: list[tuple[float, str, str]] = [(0.0, "start", run.start)]
-    events += _passage_events(route)
-    events += _support_events(route.points)
-    events += _bend_events(route.points)
-    events += [(f.station_mm, f"fixing {f.number}", _fixing_detail(f)) for f in fixings]
-    events += [(each.station_mm, "breakout", _breakout_detail(each)) for each in breakouts]
+    met = [_met(0.0, StationEvent.START, run.start)]
+    met += _passage_events(route)
+    met += _support_events(route.points)
+    met += _bend_events(route.points)
+    met += [Station(f.station_mm, StationEvent.FIXING, f.number, _fixing_detail(f)) for f in fixings]
+    met += [_met(each.station_mm, StationEvent.BREAKOUT, _breakout_detail(each)) for each in breakouts]
     if fuse is not None:
-        events.append((fuse.station_mm, "fuse", f"{fuse.rating_a:g} A holder"))
+        met.append(_met(fuse.station_mm, StationEvent.FUSE, f"{fuse.rating_a:g} A holder"))
     for sleeve in heat_sleeves:
-        events.append((sleeve.from_station_mm, "heat sleeve from", sleeve.keep_out))
-        events.append((sleeve.to_station_mm, "heat sleeve to", sleeve.keep_out))
-    events.append((route.routed_mm, "end", run.end))
-    order = sorted(range(len(events)), key=lambda i: (events[i][0], i))
-    return tuple(Station(_nearest(events[i][0]), events[i][1], events[i][2]) for i in order)
+        met.append(_met(sleeve.from_station_mm, StationEvent.HEAT_SLEEVE_FROM, sleeve.keep_out))
+        met.append(_met(sleeve.to_station_mm, StationEvent.HEAT_SLEEVE_TO, sleeve.keep_out))
+    met.append(_met(route.routed_mm, StationEvent.END, run.end))
+    ordered = sorted(met, key=lambda station: station.station_mm)
+    return tuple(replace(station, station_mm=_nearest(station.station_mm)) for station in ordered)
+
+
+def _met(station_mm: float, event: StationEvent, detail: str) -> Station:
+    return Station(station_mm, event, None, detail)
 
 
 def _nearest(station_mm: float) -> float:
@@ -88,34 +94,34 @@ def _breakout_detail(breakout: Breakout) -> str:
     return ", ".join(parts)
 
 
-def _passage_events(route: Route) -> Iterable[tuple[float, str, str]]:
+def _passage_events(route: Route) -> Iterable[Station]:
     for passage in route.passages:
         first, last = _PASSED[passage.kind]
         name = "" if passage.kind is PassageKind.WARM else passage.name
-        yield passage.from_station_mm, first, name
+        yield _met(passage.from_station_mm, first, name)
         if last:
-            yield passage.to_station_mm, last, name
+            yield _met(passage.to_station_mm, last, name)
 
 
-def _support_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, str]]:
+def _support_events(points: tuple[RoutePoint, ...]) -> Iterable[Station]:
     followed = None
     for point in points:
         if point.along != followed:
             if followed is not None:
-                yield point.station_mm, "leave support", followed
+                yield _met(point.station_mm, StationEvent.LEAVE_SUPPORT, followed)
             if point.along is not None:
-                yield point.station_mm, "follow support", point.along
+                yield _met(point.station_mm, StationEvent.FOLLOW_SUPPORT, point.along)
             followed = point.along
 
 
-def _bend_events(points: tuple[RoutePoint, ...]) -> Iterable[tuple[float, str, str]]:
+def _bend_events(points: tuple[RoutePoint, ...]) -> Iterable[Station]:
     level = [p for k, p in enumerate(points) if k == 0 or _moved(points[k - 1], p)]
     for a, b, c in zip(level, level[1:], level[2:], strict=False):
         turn_deg = math.degrees(_heading(b, c) - _heading(a, b))
         turn_deg = (turn_deg + 180.0) % 360.0 - 180.0
         if abs(turn_deg) >= BEND_DEG:
             direction = heading_words((c.x_mm - b.x_mm, c.y_mm - b.y_mm, 0.0))
-            yield b.station_mm, "bend", f"{abs(turn_deg):.0f}°, then {direction}"
+            yield _met(b.station_mm, StationEvent.BEND, f"{abs(turn_deg):.0f}°, then {direction}")
 
 
 def _moved(a: RoutePoint, b: RoutePoint) -> bool:

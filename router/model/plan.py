@@ -122,6 +122,40 @@ class BillItem(StrEnum):
     TO_ORDER = "to order"
 
 
+class StationEvent(StrEnum):
+    """What an installer meets at a station of a run."""
+
+    START = "start"
+    OVER_MEMBER = "over member"
+    OFF_MEMBER = "off member"
+    INTO_HOLE = "into hole of member"
+    OUT_OF_HOLE = "out of hole of member"
+    OPENING = "through opening"
+    INTO_COVER = "in above cover"
+    OUT_OF_COVER = "out from cover"
+    INTO_EXPOSED = "into exposed area"
+    OUT_OF_EXPOSED = "out of exposed area"
+    INTO_WARM = "into warm surroundings"
+    OUT_OF_WARM = "out of warm surroundings"
+    FOLLOW_SUPPORT = "follow support"
+    LEAVE_SUPPORT = "leave support"
+    BEND = "bend"
+    FIXING = "fixing"
+    BREAKOUT = "breakout"
+    FUSE = "fuse"
+    HEAT_SLEEVE_FROM = "heat sleeve from"
+    HEAT_SLEEVE_TO = "heat sleeve to"
+    END = "end"
+
+
+class LoadCase(StrEnum):
+    """What is on while a load's loop loses the most."""
+
+    EVERY_LOAD = "every load on"
+    MOST_TOGETHER = "the most on that can be together"
+    NO_OWN_LOAD = ""
+
+
 @dataclass(frozen=True, slots=True)
 class RoutePoint:
     """One corner of a route. Consecutive points with equal x and y are a rise or a drop."""
@@ -313,8 +347,8 @@ class ConductorChoice:
     """Of the connector at its run's end, where a published lead gives it one."""
     function: str | None
     """What it does in that lead."""
-    when: str
-    """What is on then: "every load on", or "the most on that can be together"."""
+    when: LoadCase
+    """What is on then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -487,8 +521,15 @@ class Station:
     """One line of a run's station list: what an installer meets there."""
 
     station_mm: float
-    what: str
+    event: StationEvent
+    number: int | None
+    """Of a fixing along its run; None for all else."""
     detail: str
+
+    @property
+    def what(self) -> str:
+        """Return what is met there in words: "bend", "fixing 3"."""
+        return str(self.event) if self.number is None else f"{self.event} {self.number}"
 
 
 @dataclass(frozen=True, slots=True)

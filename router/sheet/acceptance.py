@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from router.model.job import Conductor, Run
-from router.model.plan import ConductorChoice, Plan, RunPlan
+from router.model.plan import ConductorChoice, LoadCase, Plan, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.finding_list import source_words
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
@@ -193,10 +193,13 @@ def _lamp_words(conductor: Conductor) -> str:
     return f" ({lamps}: look at each)" if lamps else ""
 
 
+def _is_every_load_on(plan: Plan) -> bool:
+    """Return whether all there is can be on while the voltages are read, and not only so much together."""
+    return all(choice.when is not LoadCase.MOST_TOGETHER for _, choice in conductors_of(plan))
+
+
 def _when(plan: Plan) -> str:
-    """Return what is on while the voltages are read: all there is, or all that can be together."""
-    cases = {choice.when for _, choice in conductors_of(plan) if choice.when}
-    return "every load on" if cases <= {"every load on"} else "each with the most on that can be beside it"
+    return "every load on" if _is_every_load_on(plan) else "each with the most on that can be beside it"
 
 
 def _losses(plan: Plan) -> Html:
@@ -226,7 +229,7 @@ def _losses(plan: Plan) -> Html:
 
 
 def _loss_case(plan: Plan) -> str:
-    return "every load on" if _when(plan) == "every load on" else "the most on that can be together"
+    return "every load on" if _is_every_load_on(plan) else "the most on that can be together"
 
 
 def _amperes(current_a: float) -> str:

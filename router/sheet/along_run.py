@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from router.facts import passed_name
-from router.model.plan import Fixing, PassageKind, Plan, RunPlan
+from router.model.plan import Fixing, PassageKind, Plan, RunPlan, StationEvent
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
 from router.sheet.trunk_text import SharedStretch, fixing_label, labels_between, shared_stretches
@@ -77,7 +77,7 @@ def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
     for fixing in run.own_fixings:
         yield _Event(fixing.station_mm, _fixing_words(fixing), fixing_label(plan, run, fixing))
     for met in run.stations:
-        if met.what == "bend":
+        if met.event is StationEvent.BEND:
             yield _Event(met.station_mm, f"bend {met.detail}", is_work=False)
 
 

@@ -22,6 +22,7 @@ from router.model.plan import (
     Plan,
     RunPlan,
     Span,
+    Station,
 )
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Profile
@@ -50,6 +51,10 @@ def _drop_percent(choice: ConductorChoice) -> float:
 
 def _allowed_mm(span: Span) -> float:
     return span.rule.value
+
+
+def _what(station: Station) -> str:
+    return station.what
 
 
 def _way(alternative: Alternative) -> str:
@@ -102,6 +107,7 @@ PLAN_RECORDS = RecordFormat(
         Run: Form(keys={"start": "from", "end": "to"}),
         RunPlan: Form(keys={"start": "from", "end": "to"}, merged=("route", "length")),
         Span: Form(derived={"allowed_mm": _allowed_mm}),
+        Station: Form(derived={"what": _what}),
     },
 )
 """How the records of a plan are written; a review's and a fleet's are written alike."""

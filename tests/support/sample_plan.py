@@ -378,9 +378,19 @@ def conductor(
         None,
         None,
         None,
-        "",
+        plans.LoadCase.NO_OWN_LOAD,
     )
-    return replace(choice, load_drop_v=drop, when="every load on") if name == "supply" else choice
+    return replace(choice, load_drop_v=drop, when=plans.LoadCase.EVERY_LOAD) if name == "supply" else choice
+
+
+MET = {
+    plans.PassageKind.OVER_MEMBER: plans.StationEvent.OVER_MEMBER,
+    plans.PassageKind.THROUGH_MEMBER: plans.StationEvent.INTO_HOLE,
+    plans.PassageKind.OPENING: plans.StationEvent.OPENING,
+    plans.PassageKind.COVER: plans.StationEvent.INTO_COVER,
+    plans.PassageKind.EXPOSED: plans.StationEvent.INTO_EXPOSED,
+    plans.PassageKind.WARM: plans.StationEvent.INTO_WARM,
+}
 
 
 def run_plan(
@@ -398,9 +408,9 @@ def run_plan(
         plans.Allowance("service loop", 100.0, rule("length", "service loop", 100)),
     )
     length = plans.RunLength(route_.run, route_.routed_mm, allowances, 26.0, 90.0, cut)
-    stations = [plans.Station(0.0, "start", ends[0])]
-    stations += [plans.Station(p.from_station_mm, str(p.kind), p.name) for p in route_.passages]
-    stations += [plans.Station(route_.routed_mm, "end", ends[1])]
+    stations = [plans.Station(0.0, plans.StationEvent.START, None, ends[0])]
+    stations += [plans.Station(p.from_station_mm, MET[p.kind], None, p.name) for p in route_.passages]
+    stations += [plans.Station(route_.routed_mm, plans.StationEvent.END, None, ends[1])]
     return plans.RunPlan(
         route_.run,
         *ends,

@@ -17,7 +17,7 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.facts.cautions import SignalWord, cautions_for
 from router.facts.tags import plan_number
-from router.model.plan import FindingKind, Reason, Severity, Span
+from router.model.plan import FindingKind, LoadCase, Reason, Severity, Span
 from router.model.vehicle import Hazard
 from router.planning import make_plan
 from router.reading import read_question
@@ -319,7 +319,7 @@ def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
     text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
     assert "supply 9.0 A A − 0.40 V A − 0.36 V ____" in text
     assert "Voltage across each load, every load on" in text
-    other = changed(plan, when="the most on that can be together")
+    other = changed(plan, when=LoadCase.MOST_TOGETHER)
     assert "each with the most on that can be beside it" in Page(make_sheet(other, map_svg)).text
 
 

@@ -36,6 +36,7 @@ from router.model.plan import (
     RunPlan,
     Severity,
     Station,
+    StationEvent,
 )
 from router.model.practice import Practice, Rule, Status
 from router.model.vehicle import Hazard, OverPass, Profile
@@ -59,7 +60,7 @@ RUN = RunPlan(
     end="lamp",
     route=ROUTE,
     length=RunLength("supply", 1900.123456, (Allowance("sag", 3.14159, RULE),), 8.2, 24.0, 2050.0),
-    stations=(Station(0.0, "post", "start"),),
+    stations=(Station(0.0, StationEvent.START, None, "post"),),
     fixings=(Fixing(1, 50.0, FixingKind.TIE, "flange", "underfloor", 150.0, 0.0, 400.0, "end", None),),
     clearances=(ClearanceCheck("supply", "tank", Hazard.FUEL, 56.0, 60.00049, 900.0, RULE),),
     conductors=(
