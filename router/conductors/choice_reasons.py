@@ -12,7 +12,7 @@ from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
-from router.conductors.question import Case
+from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
 from router.model.job import Duty
@@ -25,39 +25,39 @@ _WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "j
 
 
 def conductor_reasons(
-    case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
+    question: ElectricalQuestion, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
 ) -> tuple[Reason, ...]:
     """Return what led to one conductor's size, figure by figure."""
     carrier = sizing.carrier
     reasons = [
         *_lamp_reasons(carrier),
         *_lead_reasons(carrier),
-        _current_reason(case, carrier),
+        _current_reason(question, carrier),
         _copper_reason(sizing.size),
-        _length_reason(case, carrier),
-        _least_reason(case, carrier),
-        _ampacity_reason(case, sizing.ampacity),
+        _length_reason(question, carrier),
+        _least_reason(question, carrier),
+        _ampacity_reason(question, sizing.ampacity),
     ]
     if carrier.loads:
-        reasons.append(_drop_reason(case, sizing, drops, sizes))
+        reasons.append(_drop_reason(question, sizing, drops, sizes))
     if sizing.fuse_a > 0:
-        reasons.append(_fuse_share_reason(case, sizing))
+        reasons.append(_fuse_share_reason(question, sizing))
     reasons.append(_deciding_reason(sizing))
     return tuple(reasons)
 
 
 def fuse_reasons(
-    case: Case,
+    question: ElectricalQuestion,
     protection: Protection,
     place: HolderPlace,
     sizings: tuple[Sizing, ...],
     shorts: tuple[FarEndShort, ...],
 ) -> tuple[Reason, ...]:
     """Return what led to one fuse, its place, and what a short circuit does to it."""
-    reasons = [_fuse_load_reason(case, protection), _rating_reason(protection)]
+    reasons = [_fuse_load_reason(question, protection), _rating_reason(protection)]
     behind = [sizing for sizing in sizings if sizing.carrier in protection.behind]
     smallest = min(behind, key=lambda sizing: sizing.ampacity.amperes)
-    limit = case.fuse_limit(smallest.ampacity)
+    limit = question.fuse_limit(smallest.ampacity)
     reasons.append(
         _by_rule(
             f"{smallest.carrier.name} carries the least behind it: {smallest.size.label} may carry "
@@ -88,13 +88,13 @@ def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
         yield Reason(f"{lead} lead: {pin}{function}, {own.colour}{area}", *lead_source(lead))
 
 
-def _current_reason(case: Case, carrier: Carrier) -> Reason:
+def _current_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
     parts = []
-    for load in (each.name for each in case.circuit.carriers if each.name in carrier.loads):
-        conductor = case.circuit.by_name[load].conductor
+    for load in (each.name for each in question.circuit.carriers if each.name in carrier.loads):
+        conductor = question.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
-    when = LoadCase.EVERY_LOAD if case.is_every_load_on(carrier) else f"{LoadCase.MOST_TOGETHER}, of"
+    when = LoadCase.EVERY_LOAD if question.is_every_load_on(carrier) else f"{LoadCase.MOST_TOGETHER}, of"
     return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
 
 
@@ -103,8 +103,8 @@ def _copper_reason(size: Size) -> Reason:
     return Reason(words, *series_source(size.series, "resistance"))
 
 
-def _length_reason(case: Case, carrier: Carrier) -> Reason:
-    along = case.surroundings[carrier.run.name]
+def _length_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
+    along = question.surroundings[carrier.run.name]
     copper = load_table("conductors")["copper"]["zero_resistance_c"]
     words = (
         f"{along.cut_mm / 1000:.2f} m of it, copper {along.copper_rise_c:g} K above its surroundings "
@@ -114,19 +114,19 @@ def _length_reason(case: Case, carrier: Carrier) -> Reason:
     return Reason(words, copper["source"], copper["status"])
 
 
-def _least_reason(case: Case, carrier: Carrier) -> Reason:
+def _least_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
     rule = load_table("ampacity")["least_size"]
-    in_sheath = case.is_in_sheath(carrier)
+    in_sheath = question.is_in_sheath(carrier)
     where = "in one sheath with others of its run" if in_sheath else "the only one of its run"
-    first = case.options(carrier)[0].label
+    first = question.options(carrier)[0].label
     words = f"least size {least_awg(is_in_sheath=in_sheath)} ({where}): {first} in this series"
     return Reason(words, rule["source"], rule["status"])
 
 
-def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
+def _ampacity_reason(question: ElectricalQuestion, ampacity: Ampacity) -> Reason:
     tables = load_table("ampacity")["tables"]
     if ampacity.table is None:
-        words = f"no table has an ampacity for it with {case.job.insulation_c:g} degC insulation: 0 A"
+        words = f"no table has an ampacity for it with {question.job.insulation_c:g} degC insulation: 0 A"
         return Reason(words, tables[0]["source"], tables[0]["status"])
     table, stretch = ampacity.table, ampacity.stretch
     words = (
@@ -141,24 +141,26 @@ def _ampacity_reason(case: Case, ampacity: Ampacity) -> Reason:
     else:
         words += f", x {ampacity.ambient_factor:.3f} in {stretch.space} at {stretch.ambient_c:g} degC"
         sources.append((rules["ambient"]["source"], rules["ambient"]["status"]))
-        sources.append(ambient_source(case.profile.space(stretch.space), case.job, case.practice))
+        sources.append(ambient_source(question.profile.space(stretch.space), question.job, question.practice))
     if ampacity.bundling_factor != 1.0:
         words += f", x {ampacity.bundling_factor:.2f} with {stretch.bundled} together"
-        bundling = case.practice.rule("conductor", "bundling")
+        bundling = question.practice.rule("conductor", "bundling")
         sources.append((bundling.source, bundling.status.value))
     return _joined(words, sources)
 
 
-def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]) -> Reason:
+def _drop_reason(
+    question: ElectricalQuestion, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
+) -> Reason:
     carrier = sizing.carrier
     worst = max((load for load in drops if load in carrier.loads), key=lambda load: drops[load])
-    nominal_v, rule = case.job.source.nominal_v, case.practice.rule("conductor", "drop")
-    joints_v = case.joints_drop_v(worst)
+    nominal_v, rule = question.job.source.nominal_v, question.practice.rule("conductor", "drop")
+    joints_v = question.joints_drop_v(worst)
     words = (
-        f"drop to {worst} and back, {case.when(worst)}: {drops[worst]:.3g} V "
-        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {case.drop_limit_v:.3g} V; "
-        f"joints take {joints_v:.3g} V, vehicle body {case.body_drop_v(worst):.3g} V, "
-        f"this conductor {case.metal_drop_with_v(worst, carrier, sizes[carrier.name]):.3g} V"
+        f"drop to {worst} and back, {question.when(worst)}: {drops[worst]:.3g} V "
+        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {question.drop_limit_v:.3g} V; "
+        f"joints take {joints_v:.3g} V, vehicle body {question.body_drop_v(worst):.3g} V, "
+        f"this conductor {question.metal_drop_with_v(worst, carrier, sizes[carrier.name]):.3g} V"
     )
     if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
         here = carrier.current_a * sizing.size.ohm_per_m
@@ -166,37 +168,39 @@ def _drop_reason(case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: 
             f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
             f"this size loses {here * 1000:.3g} mV/m at 20 degC"
         )
-    words += _thinner_would_do(case, sizing, sizes)
-    limit = (rule.source, rule.status.value) if case.job.limits.drop_fraction == rule.value else _JOB
-    return _joined(words, [limit, *_fixed_sources(case)])
+    words += _thinner_would_do(question, sizing, sizes)
+    limit = (rule.source, rule.status.value) if question.job.limits.drop_fraction == rule.value else _JOB
+    return _joined(words, [limit, *_fixed_sources(question)])
 
 
-def _fixed_sources(case: Case) -> list[tuple[str, str]]:
+def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
     """Return where the resistances of joints and body come from: measured, or the practice."""
     found = []
     for key, measured in (
-        ("connection", case.job.source.joint_ohm),
-        ("body return", case.job.source.body_ohm),
+        ("connection", question.job.source.joint_ohm),
+        ("body return", question.job.source.body_ohm),
     ):
-        rule = case.practice.rule("conductor", key)
+        rule = question.practice.rule("conductor", key)
         found.append((rule.source, rule.status.value) if measured is None else _JOB)
     return found
 
 
-def _thinner_would_do(case: Case, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
+def _thinner_would_do(question: ElectricalQuestion, sizing: Sizing, sizes: Mapping[str, Size]) -> str:
     """Return a word on the next thinner size where drop alone would let this one conductor have it."""
     if sizing.decided_by is not SizeReason.DROP:
         return ""
-    thinner = [size for size in case.options(sizing.carrier) if size.ohm_per_m > sizing.size.ohm_per_m][-1]
+    thinner = [size for size in question.options(sizing.carrier) if size.ohm_per_m > sizing.size.ohm_per_m][
+        -1
+    ]
     instead = {**sizes, sizing.carrier.name: thinner}
-    worst_v = max(case.loop_drop_v(load, instead) for load in sizing.carrier.loads)
-    if not is_within(worst_v, case.drop_limit_v):
+    worst_v = max(question.loop_drop_v(load, instead) for load in sizing.carrier.loads)
+    if not is_within(worst_v, question.drop_limit_v):
         return f"; in {thinner.label} alone it would be {worst_v:.3g} V"
     return f"; {thinner.label} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
 
 
-def _fuse_share_reason(case: Case, sizing: Sizing) -> Reason:
-    limit = case.fuse_limit(sizing.ampacity)
+def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
+    limit = question.fuse_limit(sizing.ampacity)
     words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {limit.amperes:.4g} A ({limit.words})"
     if sizing.decided_by is SizeReason.FUSE:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]
@@ -213,12 +217,14 @@ def _deciding_reason(sizing: Sizing) -> Reason:
     return Reason(words, *series_source(sizing.size.series, "area"))
 
 
-def _fuse_load_reason(case: Case, protection: Protection) -> Reason:
-    rule, lamps = (case.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
+def _fuse_load_reason(question: ElectricalQuestion, protection: Protection) -> Reason:
+    rule, lamps = (question.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
     carrier = protection.carrier
-    if case.is_every_load_on(carrier):
+    if question.is_every_load_on(carrier):
         conductors = [
-            case.circuit.by_name[load].conductor for load in case.circuit.loads if load in carrier.loads
+            question.circuit.by_name[load].conductor
+            for load in question.circuit.loads
+            if load in carrier.loads
         ]
         continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
         words = (

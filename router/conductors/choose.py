@@ -10,7 +10,7 @@ from router.conductors.faults import FarEndShort, far_end_shorts
 from router.conductors.findings import findings_of
 from router.conductors.fuses import HolderPlace, holder_place
 from router.conductors.protection import Protection, protections_of
-from router.conductors.question import Case, case_of
+from router.conductors.question import ElectricalQuestion, question_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
 from router.model.job import Job
@@ -64,34 +64,38 @@ def choose_conductors(
     .. [2] 46 CFR 183.340(p); FAA AC 43.13-1B chapter 11.
     .. [3] IEC 60949.
     """
-    case = case_of(job, profile, practice, routes, bundles, lengths)
-    protections = protections_of(case)
-    sizings = size_conductors(case, protections)
+    question = question_of(job, profile, practice, routes, bundles, lengths)
+    protections = protections_of(question)
+    sizings = size_conductors(question, protections)
     sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
-    drops = {load: case.loop_drop_v(load, sizes) for load in case.circuit.loads}
-    shorts = {protection.carrier.name: far_end_shorts(case, protection, sizes) for protection in protections}
-    places = {each.carrier.name: _holder_place(case, each, sizes) for each in protections}
+    drops = {load: question.loop_drop_v(load, sizes) for load in question.circuit.loads}
+    shorts = {
+        protection.carrier.name: far_end_shorts(question, protection, sizes) for protection in protections
+    }
+    places = {each.carrier.name: _holder_place(question, each, sizes) for each in protections}
     return Electrical(
-        conductors=tuple(_conductor_choice(case, sizing, drops, sizes) for sizing in sizings),
+        conductors=tuple(_conductor_choice(question, sizing, drops, sizes) for sizing in sizings),
         fuses=tuple(
-            _fuse_choice(case, each, places[each.carrier.name], sizings, shorts[each.carrier.name])
+            _fuse_choice(question, each, places[each.carrier.name], sizings, shorts[each.carrier.name])
             for each in protections
         ),
-        findings=findings_of(case, sizings, protections, drops, places, shorts),
+        findings=findings_of(question, sizings, protections, drops, places, shorts),
     )
 
 
-def _holder_place(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> HolderPlace:
+def _holder_place(
+    question: ElectricalQuestion, protection: Protection, sizes: Mapping[str, Size]
+) -> HolderPlace:
     run, area_mm2 = protection.carrier.run, sizes[protection.carrier.name].area_mm2
-    source = case.profile.terminal(case.job.source.at)
-    return holder_place(run, source, case.routes[run.name], case.practice, area_mm2=area_mm2)
+    source = question.profile.terminal(question.job.source.at)
+    return holder_place(run, source, question.routes[run.name], question.practice, area_mm2=area_mm2)
 
 
 def _conductor_choice(
-    case: Case, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
+    question: ElectricalQuestion, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
 ) -> ConductorChoice:
     carrier, size = sizing.carrier, sizing.size
-    length_mm = case.surroundings[carrier.run.name].cut_mm
+    length_mm = question.surroundings[carrier.run.name].cut_mm
     drop_v = max((drops[load] for load in carrier.loads), default=0.0)
     return ConductorChoice(
         run=carrier.run.name,
@@ -104,20 +108,20 @@ def _conductor_choice(
         load_a=carrier.current_a,
         ampacity_a=sizing.ampacity.amperes,
         drop_v=drop_v,
-        drop_fraction=drop_v / case.job.source.nominal_v,
+        drop_fraction=drop_v / question.job.source.nominal_v,
         decided_by=sizing.decided_by,
         copper_kg=copper_kg(size.area_mm2, length_mm),
-        reasons=conductor_reasons(case, sizing, drops, sizes),
-        own_drop_v=case.own_drop_v(carrier, size),
-        pin=case.lead_pin(carrier),
+        reasons=conductor_reasons(question, sizing, drops, sizes),
+        own_drop_v=question.own_drop_v(carrier, size),
+        pin=question.lead_pin(carrier),
         function=carrier.conductor.function,
         load_drop_v=drops.get(carrier.name),
-        when=case.when(carrier.name) if carrier.name in drops else LoadCase.NO_OWN_LOAD,
+        when=question.when(carrier.name) if carrier.name in drops else LoadCase.NO_OWN_LOAD,
     )
 
 
 def _fuse_choice(
-    case: Case,
+    question: ElectricalQuestion,
     protection: Protection,
     place: HolderPlace,
     sizings: tuple[Sizing, ...],
@@ -131,5 +135,5 @@ def _fuse_choice(
         colour=protection.standard.colour if protection.standard else "not a standard rating",
         station_mm=place.station_mm,
         furthest_mm=place.furthest_mm,
-        reasons=fuse_reasons(case, protection, place, sizings, shorts),
+        reasons=fuse_reasons(question, protection, place, sizings, shorts),
     )

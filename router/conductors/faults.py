@@ -10,7 +10,7 @@ from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
 from router.conductors.fuses import clearing_s
 from router.conductors.protection import Protection, way_out, ways_back
-from router.conductors.question import Case
+from router.conductors.question import ElectricalQuestion
 from router.conductors.short_circuit import short_circuit_a, short_time_limit_c, survival_s
 
 
@@ -34,20 +34,29 @@ class FarEndShort:
     """How long its copper bears that current."""
 
 
-def far_end_shorts(case: Case, protection: Protection, sizes: Mapping[str, Size]) -> tuple[FarEndShort, ...]:
+def far_end_shorts(
+    question: ElectricalQuestion, protection: Protection, sizes: Mapping[str, Size]
+) -> tuple[FarEndShort, ...]:
     """Return a short at the far end of every conductor behind a fuse that brings no current back."""
     outs = [carrier for carrier in protection.behind if not carrier.is_return]
-    return tuple(_short(case, protection, carrier, sizes) for carrier in outs)
+    return tuple(_short(question, protection, carrier, sizes) for carrier in outs)
 
 
-def _short(case: Case, protection: Protection, carrier: Carrier, sizes: Mapping[str, Size]) -> FarEndShort:
-    out = way_out(case.circuit, carrier)
-    backs = ways_back(case.circuit, out)
-    least_a = _current_a(case, (*out, *backs), sizes, is_warm=True)
-    greatest_a = _current_a(case, out, sizes, is_warm=False)
+def _short(
+    question: ElectricalQuestion, protection: Protection, carrier: Carrier, sizes: Mapping[str, Size]
+) -> FarEndShort:
+    out = way_out(question.circuit, carrier)
+    backs = ways_back(question.circuit, out)
+    least_a = _current_a(question, (*out, *backs), sizes, is_warm=True)
+    greatest_a = _current_a(question, out, sizes, is_warm=False)
     heated = {least_a: (*out, *backs), greatest_a: out}
     trials = [
-        (_survival_s(case, sizes[each.name], current_a), _clears_s(protection, current_a), each, current_a)
+        (
+            _survival_s(question, sizes[each.name], current_a),
+            _clears_s(protection, current_a),
+            each,
+            current_a,
+        )
         for current_a, path in heated.items()
         for each in path
         if each in protection.behind
@@ -74,16 +83,18 @@ def _clears_s(protection: Protection, current_a: float) -> float:
     return math.inf if clears_s is None else clears_s
 
 
-def _current_a(case: Case, path: Sequence[Carrier], sizes: Mapping[str, Size], *, is_warm: bool) -> float:
-    ohm = case.body_ohm
+def _current_a(
+    question: ElectricalQuestion, path: Sequence[Carrier], sizes: Mapping[str, Size], *, is_warm: bool
+) -> float:
+    ohm = question.body_ohm
     for carrier in path:
-        along = case.surroundings[carrier.run.name]
+        along = question.surroundings[carrier.run.name]
         length_m = along.length_at_20c_m if is_warm else along.cut_mm / 1000
         ohm += length_m * sizes[carrier.name].ohm_per_m
-        ohm += case.joints_ohm(carrier)
-    return short_circuit_a(case.job.source.resting_v, ohm)
+        ohm += question.joints_ohm(carrier)
+    return short_circuit_a(question.job.source.resting_v, ohm)
 
 
-def _survival_s(case: Case, size: Size, current_a: float) -> float:
-    class_c = case.job.insulation_c
+def _survival_s(question: ElectricalQuestion, size: Size, current_a: float) -> float:
+    class_c = question.job.insulation_c
     return survival_s(size.copper_mm2, current_a, class_c, short_time_limit_c(class_c))

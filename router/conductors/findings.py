@@ -12,7 +12,7 @@ from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, feeder_words, own_fuse_findings
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection, unprotected
-from router.conductors.question import Case
+from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizing import Sizing
@@ -23,7 +23,7 @@ from router.tables import load_table
 
 
 def findings_of(
-    case: Case,
+    question: ElectricalQuestion,
     sizings: tuple[Sizing, ...],
     protections: tuple[Protection, ...],
     drops: Mapping[str, float],
@@ -33,27 +33,27 @@ def findings_of(
     """Return the findings of a job's conductors and fuses, sizes first, then fuses."""
     found: list[Finding] = []
     for sizing in sizings:
-        found.extend(_of_size(case, sizing))
+        found.extend(_of_size(question, sizing))
     for load, lost_v in drops.items():
-        found.extend(_of_drop(case, load, lost_v))
+        found.extend(_of_drop(question, load, lost_v))
     for protection in protections:
-        found.extend(_of_rating(case, protection, sizings))
+        found.extend(_of_rating(question, protection, sizings))
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
-    found.extend(broken_return_findings(case.circuit))
-    found.extend(no_return_findings(case.circuit))
-    found.extend(_of_unprotected(case, protections))
-    found.extend(_of_useless_fuses(case, protections))
-    found.extend(own_fuse_findings(case, sizings))
-    found.extend(assumed_findings(case, sizings))
+    found.extend(broken_return_findings(question.circuit))
+    found.extend(no_return_findings(question.circuit))
+    found.extend(_of_unprotected(question, protections))
+    found.extend(_of_useless_fuses(question, protections))
+    found.extend(own_fuse_findings(question, sizings))
+    found.extend(assumed_findings(question, sizings))
     found.extend(_of_series(sizings))
     return tuple(found)
 
 
-def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
+def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
     carrier, size = sizing.carrier, sizing.size
-    in_sheath = case.is_in_sheath(carrier)
+    in_sheath = question.is_in_sheath(carrier)
     if not is_least_size(size, is_in_sheath=in_sheath):
         rule = _published("least size", "ampacity", "least_size", size.area_mm2, "mm2")
         yield _finding(
@@ -78,35 +78,38 @@ def _of_size(case: Case, sizing: Sizing) -> Iterator[Finding]:
         )
 
 
-def _of_drop(case: Case, load: str, lost_v: float) -> Iterator[Finding]:
-    if not is_within(lost_v, case.drop_limit_v):
-        nominal_v = case.job.source.nominal_v
+def _of_drop(question: ElectricalQuestion, load: str, lost_v: float) -> Iterator[Finding]:
+    if not is_within(lost_v, question.drop_limit_v):
+        nominal_v = question.job.source.nominal_v
+        most_percent = 100 * question.job.limits.drop_fraction
         yield _finding(
             FindingKind.DROP,
             Severity.MUST,
-            case.circuit.by_name[load],
-            f"{load} and its return path lose {lost_v:.3g} V with {case.when(load)}",
-            f"{case.drop_limit_v:.3g} V ({100 * case.job.limits.drop_fraction:.3g} % of {nominal_v:g} V)",
+            question.circuit.by_name[load],
+            f"{load} and its return path lose {lost_v:.3g} V with {question.when(load)}",
+            f"{question.drop_limit_v:.3g} V ({most_percent:.3g} % of {nominal_v:g} V)",
             f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
-            case.practice.rule("conductor", "drop"),
+            question.practice.rule("conductor", "drop"),
         )
 
 
-def _of_rating(case: Case, protection: Protection, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+def _of_rating(
+    question: ElectricalQuestion, protection: Protection, sizings: tuple[Sizing, ...]
+) -> Iterator[Finding]:
     carrier, rating = protection.carrier, f"{protection.rating_a:g} A"
     counts = f"{carrier.fuse_load_a:.4g} A"
     if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
         words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
-        rule = case.practice.rule("fuse", "continuous load")
+        rule = question.practice.rule("fuse", "continuous load")
         yield _finding(FindingKind.FUSE, Severity.MUST, carrier, words, counts, rating, rule)
     elif not is_within(carrier.fuse_load_a, protection.rating_a):
         words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
-        rule = case.practice.rule("fuse", "lamp load")
+        rule = question.practice.rule("fuse", "lamp load")
         yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, counts, rating, rule)
     else:
         yield from _of_large_rating(protection)
     for sizing in sizings:
-        limit = case.fuse_limit(sizing.ampacity)
+        limit = question.fuse_limit(sizing.ampacity)
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
             allowed = f"{limit.amperes:.4g} A or less"
@@ -173,11 +176,11 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
         )
 
 
-def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:
-    carriers = unprotected(case.circuit, protections)
+def _of_unprotected(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> Iterator[Finding]:
+    carriers = unprotected(question.circuit, protections)
     rule = Rule("fuse", "every conductor", 1.0, "count", "33 CFR 183.455(a)", Status.PUBLISHED)
-    source = case.job.source.at
-    for run in case.job.runs:
+    source = question.job.source.at
+    for run in question.job.runs:
         names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
         if names and source in (run.start, run.end):
             words = f"no fuse protects {names}; fit one at {source}"
@@ -185,7 +188,7 @@ def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator
         elif names:
             words = f"no fuse of this job protects {names}; what feeds it"
             words += f" at {run.start} or {run.end} must have one"
-            words += feeder_words(case.circuit, run, protections)
+            words += feeder_words(question.circuit, run, protections)
             yield Finding(
                 FindingKind.NO_FUSE,
                 Severity.SHOULD,
@@ -198,9 +201,9 @@ def _of_unprotected(case: Case, protections: tuple[Protection, ...]) -> Iterator
             )
 
 
-def _of_useless_fuses(case: Case, protections: tuple[Protection, ...]) -> Iterator[Finding]:
+def _of_useless_fuses(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> Iterator[Finding]:
     used = {protection.carrier.run.name for protection in protections}
-    for run in case.job.runs:
+    for run in question.job.runs:
         if run.fuse is not None and run.name not in used:
             words = f'run "{run.name}" has a fuse, but no conductor that carries current out; remove the fuse'
             yield Finding(

@@ -9,20 +9,20 @@ from router.conductors.circuit import Circuit
 from router.conductors.fuses import smallest_fuse_for
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
-from router.conductors.question import Case
+from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
 from router.model.job import Run
 from router.model.plan import Finding, FindingKind, Severity, SizeReason
 
 
-def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
     """Yield a note for each branch that is thick only because it has no fuse of its own.
 
     A run's fuse sits in one conductor, so nothing is said of a run that carries several out.
     """
     for sizing in sizings:
         carrier = sizing.carrier
-        is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(case.circuit, carrier.run)
+        is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(question.circuit, carrier.run)
         own = smallest_fuse_for(carrier.fuse_load_a)
         if (
             sizing.decided_by is not SizeReason.FUSE
@@ -31,7 +31,7 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
             or own.rating_a >= sizing.fuse_a
         ):
             continue
-        thinner = _thinnest_with(case, sizing, own.rating_a)
+        thinner = _thinnest_with(question, sizing, own.rating_a)
         if thinner is not None:
             words = (
                 f"{carrier.name} is {sizing.size.label} so that the {sizing.fuse_a:g} A fuse before it "
@@ -50,43 +50,45 @@ def own_fuse_findings(case: Case, sizings: tuple[Sizing, ...]) -> Iterator[Findi
             )
 
 
-def _thinnest_with(case: Case, sizing: Sizing, fuse_a: float) -> Size | None:
+def _thinnest_with(question: ElectricalQuestion, sizing: Sizing, fuse_a: float) -> Size | None:
     """Return the size that a branch would have behind a fuse of its own; None where that is no thinner."""
     least = min(
         (each.size for each in sizing.demands if each.kind is not SizeReason.FUSE),
         key=lambda size: size.ohm_per_m,
     )
-    for size in case.options(sizing.carrier):
-        limit = case.fuse_limit(case.ampacity(sizing.carrier, size))
+    for size in question.options(sizing.carrier):
+        limit = question.fuse_limit(question.ampacity(sizing.carrier, size))
         if size.ohm_per_m <= least.ohm_per_m and is_within(fuse_a, limit.amperes):
             return size if size.ohm_per_m > sizing.size.ohm_per_m else None
     return None
 
 
-def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]:
+def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) -> Iterator[Finding]:
     """Yield a note where resistances that nobody measured take most of a drop limit and so thicken cables.
 
     One for the job: of the load that loses the most to them.
     """
     by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by is SizeReason.DROP}
     thickened = [
-        load for load in case.circuit.loads if by_drop & {each.name for each in case.circuit.loop(load)}
+        load
+        for load in question.circuit.loads
+        if by_drop & {each.name for each in question.circuit.loop(load)}
     ]
-    load = max(thickened, key=case.assumed_drop_v, default=None)
-    if load is None or case.assumed_drop_v(load) <= case.drop_limit_v / 2:
+    load = max(thickened, key=question.assumed_drop_v, default=None)
+    if load is None or question.assumed_drop_v(load) <= question.drop_limit_v / 2:
         return
-    assumed, limit = f"{case.assumed_drop_v(load):.2f} V", f"{case.drop_limit_v:.2f} V"
+    assumed, limit = f"{question.assumed_drop_v(load):.2f} V", f"{question.drop_limit_v:.2f} V"
     words = (
         f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
-        f"cables are thick: measure them (source: {' and '.join(_unmeasured(case, load))})"
+        f"cables are thick: measure them (source: {' and '.join(_unmeasured(question, load))})"
     )
-    if case.body_drop_v(load) > 0:
+    if question.body_drop_v(load) > 0:
         words += ", or end an earth on the source's own minus (source: negative-at)"
-    rule = case.practice.rule("conductor", "connection")
+    rule = question.practice.rule("conductor", "connection")
     yield Finding(
         FindingKind.ASSUMED_RESISTANCE,
         Severity.NOTE,
-        case.circuit.by_name[load].run.name,
+        question.circuit.by_name[load].run.name,
         None,
         words,
         "measured",
@@ -95,10 +97,10 @@ def assumed_findings(case: Case, sizings: Iterable[Sizing]) -> Iterator[Finding]
     )
 
 
-def _unmeasured(case: Case, load: str) -> Iterator[str]:
-    if case.job.source.joint_ohm is None:
+def _unmeasured(question: ElectricalQuestion, load: str) -> Iterator[str]:
+    if question.job.source.joint_ohm is None:
         yield "joint"
-    if case.job.source.body_ohm is None and case.body_drop_v(load) > 0:
+    if question.job.source.body_ohm is None and question.body_drop_v(load) > 0:
         yield "body"
 
 

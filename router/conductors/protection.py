@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.fuses import StandardFuse, fuse_rated, smallest_fuse_for, standard_fuses
-from router.conductors.question import Case, fused_carrier
+from router.conductors.question import ElectricalQuestion, fused_carrier
 from router.errors import NoConductorError
 from router.model.job import Run
 
@@ -23,7 +23,7 @@ class Protection:
     behind: tuple[Carrier, ...]
 
 
-def protections_of(case: Case) -> tuple[Protection, ...]:
+def protections_of(question: ElectricalQuestion) -> tuple[Protection, ...]:
     """Return every fuse of a job; a rating to be chosen is the smallest that its load allows.
 
     Raises
@@ -32,10 +32,10 @@ def protections_of(case: Case) -> tuple[Protection, ...]:
         Where a load is above every standard rating.
     """
     found = []
-    for run in case.job.runs:
-        carrier = fused_carrier(case.circuit, run.name)
+    for run in question.job.runs:
+        carrier = fused_carrier(question.circuit, run.name)
         if carrier is not None:
-            found.append(_protection(run, carrier, case))
+            found.append(_protection(run, carrier, question))
     return tuple(found)
 
 
@@ -69,8 +69,8 @@ def ways_back(circuit: Circuit, out: tuple[Carrier, ...]) -> tuple[Carrier, ...]
     return tuple(backs)
 
 
-def _protection(run: Run, carrier: Carrier, case: Case) -> Protection:
-    behind = _behind(case.circuit, carrier)
+def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Protection:
+    behind = _behind(question.circuit, carrier)
     named_a = run.fuse.rating_a if run.fuse else None
     if named_a is not None:
         return Protection(carrier, named_a, fuse_rated(named_a), is_named=True, behind=behind)

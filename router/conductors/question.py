@@ -20,7 +20,7 @@ from router.tables import trailer_lead
 
 
 @dataclass(frozen=True)
-class Case:
+class ElectricalQuestion:
     """What is asked, and what every step of the choice looks up."""
 
     job: Job
@@ -151,14 +151,14 @@ def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:
     return None
 
 
-def case_of(
+def question_of(
     job: Job,
     profile: Profile,
     practice: Practice,
     routes: Sequence[Route],
     bundles: Sequence[Bundle],
     lengths: Sequence[RunLength],
-) -> Case:
+) -> ElectricalQuestion:
     """Return a job's question put together.
 
     Raises
@@ -174,4 +174,6 @@ def case_of(
         raise NoConductorError(
             "two conductors of the job have one name; drop and fuse need to tell them apart"
         )
-    return Case(job, profile, practice, circuit, surroundings, {route.run: route for route in routes})
+    return ElectricalQuestion(
+        job, profile, practice, circuit, surroundings, {route.run: route for route in routes}
+    )

@@ -11,7 +11,7 @@ from router.conductors.circuit import Carrier
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
-from router.conductors.question import Case
+from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
 from router.model.plan import SizeReason
@@ -42,7 +42,7 @@ class Sizing:
     """What it may lose a metre, at 20 degC; infinite: any size will do, None: none is to be chosen."""
 
 
-def size_conductors(case: Case, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
+def size_conductors(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
     """Return the size of every conductor in the job's order.
 
     Raises
@@ -50,96 +50,99 @@ def size_conductors(case: Case, protections: tuple[Protection, ...]) -> tuple[Si
     NoConductorError
         Where no size of the series meets a demand: the demand, the best size, and the figures.
     """
-    gradients = _gradients(case)
-    return tuple(_sizing(case, carrier, protections, gradients) for carrier in case.circuit.carriers)
+    gradients = _gradients(question)
+    return tuple(_sizing(question, carrier, protections, gradients) for carrier in question.circuit.carriers)
 
 
 def _sizing(
-    case: Case, carrier: Carrier, protections: tuple[Protection, ...], gradients: Mapping[str, float]
+    question: ElectricalQuestion,
+    carrier: Carrier,
+    protections: tuple[Protection, ...],
+    gradients: Mapping[str, float],
 ) -> Sizing:
     over_it = tuple(protection for protection in protections if carrier in protection.behind)
     fuse_a = max((protection.rating_a for protection in over_it), default=0.0)
     gradient = gradients.get(carrier.name)
-    size = case.named_size(carrier)
+    size = question.named_size(carrier)
     if size is not None:
-        ampacity = case.ampacity(carrier, size)
-        _check_named_takes_fuse(case, carrier, size, ampacity, over_it)
+        ampacity = question.ampacity(carrier, size)
+        _check_named_takes_fuse(question, carrier, size, ampacity, over_it)
         return Sizing(carrier, size, ampacity, SizeReason.JOB, (), fuse_a, gradient)
     demands = [
-        Demand(SizeReason.LEAST_SIZE, case.options(carrier)[0]),
-        *_by_lead(case, carrier),
-        Demand(SizeReason.AMPACITY, _by_ampacity(case, carrier)),
+        Demand(SizeReason.LEAST_SIZE, question.options(carrier)[0]),
+        *_by_lead(question, carrier),
+        Demand(SizeReason.AMPACITY, _by_ampacity(question, carrier)),
     ]
     if gradient is not None:
-        demands.append(Demand(SizeReason.DROP, _by_gradient(case, carrier, gradient)))
+        demands.append(Demand(SizeReason.DROP, _by_gradient(question, carrier, gradient)))
     if fuse_a > 0:
-        demands.append(Demand(SizeReason.FUSE, _by_fuse(case, carrier, fuse_a)))
+        demands.append(Demand(SizeReason.FUSE, _by_fuse(question, carrier, fuse_a)))
     deciding = min(demands, key=lambda demand: demand.size.ohm_per_m)
-    ampacity = case.ampacity(carrier, deciding.size)
+    ampacity = question.ampacity(carrier, deciding.size)
     return Sizing(carrier, deciding.size, ampacity, deciding.kind, tuple(demands), fuse_a, gradient)
 
 
-def _by_lead(case: Case, carrier: Carrier) -> Iterator[Demand]:
+def _by_lead(question: ElectricalQuestion, carrier: Carrier) -> Iterator[Demand]:
     """Yield the size that the published lead asks for: the nearest of the series with no less copper."""
-    least_mm2 = case.lead_mm2(carrier)
+    least_mm2 = question.lead_mm2(carrier)
     if least_mm2 is not None:
-        options = case.options(carrier)
+        options = question.options(carrier)
         enough = (size for size in options if is_within(least_mm2, size.area_mm2))
         yield Demand(SizeReason.LEAD, next(enough, options[-1]))
 
 
-def _by_ampacity(case: Case, carrier: Carrier) -> Size:
-    size = _first_carrying(case, carrier, carrier.current_a)
+def _by_ampacity(question: ElectricalQuestion, carrier: Carrier) -> Size:
+    size = _first_carrying(question, carrier, carrier.current_a)
     if size is None:
         raise NoConductorError(
-            f"{place_words(carrier)}: ampacity: {_too_little(case, carrier, carrier.current_a)}"
+            f"{place_words(carrier)}: ampacity: {_too_little(question, carrier, carrier.current_a)}"
         )
     return size
 
 
-def _by_fuse(case: Case, carrier: Carrier, fuse_a: float) -> Size:
-    size = _first_taking(case, carrier, fuse_a)
+def _by_fuse(question: ElectricalQuestion, carrier: Carrier, fuse_a: float) -> Size:
+    size = _first_taking(question, carrier, fuse_a)
     if size is None:
         raise NoConductorError(
             f"{place_words(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
-            f"{_too_small_for_fuse(case, carrier, fuse_a)}"
+            f"{_too_small_for_fuse(question, carrier, fuse_a)}"
         )
     return size
 
 
-def _first_taking(case: Case, carrier: Carrier, fuse_a: float) -> Size | None:
+def _first_taking(question: ElectricalQuestion, carrier: Carrier, fuse_a: float) -> Size | None:
     """Return the thinnest size that a fuse of this rating protects."""
-    for size in case.options(carrier):
-        if is_within(fuse_a, case.fuse_limit(case.ampacity(carrier, size)).amperes):
+    for size in question.options(carrier):
+        if is_within(fuse_a, question.fuse_limit(question.ampacity(carrier, size)).amperes):
             return size
     return None
 
 
-def _too_small_for_fuse(case: Case, carrier: Carrier, fuse_a: float) -> str:
-    return _too_little(case, carrier, fuse_a / case.practice.value("fuse", "share of ampacity"))
+def _too_small_for_fuse(question: ElectricalQuestion, carrier: Carrier, fuse_a: float) -> str:
+    return _too_little(question, carrier, fuse_a / question.practice.value("fuse", "share of ampacity"))
 
 
 def _first_carrying(
-    case: Case, carrier: Carrier, amperes: float, *, class_c: float | None = None
+    question: ElectricalQuestion, carrier: Carrier, amperes: float, *, class_c: float | None = None
 ) -> Size | None:
-    for size in case.options(carrier):
-        if is_within(amperes, case.ampacity(carrier, size, insulation_c=class_c).amperes):
+    for size in question.options(carrier):
+        if is_within(amperes, question.ampacity(carrier, size, insulation_c=class_c).amperes):
             return size
     return None
 
 
-def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
-    thickest = case.options(carrier)[-1]
-    best = case.ampacity(carrier, thickest)
+def _too_little(question: ElectricalQuestion, carrier: Carrier, amperes: float) -> str:
+    thickest = question.options(carrier)[-1]
+    best = question.ampacity(carrier, thickest)
     words = (
-        f"{amperes:.4g} A is asked, {thickest.label}, the thickest of the series {case.job.series}, "
+        f"{amperes:.4g} A is asked, {thickest.label}, the thickest of the series {question.job.series}, "
         f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
-        f"with {case.job.insulation_c:g} degC insulation"
+        f"with {question.job.insulation_c:g} degC insulation"
     )
     for class_c in load_table("ampacity")["tables"][0]["classes_c"]:
         size = (
-            _first_carrying(case, carrier, amperes, class_c=class_c)
-            if class_c > case.job.insulation_c
+            _first_carrying(question, carrier, amperes, class_c=class_c)
+            if class_c > question.job.insulation_c
             else None
         )
         if size is not None:
@@ -148,18 +151,22 @@ def _too_little(case: Case, carrier: Carrier, amperes: float) -> str:
 
 
 def _check_named_takes_fuse(
-    case: Case, carrier: Carrier, size: Size, ampacity: Ampacity, over_it: tuple[Protection, ...]
+    question: ElectricalQuestion,
+    carrier: Carrier,
+    size: Size,
+    ampacity: Ampacity,
+    over_it: tuple[Protection, ...],
 ) -> None:
-    may_be_a = case.fuse_limit(ampacity).amperes
+    may_be_a = question.fuse_limit(ampacity).amperes
     for protection in over_it:
         if protection.is_named or is_within(protection.rating_a, may_be_a):
             continue
-        would_do = _first_taking(case, carrier, protection.rating_a)
+        would_do = _first_taking(question, carrier, protection.rating_a)
         change = (
             f"{would_do.label} in place of the {size.label} that the job names "
             f"would take a {protection.rating_a:g} A fuse"
             if would_do
-            else _too_small_for_fuse(case, carrier, protection.rating_a)
+            else _too_small_for_fuse(question, carrier, protection.rating_a)
         )
         raise NoConductorError(
             f"{place_words(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
@@ -168,43 +175,43 @@ def _check_named_takes_fuse(
         )
 
 
-def _gradients(case: Case) -> dict[str, float]:
+def _gradients(question: ElectricalQuestion) -> dict[str, float]:
     """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops."""
     gradients: dict[str, float] = {}
-    for load in case.circuit.loads:
-        loop = case.circuit.loop(load)
-        to_choose = [carrier for carrier in loop if case.named_size(carrier) is None]
+    for load in question.circuit.loads:
+        loop = question.circuit.loop(load)
+        to_choose = [carrier for carrier in loop if question.named_size(carrier) is None]
         if not to_choose:
             continue  # the job names every size of this loop: a finding says what it loses
-        shares = [_share(case, load, carrier) for carrier in to_choose]
-        gradient = common_gradient_v_per_m(shares, _budget_v(case, load))
+        shares = [_share(question, load, carrier) for carrier in to_choose]
+        gradient = common_gradient_v_per_m(shares, _budget_v(question, load))
         if gradient is None:
-            raise NoConductorError(too_much_drop(case, load))
+            raise NoConductorError(too_much_drop(question, load))
         for carrier, share in zip(to_choose, shares, strict=True):
-            more = carrier.current_a / case.circuit.current_with_a(load, carrier)
+            more = carrier.current_a / question.circuit.current_with_a(load, carrier)
             own = gradient * weight_of_length(share.length_m) * more
             gradients[carrier.name] = min(own, gradients.get(carrier.name, own))
     return gradients
 
 
-def _budget_v(case: Case, load: str) -> float:
+def _budget_v(question: ElectricalQuestion, load: str) -> float:
     """Return what the drop limit leaves for the metal of the conductors to be chosen."""
-    fixed_v = case.fixed_drop_v(load)
-    for carrier in case.circuit.loop(load):
-        named = case.named_size(carrier)
-        fixed_v += 0.0 if named is None else case.metal_drop_with_v(load, carrier, named)
-    return case.drop_limit_v - fixed_v
+    fixed_v = question.fixed_drop_v(load)
+    for carrier in question.circuit.loop(load):
+        named = question.named_size(carrier)
+        fixed_v += 0.0 if named is None else question.metal_drop_with_v(load, carrier, named)
+    return question.drop_limit_v - fixed_v
 
 
-def _share(case: Case, load: str, carrier: Carrier) -> Share:
-    options = case.options(carrier)
-    length_m = case.surroundings[carrier.run.name].length_at_20c_m
-    current_a = case.circuit.current_with_a(load, carrier)
+def _share(question: ElectricalQuestion, load: str, carrier: Carrier) -> Share:
+    options = question.options(carrier)
+    length_m = question.surroundings[carrier.run.name].length_at_20c_m
+    current_a = question.circuit.current_with_a(load, carrier)
     return Share(length_m, current_a * options[0].ohm_per_m, current_a * options[-1].ohm_per_m)
 
 
-def _by_gradient(case: Case, carrier: Carrier, gradient: float) -> Size:
-    options = case.options(carrier)
+def _by_gradient(question: ElectricalQuestion, carrier: Carrier, gradient: float) -> Size:
+    options = question.options(carrier)
     for size in options:
         if is_within(carrier.current_a * size.ohm_per_m, gradient):
             return size
