@@ -71,7 +71,7 @@ HOLDING = (
     FindingKind.FIXING_OUT_OF_REACH,
     FindingKind.FIXING_MISSING,
 )
-"""Kinds of findings that are about what holds the loom, not about its way."""
+"""Kinds of findings that are about what holds the loom, not about its route."""
 
 
 def judge_route(
@@ -88,18 +88,18 @@ def judge_route(
     planned : Plan, optional
         The plan of the same job, to compare with.
     """
-    ways = {each.route.run: _with_passages(each, profile) for each in drawn.runs}
+    runs = {each.route.run: _with_passages(each, profile) for each in drawn.runs}
     by_plan = {run.name: run.route for run in planned.runs} if planned else {}
-    known = by_plan | {name: way.route for name, way in ways.items()}
+    known = by_plan | {name: run.route for name, run in runs.items()}
     routes = tuple(known.get(run.name) or straight_route(run, profile, 1.0) for run in job.runs)
     sizes, findings = _sizes(job, profile, practice, routes)
-    looms_mm = _looms_mm(job, practice, sizes.electrical, ways)
+    looms_mm = _looms_mm(job, practice, sizes.electrical, runs)
     judged = []
-    for name, way in ways.items():
-        checks, found = _reviewed(job.run(name), way, looms_mm[name], sizes, profile, practice)
+    for name, run in runs.items():
+        checks, found = _reviewed(job.run(name), run, looms_mm[name], sizes, profile, practice)
         planned_mm = by_plan[name].routed_mm if name in by_plan else None
-        findings += [*found, *_too_long(way.route, planned_mm, practice)]
-        judged.append(_judged(way, looms_mm[name], checks, sizes, planned_mm))
+        findings += [*found, *_too_long(run.route, planned_mm, practice)]
+        judged.append(_judged(run, looms_mm[name], checks, sizes, planned_mm))
     if len(known) == len(job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
     findings += review_rules(profile, practice)
@@ -122,21 +122,21 @@ def judge_route(
 
 
 def _judged(
-    way: DrawnRun,
+    drawn: DrawnRun,
     loom_mm: float,
     checks: tuple[ClearanceCheck, ...],
     sizes: RouteSizes,
     planned_mm: float | None,
 ) -> JudgedRun:
-    length = next(length for length in sizes.lengths if length.run == way.route.run)
+    length = next(length for length in sizes.lengths if length.run == drawn.route.run)
     allowances_mm = sum(allowance.length_mm for allowance in length.allowances)
-    return JudgedRun(way, loom_mm, checks, length.routed_mm + allowances_mm, allowances_mm, planned_mm)
+    return JudgedRun(drawn, loom_mm, checks, length.routed_mm + allowances_mm, allowances_mm, planned_mm)
 
 
 def _sizes(
     job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]
 ) -> tuple[RouteSizes, list[Finding]]:
-    """Return what lies along the ways as drawn; where no conductor will do, those of straight ones."""
+    """Return what lies along the routes as drawn; where no conductor will do, those of straight ones."""
     try:
         return size_routes(job, profile, practice, routes), []
     except NoConductorError as error:
@@ -144,7 +144,7 @@ def _sizes(
         electrical = size_routes(job, profile, practice, straight).electrical
         bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
         looms = dress_looms(job, bundles, electrical.conductors, practice)
-        what = f"no conductor does for a way of this length: {error.why}"
+        what = f"no conductor does for a route of this length: {error.why}"
         finding = Finding(
             FindingKind.CONDUCTOR, Severity.MUST, None, None, what, "a conductor that does", "none", None
         )
@@ -163,25 +163,25 @@ def _looms_mm(
 
 
 def _reviewed(
-    run: Run, way: DrawnRun, loom_mm: float, sizes: RouteSizes, profile: Profile, practice: Practice
+    run: Run, drawn: DrawnRun, loom_mm: float, sizes: RouteSizes, profile: Profile, practice: Practice
 ) -> tuple[tuple[ClearanceCheck, ...], list[Finding]]:
     """Return clearances and findings of one run, with every thicker trunk judged as thick as it is."""
     clearances, found = review_route(
-        way.route,
+        drawn.route,
         run,
-        way.fixings,
+        drawn.fixings,
         profile,
         practice,
         loom_mm,
         widest_wire_mm=sizes.widest_wire_mm(run.name),
-        declared=way.declared,
-        loops=way.loops,
-        drawing_tolerance_mm=way.drawing_tolerance_mm,
-        has_no_heights=way.has_no_heights,
+        declared=drawn.declared,
+        loops=drawn.loops,
+        drawing_tolerance_mm=drawn.drawing_tolerance_mm,
+        has_no_heights=drawn.has_no_heights,
     )
     looms = sizes.looms_of(run.name)
     checks, more = with_trunks(
-        way.route, clearances, looms, loom_mm, profile, practice, way.drawing_tolerance_mm
+        drawn.route, clearances, looms, loom_mm, profile, practice, drawn.drawing_tolerance_mm
     )
     new = [each for each in more if not any(_is_same_place(each, other) for other in found)]
     return checks, [*found, *new]
@@ -200,14 +200,14 @@ def _with_passages(drawn: DrawnRun, profile: Profile) -> DrawnRun:
 
 
 def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
-    pieces = segments_of(route)
+    segments = segments_of(route)
     for change in changes_of(route, profile):
         if change.opening:
             station_mm = change.here.station_mm
             yield Passage(PassageKind.OPENING, change.opening.name, station_mm, station_mm, None)
-    for crossing in crossings_of(pieces, profile, 0.0):
-        passes = passes_at(crossing, pieces)
-        nearest = next((way for way in passes if isinstance(way, OverPass)), passes[0] if passes else None)
+    for crossing in crossings_of(segments, profile, 0.0):
+        passes = passes_at(crossing, segments)
+        nearest = next((each for each in passes if isinstance(each, OverPass)), passes[0] if passes else None)
         kind = PassageKind.OVER_MEMBER if isinstance(nearest, OverPass) else PassageKind.THROUGH_MEMBER
         stations_mm = (crossing.from_station_mm, crossing.to_station_mm)
         taken = nearest if nearest and _is_at(route, stations_mm, nearest) else None
@@ -215,9 +215,10 @@ def _passages(route: Route, profile: Profile) -> Iterator[Passage]:
     for cover in profile.covers:
         ground = Polygon(cover.area)
         under = [
-            piece
-            for piece in pieces
-            if piece.space == cover.space and piece.in_plan.intersection(ground).length > LENGTH_TOLERANCE_MM
+            segment
+            for segment in segments
+            if segment.space == cover.space
+            and segment.in_plan.intersection(ground).length > LENGTH_TOLERANCE_MM
         ]
         if under:
             first, last = under[0].start_station_mm, under[-1].end_station_mm
