@@ -37,7 +37,8 @@ BEND_DEG = 0.2
 """A turn smaller than this is none."""
 OUTSIDE_FACTOR = 1.02
 """Corners round a keep-out may lie this much further out than they must."""
-NEAR_MM = 1.0
+TOUCHES_MM = 1.0
+"""A route nearer than this to a thing touches it; what is so little ahead is here."""
 AHEAD_MM = 300.0
 """How far ahead on a support it is looked for what stops it."""
 ENDS_MM = 50.0
@@ -205,7 +206,7 @@ def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> RouteReason:
         last = each
     why = f"follows {name}: a metre along a support counts as {rule.value:g} m"
     stop = _what_stops(loom, loom.profile.support(name), leg, leg.start, -1.0)
-    if stop and stop.after_mm < NEAR_MM and stop.name:
+    if stop and stop.after_mm < TOUCHES_MM and stop.name:
         why += f", from where {stop.name} leaves it free"
     return replace(_reason(leg.station_mm, why, rule, support=name), to_station_mm=last.end_station_mm)
 
@@ -217,7 +218,7 @@ def _leaving(loom: LoomOnVehicle, run: Run, route: Route, leg: _Leg, after: _Leg
     if stop is None:
         why = f"leaves {name} for {_next_thing(loom, run, route, station_mm, after)}: less effort from here"
         return _reason(station_mm, why, loom.practice.rule("factor", "open"), support=name)
-    where = "here" if stop.after_mm < NEAR_MM else f"{stop.after_mm:.0f} mm further on"
+    where = "here" if stop.after_mm < TOUCHES_MM else f"{stop.after_mm:.0f} mm further on"
     why = f"leaves {name}, which {stop.what} {where}"
     return _reason(station_mm, f"{why}{stop.detail}", stop.rule, support=name, **stop.thing)
 
@@ -228,7 +229,7 @@ def _next_thing(loom: LoomOnVehicle, run: Run, route: Route, station_mm: float, 
     passages = [
         (p.from_station_mm, p.name)
         for p in route.passages
-        if p.kind in (PassageKind.OPENING, *_MEMBERS) and p.from_station_mm >= station_mm - NEAR_MM
+        if p.kind in (PassageKind.OPENING, *_MEMBERS) and p.from_station_mm >= station_mm - TOUCHES_MM
     ]
     joins = [
         (b.station_mm, str(b.along))
@@ -332,7 +333,9 @@ def _by_wish(loom: LoomOnVehicle, run: Run, leg: _Leg) -> RouteReason | None:
     """Return the support that the way only touches because the job asks for it."""
     place = shapely.Point(leg.start)
     for support in loom.profile.supports:
-        is_there = support.space == leg.space and shapely.LineString(support.along).distance(place) <= NEAR_MM
+        is_there = (
+            support.space == leg.space and shapely.LineString(support.along).distance(place) <= TOUCHES_MM
+        )
         if support.name in run.via and is_there:
             why = f"goes by {support.name}, as the job asks"
             return _reason(leg.station_mm, why, None, support=support.name)
@@ -374,7 +377,7 @@ def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg
             plan_reach_mm(keep_out, clearance.required_mm, *each, loom.radius_mm) for each in heights
         )
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
-        if reach_mm > 0.0 and spare_mm <= (OUTSIDE_FACTOR - 1.0) * reach_mm + NEAR_MM:
+        if reach_mm > 0.0 and spare_mm <= (OUTSIDE_FACTOR - 1.0) * reach_mm + TOUCHES_MM:
             is_outer = not _is_inside(keep_out, place, before, after)
             found.append((is_outer, abs(spare_mm), keep_out.name, clearance))
     if not found:
@@ -403,7 +406,7 @@ def _heights_at(loom: LoomOnVehicle, leg: _Leg, place: Any) -> Iterator[tuple[fl
         for over in member.passes:
             if not isinstance(over, OverPass) or member.space != leg.space:
                 continue
-            if corridor(member, over, loom.radius_mm).distance(place) <= NEAR_MM:
+            if corridor(member, over, loom.radius_mm).distance(place) <= TOUCHES_MM:
                 yield height_mm, height_mm + over.rise_mm
 
 
@@ -413,7 +416,7 @@ def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) ->
         if member.space != after.space:
             continue
         band = shapely.LineString(member.along).buffer(band_half_mm(member, loom.radius_mm) * OUTSIDE_FACTOR)
-        if band.distance(place) <= NEAR_MM:
+        if band.distance(place) <= TOUCHES_MM:
             why = f"goes round the end of the place where {member.name} may be crossed"
             if not member.passes or not _by_pass(loom, member, place):
                 why = f"goes round the end of {member.name}"
@@ -423,7 +426,7 @@ def _round_pass(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) ->
 
 def _by_pass(loom: LoomOnVehicle, member: Member, place: Any) -> bool:
     return any(
-        corridor(member, over, loom.radius_mm).distance(place) <= NEAR_MM
+        corridor(member, over, loom.radius_mm).distance(place) <= TOUCHES_MM
         for over in member.passes
         if isinstance(over, OverPass)
     )
@@ -431,7 +434,7 @@ def _by_pass(loom: LoomOnVehicle, member: Member, place: Any) -> bool:
 
 def _at_edge(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     ring = shapely.LinearRing(loom.profile.space(after.space).outline)
-    if ring.distance(shapely.Point(after.start)) > NEAR_MM:
+    if ring.distance(shapely.Point(after.start)) > TOUCHES_MM:
         return None
     return _reason(after.station_mm, f"goes round a corner of the edge of the {after.space}", None)
 
@@ -444,7 +447,7 @@ def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> 
         if layer.key != after.space:
             continue
         for zone in layer.zones:
-            if zone.area.boundary.distance(place) <= NEAR_MM:
+            if zone.area.boundary.distance(place) <= TOUCHES_MM:
                 key = "sheltered" if zone.key in covers else "warm" if zone.key is WARM else "exposed"
                 what = "the warm surroundings of hot parts" if zone.key is WARM else zone.key
                 rule = loom.practice.rule("factor", key)

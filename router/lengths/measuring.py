@@ -27,7 +27,7 @@ ONE_PLACE_MM = 60.0
 COVERAGE_FACTOR = 2.0
 """Coverage factor of an expanded uncertainty: about 95 % of a normal distribution."""
 
-_NEAR_MM = 300.0
+_RISE_BEGINS_WITHIN_MM = 300.0
 """How far before a member a route over it may begin to rise."""
 
 
@@ -130,7 +130,10 @@ def _rises_left_out(route: Route, profile: Profile) -> Iterator[Allowance]:
     for passage in route.passages:
         if not isinstance(passage.taken, OverPass):
             continue
-        stretch = (passage.from_station_mm - _NEAR_MM, passage.to_station_mm + _NEAR_MM)
+        stretch = (
+            passage.from_station_mm - _RISE_BEGINS_WITHIN_MM,
+            passage.to_station_mm + _RISE_BEGINS_WITHIN_MM,
+        )
         ends = positions_at(route, (passage.from_station_mm, passage.to_station_mm))
         heights_mm = [position.z_mm for position in ends]
         heights_mm += [p.z_mm for p in route.points if stretch[0] <= p.station_mm <= stretch[1]]

@@ -36,7 +36,8 @@ NUMBER_EVERY_MM = 1000.0
 TICK_MM = 1.6  # half a tick's length on paper
 COVERED_WITHIN_MM = 2.0  # of the vehicle: a line this near to a bolder one is hidden under it at any scale
 LOOK_EVERY_MM = 10.0
-NEAR_MM = 120.0  # a margin smaller than this makes a keep-out worth a clearance line and its full name
+WORTH_DRAWING_MM = 120.0
+"""A margin smaller than this makes a keep-out worth a clearance line and its full name."""
 
 StationRange = tuple[float, float]
 Larger = tuple[str, Box]
@@ -45,7 +46,7 @@ Larger = tuple[str, Box]
 
 def near_checks(run: RunPlan) -> tuple[ClearanceCheck, ...]:
     """Return the checks of the keep-outs near a run, the tightest first."""
-    near = [check for check in run.clearances if check.margin_mm < NEAR_MM]
+    near = [check for check in run.clearances if check.margin_mm < WORTH_DRAWING_MM]
     return tuple(sorted(near, key=lambda check: check.margin_mm))
 
 
