@@ -86,3 +86,56 @@ def test_docstrings_open_with_the_word_for_what_comes_out():
 
 def test_docstrings_end_with_a_full_stop_or_a_unit():
     assert [(place, words) for place, _, words in described(FILES) if not ENDS.fullmatch(words)] == []
+
+
+PRINTED = {"spec", "what", "where", "detail", "why", "place", "when", "differs", "worse", "order"}
+"""Fields of records that are written for people."""
+TAKES_APART = {"split", "partition", "rpartition", "startswith", "endswith", "removeprefix", "removesuffix"}
+
+
+def is_printed(node):
+    name = node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else None
+    return name in PRINTED
+
+
+def is_literal(node):
+    return isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value != ""
+
+
+def decides_by_words(source):
+    """Return where code takes the words of a record apart, or compares them with words of its own."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            if node.func.attr in TAKES_APART and is_printed(node.func.value):
+                found.append(ast.unparse(node))
+        elif isinstance(node, ast.Compare):
+            sides = (node.left, *node.comparators)
+            if any(map(is_printed, sides)) and any(map(is_literal, sides)):
+                found.append(ast.unparse(node))
+    return found
+
+
+def test_nothing_decides_by_the_words_of_a_record():
+    """The door alone reads words; what is inside has enums and fields to decide by."""
+    inside = [path for path in FILES if path.relative_to(PACKAGE).parts[0] != "reading"]
+    found = {path.name: decides_by_words(path.read_text(encoding="utf-8")) for path in inside}
+    assert {name: each for name, each in found.items() if each} == {}
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        'line.spec.split(", ")',
+        'spec.startswith(f"{family},")',
+        'piece.place.partition(",")',
+        'station.what == "bend"',
+        '"blade" in line.spec',
+    ],
+)
+def test_deciding_by_words_is_seen(source):
+    assert decides_by_words(source) != []
+
+
+def test_what_only_writes_words_is_let_through():
+    assert decides_by_words('f"{line.spec}, {line.where}" if line.item in ITEMS else line.spec or ""') == []
