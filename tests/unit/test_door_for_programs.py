@@ -295,6 +295,10 @@ def test_what_is_no_data_is_refused_without_a_traceback():
         "limits: has the key 3, which is no text; write key: value",
         "limits.drop: limits: drop is of type Strange; write text, a number, a list or keys and values",
     ]
+    job["limits"] = {"drop": 10**400}  # no float is so large
+    assert [line for line in refused(job) if line.startswith("limits")] == [
+        "limits.drop: limits: drop is a number beyond all sizes; write a smaller one"
+    ]
     assert refused({**job_mapping(), "od\nd": 1}) == ["job: has a key with the character U+000A; take it out"]
     endless: list[object] = []
     endless.append(endless)

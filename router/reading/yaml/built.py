@@ -57,7 +57,7 @@ class _Builder:
             return [self.plain(each, (*path, index)) for index, each in enumerate(value)]
         if isinstance(value, str | date):
             return self._text(value if isinstance(value, str) else value.isoformat(), path)
-        if isinstance(value, Real) and math.isfinite(value):
+        if isinstance(value, Real) and _is_some_size(value):
             return _number(value)
         self._note(path, _words(value, path))
         return None
@@ -109,10 +109,20 @@ def _number(value: Real) -> bool | int | float:
     return int(value) if isinstance(value, Integral) else float(value)
 
 
+def _is_some_size(value: Real) -> bool:
+    """Return whether a number is finite, and no integer beyond all floats."""
+    try:
+        return math.isfinite(value)
+    except OverflowError:
+        return False
+
+
 def _words(value: object, path: Path) -> str:
     key = path[-1] if path and isinstance(path[-1], str) else "this item"
     if value is None:
         return f"{key} has nothing in it; write a value, or take it out"
+    if isinstance(value, Integral):
+        return f"{key} is a number beyond all sizes; write a smaller one"
     if isinstance(value, Real):
         return f"{key} is {value}; write a number"
     return f"{key} is of type {type(value).__name__}; write text, a number, a list or keys and values"
