@@ -27,6 +27,7 @@ from router.model.vehicle import (
 )
 from router.reading.files import is_file, library_folder, shut_out
 from router.reading.profile.names_in_profile import name_faults, unknown, variant_faults
+from router.reading.profile.on_members import on_member
 from router.reading.profile.profile_file import (
     CoverFile,
     ExposedFile,
@@ -224,15 +225,17 @@ class _Maker:
         return Shape(ShapeKind.LINE, self.points(item.along), item.width / 2)
 
     def member(self, item: MemberFile) -> Member:
-        passes = tuple(self._pass(each) for each in item.passes)
-        return Member(item.name, item.space, self.points(item.along), item.width, passes)
+        along = self.points(item.along)
+        passes = tuple(self._pass(each, along, item.width) for each in item.passes)
+        return Member(item.name, item.space, along, item.width, passes)
 
-    def _pass(self, item: PassFile) -> OverPass | ThroughPass:
+    def _pass(self, item: PassFile, along: tuple[Point, ...], width_mm: float) -> OverPass | ThroughPass:
         if item.over is not None:
             assert item.rise is not None  # checked
-            return OverPass(self.point(item.over[0]), self.point(item.over[1]), item.rise)
+            start, end = (on_member(self.point(point), along, width_mm) for point in item.over)
+            return OverPass(start, end, item.rise)
         assert item.through is not None and item.bore is not None and item.edge is not None  # checked
-        return ThroughPass(self.point(item.through), item.bore, item.edge)
+        return ThroughPass(on_member(self.point(item.through), along, width_mm), item.bore, item.edge)
 
     def support(self, item: SupportFile) -> Support:
         height_mm = self._heights_mm[item.space] if item.height is None else item.height

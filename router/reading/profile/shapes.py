@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from router.errors import Fault
 from router.model.vehicle import Fix, TerminalKind
+from router.reading.profile.on_members import on_member
 from router.reading.profile.plausible_sizes import height_faults, reach_fault, width_faults
 from router.reading.profile.profile_file import (
     SECTIONS,
@@ -161,6 +162,7 @@ def _pass(item: PassFile, member: MemberFile, ground: _Ground) -> Found:
         yield from _line_faults(("over",), item.over, ground)
         for index, point in enumerate(item.over):
             yield from _on_member(("over", index), f"point {index + 1}", point, member, ground)
+        yield from _along_member(item.over, member, ground)
     elif item.through is not None:
         yield from _on_member(("through",), "through", item.through, member, ground)
 
@@ -171,6 +173,13 @@ def _on_member(
     off_mm = ground.line(member.along).distance(ShapelyPoint(ground.points([point])[0]))
     if off_mm > member.width / 2:
         yield path, f"{what} {_pair(point)} is {off_mm:.0f} mm off its member; put it on the member's line"
+
+
+def _along_member(over: Points, member: MemberFile, ground: _Ground) -> Found:
+    along = tuple(ground.points(member.along))
+    start, end = (on_member(point, along, member.width) for point in ground.points(over))
+    if math.dist(start, end) <= ON_LINE_MM < math.dist(*ground.points(over)):
+        yield ("over",), "its two points are across the member; write two places along it"
 
 
 def _support(item: SupportFile, ground: _Ground) -> Found:

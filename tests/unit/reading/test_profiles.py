@@ -54,6 +54,32 @@ def test_records_hold_what_was_written(heron):
     assert heron.terminal("rear lamp").stud is None
 
 
+LEANING = ("along: [[1500, 0], [1500, 1000]]", "along: [[1200, 100], [1800, 900]]")  # ahead is (3, 4) / 5
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [("[1500, 700]", "[1501, 700]")],
+        [("[1500, 700]", "[1455, 700]")],  # at the very edge of its 90 mm
+        [("[[1500, 50], [1500, 300]]", "[[1500, 50], [1510, 300]]")],
+    ],
+)
+def test_a_pass_measured_beside_its_member_is_on_its_middle_line(heron, changed, changes):
+    assert changed(*changes).members == heron.members
+
+
+def test_a_pass_of_a_leaning_member_goes_square_to_its_line(changed):
+    """5 mm to the side of (1500, 500) is (-4, 3); 20 mm beyond the end on the line is (1188, 84)."""
+    moved_hole, moved_pass = (
+        ("[1500, 700]", "[1496, 503]"),
+        ("[[1500, 50], [1500, 300]]", "[[1188, 84], [1320, 260]]"),
+    )
+    over, hole = changed(LEANING, moved_hole, moved_pass).member("middle crossmember").passes
+    assert hole.at == pytest.approx((1500.0, 500.0), abs=1e-9)
+    assert (over.start, over.end) == ((1188.0, 84.0), (1320.0, 260.0))  # on the line: as measured
+
+
 def test_heights_that_the_file_leaves_out(heron):
     """A support lies at its space's height, an opening at the mean of its two spaces' heights."""
     assert heron.support("left sill").height_mm == 400
