@@ -16,7 +16,7 @@ from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import Member, OverPass, Profile, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
 from router.search import XY, Path, World, Zone, may_meet
-from router.tolerances import ONLY_TOUCHES_MM, SAME_PLACE_MM, STRAIGHT_MM
+from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM, SAME_PLACE_MM, STRAIGHT_MM
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""
@@ -282,7 +282,7 @@ def _stations_inside(legs: Iterable[_Leg], area: shapely.Geometry) -> tuple[tupl
     stretches: list[tuple[float, float]] = []
     bounds = area.bounds
     for here, there, from_mm, to_mm in legs:
-        if not may_meet(here, there, bounds):
+        if not may_meet(here, there, bounds, OUT_OF_FREE_MM):
             continue
         for start, end in _shares_inside(here, there, area):
             low_mm, high_mm = from_mm + start * (to_mm - from_mm), from_mm + end * (to_mm - from_mm)
@@ -295,9 +295,12 @@ def _stations_inside(legs: Iterable[_Leg], area: shapely.Geometry) -> tuple[tupl
 
 @lru_cache(maxsize=KEPT_SHAPES)
 def _shares_inside(a: XY, b: XY, area: shapely.Geometry) -> tuple[tuple[float, float], ...]:
-    """Return the parts of a leg inside an area, as shares of it in order."""
+    """Return the parts of a leg inside an area, as shares of it in order.
+
+    A rise begins at the very border of a pass: rounding may put its place outside where that leans.
+    """
     if a == b:
-        return ((0.0, 1.0),) if shapely.intersects(area, shapely.Point(a)) else ()
+        return ((0.0, 1.0),) if shapely.dwithin(area, shapely.Point(a), OUT_OF_FREE_MM) else ()
     leg = shapely.LineString([a, b])
     parts = shapely.get_parts(shapely.intersection(leg, area))
     shares = []

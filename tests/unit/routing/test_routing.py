@@ -81,6 +81,17 @@ def test_over_two_touching_passes_the_loom_steps_from_rise_to_rise():
     assert len({(a.x_mm, a.y_mm) for a in route.points}) > 3
 
 
+@pytest.mark.parametrize("lean_mm", range(-600, 601, 50))
+def test_over_a_leaning_member_both_rises_are_on_it(lean_mm):
+    """Straight ahead through a band of 60 and 10 mm, aslant by its lean, and 45 mm up and down."""
+    ends = (1500.0 - lean_mm, 0.0), (1500.0 + lean_mm, 1400.0)
+    along = [(1500.0 + share * lean_mm, 700.0 + share * 700.0) for share in (-0.1, 0.1)]
+    member = Member("member", "underfloor", ends, 60.0, (OverPass(*along, 45.0),))
+    (over,) = (p for p in plan(vehicle(members=(member,))).passages if p.kind is PassageKind.OVER_MEMBER)
+    aslant = math.hypot(lean_mm, 700.0) / 700.0
+    assert over.to_station_mm - over.from_station_mm == pytest.approx(70.0 * aslant + 2 * 45.0)
+
+
 def wall(*passes: OverPass | ThroughPass) -> Member:
     """Return a member straight across the vehicle, 60 mm wide."""
     return Member("wall", "underfloor", ((1500.0, 0.0), (1500.0, 1400.0)), 60.0, passes)
