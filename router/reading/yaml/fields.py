@@ -5,7 +5,6 @@ A refusal's words follow the key's name: `width` + `"40" has no unit; write e.g.
 
 from __future__ import annotations
 
-import contextlib
 import re
 from collections.abc import Callable
 from datetime import date
@@ -18,7 +17,7 @@ from router.model.job import Duty, Series
 from router.model.practice import Status
 from router.model.vehicle import Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
 from router.reading.yaml.wording import describe_value
-from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern
+from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern, unit_of
 
 LONGEST_TEXT = 200
 FILE_UNITS = ("mm", "cm", "m", "in")
@@ -173,11 +172,19 @@ def _size(value: object) -> str:
 def _load(value: object) -> str:
     """Return the text of a current or a power: which of them it is, the conversion sees by its unit."""
     for dimension in ("current", "power"):
-        with contextlib.suppress(ValueError):
+        if _is_in(value, dimension):
             quantity(dimension)(value)
             return str(value)
     found = describe_value(value) if isinstance(value, str) else f'"{value}"'
     raise ValueError(f'{found} is neither a current nor a power; write e.g. "9 A" or "21 W"')
+
+
+def _is_in(value: object, dimension: str) -> bool:
+    """Return whether a text has a unit of a dimension, whatever is wrong with its number."""
+    try:
+        return isinstance(value, str) and unit_of(value)[1] == dimension
+    except ValueError:
+        return False
 
 
 def _names(value: object) -> list[str]:
