@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import os
+import sys
 from collections import Counter
 
 import pytest
+
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # the command is begun over and over: compiled by the first
+sys.dont_write_bytecode = False
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -19,6 +24,13 @@ def pytest_cmdline_main(config: pytest.Config) -> None:
     if is_whole and is_open and not (config.option.collectonly or config.option.usepdb):
         config.option.numprocesses = len(os.sched_getaffinity(0))
         config.option.dist = "loadfile"  # files share what they have planned and drawn
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage less often, and not among the thousands of tests: they stay to the end."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -9,6 +9,7 @@ from functools import cache
 import click
 import pytest
 import yaml
+from example_plans import share_plans
 from following import LANGUAGES, PROJECT, ROOT, blocks_of, follow, steps_of
 
 from router.cli.entry import COMMANDS, commands
@@ -46,7 +47,9 @@ def document(request):
 
 @pytest.fixture(scope="module")
 def followed(document, tmp_path_factory):
-    return follow(text_of(document), tmp_path_factory.mktemp("reader"))
+    with pytest.MonkeyPatch.context() as patch:
+        share_plans(patch)  # that commands work is looked at here, not the same few plans again
+        return follow(text_of(document), tmp_path_factory.mktemp("reader"))
 
 
 # every document
