@@ -1,6 +1,8 @@
 """The command fleet on small invented vehicles: what comes out, whoever works it out, and what goes wrong."""
 
+import contextlib
 import csv
+import io
 import json
 import math
 import os
@@ -30,7 +32,17 @@ def command(*words):
     return [sys.executable, "-m", "router", "fleet", *map(str, words)]
 
 
-def run(*words, **how):
+def run(*words):
+    """Run a fleet in this process, as the command does."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True) for _ in range(2))
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), pytest.raises(SystemExit) as left:
+        main(["fleet", *map(str, words)])
+    printed = [stream.buffer.getvalue().decode() for stream in (out, err)]
+    return subprocess.CompletedProcess(words, left.value.code or 0, *printed)
+
+
+def run_apart(*words, **how):
+    """Run a fleet in a process of its own."""
     done = subprocess.run(command(*words), capture_output=True, text=True, check=False, cwd=ROOT, **how)
     assert "Traceback" not in done.stdout + done.stderr, done.stderr
     return done
@@ -43,7 +55,7 @@ def fleet(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def planned(fleet):
-    done = run(fleet, "--out", fleet.parent / "out", "--executor", "serial")
+    done = run_apart(fleet, "--out", fleet.parent / "out", "--executor", "serial")
     assert done.returncode == 0, done.stderr
     return fleet.parent / "out", done
 
@@ -168,7 +180,7 @@ def test_json_says_the_same(planned, fleet):
 
 
 def test_processes_give_the_same_bytes(planned, fleet, tmp_path):
-    done = run(fleet, "--out", tmp_path / "out", "--executor", "processes", "--workers", 2)
+    done = run_apart(fleet, "--out", tmp_path / "out", "--executor", "processes", "--workers", 2)
     assert done.returncode == 0, done.stderr
     assert content(tmp_path / "out") == content(planned[0])
 
@@ -361,7 +373,7 @@ def test_a_full_disk_is_told_and_leaves_nothing_half(fleet, planned, tmp_path):
         resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))
 
     words = (fleet, "--out", tmp_path / "out", "--executor", "serial")
-    done = run(*words, preexec_fn=small)
+    done = run_apart(*words, preexec_fn=small)
     assert done.returncode == 2
     assert done.stderr.startswith("underbody: cannot ") and "Fault" not in done.stderr
     assert done.stderr.count("\n") == 1
