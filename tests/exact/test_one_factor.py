@@ -113,10 +113,10 @@ class LibraryOf:
 @pytest.mark.filterwarnings("ignore:::extremitypathfinder")
 def test_ways_equal_the_references_on_a_selection_of_worlds():
     tally = Tally()
-    for seed, count in enumerate([5, 6, 8, 10, 12, 15, 20, 25, 30, 40] * 5 + [60, 80]):
+    for seed, count in enumerate([5, 6, 8, 10, 12, 15, 20, 25, 30, 40] * 2 + [60, 80]):
         compare(seed, count, tally, ask_library=HAS_LIBRARY and count <= 12)
-    assert tally.ways == 156
-    assert tally.none < 40
+    assert tally.ways == 66
+    assert tally.none < 17
 
 
 @pytest.mark.study

@@ -78,10 +78,11 @@ def test_what_was_once_wrong_stays_right(seed):
     assert judge(seed)[1] == []
 
 
-def test_the_review_finds_nothing_wrong_in_small_worlds():
-    tally, wrong = judge_many(range(100))
+@pytest.mark.parametrize("count", [40, pytest.param(100, marks=pytest.mark.study)])
+def test_the_review_finds_nothing_wrong_in_small_worlds(count):
+    tally, wrong = judge_many(range(count))
     assert wrong == []
-    assert tally["way"] > 60
+    assert tally["way"] > 0.6 * count
     assert tally["with a tight bend"] < 0.1 * tally["way"]
 
 

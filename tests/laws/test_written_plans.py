@@ -21,7 +21,7 @@ from router.writing import json_text, plan_data, plan_schema, read_plan
 
 NAMES = sorted(folder.name for folder in EXAMPLES.iterdir() if (folder / "job.yaml").is_file())
 ANSWERED = [name for name in NAMES if name != "no-way"]
-VEHICLES = 30
+VEHICLES = 15
 
 
 def written(plan, folder: Path) -> Path:

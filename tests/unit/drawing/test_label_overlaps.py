@@ -16,9 +16,10 @@ from router.drawing.paper.frame import PAPERS
 from router.errors import NoRouteError
 
 NAMES = tuple(sorted(path.name for path in EXAMPLES.iterdir() if (path / "job.yaml").is_file()))
-VIEWS = [
-    (paper, seen_from) for paper in ("a4", "a3", "letter", "tabloid") for seen_from in ("below", "above")
-]
+QUICK = [("a4", "below"), ("a3", "above"), ("letter", "above"), ("tabloid", "below")]
+LONG = [("a4", "above"), ("a3", "below"), ("letter", "below"), ("tabloid", "above")]
+VIEWS = [*QUICK, *(pytest.param(*view, marks=pytest.mark.study) for view in LONG)]
+"""Every paper and both views every time; every paper from either side with `-m study`."""
 
 
 @cache
@@ -108,7 +109,8 @@ def test_labels_lie_on_no_other_label_no_route_and_no_foreign_keep_out(paper, se
 
 
 def test_every_paper_and_every_example_is_looked_at():
-    assert {paper for paper, _ in VIEWS} == set(PAPERS)
+    assert {paper for paper, _ in QUICK} == {paper for paper, _ in LONG} == set(PAPERS)
+    assert {seen_from for _, seen_from in QUICK} == {"below", "above"}
     assert sum(planned(name) is not None for name in NAMES) >= 4
 
 

@@ -145,7 +145,7 @@ def test_openings_that_cost_nothing_and_no_share_leave_each_run_on_its_own_line(
 # every tree tried
 
 
-SEEDS = range(20)
+SEEDS = range(10)
 
 
 @pytest.fixture(scope="module")
