@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 import yaml
 from click.testing import CliRunner
-from example_plans import EXAMPLES, example_plan
+from example_plans import EXAMPLES, example_plan, share_plans
 from hostile import HOSTILE
 
 import router
@@ -40,6 +40,11 @@ RECORDS = (
     "Allowance BillLine ClearanceCheck ConductorChoice Fault Finding Fixing FuseChoice Loom NoAnswerError "
     "NoConductorError NoRouteError Passage Pinch Relaxation RoutePoint Rule Severity Station UnreadableError"
 )
+
+
+@pytest.fixture(autouse=True)
+def _shared(monkeypatch):
+    share_plans(monkeypatch)  # a question that is asked here over and over is planned once
 
 
 @pytest.fixture(scope="module")

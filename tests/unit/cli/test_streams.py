@@ -36,7 +36,7 @@ def run(words: str) -> tuple[int, str]:
     ],
 )
 def test_a_plan_is_written_whoever_reads_the_summary(tmp_path, streams, code, err):
-    assert run(f"plan examples/fridge-supply --out {tmp_path}/out {streams}") == (code, err)
+    assert run(f"plan examples/work-lamp-rear-battery --out {tmp_path}/out {streams}") == (code, err)
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(NAMES)
     assert (tmp_path / "out/bill.csv").read_bytes().endswith(b"\r\n")
 
