@@ -184,10 +184,11 @@ def edges_beside(chance):
             return a0, a1, b0, b1
 
 
-def test_costs_between_ends_keep_every_leg_between_two_edges():
+@pytest.mark.parametrize("count", [400, pytest.param(1000, marks=pytest.mark.study)])
+def test_costs_between_ends_keep_every_leg_between_two_edges(count):
     chance = np.random.default_rng(7)
     s, t = np.meshgrid(np.linspace(0, 1, 41), np.linspace(0, 1, 41), indexing="ij")
-    for _ in range(400):  # each kind of pair a hundred times
+    for _ in range(count):  # each kind of pair a hundred times
         a0, a1, b0, b1 = edges_beside(chance)
         costs = pair_costs(*(end[None] for end in (a0, a1, b0, b1)))[0]
         leg = a0 + s[..., None] * (a1 - a0) - b0 - t[..., None] * (b1 - b0)

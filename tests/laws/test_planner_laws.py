@@ -179,7 +179,7 @@ def mirrored(profile: Profile) -> Profile:
     )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(one_factor_profiles())
 def test_one_factor_laws_by_hypothesis(profile):
     check_one_factor(profile)

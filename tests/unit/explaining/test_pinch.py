@@ -411,9 +411,10 @@ def test_there_is_a_way_where_parts_hang_together_and_only_there():
     assert outcomes == {True, False}
 
 
-def test_pinches_of_random_vehicles_are_too_narrow_and_what_opens_them_does():
+@pytest.mark.parametrize("count", [200, pytest.param(300, marks=pytest.mark.study)])
+def test_pinches_of_random_vehicles_are_too_narrow_and_what_opens_them_does(count):
     widths = opened = 0
-    for seed in range(200):
+    for seed in range(count):
         rng = Random(seed)
         profile = random_vehicle(rng)
         job = random_job(rng, profile)
