@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
 import sys
+import tempfile
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
@@ -31,6 +34,14 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 20)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Clear away what the processes of a run have shared, once they are gone."""
+    session = config.pluginmanager.getplugin("dsession")
+    if session is not None and getattr(session, "nodemanager", None) is not None:
+        shared = Path(tempfile.gettempdir()) / f"shared-plans-{session.nodemanager.testrunuid}"
+        shutil.rmtree(shared, ignore_errors=True)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
