@@ -117,8 +117,10 @@ def _of_rating(
                 FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
             )
     if protection.standard is None:
-        words = f"{rating} is no standard rating; how fast such a fuse clears is not known here"
-        yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, "a standard rating", rating, None)
+        words, more = f"{rating} is no standard rating", "; how fast such a fuse clears is not known here"
+        yield _finding(
+            FindingKind.FUSE, Severity.SHOULD, carrier, words, "a standard rating", rating, None, more=more
+        )
 
 
 def _of_large_rating(protection: Protection) -> Iterator[Finding]:
@@ -140,7 +142,8 @@ def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:
             severity=Severity.MUST,
             run=protection.carrier.run.name,
             station_mm=place.station_mm,
-            what=f"the fuse holder of {protection.carrier.name} is too far from the source",
+            fact=f"the fuse holder of {protection.carrier.name} is too far from the source",
+            more="",
             required=f"{place.rule.value:.0f} mm",
             actual=f"{place.from_source_mm:.0f} mm",
             rule=place.rule,
@@ -156,23 +159,23 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
             FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
             short.carrier,
-            f"a short at the far end of {short.carrier.name} draws only {short.least_a:.3g} A; "
-            f"the {protection.rating_a:g} A fuse {takes}",
+            f"a short at the far end of {short.carrier.name} draws only {short.least_a:.3g} A",
             f"{limit['within_s']:g} s",
             takes,
             rule,
+            more=f"; the {protection.rating_a:g} A fuse {takes}",
         )
     elif not is_within(short.heaviest_clears_s, short.survives_s):
         yield _finding(
             FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
             short.thinnest,
-            f"a short at the far end of {short.carrier.name} draws {short.heaviest_a:.3g} A; "
-            f"{short.thinnest.name} bears that for {short.survives_s:.3g} s, "
-            f"the {protection.rating_a:g} A fuse may take {short.heaviest_clears_s:.3g} s",
+            f"a short at the far end of {short.carrier.name} draws {short.heaviest_a:.3g} A",
             f"{short.heaviest_clears_s:.3g} s",
             f"{short.survives_s:.3g} s",
             _published("adiabatic heating", "fuses", "adiabatic", short.survives_s, "s"),
+            more=f"; {short.thinnest.name} bears that for {short.survives_s:.3g} s, "
+            f"the {protection.rating_a:g} A fuse may take {short.heaviest_clears_s:.3g} s",
         )
 
 
@@ -183,18 +186,21 @@ def _of_unprotected(question: ElectricalQuestion, protections: tuple[Protection,
     for run in question.job.runs:
         names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
         if names and source in (run.start, run.end):
-            words = f"no fuse protects {names}; fit one at {source}"
-            yield Finding(FindingKind.NO_FUSE, Severity.MUST, run.name, None, words, "a fuse", "none", rule)
+            words, more = f"no fuse protects {names}", f"; fit one at {source}"
+            yield Finding(
+                FindingKind.NO_FUSE, Severity.MUST, run.name, None, words, more, "a fuse", "none", rule
+            )
         elif names:
-            words = f"no fuse of this job protects {names}; what feeds it"
-            words += f" at {run.start} or {run.end} must have one"
-            words += feeder_words(question.circuit, run, protections)
+            words = f"no fuse of this job protects {names}"
+            more = f"; what feeds it at {run.start} or {run.end} must have one"
+            more += feeder_words(question.circuit, run, protections)
             yield Finding(
                 FindingKind.NO_FUSE,
                 Severity.SHOULD,
                 run.name,
                 None,
                 words,
+                more,
                 "a fuse",
                 "none in this job",
                 rule,
@@ -205,13 +211,14 @@ def _of_useless_fuses(question: ElectricalQuestion, protections: tuple[Protectio
     used = {protection.carrier.run.name for protection in protections}
     for run in question.job.runs:
         if run.fuse is not None and run.name not in used:
-            words = f'run "{run.name}" has a fuse, but no conductor that carries current out; remove the fuse'
+            words = f'run "{run.name}" has a fuse, but no conductor that carries current out'
             yield Finding(
                 FindingKind.FUSE,
                 Severity.SHOULD,
                 run.name,
                 None,
                 words,
+                "; remove the fuse",
                 "no fuse in a return",
                 "a fuse",
                 None,
@@ -231,8 +238,8 @@ def _of_series(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
             severity=Severity.NOTE,
             run=None,
             station_mm=None,
-            what=f"{size.label} holds {less:.0f} % less copper than {awg_label(size.awg_number)}; "
-            "drop and ampacity count the lesser",
+            fact=f"{size.label} holds {less:.0f} % less copper than {awg_label(size.awg_number)}",
+            more="; drop and ampacity count the lesser",
             required=f"{full_mm2:.2f} mm2 in {awg_label(size.awg_number)}",
             actual=f"{size.area_mm2:.2f} mm2 in {size.label}",
             rule=Rule("conductor", "SAE-marked area", size.area_mm2, "mm2", source, Status(status)),
@@ -255,9 +262,11 @@ def _finding(
     kind: FindingKind,
     severity: Severity,
     carrier: Carrier,
-    what: str,
+    fact: str,
     required: str,
     actual: str,
     rule: Rule | None,
+    *,
+    more: str = "",
 ) -> Finding:
-    return Finding(kind, severity, carrier.run.name, None, what, required, actual, rule)
+    return Finding(kind, severity, carrier.run.name, None, fact, more, required, actual, rule)

@@ -35,8 +35,11 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
         if thinner is not None:
             words = (
                 f"{carrier.name} is {sizing.size.label} so that the {sizing.fuse_a:g} A fuse before it "
-                f'protects it; "fuse: auto" in run "{carrier.run.name}" would give it one of '
-                f"{own.rating_a:g} A, and {thinner.label} would do"
+                "protects it"
+            )
+            advice = (
+                f'; "fuse: auto" in run "{carrier.run.name}" would give it one of {own.rating_a:g} A, '
+                f"and {thinner.label} would do"
             )
             yield Finding(
                 FindingKind.OWN_FUSE,
@@ -44,6 +47,7 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
                 carrier.run.name,
                 None,
                 words,
+                advice,
                 thinner.label,
                 sizing.size.label,
                 None,
@@ -80,10 +84,11 @@ def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) ->
     assumed, limit = f"{question.assumed_drop_v(load):.2f} V", f"{question.drop_limit_v:.2f} V"
     words = (
         f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
-        f"cables are thick: measure them (source: {' and '.join(_unmeasured(question, load))})"
+        "cables are thick"
     )
+    advice = f": measure them (source: {' and '.join(_unmeasured(question, load))})"
     if question.body_drop_v(load) > 0:
-        words += ", or end an earth on the source's own minus (source: negative-at)"
+        advice += ", or end an earth on the source's own minus (source: negative-at)"
     rule = question.practice.rule("conductor", "connection")
     yield Finding(
         FindingKind.ASSUMED_RESISTANCE,
@@ -91,6 +96,7 @@ def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) ->
         question.circuit.by_name[load].run.name,
         None,
         words,
+        advice,
         "measured",
         "assumed",
         rule,

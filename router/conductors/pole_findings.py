@@ -15,6 +15,9 @@ _RULE = Rule(
 )
 
 
+_APART = "; measure its plus and its minus as two terminals of the profile and end each run on its own"
+
+
 def pole_findings(job: Job, profile: Profile) -> tuple[Finding, ...]:
     """Return a finding for each stud on which both poles of a job would end, in the order of its runs.
 
@@ -31,25 +34,26 @@ def _at(job: Job, profile: Profile, name: str) -> Iterator[Finding]:
         return
     if name == job.source.at and poles.minus:
         yield _finding(
-            f"{_and(poles.minus)}: an earth ends on {name}, the source's plus; end it on its minus"
+            f"{_and(poles.minus)}: an earth ends on {name}, the source's plus", "; end it on its minus"
         )
     elif name == job.source.negative_at and poles.plus:
-        yield _finding(f"{_and(poles.plus)}: a supply ends on {name}, the source's minus; end it on its plus")
+        yield _finding(
+            f"{_and(poles.plus)}: a supply ends on {name}, the source's minus", "; end it on its plus"
+        )
     elif poles.are_both:
-        yield _finding(_words(name, stud, poles), Severity.SHOULD)
+        yield _finding(_words(name, stud, poles), _APART, Severity.SHOULD)
 
 
 def _words(name: str, stud: str, poles: Poles) -> str:
     return (
         f"{name} has one {stud} stud, and both poles end on it: {_and(poles.plus)} (plus) and "
-        f"{_and(poles.minus)} (minus); measure its plus and its minus as two terminals of the profile and "
-        "end each run on its own"
+        f"{_and(poles.minus)} (minus)"
     )
 
 
-def _finding(what: str, severity: Severity = Severity.MUST) -> Finding:
+def _finding(fact: str, more: str, severity: Severity = Severity.MUST) -> Finding:
     return Finding(
-        FindingKind.POLES, severity, None, None, what, "one pole to a stud", "both on one stud", _RULE
+        FindingKind.POLES, severity, None, None, fact, more, "one pole to a stud", "both on one stud", _RULE
     )
 
 

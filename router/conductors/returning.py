@@ -17,16 +17,17 @@ def no_return_findings(circuit: Circuit) -> Iterator[Finding]:
         names = [each.name for each in own if not each.is_return and not _is_brought_back(circuit, each)]
         if names:
             listed = names[0] if len(names) == 1 else f"[{', '.join(names)}]"
-            words = (
-                f"nothing brings the current of {', '.join(names)} back: add a run with a conductor that "
-                f'says "returns: {listed}"; leave it so only where the unit is earthed by its own body'
+            advice = (
+                f': add a run with a conductor that says "returns: {listed}"; leave it so only where the '
+                "unit is earthed by its own body"
             )
             yield Finding(
                 FindingKind.NO_RETURN,
                 Severity.SHOULD,
                 run.name,
                 None,
-                words,
+                f"nothing brings the current of {', '.join(names)} back",
+                advice,
                 "a way back",
                 "none in this job",
                 None,
@@ -46,13 +47,14 @@ def broken_return_findings(circuit: Circuit) -> Iterator[Finding]:
         backs = [each for each in circuit.loop(load.name) if each.is_return]
         reached = _reached(_far_ends(circuit, load), backs)
         if not any(_is_arrived(circuit, load, terminal) for terminal in reached):
-            words = _gap_words(circuit, load, backs, reached)
+            lost, advice = _gap_words(circuit, load, backs, reached)
             yield Finding(
                 FindingKind.BROKEN_RETURN,
                 Severity.MUST,
                 load.run.name,
                 None,
-                words,
+                lost,
+                advice,
                 "a closed circuit",
                 "a gap",
                 None,
@@ -97,7 +99,10 @@ def _is_arrived(circuit: Circuit, load: Carrier, terminal: str) -> bool:
     return not poles_at(job, terminal).plus
 
 
-def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: frozenset[str]) -> str:
+def _gap_words(
+    circuit: Circuit, load: Carrier, backs: list[Carrier], reached: frozenset[str]
+) -> tuple[str, str]:
+    """Return what is lost, and why with what to do."""
     far = _far_ends(circuit, load)
     unit, gap = _any_of(circuit, far), _any_of(circuit, reached - far)
     lost = f"no current of {load.name} gets back from {unit}"
@@ -105,8 +110,8 @@ def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: f
     if not names:
         others = ", ".join(f"{each.name} ({each.run.start} to {each.run.end})" for each in backs)
         begins = _any_of(circuit, _ends(backs[0]))
-        return (
-            f"{lost}: no end of {others} is there; add a conductor from {unit} to {begins} that says "
+        return lost, (
+            f": no end of {others} is there; add a conductor from {unit} to {begins} that says "
             f'"returns: {load.name}"'
         )
     more = [
@@ -119,7 +124,7 @@ def _gap_words(circuit: Circuit, load: Carrier, backs: list[Carrier], reached: f
         if more
         else f'add a conductor from {gap} to an earth that says "returns: {load.name}"'
     )
-    return f"{lost}: {', '.join(names)} ends at {gap}, and nothing takes it on there; {change}"
+    return lost, f": {', '.join(names)} ends at {gap}, and nothing takes it on there; {change}"
 
 
 def _any_of(circuit: Circuit, terminals: frozenset[str]) -> str:

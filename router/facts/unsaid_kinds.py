@@ -34,6 +34,6 @@ def _unsaid(job: Job, profile: Profile, passed: tuple[str, ...]) -> Iterator[str
         yield f'terminal "{source.name}" has no kind: its fuse lies as near as the strictest rule of any asks'
 
 
-def _finding(what: str) -> Finding:
-    more = f"{what}; write one, `underbody check` on the profile shows where"
-    return Finding(FindingKind.NO_KIND, Severity.NOTE, None, None, more, "a kind", "none", None)
+def _finding(fact: str) -> Finding:
+    more = "; write one, `underbody check` on the profile shows where"
+    return Finding(FindingKind.NO_KIND, Severity.NOTE, None, None, fact, more, "a kind", "none", None)

@@ -118,10 +118,13 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
         severity=Severity.MUST,
         run=route.run,
         station_mm=need.at_mm,
-        what=(
+        fact=(
             f"nothing can be fixed beside the {need.why} between stations {need.from_mm:.0f} mm "
-            f"and {need.to_mm:.0f} mm: no support within {reach_mm:g} mm takes a tie or a clip "
-            f"and no hole may be made; {_missing(route, middle_mm)}"
+            f"and {need.to_mm:.0f} mm"
+        ),
+        more=(
+            f": no support within {reach_mm:g} mm takes a tie or a clip and no hole may be made; "
+            f"{_missing(route, middle_mm)}"
         ),
         required=f"a fixing within {need.rule.value:g} mm of the {need.why}",
         actual="no place for one",
@@ -138,14 +141,12 @@ def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -
         if span_mm <= rule.value + LENGTH_ROUNDING_MM:
             continue
         middle_mm = (before_mm + after_mm) / 2
-        what = (
-            f"span of {span_mm:.0f} mm between stations {before_mm:.0f} and {after_mm:.0f} mm; "
-            f"{_missing(route, middle_mm)}"
-        )
+        fact = f"span of {span_mm:.0f} mm between stations {before_mm:.0f} and {after_mm:.0f} mm"
+        more = f"; {_missing(route, middle_mm)}"
         required = f"at most {rule.value:g} mm between fixings"
         actual = f"{span_mm:.0f} mm"
         findings.append(
-            Finding(FindingKind.SPAN, Severity.MUST, route.run, middle_mm, what, required, actual, rule)
+            Finding(FindingKind.SPAN, Severity.MUST, route.run, middle_mm, fact, more, required, actual, rule)
         )
     return findings
 
@@ -165,7 +166,8 @@ def _nothing_to_fix_to(route: Route, held: Sequence[FixingSpot], practice: Pract
             severity=Severity.SHOULD,
             run=route.run,
             station_mm=new_mm[0],
-            what=f"nothing to fix to is measured here: {remedy}{where}",
+            fact="nothing to fix to is measured here",
+            more=f": {remedy}{where}",
             required=f"a support within {rule.value:g} mm of the loom",
             actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
             rule=rule,

@@ -144,9 +144,9 @@ def _sizes(
         electrical = size_routes(job, profile, practice, straight).electrical
         bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
         looms = dress_looms(job, bundles, electrical.conductors, practice)
-        what = f"no conductor does for a route of this length: {error.why}"
+        what, why = "no conductor does for a route of this length", f": {error.why}"
         finding = Finding(
-            FindingKind.CONDUCTOR, Severity.MUST, None, None, what, "a conductor that does", "none", None
+            FindingKind.CONDUCTOR, Severity.MUST, None, None, what, why, "a conductor that does", "none", None
         )
         return RouteSizes(bundles, lengths, electrical, looms), [finding]
 
@@ -246,6 +246,7 @@ def _too_long(route: Route, planned_mm: float | None, practice: Practice) -> lis
             route.run,
             None,
             what,
+            "",
             most,
             f"{route.routed_mm:.0f} mm",
             rule,

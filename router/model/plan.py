@@ -509,11 +509,18 @@ class Finding:
     severity: Severity
     run: str | None
     station_mm: float | None
-    what: str
-    """One sentence for a person, with names, numbers and units."""
+    fact: str
+    """What is so: one clause for a person, with names, numbers and units."""
+    more: str
+    """What goes on from there, its own comma or stop first: what follows, what to do; or nothing."""
     required: str
     actual: str
     rule: Rule | None
+
+    @property
+    def what(self) -> str:
+        """Return the whole sentence."""
+        return f"{self.fact}{self.more}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,4 +26,5 @@ def _bare(rule: Rule | None, keep_outs: list[KeepOut]) -> Finding:
     whose = f"rule {rule.name}" if rule else "its own clearance"
     more = f" and from {others} more" if others else ""
     what = f"{whose} is 0 mm, so nothing keeps the loom away from {first.name} ({first.hazard.value}){more}"
-    return Finding(FindingKind.NO_CLEARANCE, Severity.MUST, None, None, what, "more than 0 mm", "0 mm", rule)
+    asked = "more than 0 mm"
+    return Finding(FindingKind.NO_CLEARANCE, Severity.MUST, None, None, what, "", asked, "0 mm", rule)

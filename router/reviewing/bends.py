@@ -60,14 +60,14 @@ def check_bends(
     findings = []
     for bend in tight_bends(segments, least_mm, tolerance_mm):
         required, actual = told_apart(least_mm, bend.radius_mm)
-        what = f"the widest bend that fits here has a radius of {actual}; the wires ask for {required}"
         findings.append(
             found(
                 FindingKind.BEND,
                 Severity.SHOULD,
                 run,
                 bend.station_mm,
-                what,
+                f"the widest bend that fits here has a radius of {actual}",
+                more=f"; the wires ask for {required}",
                 required=f"radius of at least {required}",
                 actual=f"radius of {actual}",
                 rule=rule,

@@ -80,8 +80,8 @@ def _too_near(
         Severity.MUST,
         run.name,
         at_mm[0],
-        f"the loom lies {actual} from the loom of {other.name} (there at station {at_mm[1]:.0f} mm); the job "
-        f"wants {required}",
+        f"the loom lies {actual} from the loom of {other.name} (there at station {at_mm[1]:.0f} mm)",
+        more=f"; the job wants {required}",
         required=f"at least {required}",
         actual=actual,
         rule=practice.rule("apart", "near a terminal"),

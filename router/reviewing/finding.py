@@ -11,14 +11,15 @@ def found(
     severity: Severity,
     run: str,
     station_mm: float | None,
-    what: str,
+    fact: str,
     *,
     required: str,
     actual: str,
     rule: Rule | None = None,
+    more: str = "",
 ) -> Finding:
     """Return a finding; the keywords keep what was asked and what was met from being swapped."""
-    return Finding(kind, severity, run, station_mm, what, required, actual, rule)
+    return Finding(kind, severity, run, station_mm, fact, more, required, actual, rule)
 
 
 def told_apart(required_mm: float, actual_mm: float) -> tuple[str, str]:

@@ -66,16 +66,14 @@ def _in_reach(
     run: str, loop: SpareLoop, reach_mm: float, name: str, lengths_mm: tuple[float, float], rule: Rule | None
 ) -> Finding:
     required, actual = told_apart(*lengths_mm)
-    what = (
-        f"{loop.spare_mm:.0f} mm left loose swings out by {reach_mm:.0f} mm; {name}, which moves, is "
-        f"{actual} away: leave it elsewhere, or fold it and hold it"
-    )
+    swing = f"{loop.spare_mm:.0f} mm left loose swings out by {reach_mm:.0f} mm"
     return found(
         FindingKind.LOOP,
         Severity.MUST,
         run,
         loop.station_mm,
-        what,
+        f"{swing}; {name}, which moves, is {actual} away",
+        more=": leave it elsewhere, or fold it and hold it",
         required=f"at least {required}",
         actual=actual,
         rule=rule,

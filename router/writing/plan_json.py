@@ -18,6 +18,7 @@ from router.model.plan import (
     Alternative,
     ClearanceCheck,
     ConductorChoice,
+    Finding,
     Loom,
     Plan,
     RunPlan,
@@ -65,6 +66,10 @@ def _routed_mm(alternative: Alternative) -> float:
     return alternative.route.routed_mm
 
 
+def _whole(finding: Finding) -> str:
+    return finding.what
+
+
 def _runs(loom: Loom) -> tuple[str, ...]:
     return loom.runs
 
@@ -98,6 +103,7 @@ PLAN_RECORDS = RecordFormat(
         Allowance: Form(keys={"length_mm": "mm"}),
         Alternative: Form(merged=("route",), derived={"way": _way, "routed_mm": _routed_mm}),
         ConductorChoice: Form(derived={"drop_percent": _drop_percent}),
+        Finding: Form(derived={"what": _whole}),
         Loom: Form(
             derived={"runs": _runs, "from_station": _from_mm, "to_station": _to_mm, "length_mm": _length_mm}
         ),

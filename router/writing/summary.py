@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,8 +14,6 @@ WIDTH = 80
 HEIGHT = 23
 """One line less than the screen has: the prompt needs it."""
 
-_ENDS = (re.compile(r"[;.] "), re.compile(r'[;.] |: (?=[^"]*(?:"[^"]*"[^"]*)*$)'))
-"""Where a sentence ends; and where it is said, too, what to do about it, which the sheet says as well."""
 _LEAST_FINDINGS = 2
 """Findings that are always shown, where there are any."""
 
@@ -115,21 +112,18 @@ def _findings(findings: Sequence[Finding], room: int) -> list[str]:
 
 def _first_sentences(findings: Sequence[Finding], room: int) -> list[str]:
     """Return as many findings as have room, each a whole sentence, and how many more there are."""
-    for end in _ENDS:
-        lines, shown = _shown(findings, room, end)
-        if shown == len(findings):
-            return lines
+    lines, shown = _shown(findings, room)
     if not shown:
-        lines, shown = [_cut(_finding(findings[0]))], 1
+        lines, shown = [_cut(_finding(findings[0], is_short=True))], 1
     left = len(findings) - shown
     return [*lines, f"  and {left} more: see sheet.html"] if left else lines
 
 
-def _shown(findings: Sequence[Finding], room: int, end: re.Pattern[str]) -> tuple[list[str], int]:
+def _shown(findings: Sequence[Finding], room: int) -> tuple[list[str], int]:
     """Return the lines of the findings that have room beside a line for the others, and how many they are."""
     lines: list[str] = []
     for shown, finding in enumerate(findings):
-        words = _wrapped(_finding(finding, end))
+        words = _wrapped(_finding(finding, is_short=True))
         if len(lines) + len(words) + (shown + 1 < len(findings)) > room:
             return lines, shown
         lines += words
@@ -140,10 +134,10 @@ def _wrapped(line: str) -> list[str]:
     return textwrap.wrap(line, WIDTH, subsequent_indent=" " * 4)
 
 
-def _finding(finding: Finding, end: re.Pattern[str] | None = None) -> str:
+def _finding(finding: Finding, *, is_short: bool = False) -> str:
     where = "" if finding.station_mm is None else f" at {_m(finding.station_mm)}"
     run = f" {finding.run}{where}:" if finding.run else ""
-    what = end.split(finding.what, maxsplit=1)[0] if end else finding.what
+    what = finding.fact if is_short else finding.what
     return f"  {finding.severity}:{run} {what}"
 
 

@@ -499,12 +499,13 @@ def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = 
             "supply",
             4870.0,
             "The bend is tighter than the cable likes.",
+            "",
             "30 mm",
             "24 mm",
             rule("bend", "least radius", 10, "ratio"),
         ),
         plans.Finding(
-            "cover", plans.Severity.NOTE, None, None, "The left floor panel must come down.", "", "", None
+            "cover", plans.Severity.NOTE, None, None, "The left floor panel must come down.", "", "", "", None
         ),
     )
     bill = (

@@ -42,7 +42,7 @@ def refusing(monkeypatch, refused):
         fixings, findings = place(route, *others)
         if tuple((p.x_mm, p.y_mm) for p in route.points) not in ways:
             return fixings, findings
-        nothing = Finding("fixing missing", Severity.MUST, route.run, 0.0, NOTHING, "one", "none", None)
+        nothing = Finding("fixing missing", Severity.MUST, route.run, 0.0, NOTHING, "", "one", "none", None)
         return fixings, (*findings, nothing)
 
     monkeypatch.setattr("router.planning.place_fixings", place_some)

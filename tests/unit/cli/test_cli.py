@@ -414,7 +414,7 @@ def test_profiles_lists_the_library(run):
 
 def finding(n):
     return Finding(
-        "span", Severity.MUST if n < 3 else Severity.NOTE, "supply", 100.0 * n, "x" * 90, "", "", None
+        "span", Severity.MUST if n < 3 else Severity.NOTE, "supply", 100.0 * n, "x" * 90, "", "", "", None
     )
 
 
@@ -445,11 +445,15 @@ def test_summary_fits_a_screen(runs, findings):
 def test_findings_that_have_no_room_are_whole_sentences_and_the_others_are_counted():
     plan = sample_plan()
     words = [
-        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at 0.1 m",
-        'nothing brings the current back: add a conductor that says "returns: load"',
-        'the bend is 58 mm where the wires ask for 79 mm. Say "bend: wide" to be asked',
+        (
+            "nothing to fix to is measured here",
+            ": add a support, or make a bracket; at 0.1 m" + " or 9 m" * 9,
+        ),
+        ("nothing brings the current of lamp no. 2; left back", ': add one that says "returns: load"' * 3),
+        ("the bend is 58 mm where the wires ask for 79 mm", '. Say "bend: wide" to be asked' * 3),
     ]
-    found = tuple(replace(finding(5), what=words[n % 3], station_mm=None) for n in range(9))
+    texts = [dict(zip(("fact", "more"), words[n % 3], strict=True)) for n in range(9)]
+    found = tuple(replace(finding(5), station_mm=None, **text) for text in texts)
     four = replace(
         plan,
         runs=tuple(replace(plan.runs[0], name=f"run {n}") for n in range(13)),
@@ -459,10 +463,10 @@ def test_findings_that_have_no_room_are_whole_sentences_and_the_others_are_count
     first = next(n for n, line in enumerate(lines) if line.startswith("findings: 9 "))
     assert lines[first + 1 : -1] == [
         "  note: supply: nothing to fix to is measured here",
-        "  note: supply: nothing brings the current back",
+        "  note: supply: nothing brings the current of lamp no. 2; left back",
         "  note: supply: the bend is 58 mm where the wires ask for 79 mm",
         "  note: supply: nothing to fix to is measured here",
-        "  note: supply: nothing brings the current back",
+        "  note: supply: nothing brings the current of lamp no. 2; left back",
         "  and 4 more: see sheet.html",
     ]
     assert not any("..." in line for line in lines[first:])
@@ -476,7 +480,7 @@ def test_summary_says_in_full_what_makes_cables_thick():
         plan.findings[0],
         kind=FindingKind.ASSUMED_RESISTANCE,
         severity=Severity.NOTE,
-        what=words,
+        fact=words,
         run="supply",
         station_mm=None,
     )

@@ -247,7 +247,7 @@ def test_hostile_names_stay_text():
     profile = replace(profile, name=HOSTILE, variant=HOSTILE, keep_outs=tuple(named), supports=supports)
     plan = sample_plan(profile, replace(sample_job(), name=HOSTILE))
     bill = tuple(replace(line, item=HOSTILE, where=HOSTILE) for line in plan.bill)
-    findings = tuple(replace(finding, what=HOSTILE) for finding in plan.findings)
+    findings = tuple(replace(finding, fact=HOSTILE, more=HOSTILE) for finding in plan.findings)
     markup = make_sheet(replace(plan, bill=bill, findings=findings), draw_map(plan))
     markup.encode("utf-8")
     page = Page(markup)
@@ -280,7 +280,9 @@ def test_map_and_sheet_of_one_plan_carry_its_number(plan, page, map_svg):
 
 
 def test_findings_are_whole_sentences_the_gravest_first(plan, map_svg):
-    must = replace(plan.findings[0], severity=Severity.MUST, what="too near to the tank", station_mm=1200.0)
+    must = replace(
+        plan.findings[0], severity=Severity.MUST, fact="too near to the tank", more="", station_mm=1200.0
+    )
     text = Page(make_sheet(replace(plan, findings=(*plan.findings, must)), map_svg)).text
     assert (
         "Must be put right: Too near to the tank. Supply, station 1.20 m. Asked: 30 mm. Found: 24 mm." in text
@@ -527,7 +529,7 @@ def test_what_makes_cables_thick_stands_at_the_head_of_the_conductors(plan, map_
         plan.findings[0],
         kind=FindingKind.ASSUMED_RESISTANCE,
         severity=Severity.NOTE,
-        what="assumed to lose 0.23 V",
+        fact="assumed to lose 0.23 V",
     )
     text = Page(make_sheet(replace(plan, findings=(*plan.findings, note)), map_svg)).text
     section = text[text.rindex("Conductors and fuses") :]

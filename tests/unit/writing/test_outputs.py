@@ -93,7 +93,9 @@ PLAN = Plan(
         Loom(Bundle((LoomPart("supply", 0.0, 1900.0),)), ("supply",), 3.0, "NW10", 10.0, 13.0, ()),
     ),
     bill=(a_line("conductor", "2.5 mm2 red", 2.05, "m", "supply"),),
-    findings=(Finding("span", Severity.SHOULD, "supply", 500.0, "long", "at most 300 mm", "301 mm", RULE),),
+    findings=(
+        Finding("span", Severity.SHOULD, "supply", 500.0, "long", "", "at most 300 mm", "301 mm", RULE),
+    ),
     effort_mm=1330.0864,
     apart_effort_mm=1330.0864,
 )  # fmt: skip
