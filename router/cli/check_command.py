@@ -59,7 +59,8 @@ def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_js
             for advice in result["advice"]:
                 click.echo(advice)
             if not result["faults"]:
-                besides = f"; for its names too: underbody check JOB {path}" if path in adrift else ""
+                besides = f"; {advised} above to look at" if (advised := len(result["advice"])) else ""
+                besides += f"; for its names too: underbody check JOB {path}" if path in adrift else ""
                 click.echo(f"{path}: {result['kind']}, no faults{besides}")
     return UNREADABLE if any(result["faults"] for result in results.values()) else DONE
 

@@ -595,3 +595,15 @@ def test_a_plan_that_breaks_a_must_rule_is_exit_1_and_is_written(tmp_path, monke
     assert sorted(path.name for path in (tmp_path / "broken").iterdir()) == [
         "bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html",
     ]  # fmt: skip
+
+
+def test_what_is_no_fault_and_still_to_look_at_is_counted(tmp_path, capsys):
+    shipped = (ROOT / "profiles" / "dunlin-lwb.yaml").read_text(encoding="utf-8")
+    bare = tmp_path / "bare.yaml"
+    bare.write_text(shipped.replace("kind: engine bay, ", "", 1).replace("    kind: engine bay\n", "", 1))
+    with pytest.raises(SystemExit) as left:
+        main(["check", str(bare)])
+    lines = capsys.readouterr().out.splitlines()
+    assert left.value.code == 0
+    assert len(lines) == 2 and "has no kind" in lines[0]
+    assert lines[1] == f"{bare}: profile, no faults; 1 above to look at"
