@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -150,13 +151,11 @@ def share(text: str) -> float:
     """Return a share such as "1 %" as a ratio; one that no proof could be about is refused."""
     from router.units import parse_quantity
 
-    try:
+    with contextlib.suppress(ValueError):
         share = parse_quantity(text, "ratio")
-    except ValueError as error:
-        raise click.BadParameter(str(error)) from error
-    if not LEAST_GAP <= share <= 1.0:
-        raise click.BadParameter(f'"{text}" is not from {LEAST_GAP * 100:g} % to 100 %; write e.g. "0.5 %"')
-    return share
+        if LEAST_GAP <= share <= 1.0:
+            return share
+    raise click.BadParameter(f'"{text}" is no share from {LEAST_GAP * 100:g} % to 100 %; write e.g. "0.5 %"')
 
 
 def drawn_as(draw: Callable[..., _Drawn], what: object, options: DrawingOptions) -> _Drawn:

@@ -147,6 +147,8 @@ def _too_little(question: ElectricalQuestion, carrier: Carrier, amperes: float) 
         )
         if size is not None:
             return f"{words}; {size.label} with {class_c:g} degC insulation would do"
+    if best.amperes <= 0.0:
+        return f"{words}; none carries anything there: keep it out of that space, or measure how warm it is"
     return f"{words}; share the load among several circuits, or keep it out of the warmest space"
 
 

@@ -607,3 +607,11 @@ def test_what_is_no_fault_and_still_to_look_at_is_counted(tmp_path, capsys):
     assert left.value.code == 0
     assert len(lines) == 2 and "has no kind" in lines[0]
     assert lines[1] == f"{bare}: profile, no faults; 1 above to look at"
+
+
+@pytest.mark.parametrize("gap", ["-1 %", "0 %", "200 %", "5", "nan %", "little"])
+def test_a_gap_that_no_proof_is_about_is_refused_with_its_range(gap, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["plan", str(EXAMPLE), "--gap", gap])
+    assert left.value.code == 2
+    assert f'"{gap}" is no share from 0.01 % to 100 %; write e.g. "0.5 %"' in capsys.readouterr().err

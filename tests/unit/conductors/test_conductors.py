@@ -129,6 +129,14 @@ def test_the_worst_space_on_the_way_decides_ampacity(ambient, space, amperes):
     assert any(f"in {space}" in reason.what for reason in choice.reasons if "may carry" in reason.what)
 
 
+def test_where_no_insulation_bears_the_warmth_nobody_is_told_to_share_the_load():
+    """250 degC is beyond every class of 33 CFR 183.425 Table 5, 200 degC at most: nothing carries there."""
+    job = a_circuit_job(*supply_and_earth(5.0), ambient_c={"underfloor": 250.0})
+    with pytest.raises(NoConductorError, match="none carries anything there") as refusal:
+        choose(job, 3000.0)
+    assert "share the load" not in str(refusal.value)
+
+
 def test_the_practices_ambient_stands_where_the_job_says_nothing():
     job = a_circuit_job(
         *supply_and_earth(5.0, size="10 AWG", earth_size="10 AWG"), ambient_c={"x": 0.0}, drop=0.2
