@@ -106,7 +106,7 @@ def _own_holes(plan: Plan) -> Iterator[tuple[RunPlan, Passage, ThroughPass]]:
     for run in plan.runs:
         shared = shared_stretches(plan, run)
         for passage in run.route.passages:
-            is_own = not any(way.holds(passage.from_station_mm) for way in shared)
+            is_own = not any(stretch.holds(passage.from_station_mm) for stretch in shared)
             if passage.hole and is_own:
                 yield run, passage, passage.hole
 

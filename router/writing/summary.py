@@ -56,7 +56,7 @@ def _fitting(room: int, *forms: list[str]) -> list[str]:
 def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
     length = run.length
     facts = [
-        ("way", course_in_words(run.route)),
+        ("route", course_in_words(run.route)),
         ("length", f"{_m(length.routed_mm)} routed, cut at {_m(length.cut_mm)}"),
         ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
         ("fixings", f"{_fixings(plan, run)}; {_tightest(run)}"),

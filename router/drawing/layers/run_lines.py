@@ -141,7 +141,7 @@ def _draw_dimension(pen: Pen, start: PaperPoint, end: PaperPoint) -> None:
 
 @lru_cache(maxsize=64)
 def covered_stretches(route: Route, other: Route) -> tuple[StationRange, ...]:
-    """Return the stretches (stations) on which a route would be drawn over another way of the same run."""
+    """Return the stretches (stations) on which a route would be drawn over another route of the same run."""
     count = max(2, math.ceil(route.routed_mm / LOOK_EVERY_MM) + 1)
     stations = tuple(float(station) for station in np.linspace(0.0, route.routed_mm, count))
     places = positions_at(route, stations)
@@ -248,7 +248,7 @@ def holes_passed(plan: Plan) -> frozenset[PlanPoint]:
 
 
 def _label_passages(run: RunPlan, own: Sequence[StationRange], view: View, board: LabelBoard) -> None:
-    """Say where members are passed; a shared way has its words from the earlier run already."""
+    """Ask for labels where members are passed; on a shared stretch the earlier run has them already."""
     kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
     for passage in run.route.passages:
         middle = (passage.from_station_mm + passage.to_station_mm) / 2
