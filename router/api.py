@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from router.errors import NoAnswerError, UnreadableError
+from router.tolerances import DEFAULT_GAP, LEAST_GAP
 
 if TYPE_CHECKING:
     from router.model.plan import (
@@ -33,11 +34,6 @@ if TYPE_CHECKING:
     )
     from router.model.plan import Plan as PlanRecord
     from router.model.review import Judgement
-
-GAP = 0.01
-"""How much more effort than the best possible a route may take, if nobody asks for less."""
-LEAST_GAP = 1e-4
-"""Less is beyond what a proof by floating-point numbers is good for."""
 
 Given: TypeAlias = str | Path | Mapping[str, object]
 """A path, a name in the library, or what such a file holds, with the same keys and quantities."""
@@ -330,7 +326,7 @@ def plan(
     profile: Given | None = None,
     practice: Given | None = None,
     variant: str | None = None,
-    gap: float = GAP,
+    gap: float = DEFAULT_GAP,
     trusts_paths: bool = False,
 ) -> Plan:
     """Plan a job.

@@ -49,15 +49,14 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reviewing import measure_clearances, review_apart, review_route, review_rules, review_stretch
 from router.routing import Routing, with_proven_gaps, with_wide_bends
+from router.tolerances import DEFAULT_GAP
 
 GUESSED_DETOUR = 1.3
 """Guessed length of a route before it is known, as a multiple of the straight line."""
 DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
-DEFAULT_GAP = 0.01
-"""Default for the proven gap: how much more effort than the best possible a route may take."""
 MOST_CLEARANCES = 3
-"""Clearances told of another way."""
+"""Clearances shown of an alternative."""
 
 Held: TypeAlias = tuple[tuple[Fixing, ...], tuple[Finding, ...]]
 """The fixings of a run, and where a rule about them cannot be met."""
@@ -330,7 +329,7 @@ def _looms_needed(question: _Question, routing: Routing, sizes: RouteSizes) -> d
 
 
 def _own_looms(question: _Question, sizes: RouteSizes) -> dict[str, float]:
-    """Return by run the thickest of the own looms of those that lie together with it. [mm]."""
+    """Return by run the thickest of the own looms of those that lie together with it. [mm]"""
     return alike(own_looms_mm(question.job, question.practice, sizes.electrical), sizes.bundles)
 
 

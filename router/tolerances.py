@@ -1,8 +1,9 @@
 """Every tolerance of the planner: one name a question, its value, and why it is that.
 
 Geometry first, from what rounding can do to what a hand can; the review keeps its own, for it shares no code
-with the planner (`router.reviewing.review_tolerances`). Limits of search, steps and sizes on paper are no
-tolerances and stand where they are used.
+with the planner (`router.reviewing.review_tolerances`). The gap that a proof may leave is asked by
+planner, door and command. Limits of search, steps and sizes on paper are no tolerances and stand where they
+are used.
 """
 
 # rounding of floats
@@ -72,3 +73,10 @@ SHORTEST_LOOM_MM = 5.0
 """Runs that part for less than this have not parted: a tape tells no less, and no loom is so short."""
 PARALLEL = 0.01
 """Sine of the angle up to which two straight pieces are parallel; at a fork they are not."""
+
+# what a proof leaves open
+
+DEFAULT_GAP = 0.01
+"""How much more effort than the best possible a route may take, if nobody asks for less."""
+LEAST_GAP = 1e-4
+"""A smaller gap is beyond what a proof by floating-point numbers is good for."""

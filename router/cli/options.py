@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from router.api import LEAST_GAP
 from router.cli.terminal import Refusal
+from router.tolerances import LEAST_GAP
 
 if TYPE_CHECKING:
     from router.drawing import DrawingOptions

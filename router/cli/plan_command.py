@@ -20,6 +20,7 @@ from router.cli.options import (
 )
 from router.cli.terminal import DONE, NO_ANSWER, print_json, progress
 from router.errors import NoAnswerError, NoRouteError
+from router.tolerances import DEFAULT_GAP
 
 if TYPE_CHECKING:
     from router.drawing import DrawingOptions
@@ -39,7 +40,7 @@ BLANK_MAP = "map-blank.svg"
 )
 @click.option(
     "--gap",
-    default="1 %",
+    default=f"{100 * DEFAULT_GAP:g} %",
     show_default=True,
     callback=lambda _context, _option, text: share(text),
     help="How much more effort than the best possible a route may be proven to take; less takes longer.",

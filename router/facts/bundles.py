@@ -99,7 +99,7 @@ def station_beside(bundles: Sequence[Bundle], run: str, other: str, station_mm: 
 
 
 def lying_with_earlier(bundles: Sequence[Bundle], run: str) -> tuple[tuple[float, float], ...]:
-    """Return from where to where a run lies in an earlier one's loom, those that touch made one. [mm]."""
+    """Return from where to where a run lies in an earlier one's loom, those that touch made one. [mm]"""
     stretches: list[tuple[float, float]] = []
     for bundle in bundles_along(bundles, run):
         if bundle.runs[0] != run:

@@ -90,7 +90,7 @@ def own_looms_mm(job: Job, practice: Practice, electrical: Electrical) -> dict[s
 
 
 def alike(diameters_mm: Mapping[str, float], bundles: Sequence[Bundle]) -> dict[str, float]:
-    """Return by run the largest diameter of all that some row of bundles joins it with. [mm]."""
+    """Return by run the largest diameter of all that some row of bundles joins it with. [mm]"""
     beside = {name: {name} for name in diameters_mm}
     for bundle in bundles:
         together = set().union(*(beside[name] for name in bundle.runs))

@@ -24,8 +24,9 @@ from router.model.job import Job
 from router.model.plan import Plan
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.planning import DEFAULT_GAP, make_plan
+from router.planning import make_plan
 from router.reading import read_question
+from router.tolerances import DEFAULT_GAP
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TOGETHER = os.environ.get("PYTEST_XDIST_TESTRUNUID")

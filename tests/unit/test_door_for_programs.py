@@ -111,12 +111,14 @@ def test_no_package_takes_the_place_of_a_public_name():
 
 
 def test_the_gap_is_that_of_the_command():
-    from router.api import GAP
-    from router.planning import DEFAULT_GAP as PLANNED
+    from inspect import signature
+
+    from router.planning import make_plan
 
     (option,) = (each for each in plan_command.params if each.name == "gap")
-    assert PLANNED == GAP
-    assert option.default == f"{100 * GAP:g} %"
+    asked = signature(router.plan).parameters["gap"].default
+    assert signature(make_plan).parameters["gap"].default == asked == 0.01
+    assert option.default == f"{100 * asked:g} %" == "1 %"
 
 
 def test_import_reads_in_nothing_else():

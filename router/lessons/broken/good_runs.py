@@ -51,7 +51,7 @@ class GoodRun:
         )
 
     def clearance_mm(self, keep_out: KeepOut) -> float:
-        """Return the clearance that a keep-out asks for, measuring tolerance included [mm]."""
+        """Return the clearance that a keep-out asks for, measuring tolerance included [mm]"""
         return clearance_of(keep_out, self.practice, self.profile.tolerance_mm).required_mm
 
     def bowed(self, place: Position, station_mm: float, apex: tuple[float, float]) -> DrawnRun | None:
