@@ -476,7 +476,7 @@ def tell_worse(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, .
         (
             "{} mm less along supports",
             sum(supports_ridden(chosen).values()) - sum(supports_ridden(other).values()),
-            1.0 - value("factor", "along a support"),
+            value("factor", "open") - value("factor", "along a support"),
         ),
         (
             "{} mm less sheltered by covers",

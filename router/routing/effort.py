@@ -1,6 +1,6 @@
 """The effort of a whole job: what several runs share is not counted for each of them in full.
 
-Every stretch of route counts its length x its factors once, and practice "factor: shared" of that for each
+Every stretch of route counts its length x its factor once, and practice "factor: shared" of that for each
 further run that lies in it. Every thing that costs an amount (a cover taken down, an opening fitted, a member
 passed) costs it once a job, however many runs use it and however often. Rises and drops are stretches like
 others, at factor open. A run alone has the effort of its route, less what it pays twice.
@@ -116,7 +116,7 @@ def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[Key, float
 
 
 def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: Practice) -> float:
-    """Return length x factors of a straight piece, cut at borders; a rise or a way through a hole is open.
+    """Return length x factor of a straight piece, cut at borders; a rise or a way through a hole is open.
 
     Parameters
     ----------
@@ -128,16 +128,20 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
     practice : Practice
         Group "factor".
     """
-    length_mm = math.dist(a[1:], b[1:])
+    length_mm, open_factor = math.dist(a[1:], b[1:]), practice.value("factor", "open")
     if a[1:3] == b[1:3]:
-        return length_mm * practice.value("factor", "open")
+        return length_mm * open_factor
     number, layer = next((n, layer) for n, layer in enumerate(world.layers) if layer.key == a[0])
     line = shapely.LineString([a[1:3], b[1:3]])
     ends = [link.ends for link in world.links if link.layers == (number, number)]
     holes = shapely.linestrings(np.reshape(ends, (-1, 2, 2)))
     holes = holes[shapely.dwithin(holes, line, ON_LINE_MM)].tolist()
-    zones = [zone for zone in layer.zones if may_meet(a[1:3], b[1:3], zone.area.bounds, ON_LINE_MM)]
-    factor = practice.value("factor", "along a support") if along else 1.0
+    zones = [
+        zone
+        for zone in layer.zones
+        if (zone.is_on_rails or not along) and may_meet(a[1:3], b[1:3], zone.area.bounds, ON_LINE_MM)
+    ]
+    factor = practice.value("factor", "along a support") if along else layer.factor
     if not zones and not holes:
         return length_mm * factor
     cuts = sorted({0.0, 1.0, *_shares(line, zones, holes)})
@@ -146,7 +150,7 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
         if (last - first) * length_mm > ON_LINE_MM:
             middle = line.interpolate((first + last) / 2.0, normalized=True)
             is_hole = any(shapely.dwithin(hole, middle, ON_LINE_MM) for hole in holes)
-            own = 1.0 if is_hole else factor * factor_at(zones, middle.x, middle.y)
+            own = open_factor if is_hole else factor_at(zones, factor, middle.x, middle.y)
             effort_mm += (last - first) * length_mm * own
     return effort_mm
 

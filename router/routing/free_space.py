@@ -30,7 +30,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.plane import grow_outside
-from router.search import Gate, Layer, Link, Rail, World, Zone
+from router.search import Gate, Join, Layer, Link, Rail, World, Zone
 from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
 
@@ -243,6 +243,7 @@ def _layer(loom: LoomOnVehicle, space: Space) -> Layer:
         zones=_zones(loom, space),
         gates=_gates(loom, space),
         rails=tuple(rail for rail in rails if not rail.join.is_empty),
+        factor=loom.practice.value("factor", "open"),
     )
 
 
@@ -264,20 +265,26 @@ def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
 
 
 def _zones(loom: LoomOnVehicle, space: Space) -> tuple[Zone, ...]:
-    factor, amount = loom.practice.value, loom.practice.value("amount", "cover")
+    amount_mm = loom.practice.value("amount", "cover")
+    sheltered, exposed, warm = (_surcharge(loom, key) for key in ("sheltered", "exposed", "warm"))
     zones = [
-        Zone(cover.name, shapely.Polygon(cover.area), factor("factor", "sheltered"), amount)
+        Zone(cover.name, shapely.Polygon(cover.area), sheltered, amount_mm)
         for cover in loom.profile.covers
         if cover.space == space.name
     ]
     zones += [
-        Zone(area.name, shapely.Polygon(area.area), factor("factor", "exposed"), 0.0)
+        Zone(area.name, shapely.Polygon(area.area), exposed, 0.0)
         for area in loom.profile.exposed
         if area.space == space.name
     ]
-    warm = shapely.union_all(list(_warm_areas(loom, space)))
-    zones += [Zone(WARM, part, factor("factor", "warm"), 0.0) for part in shapely.get_parts(warm)]
+    areas = shapely.get_parts(shapely.union_all(list(_warm_areas(loom, space))))
+    zones += [Zone(WARM, area, warm, 0.0) for area in areas]
     return tuple(zone for zone in zones if not zone.area.is_empty)
+
+
+def _surcharge(loom: LoomOnVehicle, key: str) -> float:
+    """Return what a mm costs more there than on open ground or on a support: the practice's factor less 1."""
+    return loom.practice.value("factor", key) - 1.0
 
 
 def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
@@ -294,9 +301,9 @@ def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
 
 
 def _gates(loom: LoomOnVehicle, space: Space) -> tuple[Gate, ...]:
-    amount_mm = loom.practice.value("amount", "member")
+    amount_mm, up = loom.practice.value("amount", "member"), loom.practice.value("factor", "open")
     return tuple(
-        Gate(member.name, line, amount_mm + 2.0 * rise_mm)
+        Gate(member.name, line, amount_mm + 2.0 * rise_mm * up)
         for member in loom.profile.members
         if member.space == space.name
         for line, rise_mm in _pass_lines(member)
@@ -348,13 +355,14 @@ def _rail(
     low_mm, high_mm = sorted((height_mm, space.height_mm))
     step = blocked(loom, space.name, low_mm, high_mm, line)
     join = shapely.difference(shapely.intersection(ride, free), step)
+    climb_mm = (high_mm - low_mm) * loom.practice.value("factor", "open")
     return Rail(
         key=support.name,
         line=line,
         ride=_only_lines(ride),
-        join=_only_lines(join),
+        joins=(Join(_only_lines(join), climb_mm),),
         factor=loom.practice.value("factor", "along a support"),
-        join_mm=(high_mm - low_mm) * loom.practice.value("factor", "open"),
+        slopes=(1.0,) * (len(support.along) - 1),
     )
 
 
@@ -389,7 +397,8 @@ def _opening_links(loom: LoomOnVehicle) -> Iterable[Link]:
         fits = opening_fits(loom, opening)
         if fits and all(upright_is_free(loom, s, opening.at, opening.height_mm) for s in spaces):
             climb_mm = sum(abs(s.height_mm - opening.height_mm) for s in spaces)
-            cost_mm = loom.practice.value("amount", "opening") + climb_mm
+            up = loom.practice.value("factor", "open")
+            cost_mm = loom.practice.value("amount", "opening") + climb_mm * up
             ends = (numbers[opening.joins[0]], numbers[opening.joins[1]])
             yield Link(opening.name, ends, (opening.at, opening.at), cost_mm)
 
@@ -419,7 +428,9 @@ def _hole_link(
         ]
     )
     if not shapely.intersects(shapely.union(taken, other_bands), straight):
-        cost_mm = loom.practice.value("amount", "member") + straight.length
+        cost_mm = loom.practice.value("amount", "member") + straight.length * loom.practice.value(
+            "factor", "open"
+        )
         yield Link(member.name, (number, number), ends, cost_mm)
 
 

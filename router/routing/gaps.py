@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from router.model.job import Job, Run
 from router.routing.job_routes import Routing
-from router.routing.routes import end_climb_mm
+from router.routing.routes import end_effort_mm
 from router.routing.together import Laid
 from router.search import GraphBounds, prove
 
@@ -35,9 +35,9 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
-    graph, profile = laid.graph, laid.loom.profile
+    graph = laid.graph
     relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
-    climbs_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
-    effort_mm = laid.route.effort_mm - climbs_mm
-    least_mm = climbs_mm + prove(graph, laid.ask, laid.best, gap, MOST_ROUNDS, relaxed, effort_mm)
+    ends_mm = sum(end_effort_mm(laid.loom, name) for name in (run.start, run.end))
+    effort_mm = laid.route.effort_mm - ends_mm
+    least_mm = ends_mm + prove(graph, laid.ask, laid.best, gap, MOST_ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))

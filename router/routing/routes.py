@@ -58,9 +58,9 @@ def make_route(loom: LoomOnVehicle, world: World, run: Run, path: Path, gap: flo
     places = [*_end_places(profile, run.start, places[0], True), *places]
     places = [*places, *_end_places(profile, run.end, places[-1], False)]
     points = tuple(_stationed(_without_idle(places)))
-    climb_mm = sum(end_climb_mm(profile, name) for name in (run.start, run.end))
+    ends_mm = sum(end_effort_mm(loom, name) for name in (run.start, run.end))
     passages = tuple(_passages(loom, points, world, path))
-    return Route(run.name, points, passages, path.effort_mm + climb_mm, gap)
+    return Route(run.name, points, passages, path.effort_mm + ends_mm, gap)
 
 
 def redrawn(
@@ -81,10 +81,11 @@ def redrawn(
     return replace(route, points=points, passages=tuple(_passages(loom, points, world, path)))
 
 
-def end_climb_mm(profile: Profile, terminal_name: str) -> float:
-    """Return the rise or drop between a terminal and the height at which a loom lies in its space."""
-    terminal = profile.terminal(terminal_name)
-    return abs(terminal.height_mm - profile.space(terminal.space).height_mm)
+def end_effort_mm(loom: LoomOnVehicle, terminal_name: str) -> float:
+    """Return the effort of the rise or drop between a terminal and where a loom lies in its space."""
+    terminal = loom.profile.terminal(terminal_name)
+    climb_mm = abs(terminal.height_mm - loom.profile.space(terminal.space).height_mm)
+    return climb_mm * loom.practice.value("factor", "open")
 
 
 def _end_places(profile: Profile, terminal_name: str, at: _Place, is_start: bool) -> Iterable[_Place]:

@@ -37,7 +37,7 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     looms = {laid.graph_number: laid.loom for laid in routing.laid}  # one a graph
     room = _SharedRoom(tuple(_LoomRoom(loom) for loom in looms.values()))
     before = tuple(route.points for route in routing.routes)
-    factor = practice.value("factor", "along a support")
+    factor = practice.value("factor", "along a support") / practice.value("factor", "open")
     after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
     if after == before:
         return routing

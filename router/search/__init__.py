@@ -20,7 +20,7 @@ from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
 from router.search.sight_graph import Node, SightGraph
-from router.search.world import XY, Gate, Key, Layer, Link, Rail, World, Zone, may_meet
+from router.search.world import XY, Gate, Join, Key, Layer, Link, Rail, World, Zone, may_meet
 
 __all__ = [
     "XY",
@@ -29,6 +29,7 @@ __all__ = [
     "GraphBounds",
     "GraphCache",
     "GraphWithLaid",
+    "Join",
     "Key",
     "Layer",
     "Link",

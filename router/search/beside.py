@@ -16,13 +16,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count, pairwise
 
+import numpy as np
 import shapely
 
 from router.search.path_search import Ask, Path, Step, Trail, make_path, via_left_before
 from router.search.polish import polish
-from router.search.rail_stops import RailStop
+from router.search.rail_stops import RailStop, joining_mm
 from router.search.sight_graph import Move, Node, SightGraph, site_node, stop_node
-from router.search.world import XY, Key, Zone, may_meet
+from router.search.world import XY, Key, Rail, Zone, factor_of, may_meet
 from router.tolerances import ON_LINE_MM
 
 STEP_MM = 50.0
@@ -50,24 +51,27 @@ class _Cut:
     y: float
 
 
-def factor_at(zones: Sequence[Zone], x: float, y: float) -> float:
+def factor_at(zones: Sequence[Zone], base: float, x: float, y: float) -> float:
     """Return what a mm of a leg at a place costs; on a border the less of both sides, nothing entered.
 
     Parameters
     ----------
     zones : sequence of Zone
+        Those that count there.
+    base : float
+        What a mm costs outside of all of them: the factor of the layer or of the rail.
     x, y : float
         The place. [mm]
     """
-    spot, factor = shapely.Point(x, y), 1.0
+    spot, surcharges = shapely.Point(x, y), []
     for zone in zones:
         if not may_meet((x, y), (x, y), zone.area.bounds, ON_LINE_MM):
             continue
         if shapely.dwithin(zone.area.boundary, spot, ON_LINE_MM):
-            factor *= 1.0 if zone.amount_mm else min(1.0, zone.factor)
+            surcharges.append(0.0 if zone.amount_mm else min(0.0, zone.surcharge))
         elif shapely.contains(zone.area, spot):
-            factor *= zone.factor
-    return factor
+            surcharges.append(zone.surcharge)
+    return factor_of(base, surcharges)
 
 
 @dataclass(slots=True)
@@ -232,7 +236,8 @@ class GraphWithLaid:
     def _factor_at(self, layer: int, at: XY) -> float:
         factors = self._cache.factors
         if (layer, at) not in factors:
-            factors[layer, at] = factor_at(self.graph.prepared[layer].layer.zones, *at)
+            own = self.graph.prepared[layer].layer
+            factors[layer, at] = factor_at(own.zones, own.factor, *at)
         return factors[layer, at]
 
     def _stops_mm(self, layer: int, rail: int) -> list[float]:
@@ -268,7 +273,7 @@ class GraphWithLaid:
         ]
         for xy, node in self._joints.get((layer, rail), []):
             cut = self._cut_at(cuts, xy, (layer, rail))
-            self._tie(node, cut.node, self.share * here.layer.rails[rail].join_mm, None, ())
+            self._tie(node, cut.node, self.share * _joined_mm(here.layer.rails[rail], xy), None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
         ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
         costs = [[0.0, 0.0] for _ in stops]
@@ -575,6 +580,15 @@ def _snap(with_laid: GraphWithLaid, steps: list[Step], nodes: tuple[Node, ...], 
     if len(rails) == 1 and shapely.dwithin(lines[0], shapely.Point(at.x, at.y), ON_LINE_MM):
         for i in group:
             steps[i] = replace(steps[i], x=at.x, y=at.y)
+
+
+def _joined_mm(rail: Rail, at: XY) -> float:
+    """Return what joining a rail costs where a laid path does, or may nearest to there."""
+    spot = shapely.Point(at)
+    cost_mm = float(joining_mm(rail, np.array([spot]))[0])
+    if cost_mm < math.inf:
+        return cost_mm
+    return min(rail.joins, key=lambda join: (shapely.distance(join.line, spot), join.cost_mm)).cost_mm
 
 
 def _is_plain(step: Step) -> bool:

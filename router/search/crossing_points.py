@@ -166,6 +166,8 @@ def _rail_slides(
         effort_mm = here.forward_mm if step > 0 else here.backward_mm
         if not 0 <= other < len(stops) or effort_mm == math.inf or not stops[other].fans:
             continue
+        if stops[min(index, other)].join_onward_mm > here.join_mm:
+            continue  # joined at a higher cost there, or not at all
         at, end = (here.x, here.y), (stops[other].x, stops[other].y)
         rate = effort_mm / math.dist(at, end)
         slides.append(_slide_to(at, end, -rate if step == toward else rate))

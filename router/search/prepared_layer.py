@@ -23,7 +23,7 @@ from router.plane import (
     vertices_on,
 )
 from router.search.rail_stops import RailStop, clear_of_amounts, lay_rails
-from router.search.world import XY, Layer
+from router.search.world import XY, Layer, factor_of
 from router.tolerances import ON_NODED_LINE_MM, OUT_OF_REGION_MM, SIDE_ERROR
 
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
@@ -48,6 +48,8 @@ class PreparedLayer:
     stops: list[tuple[RailStop, ...]]
     stops_at: dict[int, tuple[tuple[int, int], ...]]
     """By fan: the (rail, stop) that may be joined there."""
+    least_factor: float
+    """What a mm in plan costs at least, on the ground and on rails."""
     faces: Any
     face_regions: list[int]
     areas: dict[int, Any]
@@ -110,12 +112,24 @@ def _finished(
     fixed: frozenset[int],
 ) -> PreparedLayer:
     make_fans(mesh)
-    stops, stops_at = lay_rails(layer, mesh)
-    bends, wanted = _bends_and_crossings(mesh, stops_at)
-    factor = [math.prod(layer.zones[z].factor for z in sorted(zones)) for zones in zones_of]
+    rails = lay_rails(layer, mesh)
+    bends, wanted = _bends_and_crossings(mesh, rails.stops_at)
+    factor = [factor_of(layer.factor, (layer.zones[z].surcharge for z in sorted(own))) for own in zones_of]
     visibility = VisibilityIndex(mesh, wanted, sites, fixed)
+    least = min([rails.least_factor, *factor])
     return PreparedLayer(
-        layer, mesh, zones_of, factor, visibility, bends, stops, stops_at, faces, regions, {}
+        layer,
+        mesh,
+        zones_of,
+        factor,
+        visibility,
+        bends,
+        rails.stops,
+        rails.stops_at,
+        least,
+        faces,
+        regions,
+        {},
     )
 
 
@@ -147,12 +161,13 @@ def _mark_rails(mesh: Mesh, layer: Layer) -> None:
     triangles = np.asarray(mesh.corner_vertex).reshape(-1, 3)
     a, b = triangles[:, [1, 2, 0]].reshape(-1), triangles[:, [2, 0, 1]].reshape(-1)
     for rail in layer.rails:
-        if rail.join.is_empty:
+        join = rail.join
+        if join.is_empty:
             continue
         on = vertices_on(vertices, rail.line)
         both = np.flatnonzero(on[a] & on[b])
         middle = shapely.points((vertices[a[both]] + vertices[b[both]]) / 2)
-        for corner in both[shapely.dwithin(middle, rail.join, ON_NODED_LINE_MM)].tolist():
+        for corner in both[shapely.dwithin(middle, join, ON_NODED_LINE_MM)].tolist():
             mark_edge(mesh, corner)
 
 

@@ -96,12 +96,7 @@ class SightGraph:
         self._local: list[dict[int, int]] = []
         self._local_of: list[dict[int, int]] = []
         self.prepared = [self._prepare_layer(number, step_mm) for number in range(len(world.layers))]
-        self.least_factor = min(
-            [
-                min(f.factor, default=1.0) * min([1.0, *[r.factor for r in f.layer.rails]])
-                for f in self.prepared
-            ]
-        )
+        self.least_factor = min(own.least_factor for own in self.prepared)
         self._fan_nodes = [_FanNodes(layer) for layer in range(len(world.layers))]
         self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
         self._from_sites: dict[Node, dict[int, Move]] = {}
@@ -240,7 +235,7 @@ class SightGraph:
             after = stops[index + 1]
             yield Move(stop_node(layer, rail, index + 1), after.backward_mm, rail, None, after.backward_keys)
         for fan in stops[index].fans:
-            yield Move(fan_node(layer, fan), prepared.layer.rails[rail].join_mm)
+            yield Move(fan_node(layer, fan), stops[index].join_mm)
 
     def _links_to(self, site: int) -> Iterator[Move]:
         for other, key, cost_mm in self._links.get(site, ()):
@@ -290,7 +285,7 @@ class SightGraph:
     def _steps_to_fan(self, layer: int, fan: int) -> Iterator[Move]:
         prepared = self.prepared[layer]
         for rail, stop in prepared.stops_at.get(fan, ()):
-            yield Move(stop_node(layer, rail, stop), prepared.layer.rails[rail].join_mm)
+            yield Move(stop_node(layer, rail, stop), prepared.stops[rail][stop].join_mm)
         if prepared.bends[fan] is None and not prepared.mesh.fan_round[fan]:
             yield from self._moves_across(layer, fan)
 

@@ -1,23 +1,40 @@
 """A world of free space and what lies on it: pure geometry, no vehicle words.
 
 World    layers of free space, joined by links
-zone     an area whose millimetres cost `factor` each and whose entry costs `amount`
+zone     an area whose millimetres cost `surcharge` more each and whose entry costs `amount`
 gate     a line whose crossing costs `amount`
-rail     a line that may be ridden at `factor`, joined and left where `join` lies for `join_mm`
+rail     a line that may be ridden at `factor`, joined and left along `joins` at what each of them costs
 link     a jump between two points (of the same or of different layers) for `cost_mm`
+
+A millimetre of bare ground costs the `factor` of its layer, and the surcharges of all zones that it lies in;
+ridden on a rail it costs the rail's `factor`, and the surcharges of those that count on rails.
 
 Every part carries a `key` by which a search may be told to use or to avoid it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any, TypeAlias
 
+import shapely
+
 XY: TypeAlias = tuple[float, float]
 Key: TypeAlias = str | Enum
 """Names of the caller's things are text; what the caller makes up itself is an enum, and equals no name."""
+LEAST_FACTOR = 0.05
+"""What a mm costs at least, however many surcharges below 0 meet.
+
+A way that costs nothing may be of any length, and one that costs less than nothing has no end: no search and
+no proof would come to one. Twenty times around for nothing is more than a loom ever gains.
+"""
+
+
+def factor_of(base: float, surcharges: Iterable[float]) -> float:
+    """Return what a mm costs, of ground or of a rail, where these surcharges are added."""
+    return max(LEAST_FACTOR, base + sum(surcharges))
 
 
 def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) -> bool:
@@ -45,12 +62,14 @@ def may_meet(a: XY, b: XY, bounds: tuple[float, ...], within_mm: float = 0.0) ->
 
 @dataclass(frozen=True, slots=True)
 class Zone:
-    """An area with a factor and an amount for going in; zones may overlap, their factors multiply."""
+    """An area with a surcharge a mm and an amount for going in; where zones overlap, surcharges add up."""
 
     key: Key
     area: Any
-    factor: float
+    surcharge: float
     amount_mm: float
+    is_on_rails: bool = True
+    """Whether the surcharge counts on rails too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,15 +82,32 @@ class Gate:
 
 
 @dataclass(frozen=True, slots=True)
+class Join:
+    """Parts of a rail's line, and what it costs to join or to leave the rail on them."""
+
+    line: Any
+    cost_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Rail:
-    """A line to ride on. `ride` and `join` are the parts of `line` where that may be done."""
+    """A line to ride on; `ride` are the parts of `line` where that may be done."""
 
     key: str
     line: Any
     ride: Any
-    join: Any
+    joins: tuple[Join, ...]
+    """Where it may be joined; where two of them meet, the cheaper counts."""
     factor: float
-    join_mm: float
+    slopes: tuple[float, ...]
+    """By straight segment of `line`: its true length by that in plan, at least 1."""
+
+    @property
+    def join(self) -> Any:
+        """Return all parts of the line where it may be joined, at whatever cost."""
+        return shapely.MultiLineString(
+            [part for join in self.joins for part in shapely.get_parts(join.line) if not part.is_empty]
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +119,8 @@ class Layer:
     zones: tuple[Zone, ...]
     gates: tuple[Gate, ...]
     rails: tuple[Rail, ...]
+    factor: float
+    """What a mm costs outside of all zones."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,10 @@ def one_layer(
     rails: tuple[Rail, ...] = (),
     links: tuple[Link, ...] = (),
     step_mm: float = 100.0,
+    factor: float = 1.0,
 ) -> SightGraph:
     """Return the ground of one sheet, ready for questions between points."""
-    world = World((Layer("sheet", free, zones, gates, rails),), links)
+    world = World((Layer("sheet", free, zones, gates, rails, factor),), links)
     return SightGraph(world, tuple((0, point) for point in points), step_mm)
 
 

@@ -14,10 +14,11 @@ from router.plane.offsets import grow_outside
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import SightGraph
-from router.search.world import XY, Gate, Layer, Link, Rail, World, Zone
+from router.search.world import XY, Gate, Join, Layer, Link, Rail, World, Zone
 
 FLOOR = shapely.box(0, 0, 3000, 1500)
 STEP_MM = 100.0
+SURCHARGES = [-0.5, -0.2, 0.0, 0.4, 1.5]
 FINER = 5.0
 ROUNDS = 6
 
@@ -62,7 +63,7 @@ def _layer(chance: Random, number: int) -> Layer:
     zones = tuple(_zone(chance, f"zone {number} {k}") for k in range(chance.choice([0, 1, 2, 4])))
     gates = tuple(_gate(chance, f"gate {number} {k}") for k in range(chance.choice([0, 0, 1])))
     rails = tuple(_rail(chance, f"rail {number} {k}", free) for k in range(chance.choice([0, 1, 2])))
-    return Layer(f"sheet {number}", free, zones, gates, rails)
+    return Layer(f"sheet {number}", free, zones, gates, rails, chance.choice([1.0, 1.0, 2.5]))
 
 
 def _somewhere(chance: Random) -> XY:
@@ -75,7 +76,7 @@ def _zone(chance: Random, key: str) -> Zone:
         area = shapely.buffer(shapely.Point(x, y), chance.uniform(150, 500), quad_segs=2)
     else:
         area = shapely.box(x, y, x + chance.uniform(300, 900), y + chance.uniform(300, 600))
-    return Zone(key, area, chance.choice([0.5, 0.8, 1.0, 1.4, 2.5]), chance.choice([0.0, 0.0, 300.0]))
+    return Zone(key, area, chance.choice(SURCHARGES), chance.choice([0.0, 0.0, 300.0]), chance.random() < 0.7)
 
 
 def _gate(chance: Random, key: str) -> Gate:
@@ -85,14 +86,21 @@ def _gate(chance: Random, key: str) -> Gate:
 
 
 def _rail(chance: Random, key: str, free: Any) -> Rail:
-    """Return a support with a bend or none, that may be joined everywhere or only along its first half."""
+    """Return a support with a bend or none, level or sloped, joined at one cost or at another behind a step.
+
+    Some may be joined along their first half only.
+    """
     y = chance.uniform(100, 1400)
     bend = [(1500, y + chance.uniform(-200, 200))] if chance.random() < 0.5 else []
     line = shapely.LineString([(chance.uniform(150, 900), y), *bend, (2800, y + 40)])
     ride = _lines(line.intersection(free))
     half = shapely.box(-100, -100, 1300, 1600)
-    join = _lines(ride.intersection(half)) if chance.random() < 0.3 else ride
-    return Rail(key, line, ride, join, chance.choice([0.5, 0.7, 0.9]), chance.choice([0.0, 20.0, 150.0]))
+    costs_mm = [chance.choice([0.0, 20.0, 150.0]) for _ in range(2)]
+    joins = (Join(_lines(ride.intersection(half)), costs_mm[0]),)
+    if chance.random() < 0.7:
+        joins += (Join(_lines(ride.difference(half)), costs_mm[1]),)
+    slopes = tuple(chance.choice([1.0, 1.0, 1.3]) for _ in range(len(bend) + 1))
+    return Rail(key, line, ride, joins, chance.choice([0.5, 0.7, 0.9]), slopes)
 
 
 def _lines(geometry: Any) -> Any:

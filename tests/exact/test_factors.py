@@ -14,9 +14,10 @@ from random import Random
 import pytest
 import shapely
 from grounds import find_polished, one_layer
+from level_rails import level_rail
 from random_worlds import free_space, random_free_points, random_keep_outs
 
-from router.search.world import Rail, Zone
+from router.search.world import Join, Rail, Zone
 
 EQUAL = 1e-6
 GROUND = shapely.box(0.0, 0.0, 5000.0, 1900.0)
@@ -24,7 +25,7 @@ GROUND = shapely.box(0.0, 0.0, 5000.0, 1900.0)
 
 def band(low_x: float, high_x: float, factor: float) -> Zone:
     """Return a zone right across the ground between two x."""
-    return Zone(f"x {low_x}", shapely.box(low_x, -100.0, high_x, 2000.0), factor, 0.0)
+    return Zone(f"x {low_x}", shapely.box(low_x, -100.0, high_x, 2000.0), factor - 1.0, 0.0)
 
 
 def refracted_mm(widths_mm: list[float], factors: list[float], across_mm: float) -> float:
@@ -91,7 +92,7 @@ def test_the_critical_angle_along_a_cheap_border(factor, seed):
     rng = Random(seed)
     first_mm, second_mm = rng.uniform(50.0, 300.0), rng.uniform(50.0, 300.0)
     start, goal = (rng.uniform(200.0, 400.0), 1000.0 + first_mm), (4500.0, 1000.0 + second_mm)
-    cheap = Zone("cheap", shapely.box(-100.0, -100.0, 5100.0, 1000.0), factor, 0.0)
+    cheap = Zone("cheap", shapely.box(-100.0, -100.0, 5100.0, 1000.0), factor - 1.0, 0.0)
     expected_mm = along_mm(first_mm, second_mm, goal[0] - start[0], factor, 0.0)
     assert found_mm(start, goal, zones=(cheap,)) == pytest.approx(expected_mm, rel=EQUAL)
 
@@ -99,7 +100,7 @@ def test_the_critical_angle_along_a_cheap_border(factor, seed):
 def rail_at(y: float, factor: float, join_mm: float, ends=(-50.0, 5050.0)) -> Rail:
     line = shapely.LineString([(ends[0], y), (ends[1], y)])
     inside = shapely.intersection(line, GROUND)
-    return Rail("rail", line, inside, inside, factor, join_mm)
+    return level_rail("rail", line, inside, inside, factor, join_mm)
 
 
 @pytest.mark.parametrize("join_mm", [0.0, 40.0])
@@ -152,7 +153,7 @@ def test_borders_between_equal_ground_change_next_to_nothing():
         points = random_free_points(rng, free, keep_outs, 2)
         centres = [(rng.uniform(0.0, 5000.0), rng.uniform(0.0, 1900.0)) for _ in range(4)]
         zones = tuple(
-            Zone(f"zone {n}", shapely.Point(at).buffer(rng.uniform(100.0, 500.0), quad_segs=2), 1.0, 0.0)
+            Zone(f"zone {n}", shapely.Point(at).buffer(rng.uniform(100.0, 500.0), quad_segs=2), 0.0, 0.0)
             for n, at in enumerate(centres)
         )
         exact = find_polished(one_layer(free, points), 0, 1)
@@ -180,7 +181,7 @@ def test_a_leg_that_a_corner_keeps_back_is_bent_round_it(factor):
     """The one vertex of the border is seen past the box; the best crossing is seen only from its corner."""
     free = shapely.difference(shapely.box(0, 0, 5000, 2200), shapely.box(1800, 0, 2200, 1005))
     start, goal, corners = (1000.0, 1000.0), (3000.0, 300.0), [(1800.0, 1005.0), (2200.0, 1005.0)]
-    zone = Zone("dear", shapely.box(2400, -100, 5100, 2300), factor, 0.0)
+    zone = Zone("dear", shapely.box(2400, -100, 5100, 2300), factor - 1.0, 0.0)
     way = find_polished(one_layer(free, [start, goal], zones=(zone,), step_mm=1500.0), 0, 1)
     beyond_mm = least_of(
         lambda y: math.dist(corners[1], (2400.0, y)) + factor * math.dist((2400.0, y), goal), 0.0, 2200.0
@@ -195,8 +196,8 @@ def test_a_vertex_of_two_borders_is_passed_on_the_better_side(left, upper, is_tu
     """From the left zone into the upper one: across the ground of both, or across that of neither."""
     start, goal = (2300.0, 700.0), (2900.0, 1150.0)
     zones = (
-        Zone("left", shapely.box(-100, -100, 2500, 2000), left, 0.0),
-        Zone("upper", shapely.box(-100, 950, 5100, 2000), upper, 0.0),
+        Zone("left", shapely.box(-100, -100, 2500, 2000), left - 1.0, 0.0),
+        Zone("upper", shapely.box(-100, 950, 5100, 2000), upper - 1.0, 0.0),
     )
 
     def by_neither(y: float) -> float:
@@ -209,7 +210,8 @@ def test_a_vertex_of_two_borders_is_passed_on_the_better_side(left, upper, is_tu
         first_mm = left * math.dist(start, (x, 950.0))
         return first_mm + least_of(
             lambda y: (
-                left * upper * math.dist((x, 950.0), (2500.0, y)) + upper * math.dist((2500.0, y), goal)
+                (left + upper - 1.0) * math.dist((x, 950.0), (2500.0, y))
+                + upper * math.dist((2500.0, y), goal)
             ),
             950.0,
             1900.0,
@@ -219,3 +221,67 @@ def test_a_vertex_of_two_borders_is_passed_on_the_better_side(left, upper, is_tu
     ends = [goal, start] if is_turned else [start, goal]
     way = find_polished(one_layer(GROUND, ends, zones=zones, step_mm=5000.0), 0, 1)
     assert way.effort_mm == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def beyond_mm(leave_at, goal, factor, start_mm):
+    """Return the least effort from a rail's start_mm to a goal that leaves the rail between two x."""
+    low, high = leave_at
+    return least_of(lambda x: factor * (x - start_mm) + math.dist((x, 950.0), goal), low, high)
+
+
+@pytest.mark.parametrize("dear_mm", [20.0, 60.0, 300.0])
+@pytest.mark.parametrize("goal_x", [2600.0, 2900.0, 4000.0])
+def test_a_support_is_left_before_a_step_where_leaving_it_behind_costs_more(dear_mm, goal_x):
+    """It is joined and left for 10 mm before x = 2500, for more behind: the cheaper of both ways is taken."""
+    line = shapely.LineString([(-50.0, 950.0), (5050.0, 950.0)])
+    inside = shapely.intersection(line, GROUND)
+    near, far = (
+        shapely.intersection(inside, shapely.box(*x)) for x in ((0, 0, 2500, 1900), (2500, 0, 5000, 1900))
+    )
+    rail = Rail("rail", line, inside, (Join(near, 10.0), Join(far, dear_mm)), 0.6, (1.0,))
+    start, goal = (200.0, 950.0 + 80.0), (goal_x, 950.0 - 150.0)
+    joined_at = 200.0 + 80.0 * 0.6 / 0.8  # at the critical angle, cos a = 0.6
+    first_mm = 10.0 + math.dist(start, (joined_at, 950.0))
+    before_mm = first_mm + 10.0 + beyond_mm((joined_at, 2500.0), goal, 0.6, joined_at)
+    behind_mm = first_mm + dear_mm + beyond_mm((2500.0, goal_x), goal, 0.6, joined_at)
+    assert found_mm(start, goal, rails=(rail,)) == pytest.approx(min(before_mm, behind_mm), rel=EQUAL)
+
+
+@pytest.mark.parametrize("goal_x", [2300.0, 2450.0, 2800.0])
+def test_a_support_is_not_left_where_it_may_not_be_joined(goal_x):
+    """Between x = 2000 and 2400 nobody leaves it, as if something lay between it and the ground."""
+    line = shapely.LineString([(-50.0, 950.0), (5050.0, 950.0)])
+    inside = shapely.intersection(line, GROUND)
+    join = shapely.difference(inside, shapely.box(2000.0, 900.0, 2400.0, 1000.0))
+    start, goal = (300.0, 950.0), (goal_x, 950.0 - 150.0)
+    ends = (300.0, 2000.0), (2400.0, 4000.0)
+    expected_mm = min(beyond_mm(x, goal, 0.6, 300.0) for x in ends)
+    rail = level_rail("rail", line, inside, join, 0.6, 0.0)
+    assert found_mm(start, goal, rails=(rail,), step_mm=1000.0) == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def test_a_sloped_support_costs_its_true_length():
+    """A rise of 750 mm on 1000 mm in plan is 1250 mm long: ridden at 0.5, a mm in plan costs 0.625."""
+    line = shapely.LineString([(500.0, 950.0), (1500.0, 950.0), (4500.0, 950.0)])
+    rail = Rail("rail", line, line, (Join(line, 0.0),), 0.5, (1.25, 1.0))
+    expected_mm = 0.625 * 1000.0 + 0.5 * 3000.0
+    assert found_mm((500.0, 950.0), (4500.0, 950.0), rails=(rail,)) == pytest.approx(expected_mm, rel=EQUAL)
+
+
+def test_surcharges_add_up_on_ground_and_on_rails():
+    """Ground of 2.5 with 0.5 and -0.2 more on 1000 mm each; on the rail only the first of the two counts."""
+    zones = (
+        band(1000.0, 3000.0, 1.5),
+        Zone("on ground", shapely.box(2000, -100, 4000, 2000), -0.2, 0.0, False),
+    )
+    start, goal = (0.0, 950.0), (5000.0, 950.0)
+    on_ground_mm = 1000.0 * (2.5 + 3.0 + 2.8 + 2.3 + 2.5)
+    assert found_mm(start, goal, zones=zones, factor=2.5) == pytest.approx(on_ground_mm, rel=EQUAL)
+    on_rail_mm = 1000.0 * (0.7 + 1.2 + 1.2 + 0.7 + 0.7)
+    rails = (rail_at(950.0, 0.7, 0.0),)
+    assert found_mm(start, goal, zones=zones, factor=2.5, rails=rails) == pytest.approx(on_rail_mm, rel=EQUAL)
+
+
+def test_however_many_surcharges_meet_a_mm_costs_something():
+    zones = tuple(Zone(f"gift {n}", shapely.box(-100, -100, 5100, 2000), -0.3, 0.0) for n in range(9))
+    assert found_mm((0.0, 950.0), (5000.0, 950.0), zones=zones) == pytest.approx(0.05 * 5000.0, rel=EQUAL)

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import pytest
 import shapely
+from level_rails import level_rail
 from proof_worlds import random_question
 
 from router.plane.offsets import grow_outside
@@ -16,7 +17,7 @@ from router.search.k_best import NEAR_BEST_SHARE, best_path, near_paths
 from router.search.path_search import Ask, find_path
 from router.search.polish import polish
 from router.search.sight_graph import SightGraph
-from router.search.world import Layer, Rail, World, Zone
+from router.search.world import Layer, World, Zone
 
 WIDE_MM, DEEP_MM = 3000.0, 1500.0
 STEP_MM = 100.0
@@ -41,16 +42,16 @@ def dense_graph(seed, step_mm):
     free = max(shapely.get_parts(free), key=lambda part: part.area)
     x, y = chance.uniform(300, 1800), chance.uniform(0, 900)
     zones = (
-        Zone("cover", shapely.box(x, y, x + 900, y + 500), 0.8, 50.0),
-        Zone("spray", shapely.box(1300 - x / 4, -10, 2100 - x / 4, 1600), 1.4, 0.0),
+        Zone("cover", shapely.box(x, y, x + 900, y + 500), -0.2, 50.0),
+        Zone("spray", shapely.box(1300 - x / 4, -10, 2100 - x / 4, 1600), 0.4, 0.0),
     )
     y = chance.uniform(200, 1300)
     line = shapely.LineString([(200, y), (1500, y - 60), (2800, y + 80)])
     parts = [p for p in shapely.get_parts(line.intersection(free)) if p.geom_type == "LineString"]
     on_free = shapely.multilinestrings(parts)
-    rail = Rail("ledge", line, on_free, on_free, 0.7, 30.0)
+    rail = level_rail("ledge", line, on_free, on_free, 0.7, 30.0)
     ends = tuple((0, free_place(chance, free, x)) for x in (100.0, WIDE_MM - 100.0))
-    return SightGraph(World((Layer("floor", free, zones, (), (rail,)),), ()), ends, step_mm)
+    return SightGraph(World((Layer("floor", free, zones, (), (rail,), 1.0),), ()), ends, step_mm)
 
 
 @cache
@@ -113,22 +114,22 @@ def summed_mm(graph, way):
     total_mm = sum(zone.amount_mm for zone in layer.zones if zone.area.contains(at))
     for (here, there), (node, after) in zip(pairwise(way.steps), pairwise(way.nodes), strict=True):
         leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
-        total_mm += legs_mm(leg, layer.zones) * (1.0 if here.rail is None else layer.rails[0].factor)
+        total_mm += legs_mm(leg, layer.zones, layer.factor if here.rail is None else layer.rails[0].factor)
         total_mm += sum(zone.amount_mm for zone in layer.zones if zone.key in here.keys)
-        total_mm += layer.rails[0].join_mm if {node.kind, after.kind} == {"fan", "stop"} else 0.0
+        total_mm += layer.rails[0].joins[0].cost_mm if {node.kind, after.kind} == {"fan", "stop"} else 0.0
     return total_mm
 
 
-def legs_mm(leg, zones):
+def legs_mm(leg, zones, base):
     """Return a leg's effort, cut where it goes in or out of a zone; on a border the cheaper side counts."""
     if not leg.length:
         return 0.0
     crossed = [shapely.get_coordinates(leg.intersection(zone.area.boundary)).tolist() for zone in zones]
     places = [leg.project(shapely.Point(xy)) for found in crossed for xy in found]
     cuts = sorted({0.0, *places, leg.length})
-    areas = [(zone.area.buffer(math.copysign(1e-4, 1.0 - zone.factor)), zone.factor) for zone in zones]
+    areas = [(zone.area.buffer(math.copysign(1e-4, -zone.surcharge)), zone.surcharge) for zone in zones]
     return sum(
-        (b - a) * math.prod(factor for area, factor in areas if area.contains(leg.interpolate((a + b) / 2)))
+        (b - a) * (base + sum(more for area, more in areas if area.contains(leg.interpolate((a + b) / 2))))
         for a, b in pairwise(cuts)
     )
 

@@ -23,7 +23,7 @@ def random_layer(seed):
     keep_outs = random_keep_outs(rng, rng.choice([5, 12, 25]))
     free = free_space(keep_outs)
     zones = tuple(
-        Zone(f"zone {x}", shapely.Point(x, rng.uniform(0, 1900)).buffer(400, quad_segs=2), 0.8, 0)
+        Zone(f"zone {x}", shapely.Point(x, rng.uniform(0, 1900)).buffer(400, quad_segs=2), -0.2, 0)
         for x in (rng.uniform(0, 2000), rng.uniform(2000, 5000))
     )
     points = random_free_points(rng, free, keep_outs, 4)

@@ -9,7 +9,7 @@ from typing import Any
 
 import shapely
 
-from router.search.world import Layer, Rail, World, Zone
+from router.search.world import Join, Layer, Rail, World, Zone
 
 WIDE_MM, DEEP_MM = 5000.0, 1900.0
 SHARE_TAKEN = 0.30
@@ -70,28 +70,28 @@ def _free_point(chance: random.Random, free: Any) -> tuple[float, float]:
 
 def plain_world(case: Case) -> World:
     """Return the world with one factor everywhere."""
-    return World((Layer("plain", case.free, (), (), ()),), ())
+    return World((Layer("plain", case.free, (), (), (), 1.0),), ())
 
 
 def varied_world(case: Case) -> World:
     """Return the world with sheltered, exposed and warm zones and two supports to ride on."""
     warm = shapely.buffer(shapely.LineString([(900, 1200), (2300, 1000), (4700, 900)]), 150, quad_segs=2)
     zones = (
-        Zone("left cover", shapely.box(500.0, 150.0, 1900.0, 700.0), 0.8, 100.0),
-        Zone("right cover", shapely.box(2700.0, 1100.0, 4300.0, 1700.0), 0.8, 100.0),
-        Zone("spray", shapely.box(2300.0, -10.0, 3100.0, 650.0), 1.5, 0.0),
-        Zone("warm", warm, 1.4, 0.0),
+        Zone("left cover", shapely.box(500.0, 150.0, 1900.0, 700.0), -0.2, 100.0),
+        Zone("right cover", shapely.box(2700.0, 1100.0, 4300.0, 1700.0), -0.2, 100.0),
+        Zone("spray", shapely.box(2300.0, -10.0, 3100.0, 650.0), 0.5, 0.0),
+        Zone("warm", warm, 0.4, 0.0),
     )
     lines = (
         shapely.LineString([(200.0, 1500.0), (2500.0, 1450.0), (4800.0, 1750.0)]),
         shapely.LineString([(300.0, 330.0), (4700.0, 280.0)]),
     )
     rails = tuple(_rail(case, number, line) for number, line in enumerate(lines))
-    return World((Layer("varied", case.free, zones, (), rails),), ())
+    return World((Layer("varied", case.free, zones, (), rails, 1.0),), ())
 
 
 def _rail(case: Case, number: int, line: Any) -> Rail:
     ride = shapely.intersection(line, case.free)
     parts = [part for part in shapely.get_parts(ride) if part.geom_type == "LineString"]
     where = shapely.multilinestrings(parts)
-    return Rail(f"rail {number}", line, where, where, 0.7, 40.0)
+    return Rail(f"rail {number}", line, where, (Join(where, 40.0),), 0.7, (1.0,) * (len(line.coords) - 1))

@@ -130,7 +130,8 @@ def _lay_rides(relaxed: Relaxed, layer: int, numbers: dict[Node, int]) -> None:
             stops = [numbers[stop_node(layer, rail, k)] for k in range(i, j + 1)]
             for line in (*between.get((a, b), ()), *between.get((b, a), ())):
                 if j > i + 1:
-                    _bind(relaxed, layer, line, stops[1:-1], own.layer.rails[rail].join_mm)
+                    least_mm = min(min(stop.join_mm, stop.join_onward_mm) for stop in row[i:j])
+                    _bind(relaxed, layer, line, stops[1:-1], least_mm)
                 else:
                     is_along = line in between.get((a, b), ())
                     ride = _ride(own, rail, i, (stops[0], stops[1]), is_along)
@@ -147,14 +148,18 @@ def _bind(relaxed: Relaxed, layer: int, line: int, stops: list[int], join_mm: fl
 
 
 def _ride(own: PreparedLayer, rail: int, stop: int, numbers: tuple[int, int], is_along: bool) -> Ride:
-    """Return the ride from a stop to the next; its amounts are left out, for they fall on its ends."""
+    """Return the ride from a stop to the next; its amounts are left out, for they fall on its ends.
+
+    Between its ends it is joined at what joining costs there, and nowhere for less.
+    """
     here, there = own.stops[rail][stop], own.stops[rail][stop + 1]
     amounts = {zone.key: zone.amount_mm for zone in own.layer.zones} | {
         g.key: g.amount_mm for g in own.layer.gates
     }
     onward = here.forward_mm - sum(amounts.get(key, 0.0) for key in here.forward_keys)
     back = there.backward_mm - sum(amounts.get(key, 0.0) for key in there.backward_keys)
-    key, join_mm = own.layer.rails[rail].key, own.layer.rails[rail].join_mm
+    key = own.layer.rails[rail].key
+    join_mm = min(here.join_onward_mm, max(here.join_mm, there.join_mm))
     if is_along:
         return Ride(numbers, onward, back, join_mm, key)
     return Ride(numbers[::-1], back, onward, join_mm, key)

@@ -12,15 +12,15 @@ from router.search.world import Layer, World, Zone
 SHARE = 0.3
 ROOM = shapely.box(0, 0, 1000, 1000)
 DEAR = (
-    Zone("dear one", shapely.box(0, 0, 500, 500), 2.0, 0.0),
-    Zone("dear other", shapely.box(500, 500, 1000, 1000), 2.0, 0.0),
+    Zone("dear one", shapely.box(0, 0, 500, 500), 1.0, 0.0),
+    Zone("dear other", shapely.box(500, 500, 1000, 1000), 1.0, 0.0),
 )
 SITES = ((0, (100.0, 900.0)), (0, (900.0, 100.0)), (0, (30.0, 600.0)), (0, (30.0, 950.0)))
 
 
 def test_a_path_beside_others_is_polished_where_it_crosses_two_borders_in_one_vertex():
     """Two dear quarters meet in the middle; the cheap diagonal passes just there, and costs its length."""
-    graph = SightGraph(World((Layer("floor", ROOM, DEAR, (), ()),), ()), SITES, 100.0)
+    graph = SightGraph(World((Layer("floor", ROOM, DEAR, (), (), 1.0),), ()), SITES, 100.0)
     laid = find_path(graph, Ask(2, 3))
     with_laid = GraphWithLaid(graph, [laid], SHARE, {})
     found = find_beside(with_laid, Ask(0, 1), math.inf)

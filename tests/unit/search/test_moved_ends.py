@@ -63,7 +63,7 @@ def test_a_moved_site_answers_like_one_that_was_there_from_the_beginning():
 
 def test_a_moved_site_is_seen_anew_from_the_ends_of_links():
     room = shapely.box(0.0, 0.0, 1000.0, 1000.0)
-    layers = (Layer("one", room, (), (), ()), Layer("two", room, (), (), ()))
+    layers = (Layer("one", room, (), (), (), 1.0), Layer("two", room, (), (), (), 1.0))
     world = World(layers, (Link("door", (0, 1), ((500.0, 500.0), (500.0, 500.0)), 10.0),))
     graph = SightGraph(world, ((0, (500.0, 100.0)), (1, (900.0, 500.0))), 100.0)
     assert find_path(graph, Ask(0, 1)).effort_mm == pytest.approx(400.0 + 10.0 + 400.0)

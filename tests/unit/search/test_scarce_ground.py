@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 import shapely
+from level_rails import level_rail
 from shapely import LineString, MultiLineString, Polygon, box
 
 from router.search.bound.distances import GraphBounds
@@ -14,7 +15,7 @@ from router.search.bound.proof import prove
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
 from router.search.sight_graph import SightGraph
-from router.search.world import Gate, Layer, Link, Rail, World, Zone
+from router.search.world import Gate, Layer, Link, World, Zone
 
 ROOM = box(0, 0, 1000, 600)
 NOTHING = (
@@ -42,15 +43,20 @@ def scarce(rng: Random) -> Any:
 
 def a_layer(rng: Random, name: str, free: Any) -> Layer:
     x, y = rng.uniform(100, 800), rng.uniform(50, 450)
-    zone = Zone(f"zone {name}", box(x, y, x + 200, y + 100), rng.choice([0.8, 1.5]), rng.choice([0, 300]))
+    zone = Zone(f"zone {name}", box(x, y, x + 200, y + 100), rng.choice([-0.2, 0.5]), rng.choice([0, 300]))
     gate = Gate(f"gate {name}", LineString([(x, 100), (x, 500)]), 300.0)
     line = LineString([(100, y), (900, y)])
     ride = MultiLineString([line])
     on_free = shapely.get_parts(shapely.intersection(line, free))
     lines = [p for p in on_free if p.geom_type == "LineString" and not p.is_empty]
-    rail = Rail(f"rail {name}", line, ride, MultiLineString(rng.choice([lines, []])), 0.7, 30.0)
+    rail = level_rail(f"rail {name}", line, ride, MultiLineString(rng.choice([lines, []])), 0.7, 30.0)
     return Layer(
-        name, free, (zone,) * rng.randint(0, 1), (gate,) * rng.randint(0, 1), (rail,) * rng.randint(0, 1)
+        name,
+        free,
+        (zone,) * rng.randint(0, 1),
+        (gate,) * rng.randint(0, 1),
+        (rail,) * rng.randint(0, 1),
+        1.0,
     )
 
 
@@ -85,9 +91,11 @@ def test_scarce_ground_has_a_way_or_none_and_never_a_fault(seed):
 def test_a_sheet_beside_the_way_may_be_full(free):
     """The way from (100, 100) to (900, 100) is straight, 800 mm, whatever another sheet is like."""
     rng = Random(1)
-    rail = Rail("rail", LineString([(0, 300), (9, 300)]), MultiLineString(), MultiLineString(), 0.7, 0.0)
-    full = Layer("full", free, (Zone("zone", ROOM, 1.5, 0.0),), (), (rail,))
-    world = World((Layer("free", ROOM, (), (), ()), full, a_layer(rng, "also full", free)), ())
+    rail = level_rail(
+        "rail", LineString([(0, 300), (9, 300)]), MultiLineString(), MultiLineString(), 0.7, 0.0
+    )
+    full = Layer("full", free, (Zone("zone", ROOM, 0.5, 0.0),), (), (rail,), 1.0)
+    world = World((Layer("free", ROOM, (), (), (), 1.0), full, a_layer(rng, "also full", free)), ())
     graph = SightGraph(world, ((0, (100.0, 100.0)), (0, (900.0, 100.0))), 200.0)
     graph.bounds = GraphBounds(graph)
     path = find_path(graph, Ask(0, 1))
