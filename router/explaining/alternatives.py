@@ -31,6 +31,7 @@ from router.routing import (
     job_effort_mm,
     make_route,
     plan_reach_mm,
+    required_in,
 )
 from router.search import XY, Ask, Layer, Node, Path, SightGraph, find_path, polish
 
@@ -391,8 +392,8 @@ def _other_sides(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[s
             continue
         loop = [*line[0].coords, *reversed(other_line[0].coords)]
         outline = shapely.Polygon(space.outline)
-        for keep_out in loom.profile.keep_outs:
-            if keep_out.space != space.name or not _blocks(loom, keep_out, space.height_mm):
+        for keep_out, required_mm in required_in(loom, space.name):
+            if not _blocks(loom, keep_out, required_mm, space.height_mm):
                 continue
             inner = shapely.intersection(core_of(keep_out.shape), outline)
             place = shapely.point_on_surface(inner)
@@ -411,9 +412,8 @@ def _same_ends(line: Any, other: Any) -> bool:
     )
 
 
-def _blocks(loom: LoomOnVehicle, keep_out: Any, height_mm: float) -> bool:
-    clearance_mm = loom.clearances[keep_out.name].required_mm
-    return plan_reach_mm(keep_out, clearance_mm, height_mm, height_mm, loom.radius_mm) > 0.0
+def _blocks(loom: LoomOnVehicle, keep_out: Any, required_mm: float, height_mm: float) -> bool:
+    return plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm) > 0.0
 
 
 def _windings(loop: list[XY], place: XY) -> int:

@@ -29,6 +29,7 @@ from router.routing import (
     corridor,
     opening_fits,
     plan_reach_mm,
+    required_in,
 )
 from router.search import XY, World
 from router.tolerances import SAME_PLACE_MM
@@ -369,22 +370,18 @@ def _round_keep_out(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg
     place = shapely.Point(after.start)
     heights = tuple(_heights_at(loom, after, place))
     found = []
-    for keep_out in loom.profile.keep_outs:
-        if keep_out.space != after.space:
-            continue
+    for keep_out, required_mm in required_in(loom, after.space):
         clearance = loom.clearances[keep_out.name]
-        reach_mm = max(
-            plan_reach_mm(keep_out, clearance.required_mm, *each, loom.radius_mm) for each in heights
-        )
+        reach_mm = max(plan_reach_mm(keep_out, required_mm, *each, loom.radius_mm) for each in heights)
         spare_mm = core_of(keep_out.shape).distance(place) - reach_mm
         if reach_mm > 0.0 and spare_mm <= (OUTSIDE_FACTOR - 1.0) * reach_mm + TOUCHES_MM:
             is_outer = not _is_inside(keep_out, place, before, after)
-            found.append((is_outer, abs(spare_mm), keep_out.name, clearance))
+            found.append((is_outer, abs(spare_mm), keep_out.name, required_mm, clearance))
     if not found:
         return None
-    _, _, name, clearance = min(found, key=lambda each: each[:2])
+    _, _, name, required_mm, clearance = min(found, key=lambda each: each[:2])
     hazard = loom.profile.keep_out(name).hazard.value
-    why = f"goes round {name} ({hazard}), {clearance.required_mm:.0f} mm from it with the measuring tolerance"
+    why = f"goes round {name} ({hazard}), {required_mm:.0f} mm from it with the measuring tolerance"
     return _reason(after.station_mm, why, clearance.rule, keep_out=name)
 
 

@@ -18,6 +18,7 @@ from router.facts.bundles import (
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.clearance import Clearance, clearance_of, clearances_of
+from router.facts.parting import ACTS, Parted, acting_in, bodies_in, centroid, spaces_of
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at
 from router.facts.profile_differences import compare_profiles
@@ -27,17 +28,22 @@ from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan
 from router.facts.unsaid_kinds import unsaid_kinds
 
 __all__ = [
+    "ACTS",
     "HAZARD_LETTERS",
     "Caution",
     "Clearance",
+    "Parted",
     "Placed",
     "Poles",
     "Position",
     "Segment",
     "SignalWord",
+    "acting_in",
+    "bodies_in",
     "bundles_along",
     "bundles_of",
     "cautions_for",
+    "centroid",
     "clearance_of",
     "clearances_of",
     "compare_profiles",
@@ -54,6 +60,7 @@ __all__ = [
     "positions_at",
     "segments_of",
     "slug",
+    "spaces_of",
     "station_beside",
     "station_on",
     "unsaid_kinds",

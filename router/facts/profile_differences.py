@@ -10,8 +10,18 @@ from typing import Any
 from router.model.comparison import Difference
 from router.model.vehicle import Profile, Shape
 
-SECTIONS = ("spaces", "keep_outs", "members", "supports", "covers", "exposed", "openings", "terminals")
-SECTION_WORDS = ("space", "keep-out", "member", "support", "cover", "exposed area", "opening", "terminal")
+_SECTIONS = {
+    "spaces": "space",
+    "panels": "panel",
+    "keep_outs": "keep-out",
+    "members": "member",
+    "supports": "support",
+    "covers": "cover",
+    "exposed": "exposed area",
+    "openings": "opening",
+    "terminals": "terminal",
+}
+"""By field of a profile: what one thing in it is called."""
 _FACTS = ("revision", "measured_on", "tolerance_mm", "datum")
 
 
@@ -22,7 +32,7 @@ def compare_profiles(before: Profile, after: Profile) -> tuple[Difference, ...]:
         for fact in _FACTS
         if getattr(before, fact) != getattr(after, fact)
     ]
-    for section, word in zip(SECTIONS, SECTION_WORDS, strict=True):
+    for section, word in _SECTIONS.items():
         old = {each.name: each for each in getattr(before, section)}
         new = {each.name: each for each in getattr(after, section)}
         found += [

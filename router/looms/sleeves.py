@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from router.facts import clearance_of, positions_at
+from router.facts import acting_in, clearance_of, positions_at
 from router.model.plan import HeatSleeve, Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
@@ -49,7 +49,8 @@ def heat_sleeves(
         required_mm = clearance_of(keep_out, practice, profile.tolerance_mm).required_mm
         limit_mm = required_mm + practice.value("heat sleeve", "within")
         near = _gaps(keep_out, xyz, loom_diameter_mm / 2) < limit_mm
-        hot = [s for s, is_hot in zip(stations, near & (spaces == keep_out.space), strict=True) if is_hot]
+        open_to = [name for name in dict.fromkeys(spaces) if keep_out in acting_in(profile, name)]
+        hot = [s for s, is_hot in zip(stations, near & np.isin(spaces, open_to), strict=True) if is_hot]
         found += [(from_mm, to_mm, keep_out.name) for from_mm, to_mm in _joined(hot, margin_mm)]
     return _side_by_side(route, found)
 

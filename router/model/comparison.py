@@ -11,13 +11,14 @@ from router.model.vehicle import (
     KeepOut,
     Member,
     Opening,
+    Panel,
     Profile,
     Space,
     Support,
     Terminal,
 )
 
-Measured: TypeAlias = Space | KeepOut | Member | Support | Cover | ExposedArea | Opening | Terminal
+Measured: TypeAlias = Space | Panel | KeepOut | Member | Support | Cover | ExposedArea | Opening | Terminal
 """Anything that a profile says where it is."""
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import Protocol, TypeAlias, TypeVar
 
 Point: TypeAlias = tuple[float, float]
@@ -89,6 +91,13 @@ class Fix(StrEnum):
     NEVER = "never"
 
 
+class Drill(StrEnum):
+    """Whether holes may be made in a panel."""
+
+    ALLOWED = "allowed"
+    NEVER = "never"
+
+
 class Edge(StrEnum):
     """The edge of a hole or an opening: fitted with rubber, rolled over, or bare sheet."""
 
@@ -111,28 +120,68 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """A part of a space where a loom that follows no support lies at another height."""
+
+    area: tuple[Point, ...]
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Space:
-    """One sheet of the vehicle in plan; a cable in it lies at `height_mm`."""
+    """One sheet of the vehicle in plan; a cable in it lies at `height_mm`, in a step at that one's height."""
 
     name: str
     height_mm: float
     outline: tuple[Point, ...]
     kind: SpaceKind | None = None
     """None where the file does not say: the most careful rule of all kinds stands for it."""
+    steps: tuple[Step, ...] = ()
+    """They do not overlap."""
+
+    def height_at(self, at: Point) -> float:
+        """Return at which height a loom lies at a place that follows no support. [mm]"""
+        return next((step.height_mm for step in self.steps if _is_inside(at, step.area)), self.height_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """Metal between two spaces, which parts what lies on its two sides.
+
+    Level (a floor) at `height_mm`, or upright (a bulkhead) between the two ends of `along`; one of the two.
+    """
+
+    name: str
+    between: tuple[str, str]
+    height_mm: float | None
+    along: tuple[Point, Point] | None
+    area: tuple[Point, ...] | None
+    """Where a level panel is; None: wherever its two spaces are."""
+    drill: Drill
 
 
 @dataclass(frozen=True, slots=True)
 class KeepOut:
-    """A place to stay away from; `heights_mm` None means the whole height of its space."""
+    """A body in the vehicle's coordinates to stay away from: a footprint between two heights.
+
+    Where it is listed decides nothing once its heights are known, so `space` is None then. Without heights
+    it goes the whole height of its space.
+    """
 
     name: str
-    space: str
+    space: str | None
     hazard: Hazard
     shape: Shape
     heights_mm: tuple[float, float] | None
     is_shielded: bool
     clearance_mm: float | None
     """The keep-out's own clearance, which then replaces the practice's."""
+    is_guide: bool = False
+    """Whether a loom may follow it at its clearance: a brake line shows a way that is known to be good."""
+
+    def __post_init__(self) -> None:
+        if self.heights_mm is not None:
+            object.__setattr__(self, "space", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +223,17 @@ class Support:
     along: tuple[Point, ...]
     height_mm: float
     fix: Fix
+    heights_mm: tuple[float, ...] = ()
+    """One for each point, straight in between, where it rises or falls; () where it is level."""
+
+    def height_at(self, at: Point) -> float:
+        """Return the support's height at the place of it that is nearest in plan. [mm]"""
+        return _height_along(self.along, self.heights_mm, at) if self.heights_mm else self.height_mm
+
+    @property
+    def point_heights_mm(self) -> tuple[float, ...]:
+        """Return its height at each of its points. [mm]"""
+        return self.heights_mm or (self.height_mm,) * len(self.along)
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +308,7 @@ class Profile:
     variant: str | None
     variants: tuple[str, ...]
     spaces: tuple[Space, ...]
+    panels: tuple[Panel, ...]
     keep_outs: tuple[KeepOut, ...]
     members: tuple[Member, ...]
     supports: tuple[Support, ...]
@@ -283,6 +344,29 @@ class Profile:
     def keep_out(self, name: str) -> KeepOut:
         """Return the keep-out of that name; KeyError where there is none."""
         return _named(self.keep_outs, name)
+
+
+def _is_inside(at: Point, area: tuple[Point, ...]) -> bool:
+    """Return whether a place is inside an area, by the times that a line from it crosses the border."""
+    x, y = at
+    crossings = 0
+    for (ax, ay), (bx, by) in zip(area, (*area[1:], area[0]), strict=True):
+        if (ay > y) != (by > y):
+            crossings += x < ax + (y - ay) / (by - ay) * (bx - ax)
+    return crossings % 2 == 1
+
+
+def _height_along(along: tuple[Point, ...], heights_mm: tuple[float, ...], at: Point) -> float:
+    best_mm, height_mm = math.inf, heights_mm[0]
+    for number, ((ax, ay), (bx, by)) in enumerate(pairwise(along)):
+        square = (bx - ax) ** 2 + (by - ay) ** 2
+        share = ((at[0] - ax) * (bx - ax) + (at[1] - ay) * (by - ay)) / square if square else 0.0
+        share = min(1.0, max(0.0, share))
+        off_mm = math.dist(at, (ax + share * (bx - ax), ay + share * (by - ay)))
+        if off_mm < best_mm:
+            low_mm, high_mm = heights_mm[number], heights_mm[number + 1]
+            best_mm, height_mm = off_mm, low_mm + share * (high_mm - low_mm)
+    return height_mm
 
 
 class _Named(Protocol):

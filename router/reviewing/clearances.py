@@ -20,6 +20,7 @@ from shapely.ops import nearest_points
 from router.model.plan import ClearanceCheck, Finding, FindingKind, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind
+from router.reviewing.beyond_panels import is_parted, required_beyond_mm
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LISTED_WITHIN_MM, SLOPE_STEP_MM
 from router.reviewing.route_segments import Segment
@@ -78,7 +79,13 @@ def check_clearances(
     checks = []
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, practice)
-        own = _pieces_near(segments, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
+        near = _pieces_near(segments, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
+        own = [segment for segment in near if not is_parted(profile, segment.space, keep_out)]
+        if len(own) < len(near):
+            required_mm = max(
+                required_mm if own else 0.0, required_beyond_mm(required_mm, keep_out, profile, practice)
+            )
+            own = own if own else near if required_mm > 0.0 else []
         nearest = nearest_place(own, keep_out, loom_radius_mm) if own else None
         if nearest and (nearest.distance_mm <= LISTED_WITHIN_MM or nearest.distance_mm < required_mm):
             checks.append(
@@ -106,8 +113,7 @@ def _pieces_near(segments: Iterable[Segment], keep_out: KeepOut, within_mm: floa
     return [
         segment
         for segment in segments
-        if segment.space == keep_out.space
-        and (segment.start[0] >= left or segment.end[0] >= left)
+        if (segment.start[0] >= left or segment.end[0] >= left)
         and (segment.start[0] <= right or segment.end[0] <= right)
         and (segment.start[1] >= top or segment.end[1] >= top)
         and (segment.start[1] <= bottom or segment.end[1] <= bottom)
@@ -127,7 +133,7 @@ def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) 
 
 
 def nearest_place(segments: Iterable[Segment], keep_out: KeepOut, loom_radius_mm: float) -> Nearest | None:
-    """Return where the loom on `segments` (all in the keep-out's space) comes nearest; None without segments.
+    """Return where the loom on `segments` comes nearest; None without segments.
 
     Sloped segments are halved, the nearest part first, until the part in front is no longer than
     `SLOPE_STEP_MM`. What is given back is then at most that much less than the true distance, and never

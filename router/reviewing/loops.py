@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from router.model.plan import Finding, FindingKind, Fixing, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, Profile
+from router.reviewing.beyond_panels import is_parted
 from router.reviewing.clearances import nearest_place, required_clearance
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
@@ -52,7 +53,7 @@ def check_loops(
         for keep_out in profile.keep_outs:
             if keep_out.hazard is not Hazard.MOVING:
                 continue
-            own = (part for part in parts if part.space == keep_out.space)
+            own = (part for part in parts if not is_parted(profile, part.space, keep_out))
             nearest = nearest_place(own, keep_out, loom_radius_mm)
             clearance_mm, rule = required_clearance(keep_out, profile, practice)
             needed_mm = clearance_mm + reach_mm

@@ -12,6 +12,7 @@ from router.routing.free_space import (
     make_world,
     opening_fits,
     plan_reach_mm,
+    required_in,
 )
 from router.routing.gaps import with_proven_gaps
 from router.routing.job_routes import Routing, find_routes
@@ -39,6 +40,7 @@ __all__ = [
     "make_world",
     "opening_fits",
     "plan_reach_mm",
+    "required_in",
     "with_proven_gaps",
     "with_wide_bends",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache, lru_cache, partial
@@ -12,7 +12,7 @@ from typing import Any
 
 import shapely
 
-from router.facts import Clearance, clearances_of
+from router.facts import Clearance, Parted, bodies_in, clearances_of
 from router.model.practice import Practice
 from router.model.vehicle import (
     Edge,
@@ -65,6 +65,14 @@ class LoomOnVehicle:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "clearances", clearances_of(self.profile, self.practice))
+
+    def clearances_from(self, keep_out: KeepOut) -> tuple[float, float]:
+        """Return how far the loom must stay from a body in the open, and where a panel parts it. [mm]"""
+        open_mm = self.clearances[keep_out.name].required_mm
+        if keep_out.hazard is not Hazard.HOT:
+            return open_mm, 0.0
+        beyond_mm = self.practice.value("clearance", "hot beyond a panel") + self.profile.tolerance_mm
+        return open_mm, min(open_mm, beyond_mm)
 
     def clearance_factor_of(self, keep_out: KeepOut) -> float:
         """Return the factor by which a keep-out's clearance is scaled."""
@@ -136,17 +144,49 @@ def blocked_each(
     near : shapely.Geometry or None
         Only keep-outs that reach this; None: all.
     """
-    for keep_out in loom.profile.keep_outs:
-        if keep_out.space != space:
-            continue
-        clearance_mm = loom.clearances[keep_out.name].required_mm
+    for keep_out, parted in bodies_in(loom.profile, space):
         share = loom.clearance_factor_of(keep_out)
-        reach_mm = plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
+        open_mm, parted_mm = (
+            plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
+            for clearance_mm in loom.clearances_from(keep_out)
+        )
+        reach_mm = parted_mm if parted.is_everywhere else max(open_mm, parted_mm)
         if reach_mm <= 0.0:
             continue
         core = core_of(keep_out.shape)
         if near is None or shapely.distance(core, near) <= reach_mm * 1.02 + 1.0:
-            yield keep_out, _grown(keep_out.shape, reach_mm)
+            yield keep_out, _taken(keep_out.shape, parted, open_mm, parted_mm)
+
+
+@lru_cache(maxsize=KEPT_SHAPES)
+def _taken(shape: Shape, parted: Parted, open_mm: float, parted_mm: float) -> Any:
+    """Return what a body takes: in the open, and (0: nothing) where a panel parts it from the loom."""
+    beyond = _grown(shape, parted_mm) if parted_mm > 0.0 else shapely.Polygon()
+    if parted.is_everywhere:
+        return beyond
+    area = _grown(shape, open_mm) if open_mm > 0.0 else shapely.Polygon()
+    if not parted.areas:
+        return area
+    where = shapely.union_all([shapely.Polygon(points) for points in parted.areas])
+    where = shapely.buffer(where, -COUNTS_FOR_NOTHING_MM, join_style="mitre")  # rounding opens nothing
+    return shapely.union(shapely.difference(area, where), beyond)
+
+
+def required_in(loom: LoomOnVehicle, space: str) -> Iterator[tuple[KeepOut, float]]:
+    """Yield each body that a loom in a space must stay away from, with how far it must. [mm]
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    space : str
+        A name. What a panel parts there only in places is given as if nothing parted it.
+    """
+    for keep_out, parted in bodies_in(loom.profile, space):
+        open_mm, parted_mm = loom.clearances_from(keep_out)
+        if not parted.is_everywhere:
+            yield keep_out, open_mm
+        elif parted_mm > 0.0:
+            yield keep_out, parted_mm
 
 
 def band_half_mm(member: Member, radius_mm: float) -> float:
@@ -289,10 +329,9 @@ def _surcharge(loom: LoomOnVehicle, key: str) -> float:
 
 def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
     band_mm = loom.practice.value("warm", "band")
-    for keep_out in loom.profile.keep_outs:
-        if keep_out.space != space.name or keep_out.hazard is not Hazard.HOT:
+    for keep_out, clearance_mm in required_in(loom, space.name):
+        if keep_out.hazard is not Hazard.HOT:
             continue
-        clearance_mm = loom.clearances[keep_out.name].required_mm
         reach_mm = plan_reach_mm(
             keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, loom.radius_mm
         )

@@ -230,6 +230,7 @@ def sample_profile(**changes: object) -> vehicles.Profile:
         variant="cool box",
         variants=("cool box",),
         spaces=SPACES,
+        panels=(),
         keep_outs=KEEP_OUTS,
         members=MEMBERS,
         supports=SUPPORTS,

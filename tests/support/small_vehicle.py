@@ -78,8 +78,9 @@ def a_profile(**parts: object) -> Profile:
     """Return a profile that has a space of each kind and what is given; tolerance 10 mm."""
     empty: dict[str, object] = {
         "key": "by-hand", "name": "By hand", "revision": 1, "measured_on": "2026-03-14", "tolerance_mm": 10.0,
-        "datum": "front axle", "variant": None, "variants": (), "spaces": SPACES, "keep_outs": (),
-        "members": (), "supports": (), "covers": (), "exposed": (), "openings": (), "terminals": (),
+        "datum": "front axle", "variant": None, "variants": (), "spaces": SPACES, "panels": (),
+        "keep_outs": (), "members": (), "supports": (), "covers": (), "exposed": (), "openings": (),
+        "terminals": (),
     }  # fmt: skip
     return Profile(**{**empty, **parts})  # type: ignore[arg-type]
 

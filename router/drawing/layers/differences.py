@@ -16,8 +16,18 @@ from router.drawing.paper import inks
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.drawing.sheets import legend
+from router.facts import spaces_of
 from router.model.comparison import Comparison, Difference, Measured
-from router.model.vehicle import Cover, ExposedArea, KeepOut, Member, Opening, Space, Support, Terminal
+from router.model.vehicle import (
+    KeepOut,
+    Member,
+    Opening,
+    Panel,
+    Profile,
+    Space,
+    Support,
+    Terminal,
+)
 
 CASING = Ink("#fff", 1.8)
 GONE = Ink(inks.BLACK, 0.6, dash=(1.6, 1.0))
@@ -75,7 +85,7 @@ def _draw(pen: Pen, difference: Difference, number: int, view: View, board: Labe
         _trace(pen, olds, GONE, board)
         _trace(pen, news, NEW, board)
         _draw_arrows(pen, olds, news)
-        _label(_moved_words(difference, number), news or olds, board)
+        _label(_moved_words(difference, number, view.profile), news or olds, board)
     elif before:
         _trace(pen, olds, GONE, board)
         _strike(pen, olds)
@@ -85,38 +95,49 @@ def _draw(pen: Pen, difference: Difference, number: int, view: View, board: Labe
         _label(f"{number} new", news, board)
 
 
-def _moved_words(difference: Difference, number: int) -> str:
+def _moved_words(difference: Difference, number: int, profile: Profile) -> str:
     before, after, moved_mm = difference.before, difference.after, difference.moved_mm
-    if before and after and _spaces(before) != _spaces(after):
-        return f"{number} now in {_spaces(after)[0]}"
+    if before and after and _spaces(before, profile) != _spaces(after, profile):
+        return f"{number} now in {_spaces(after, profile)[0]}"
     return f"{number} moved {moved_mm:.0f} mm" if moved_mm else f"{number} changed"
 
 
-def _spaces(thing: Measured) -> tuple[str, ...]:
+def _spaces(thing: Measured, profile: Profile) -> tuple[str, ...]:
     match thing:
         case Space():
             return (thing.name,)
+        case Panel():
+            return thing.between
+        case KeepOut():
+            return spaces_of(profile, thing)
         case Opening():
             return thing.joins
         case _:
             return (thing.space,)
 
 
-def _shape(thing: Measured) -> BaseGeometry:
+def _shape(thing: Measured, profile: Profile) -> BaseGeometry:
     """Return the shape of a thing in plan, in mm of the vehicle."""
     match thing:
-        case Space():
-            return Polygon(thing.outline)
         case KeepOut():
             return outline_of(thing.shape, _VEHICLE)
         case Member():
             return LineString(thing.along).buffer(thing.width_mm / 2, cap_style="flat")
+        case Panel():
+            return LineString(thing.along) if thing.along else _floor_shape(thing, profile)
         case Support():
             return LineString(thing.along)
-        case Cover() | ExposedArea():
-            return Polygon(thing.area)
         case Opening() | Terminal():
             return Point(thing.at)
+    return Polygon(thing.outline if isinstance(thing, Space) else thing.area)
+
+
+def _floor_shape(panel: Panel, profile: Profile) -> BaseGeometry:
+    """Return a level panel's area, or where its two spaces overlap."""
+    if panel.area is not None:
+        return Polygon(panel.area)
+    one, other = (Polygon(profile.space(name).outline) for name in panel.between)
+    return one.intersection(other)
 
 
 def _on_paper(thing: Measured | None, view: View) -> list[BaseGeometry]:
@@ -124,9 +145,9 @@ def _on_paper(thing: Measured | None, view: View) -> list[BaseGeometry]:
     if thing is None:
         return []
     shapes = []
-    for space in dict.fromkeys(_spaces(thing)):
+    for space in dict.fromkeys(_spaces(thing, view.profile)):
         if view.shows(space):
-            shape = on_paper(_shape(thing), view.frame(space))
+            shape = on_paper(_shape(thing, view.profile), view.frame(space))
             is_spot = isinstance(shape, Point)
             shapes.append(shapely.box(*shape.buffer(SPOT_MM).bounds) if is_spot else shape)
     return shapes

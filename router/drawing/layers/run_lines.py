@@ -56,10 +56,10 @@ def draw_clearance_lines(pen: Pen, plan: Plan, view: View) -> None:
         for run in plan.runs:
             for check in near_checks(run):
                 keep_out = plan.profile.keep_out(check.keep_out)
-                if not view.shows(keep_out.space):
+                place = positions_at(run.route, (check.station_mm,))[0]
+                if not view.shows(place.space):
                     continue
-                height = positions_at(run.route, (check.station_mm,))[0].z_mm
-                frame = view.frame(keep_out.space)
+                height, frame = place.z_mm, view.frame(place.space)
                 line = clearance_outline(keep_out, check.required_mm, plan.loom_diameter_mm, height, frame)
                 for ring in rings_of(line) if line else ():
                     pen.line(ring, inks.CLEARANCE)

@@ -20,6 +20,7 @@ from router.drawing.layers.member_passes import draw_holes, draw_overs, keep_lab
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
+from router.facts import spaces_of
 from router.model.vehicle import Fix, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
@@ -135,10 +136,14 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
 
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
     with pen.group("keep-outs", "Keep-outs: places to stay away from"):
-        for keep_out in view.profile.keep_outs:
-            if not view.shows(keep_out.space):
-                continue
-            frame, tag = view.frame(keep_out.space), view.tags[keep_out.name]
+        shown = (
+            (keep_out, space)
+            for keep_out in view.profile.keep_outs
+            for space in spaces_of(view.profile, keep_out)
+            if view.shows(space)
+        )
+        for keep_out, space in shown:
+            frame, tag = view.frame(space), view.tags[keep_out.name]
             on_sheet = outline_of(keep_out.shape, frame)
             draw_keep_out(pen, keep_out, tag, on_sheet)
             board.add_obstacle(on_sheet, COST_OF_OVERLAP, keep_out.name)

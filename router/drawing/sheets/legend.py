@@ -15,7 +15,7 @@ from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Box
 from router.drawing.paper.letters import wrap
 from router.drawing.paper.pen import Ink, Pen
-from router.facts import HAZARD_LETTERS
+from router.facts import HAZARD_LETTERS, spaces_of
 from router.model.plan import BillItem, BillLine, FixingKind, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
 
@@ -264,7 +264,11 @@ def _other_way_entries(plan: Plan) -> tuple[Entry, ...]:
 
 
 def _of_hazard(view: View, hazard: Hazard) -> list[KeepOut]:
-    return [k for k in view.profile.keep_outs if k.hazard is hazard and view.shows(k.space)]
+    return [
+        keep_out
+        for keep_out in view.profile.keep_outs
+        if keep_out.hazard is hazard and any(map(view.shows, spaces_of(view.profile, keep_out)))
+    ]
 
 
 def _with_shield(keep_out: KeepOut) -> str:

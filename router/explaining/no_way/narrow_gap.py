@@ -19,6 +19,7 @@ from router.routing import (
     core_of,
     corridor,
     plan_reach_mm,
+    required_in,
 )
 from router.search import XY, Path
 from router.tolerances import BESIDE_BAND_MM, ON_LINE_MM
@@ -129,10 +130,7 @@ def _obstacles(loom: LoomOnVehicle, scaled: LoomOnVehicle, layer: int) -> list[_
 def _keep_out_obstacles(
     loom: LoomOnVehicle, scaled: LoomOnVehicle, space: str, heights_mm: tuple[float, float], within: Any
 ) -> Iterator[_Obstacle]:
-    for keep_out in loom.profile.keep_outs:
-        if keep_out.space != space:
-            continue
-        required_mm = loom.clearances[keep_out.name].required_mm
+    for keep_out, required_mm in required_in(loom, space):
         full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         share = scaled.clearance_factor_of(keep_out)
         scaled_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)

@@ -24,12 +24,14 @@ from router.explaining.no_way.relaxations import (
     find_relaxations,
     without_them,
 )
+from router.facts import spaces_of
 from router.model.job import Run
 from router.routing import (
     LoomOnVehicle,
     core_of,
     make_world,
     plan_reach_mm,
+    required_in,
 )
 from router.search import Ask, Path, SightGraph, find_path, is_reached
 
@@ -111,7 +113,12 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
         return ()
     profile = loom.profile
     obstacles = [(m.name, m.space, shapely.LineString(m.along)) for m in profile.members if m.name in names]
-    obstacles += [(k.name, k.space, core_of(k.shape)) for k in profile.keep_outs if k.name in names]
+    obstacles += [
+        (k.name, name, core_of(k.shape))
+        for k in profile.keep_outs
+        if k.name in names
+        for name in spaces_of(profile, k, loom.clearances)[:1]
+    ]
     found = []
     for name, space, core in obstacles:
         layer = next(n for n, each in enumerate(profile.spaces) if each.name == space)
@@ -143,18 +150,17 @@ def _suspects(loom: LoomOnVehicle, found: FoundPinch) -> tuple[tuple[str, ...], 
     """Return what is worth trying changed: keep-outs and members at the pinch or too near to the way."""
     here = [side.keep_out for side in found.sides if side.keep_out]
     short: list[tuple[float, str]] = []
-    for keep_out in loom.profile.keep_outs:
-        layer = next(n for n, space in enumerate(loom.profile.spaces) if space.name == keep_out.space)
+    for layer, space in enumerate(loom.profile.spaces):
         line = _line_on(found.path, layer)
-        if line is None or keep_out.name in here:
-            continue
-        height_mm = loom.profile.spaces[layer].height_mm
-        required_mm = loom.clearances[keep_out.name].required_mm
-        reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
-        distance_mm = core_of(keep_out.shape).distance(line)
-        if distance_mm < reach_mm:
-            short.append((distance_mm - reach_mm, keep_out.name))
-    names = (*here, *(name for _, name in sorted(short, key=lambda each: each[0])))
+        for keep_out, required_mm in required_in(loom, space.name) if line is not None else ():
+            if keep_out.name in here:
+                continue
+            height_mm = space.height_mm
+            reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
+            distance_mm = core_of(keep_out.shape).distance(line)
+            if distance_mm < reach_mm:
+                short.append((distance_mm - reach_mm, keep_out.name))
+    names = tuple(dict.fromkeys([*here, *(name for _, name in sorted(short))]))
     members = tuple(dict.fromkeys(side.member for side in found.sides if side.member))
     return names, members
 

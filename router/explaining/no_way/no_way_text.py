@@ -31,6 +31,7 @@ from router.routing import (
     core_of,
     make_world,
     opening_fits,
+    required_in,
 )
 from router.search import Ask, Path, SightGraph, World, find_path
 from router.tolerances import BESIDE_BAND_MM
@@ -107,13 +108,14 @@ def short_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, share: float) -> str
 def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[float, str, float, float]]:
     """Yield by how much the loom would keep too little from what on a way: share, name, kept and asked."""
     profile = loom.profile
+    required = {space.name: dict(required_in(loom, space.name)) for space in profile.spaces}
     for keep_out in profile.keep_outs:
         asked_mm = loom.clearances[keep_out.name].required_mm
         core = core_of(keep_out.shape)
         kept_mm = math.inf
         for step, after in zip(path.steps, path.steps[1:], strict=False):
             space = profile.spaces[step.layer]
-            if step.link is not None or space.name != keep_out.space:
+            if step.link is not None or keep_out not in required[space.name]:
                 continue
             rail = None if step.rail is None else world.layers[step.layer].rails[step.rail].key
             height_mm = space.height_mm if rail is None else profile.support(rail).height_mm

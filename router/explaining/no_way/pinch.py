@@ -31,6 +31,7 @@ from router.routing import (
     make_world,
     opening_fits,
     plan_reach_mm,
+    required_in,
 )
 from router.search import Ask, Parts, Path, SightGraph, Step, World, find_path, parts_of
 from router.tolerances import ON_LINE_MM
@@ -200,10 +201,7 @@ def _beside(
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
     space = loom.profile.spaces[layer].name
     found = []
-    for keep_out in loom.profile.keep_outs:
-        if keep_out.space != space:
-            continue
-        required_mm = loom.clearances[keep_out.name].required_mm
+    for keep_out, required_mm in required_in(loom, space):
         reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         core = core_of(keep_out.shape)
         if reach_mm > 0.0 and core.distance(place) < reach_mm:

@@ -12,7 +12,7 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.facts import Position, clearance_of, positions_at
+from router.facts import Position, acting_in, clearance_of, positions_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
 from router.model.plan import FindingKind, Route, RoutePoint
@@ -86,9 +86,8 @@ def places_along(route: Route, rng: Random) -> Iterator[tuple[float, Position]]:
 def places_near_keep_outs(good: GoodRun, rng: Random) -> Iterator[tuple[float, Position, KeepOut]]:
     """Yield places of a run with a keep-out of the same space that is not far away, in random order."""
     for station_mm, place in places_along(good.drawn.route, rng):
-        for keep_out in shuffled(good.profile.keep_outs, rng):
-            is_there = keep_out.space == place.space
-            if is_there and core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) < FAR_MM:
+        for keep_out in shuffled(acting_in(good.profile, place.space), rng):
+            if core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) < FAR_MM:
                 yield station_mm, place, keep_out
 
 

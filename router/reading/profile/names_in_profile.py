@@ -15,6 +15,8 @@ from router.reading.yaml.wording import Path, noun
 from router.units import nearest
 
 MOST_LISTED = 8
+_TWO_SPACES = {"openings": "joins", "panels": "between"}
+"""By section: the key that names two spaces in place of one."""
 
 
 def unknown(kind: str, name: str, known: Iterable[str]) -> str:
@@ -83,11 +85,12 @@ def _name_path(entry: Entry) -> Path:
 def _spaces_named(section: str, entry: Entry) -> Iterator[tuple[Path, str]]:
     if not isinstance(entry.raw, dict) or section == "spaces":
         return
-    if section != "openings":
+    if section not in _TWO_SPACES:
         if isinstance(space := entry.raw.get("space"), str):
             yield (*entry.path, "space"), space
         return
-    joins = entry.raw.get("joins")
-    for index, space in enumerate(joins if isinstance(joins, list) else []):
+    key = _TWO_SPACES[section]
+    named = entry.raw.get(key)
+    for index, space in enumerate(named if isinstance(named, list) else []):
         if isinstance(space, str):
-            yield (*entry.path, "joins", index), space
+            yield (*entry.path, key, index), space

@@ -36,6 +36,8 @@ def _heights(item: Any) -> Iterator[tuple[Path, float]]:
         yield ("height",), height_mm
     for index, height_mm in enumerate(getattr(item, "heights", None) or ()):
         yield ("heights", index), height_mm
+    for index, step in enumerate(getattr(item, "steps", ())):
+        yield ("steps", index, "height"), step.height
 
 
 def width_faults(item: Any, outlines: dict[str, Polygon]) -> Iterator[tuple[Path, str]]:
@@ -54,9 +56,9 @@ def width_faults(item: Any, outlines: dict[str, Polygon]) -> Iterator[tuple[Path
 
 def _widths(item: Any) -> Iterator[tuple[Path, str, float, list[str]]]:
     if isinstance(item, KeepOutFile | MemberFile) and item.width is not None:
-        yield ("width",), "width", item.width, [item.space]
+        yield ("width",), "width", item.width, [item.space] if item.space else []
     if isinstance(item, KeepOutFile) and item.disc is not None:
-        yield ("disc", "radius"), "a disc", 2.0 * item.disc.radius, [item.space]
+        yield ("disc", "radius"), "a disc", 2.0 * item.disc.radius, [item.space] if item.space else []
     if isinstance(item, OpeningFile):
         yield ("bore",), "bore", item.bore, item.joins
     for index, each in enumerate(item.passes if isinstance(item, MemberFile) else ()):

@@ -6,8 +6,10 @@ from typing import Annotated
 
 from pydantic import Field
 
+from router.model.vehicle import Drill
 from router.reading.yaml.fields import (
     Area,
+    DrillWord,
     EdgeWord,
     FacesWord,
     FileModel,
@@ -38,6 +40,13 @@ class MeasuredFile(FileModel):
     tolerance: Length = Field(description="how far a measured point may be off")
 
 
+class StepFile(FileModel):
+    """A part of a space where a loom that follows no support lies higher or lower."""
+
+    area: Area
+    height: Height = Field(description="where a loom lies there")
+
+
 class SpaceFile(FileModel):
     """One sheet of the vehicle in plan."""
 
@@ -46,6 +55,22 @@ class SpaceFile(FileModel):
     )
     height: Height = Field(description="where a cable lies in this space")
     outline: Area = Field(description="where the loom's centre line may lie")
+    steps: list[StepFile] = Field([], description="where it lies higher or lower, as over the axle")
+
+
+class PanelFile(FileModel):
+    """Metal between two spaces: level with a height (a floor), or upright along a line (a bulkhead)."""
+
+    name: Text
+    between: Annotated[list[Text], Field(min_length=2, max_length=2)]
+    height: Height | None = Field(None, description="of a level panel")
+    area: Area | None = Field(
+        None, description="where a level panel is; without it, wherever its two spaces are"
+    )
+    along: Annotated[list[Point], Field(min_length=2, max_length=2)] | None = Field(
+        None, description="the two ends of an upright panel"
+    )
+    drill: DrillWord = Field(Drill.NEVER, description="whether holes may be made in it; never by default")
 
 
 class DiscFile(FileModel):
@@ -59,17 +84,18 @@ class KeepOutFile(FileModel):
     """A place to stay away from: a line with a width, an area or a disc."""
 
     name: Text
-    space: Text
+    space: Text | None = Field(None, description="needed only where it has no heights")
     hazard: HazardWord
     along: Line | None = Field(None, description="the middle line of something long; needs a width")
     width: Width | None = Field(None, description="the whole width of a line")
     area: Area | None = None
     disc: DiscFile | None = None
     heights: Annotated[list[Height], Field(min_length=2, max_length=2)] | None = Field(
-        None, description="lowest and highest; without them the whole height of the space"
+        None, description="lowest and highest; without them the whole height of its space"
     )
     shielded: Flag = False
     clearance: Length | None = Field(None, description="its own clearance, in place of the practice's")
+    guide: Flag = Field(False, description="a line that a loom may follow at its clearance, with along")
 
 
 class PassFile(FileModel):
@@ -102,7 +128,13 @@ class SupportFile(FileModel):
     kind: SupportKindWord = Field(description="what it is; the clip that it takes goes by it")
     along: Line
     height: Height | None = Field(None, description="without it, the height of its space")
+    heights: Annotated[list[Height], Field(min_length=2)] | None = Field(
+        None, description="one for each point of along, in place of height, where it rises or falls"
+    )
     fix: FixWord = Field(description="what it may carry: a tie round it, only a clip on it, or nothing")
+    hazard: HazardWord | None = Field(
+        None, description="of a line with fix: never, which is kept away from; fuel by default"
+    )
 
 
 class CoverFile(FileModel):
@@ -128,7 +160,7 @@ class OpeningFile(FileModel):
     name: Text
     joins: Annotated[list[Text], Field(min_length=2, max_length=2)]
     at: Point
-    height: Height | None = Field(None, description="without it, the mean of its two spaces' heights")
+    height: Height | None = Field(None, description="without it, that of the level panel that it is in")
     bore: Width
     edge: EdgeWord
     moves: Length = Field(0.0, description="how far its two spaces move against each other")
@@ -153,6 +185,7 @@ class SectionsFile(FileModel):
     """Everything that was measured, by section."""
 
     spaces: dict[Text, SpaceFile] = Field({})
+    panels: list[PanelFile] = Field([])
     keep_outs: list[KeepOutFile] = Field([])
     members: list[MemberFile] = Field([])
     supports: list[SupportFile] = Field([])
@@ -184,6 +217,7 @@ class ProfileFile(SectionsFile):
 
 SECTIONS: dict[str, type[FileModel]] = {
     "spaces": SpaceFile,
+    "panels": PanelFile,
     "keep-outs": KeepOutFile,
     "members": MemberFile,
     "supports": SupportFile,

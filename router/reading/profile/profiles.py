@@ -12,20 +12,24 @@ from router.model.vehicle import (
     Cover,
     ExposedArea,
     Faces,
+    Fix,
     KeepOut,
     Member,
     Opening,
     OverPass,
+    Panel,
     Point,
     Profile,
     Shape,
     ShapeKind,
     Space,
+    Step,
     Support,
     Terminal,
     ThroughPass,
 )
 from router.reading.files import is_file, library_folder, shut_out
+from router.reading.profile.lines_never_touched import keep_outs_of_lines
 from router.reading.profile.names_in_profile import name_faults, unknown, variant_faults
 from router.reading.profile.on_members import on_member
 from router.reading.profile.profile_file import (
@@ -34,13 +38,14 @@ from router.reading.profile.profile_file import (
     KeepOutFile,
     MemberFile,
     OpeningFile,
+    PanelFile,
     PassFile,
     ProfileFile,
     SpaceFile,
     SupportFile,
     TerminalFile,
 )
-from router.reading.profile.shapes import shape_faults
+from router.reading.profile.shapes import level_panel_at, shape_faults
 from router.reading.profile.vehicles import Vehicle, base_vehicle, brought, variant_vehicle
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.fields import FILE_UNITS, FileModel
@@ -149,6 +154,13 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
     base = base_vehicle(document.data, head)
     vehicle = variant_vehicle(base, variant, document.data["variants"][variant], head) if variant else base
     make = _Maker(vehicle, _mm_per_unit(document))
+    keep_outs = tuple(make.keep_out(item) for item in make.items("keep-outs", KeepOutFile))
+    supports = tuple(make.support(item) for item in make.items("supports", SupportFile))
+    never = [
+        (support, item.hazard)
+        for support, item in zip(supports, make.items("supports", SupportFile), strict=True)
+        if support.fix is Fix.NEVER
+    ]
     return Profile(
         key=key,
         name=head.profile,
@@ -159,9 +171,10 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
         variant=variant,
         variants=tuple(head.variants),
         spaces=make.spaces,
-        keep_outs=tuple(make.keep_out(item) for item in make.items("keep-outs", KeepOutFile)),
+        panels=tuple(make.panel(item) for item in make.items("panels", PanelFile)),
+        keep_outs=(*keep_outs, *keep_outs_of_lines(never, keep_outs)),
         members=tuple(make.member(item) for item in make.items("members", MemberFile)),
-        supports=tuple(make.support(item) for item in make.items("supports", SupportFile)),
+        supports=supports,
         covers=tuple(
             Cover(item.name, item.space, make.points(item.area), item.fasteners)
             for item in make.items("covers", CoverFile)
@@ -194,7 +207,13 @@ class _Maker:
         self._vehicle = vehicle
         self._mm_per_unit = mm_per_unit
         self.spaces = tuple(
-            Space(str(entry.name), space.height, self.points(space.outline), space.kind)
+            Space(
+                str(entry.name),
+                space.height,
+                self.points(space.outline),
+                space.kind,
+                tuple(Step(self.points(step.area), step.height) for step in space.steps),
+            )
             for entry in vehicle["spaces"]
             for space in (entry.item,)
             if isinstance(space, SpaceFile)
@@ -212,9 +231,15 @@ class _Maker:
 
     def keep_out(self, item: KeepOutFile) -> KeepOut:
         heights = (item.heights[0], item.heights[1]) if item.heights else None
+        shape = self._shape(item)
         return KeepOut(
-            item.name, item.space, item.hazard, self._shape(item), heights, item.shielded, item.clearance
+            item.name, item.space, item.hazard, shape, heights, item.shielded, item.clearance, item.guide
         )
+
+    def panel(self, item: PanelFile) -> Panel:
+        ends = (self.point(item.along[0]), self.point(item.along[1])) if item.along else None
+        area = self.points(item.area) if item.area else None
+        return Panel(item.name, (item.between[0], item.between[1]), item.height, ends, area, item.drill)
 
     def _shape(self, item: KeepOutFile) -> Shape:
         if item.disc is not None:
@@ -239,12 +264,20 @@ class _Maker:
 
     def support(self, item: SupportFile) -> Support:
         height_mm = self._heights_mm[item.space] if item.height is None else item.height
-        return Support(item.name, item.space, item.kind, self.points(item.along), height_mm, item.fix)
+        heights_mm = tuple(item.heights or ())
+        if heights_mm:
+            height_mm = heights_mm[0]
+            heights_mm = heights_mm if len(set(heights_mm)) > 1 else ()
+        along = self.points(item.along)
+        return Support(item.name, item.space, item.kind, along, height_mm, item.fix, heights_mm)
 
     def opening(self, item: OpeningFile) -> Opening:
         first, second = item.joins
-        mean_mm = (self._heights_mm[first] + self._heights_mm[second]) / 2
-        height_mm = mean_mm if item.height is None else item.height
+        height_mm = item.height
+        if height_mm is None:
+            panel = level_panel_at(self.items("panels", PanelFile), item.joins, item.at)
+            assert panel is not None and panel.height is not None  # checked
+            height_mm = panel.height
         at = self.point(item.at)
         return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, TypeAlias
@@ -24,6 +24,7 @@ from router.reading.profile.profile_file import (
     KeepOutFile,
     MemberFile,
     OpeningFile,
+    PanelFile,
     PassFile,
     SpaceFile,
     SupportFile,
@@ -46,9 +47,10 @@ Found: TypeAlias = Iterator[tuple[Path, str]]
 
 @dataclass(frozen=True, slots=True)
 class _Ground:
-    """The spaces of one vehicle in mm, and how many mm the file's unit has."""
+    """The spaces of one vehicle in mm, its panels, and how many mm the file's unit has."""
 
-    outlines: Mapping[str, Polygon]
+    outlines: dict[str, Polygon]
+    panels: list[PanelFile]
     mm_per_unit: float
 
     def points(self, points: Points) -> Points:
@@ -67,12 +69,13 @@ def shape_faults(
     `before`, which was looked at, where the spaces are still the same.
     """
     outlines: dict[str, Polygon] = {}
-    ground = _Ground(outlines, mm_per_unit)
+    ground = _Ground(outlines, [], mm_per_unit)
     datum = str(document.data.get("datum"))
-    looked_at = before if before and before["spaces"] == vehicle["spaces"] else {}
+    ways = ("spaces", "panels")
+    looked_at = before if before and all(before[key] == vehicle[key] for key in ways) else {}
     for section in SECTIONS:
         is_too_far = False
-        known = {entry.path for entry in looked_at.get(section, ()) if section != "spaces"}
+        known = {entry.path for entry in looked_at.get(section, ()) if section not in ways}
         for entry in vehicle[section]:
             item = entry.item
             is_new = item is not None and entry.path not in known
@@ -83,12 +86,48 @@ def shape_faults(
             is_too_far = is_too_far or any(_TOO_FAR in words for _, words in faults)
             if isinstance(item, SpaceFile) and not faults and entry.name is not None:
                 outlines[entry.name] = Polygon(ground.points(item.outline))
+            if isinstance(item, PanelFile) and not faults:
+                ground.panels.append(item)
         if is_too_far and section == "spaces":
             return  # a wrong unit: every other place would be too far as well
 
 
 def _space(item: SpaceFile, ground: _Ground) -> Found:
-    yield from _area_faults(("outline",), item.outline, ground)
+    faults = list(_area_faults(("outline",), item.outline, ground))
+    yield from faults
+    if not faults:
+        yield from _steps(item, ground)
+
+
+def _steps(item: SpaceFile, ground: _Ground) -> Found:
+    whole: list[tuple[int, Polygon]] = []
+    for index, step in enumerate(item.steps):
+        path: Path = ("steps", index, "area")
+        faults = list(_area_faults(path, step.area, ground))
+        yield from faults
+        if faults:
+            continue
+        area = Polygon(ground.points(step.area))
+        for other, before in whole:
+            if area.intersection(before).area > ON_LINE_MM:
+                yield path, f"area overlaps step {other + 1}; a place has one height, so let them meet only"
+        if Polygon(ground.points(item.outline)).intersection(area).area <= ON_LINE_MM:
+            yield path, "area lies wholly outside the outline of its space; check its points"
+        whole.append((index, area))
+
+
+def _panel(item: PanelFile, ground: _Ground) -> Found:
+    if item.between[0] == item.between[1]:
+        yield ("between", 1), f'between names "{item.between[0]}" twice; write another space'
+    if (item.height is None) == (item.along is None):
+        yield (), "is neither or both of level and upright; write height for a floor, or along for a bulkhead"
+        return
+    if item.along is not None:
+        yield from _line_faults(("along",), item.along, ground)
+        if item.area is not None:
+            yield ("area",), "area goes with height; take it out of an upright panel"
+    elif item.area is not None:
+        yield from _area_faults(("area",), item.area, ground)
 
 
 def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
@@ -106,11 +145,27 @@ def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
         yield (given[0] if item.along else "width",), words
     if item.heights is not None and not item.heights[0] < item.heights[1]:
         yield ("heights",), "heights do not rise; write the lower one first, e.g. [220 mm, 290 mm]"
+    if item.heights is None and item.space is None:
+        yield (), "has neither heights nor a space; write heights, e.g. heights: [220 mm, 290 mm]"
+    if item.guide and item.along is None:
+        yield ("guide",), "guide goes with along: a line is followed; take it out"
     core, reach, faults = _core(item, ground)
     yield from faults
     if not faults:
-        outside = list(_beside((given[0],), core, reach + FAR_OUTSIDE_MM, item.space, ground))
-        yield from outside or _reaching((given[0],), item.along or item.area or [], item.space, ground)
+        yield from _near_vehicle((given[0],), core, reach, item, ground)
+
+
+def _near_vehicle(
+    path: Path, core: BaseGeometry, reach_mm: float, item: KeepOutFile, ground: _Ground
+) -> Found:
+    """Yield a fault where a keep-out is so far off that it cannot matter: of its space, else of every one."""
+    if item.space is not None:
+        outside = list(_beside(path, core, reach_mm + FAR_OUTSIDE_MM, item.space, ground))
+        yield from outside or _reaching(path, item.along or item.area or [], item.space, ground)
+    elif ground.outlines and not any(
+        outline.distance(core) <= reach_mm + FAR_OUTSIDE_MM for outline in ground.outlines.values()
+    ):
+        yield path, f"{path[-1]} lies wholly outside every space; check its points"
 
 
 def _reaching(path: Path, points: Points, space: str, ground: _Ground) -> Found:
@@ -183,6 +238,13 @@ def _along_member(over: Points, member: MemberFile, ground: _Ground) -> Found:
 
 
 def _support(item: SupportFile, ground: _Ground) -> Found:
+    if item.hazard is not None and item.fix is not Fix.NEVER:
+        yield ("hazard",), "hazard goes with fix: never, a line that is kept away from; take it out"
+    if item.heights is not None and item.height is not None:
+        yield ("heights",), "heights goes in place of height; keep one of the two"
+    elif item.heights is not None and len(item.heights) != len(item.along):
+        found = f"has {len(item.heights)} for {len(item.along)} points"
+        yield ("heights",), f"heights {found}; write one for each point of along"
     faults = list(_line_faults(("along",), item.along, ground))
     yield from faults
     if faults:
@@ -206,6 +268,22 @@ def _opening(item: OpeningFile, ground: _Ground) -> Found:
         yield ("joins", 1), f'joins "{item.joins[0]}" with itself; write another space'
     for space in dict.fromkeys(item.joins):
         yield from _point_within(("at",), item.at, space, ground)
+    if item.height is None and level_panel_at(ground.panels, item.joins, item.at) is None:
+        yield (
+            (),
+            "has no height, and no level panel of its two spaces is there; write e.g. height: 600 mm",
+        )
+
+
+def level_panel_at(
+    panels: Iterable[PanelFile], spaces: Sequence[str], at: tuple[float, float]
+) -> PanelFile | None:
+    """Return the level panel between two spaces that is at a place, in the file's unit; None if none is."""
+    for panel in panels:
+        is_level = panel.height is not None and set(panel.between) == set(spaces)
+        if is_level and (panel.area is None or Polygon(panel.area).intersects(ShapelyPoint(at))):
+            return panel
+    return None
 
 
 def _terminal(item: TerminalFile, ground: _Ground) -> Found:
@@ -222,6 +300,7 @@ def _terminal(item: TerminalFile, ground: _Ground) -> Found:
 
 _CHECKS: Mapping[str, Callable[[Any, _Ground], Found]] = {
     "spaces": _space,
+    "panels": _panel,
     "keep-outs": _keep_out,
     "members": _member,
     "supports": _support,

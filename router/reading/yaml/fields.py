@@ -15,7 +15,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 
 from router.model.job import Duty, Series
 from router.model.practice import Status
-from router.model.vehicle import Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
+from router.model.vehicle import Drill, Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
 from router.reading.yaml.wording import describe_value
 from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern, unit_of
 
@@ -269,6 +269,7 @@ TerminalKindWord: TypeAlias = Annotated[TerminalKind, _kind_words(TerminalKind)]
 PoleWord: TypeAlias = Annotated[Pole, _words(Pole)]
 FixWord: TypeAlias = Annotated[Fix, _words(Fix)]
 FacesWord: TypeAlias = Annotated[Faces, _words(Faces)]
+DrillWord: TypeAlias = Annotated[Drill, _words(Drill)]
 EdgeWord: TypeAlias = Annotated[Edge, _words(Edge)]
 DutyWord: TypeAlias = Annotated[Duty, _words(Duty)]
 SeriesWord: TypeAlias = Annotated[Series, _words(Series)]

@@ -9,6 +9,8 @@ Path: TypeAlias = tuple[str | int, ...]
 
 _NOUNS = {
     "spaces": "space",
+    "steps": "step",
+    "panels": "panel",
     "keep-outs": "keep-out",
     "members": "member",
     "passes": "pass",

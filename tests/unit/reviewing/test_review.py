@@ -84,6 +84,7 @@ VEHICLE = Profile(
         Space("underfloor", 400.0, box(0, -600, 3000, 600), SpaceKind.UNDERFLOOR),
         Space("load area", 700.0, box(2000, -600, 4000, 600), SpaceKind.LOAD_AREA),
     ),
+    panels=(),
     keep_outs=(),
     members=(),
     supports=(

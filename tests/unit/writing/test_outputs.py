@@ -84,7 +84,7 @@ PLAN = Plan(
     ),
     profile=Profile(
         "test", "Test vehicle", 3, "2026-01-01", 5.0, "axle", "long", ("long",),
-        (), (), (), (), (), (), (), (),
+        (), (), (), (), (), (), (), (), (),
     ),
     practice=PRACTICE,
     loom_diameter_mm=10.0,
