@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.facts import Position, positions_at, station_beside
+from router.facts import Position, acting_in, positions_at, station_beside
 from router.fixings.needs import Need, closed_stretches
 from router.model.plan import Bundle, Fixing, FixingKind, Route
 from router.model.practice import Practice
@@ -133,7 +133,7 @@ def _spots_at(
     for space in dict.fromkeys(position.space for position in positions):
         here = [index for index, position in enumerate(positions) if position.space == space]
         points = _points_in_space([positions[index] for index in here])
-        keep_outs = [keep_out for keep_out in profile.keep_outs if keep_out.space == space]
+        keep_outs = tuple(acting_in(profile, space))
         supports = [support for support in profile.supports if support.space == space]
         reach_mm = practice.value("fixing", "reach")
         gaps = {

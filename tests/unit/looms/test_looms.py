@@ -32,7 +32,7 @@ from router.looms import (
 from router.looms.packing import _outermost, _shrunk, _snuggest, _Trial
 from router.model.job import Series
 from router.model.plan import Breakout, Loom, Route
-from router.model.vehicle import Hazard, KeepOut
+from router.model.vehicle import Drill, Hazard, KeepOut, Panel
 from router.tables import load_table
 
 # Bundles
@@ -248,8 +248,8 @@ def pipe(y_mm: float, from_x: float, to_x: float, **parts: object) -> KeepOut:
     return a_keep_out("mid pipe", shape, Hazard.HOT, **{"heights_mm": (380.0, 440.0), **parts})
 
 
-def sleeves(*hot: KeepOut, loom_mm: float = 20.0) -> list[tuple[float, float]]:
-    profile = a_profile(keep_outs=hot, tolerance_mm=10.0)
+def sleeves(*hot: KeepOut, loom_mm: float = 20.0, **parts: object) -> list[tuple[float, float]]:
+    profile = a_profile(keep_outs=hot, tolerance_mm=10.0, **parts)
     return [
         (s.from_station_mm, s.to_station_mm)
         for s in heat_sleeves(SUPPLY, profile, default_practice(), loom_mm)
@@ -315,8 +315,10 @@ def test_sleeve_stays_on_the_run() -> None:
     assert (from_mm, to_mm) == (0, 3000)
 
 
-def test_only_hot_things_in_the_same_space_count() -> None:
+def test_only_hot_things_count_that_no_panel_parts() -> None:
     shape = line((0, 100), (3000, 100), width_mm=60.0)
     fuel = a_keep_out("fuel line", shape, Hazard.FUEL)
     upstairs = a_keep_out("heater", shape, Hazard.HOT, space="load area")
-    assert sleeves(fuel, upstairs) == []
+    floor = Panel("floor", ("underfloor", "load area"), 600.0, None, None, Drill.NEVER)
+    assert sleeves(fuel, upstairs, panels=(floor,)) == []
+    assert sleeves(fuel, upstairs) == [(0.0, 3000.0)]

@@ -120,7 +120,12 @@ def _places(rng: Random, profile: Profile, ends: list[Terminal]) -> list[tuple[s
         places.append((area.space, rng.choice(area.area)))
     for keep_out in profile.keep_outs:
         (x, y), reach_mm = rng.choice(keep_out.shape.points), keep_out.shape.reach_mm
-        places.append((keep_out.space, (x + reach_mm + rng.choice([0.0, 4.0, 20.0, 100.0]), y)))
+        places.append(
+            (
+                keep_out.space or rng.choice([FRONT, REAR]),
+                (x + reach_mm + rng.choice([0.0, 4.0, 20.0, 100.0]), y),
+            )
+        )
     return [*found, *((space, at, HEIGHTS_MM[space]) for space, at in places)]
 
 

@@ -80,16 +80,16 @@ def test_a_pass_of_a_leaning_member_goes_square_to_its_line(changed):
     assert (over.start, over.end) == ((1188.0, 84.0), (1320.0, 260.0))  # on the line: as measured
 
 
-def test_heights_that_the_file_leaves_out(heron):
-    """A support lies at its space's height, an opening at the mean of its two spaces' heights."""
-    assert heron.support("left sill").height_mm == 400
-    assert heron.opening("floor plug").height_mm == (400 + 700) / 2
+def test_heights_that_the_file_leaves_out(changed):
+    """A support lies at its space's height, an opening at that of the level panel that it is in."""
+    floor = "panels: [{name: load floor, between: [load area, underfloor], height: 610 mm}]\nkeep-outs:"
+    profile = changed((", height: 500 mm", ""), ("keep-outs:", floor))
+    assert profile.support("left sill").height_mm == 400
+    assert profile.opening("floor plug").height_mm == 610
 
 
 def test_heights_that_the_file_gives_also_zero(changed):
-    profile = changed(
-        ("kind: flange,", "kind: flange, height: 0 mm,"), ("bore: 38 mm", "bore: 38 mm, height: 0 mm")
-    )
+    profile = changed(("kind: flange,", "kind: flange, height: 0 mm,"), ("height: 500 mm", "height: 0 mm"))
     assert profile.support("left sill").height_mm == 0
     assert profile.opening("floor plug").height_mm == 0
 
@@ -137,7 +137,7 @@ def test_variant_replaces_in_place_and_adds_at_the_end(changed):
     assert [terminal.name for terminal in profile.terminals] == ["battery positive", "rear lamp"]
     assert (profile.terminals[0].space, profile.terminals[0].height_mm) == ("load area", 1000)
     assert [cover.name for cover in profile.covers] == ["floor panel", "tank guard"]
-    assert profile.opening("floor plug").height_mm == (400 + 800) / 2
+    assert profile.space("load area").height_mm == 800
     assert changed().terminals[0].space == "underfloor"
 
 

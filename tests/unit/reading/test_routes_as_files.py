@@ -35,7 +35,7 @@ members:
   - {name: beam, space: underfloor, along: [[1900, 300], [1900, 600]], width: 80 mm, passes: []}
 supports:
   - {name: flange, space: underfloor, kind: flange, along: [[100, 0], [2500, 0]], height: 420 mm, fix: tie}
-  - {name: brake line, space: underfloor, kind: line, along: [[100, 40], [2500, 40]], fix: never}
+  - {name: brake line, space: underfloor, kind: line, along: [[2100, -300], [2500, -300]], fix: never}
 openings:
   - {name: plug, joins: [underfloor, load area], at: [2500, 0], height: 550 mm, bore: 30 mm, edge: rubber}
 terminals:

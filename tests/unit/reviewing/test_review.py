@@ -19,6 +19,7 @@ from router.model.plan import Fixing, FixingKind, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule, Status
 from router.model.vehicle import (
     Cover,
+    Drill,
     Edge,
     Fix,
     Hazard,
@@ -26,6 +27,7 @@ from router.model.vehicle import (
     Member,
     Opening,
     OverPass,
+    Panel,
     Profile,
     Shape,
     ShapeKind,
@@ -259,9 +261,11 @@ def test_above_a_keep_out_counts_the_distance_in_space():
     assert check.actual_mm == pytest.approx(50.0, abs=1e-9)
 
 
-def test_other_spaces_keep_outs_do_not_count():
+def test_what_a_floor_parts_does_not_count():
     elsewhere = replace(with_keep_out(disc(1000, 0)).keep_outs[0], space="load area")
-    assert judge(profile=replace(VEHICLE, keep_outs=(elsewhere,))) == ((), ())
+    floor = Panel("floor", ("underfloor", "load area"), 650.0, None, None, Drill.NEVER)
+    assert judge(profile=replace(VEHICLE, keep_outs=(elsewhere,), panels=(floor,))) == ((), ())
+    assert judge(profile=replace(VEHICLE, keep_outs=(elsewhere,)))[1] != ()
 
 
 def test_clearances_within_300_mm_are_listed_by_margin():
