@@ -131,7 +131,7 @@ def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
         return 0.0
     support = profile.support(fixing.support)
     in_plan_mm = distances_to(core_of(support.along, is_area=False), fixing.x_mm, fixing.y_mm)
-    return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_mm)
+    return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_at((fixing.x_mm, fixing.y_mm)))
 
 
 def length_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:

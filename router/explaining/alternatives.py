@@ -29,6 +29,7 @@ from router.routing import (
     LoomOnVehicle,
     core_of,
     job_effort_mm,
+    levels_of,
     make_route,
     plan_reach_mm,
     required_in,
@@ -393,7 +394,7 @@ def _other_sides(loom: LoomOnVehicle, chosen: Route, other: Route) -> Iterator[s
         loop = [*line[0].coords, *reversed(other_line[0].coords)]
         outline = shapely.Polygon(space.outline)
         for keep_out, required_mm in required_in(loom, space.name):
-            if not _blocks(loom, keep_out, required_mm, space.height_mm):
+            if not any(_blocks(loom, keep_out, required_mm, each.height_mm) for each in levels_of(space)):
                 continue
             inner = shapely.intersection(core_of(keep_out.shape), outline)
             place = shapely.point_on_surface(inner)

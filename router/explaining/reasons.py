@@ -27,6 +27,7 @@ from router.routing import (
     blocked_each,
     core_of,
     corridor,
+    level_at,
     opening_fits,
     plan_reach_mm,
     required_in,
@@ -266,8 +267,8 @@ def _what_stops(loom: LoomOnVehicle, support: Support, leg: _Leg, at: XY, direct
 
 
 def _blocking(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_Stop]:
-    height_mm = support.height_mm
-    space = loom.profile.space(support.space)
+    at = shapely.get_coordinates(ahead)[0].tolist()
+    height_mm, level_mm = support.height_at(at), level_at(loom.profile.space(support.space), at)
     for keep_out, area in blocked_each(loom, support.space, height_mm, height_mm, ahead):
         after_mm = _first_mm(ahead, area)
         if after_mm is not None:
@@ -276,7 +277,7 @@ def _blocking(loom: LoomOnVehicle, support: Support, ahead: Any) -> Iterator[_St
             needs = f"the loom needs {clearance.required_mm:.0f} mm from there"
             detail = f": at its height of {height_mm:.0f} mm {needs}"
             yield _Stop(after_mm, what, detail, keep_out.name, {"keep_out": keep_out.name}, clearance.rule)
-    low_mm, high_mm = sorted((height_mm, space.height_mm))
+    low_mm, high_mm = sorted((height_mm, level_mm))
     if ahead.length > 0.0 and low_mm < high_mm:
         for keep_out, area in blocked_each(loom, support.space, low_mm, high_mm, ahead):
             after_mm = _first_mm(ahead, area)
@@ -397,7 +398,7 @@ def _is_inside(keep_out: KeepOut, place: Any, before: _Leg, after: _Leg) -> bool
 
 def _heights_at(loom: LoomOnVehicle, leg: _Leg, place: Any) -> Iterator[tuple[float, float]]:
     """Yield the heights between which a loom lies at a place: its space's, and those of the passes there."""
-    height_mm = loom.profile.space(leg.space).height_mm
+    height_mm = level_at(loom.profile.space(leg.space), leg.start)
     yield height_mm, height_mm
     for member in loom.profile.members:
         for over in member.passes:

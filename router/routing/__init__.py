@@ -16,6 +16,7 @@ from router.routing.free_space import (
 )
 from router.routing.gaps import with_proven_gaps
 from router.routing.job_routes import Routing, find_routes
+from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
 from router.routing.together import NoPathError, OnePlaceError
@@ -24,6 +25,7 @@ from router.routing.wide_bends import with_wide_bends
 __all__ = [
     "WARM",
     "LegCosts",
+    "Level",
     "LoomOnVehicle",
     "NoPathError",
     "OnePlaceError",
@@ -36,6 +38,8 @@ __all__ = [
     "first_shut_end",
     "free_between",
     "job_effort_mm",
+    "level_at",
+    "levels_of",
     "make_route",
     "make_world",
     "opening_fits",

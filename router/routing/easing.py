@@ -36,8 +36,8 @@ MOST_ROUNDS = 30
 class Room(Protocol):
     """Where a loom may lie."""
 
-    def level_mm(self, space: str) -> float:
-        """Return the height at which a loom lies in a space."""
+    def level_mm(self, space: str, at: XY) -> float:
+        """Return the height at which a loom lies at a place of a space."""
         ...
 
     def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
@@ -386,9 +386,11 @@ def _is_laid_free(old: list[RoutePoint], new: list[RoutePoint], room: Room) -> b
             continue
         if _at(a) == _at(c) and _at(b) == _at(d) and c.along == a.along:
             continue
-        if c.along is not None:
+        if c.along is not None and c.z_mm == d.z_mm:
             continue  # a shorter piece of the same support
-        if a.along is not None and c.z_mm != room.level_mm(c.space):
+        if c.along is not None and _at(c) != _at(d):
+            return False  # it rises, and its heights are those of its old ends
+        if a.along is not None and c.z_mm != room.level_mm(c.space, _at(c)):
             return False  # off the support, it would still lie at the support's height
         if _at(a) != _at(b) and room.is_on_member(a.space, shapely.LineString([_at(a), _at(b)])):
             return False

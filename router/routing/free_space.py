@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache, lru_cache, partial
 from typing import Any
 
+import numpy as np
 import shapely
 
 from router.facts import Clearance, Parted, bodies_in, clearances_of
@@ -30,6 +31,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.plane import grow_outside
+from router.routing.levels import borders_of, level_at, levels_of
 from router.search import Gate, Join, Layer, Link, Rail, World, Zone
 from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
@@ -41,10 +43,24 @@ class HeatZone(Enum):
 
 
 WARM = HeatZone.WARM
+
+
+class Change(Enum):
+    """A change of height of our own making; see `HeatZone`."""
+
+    STEP = "step"
+
+
 STRETCH_MM = 1.0
 """How far a pass's line reaches into the band beside it, to shut the pass."""
 KEPT_SHAPES = 4096
 """Cores and offsets kept for the next question: a vehicle is asked about many times, its shapes stay."""
+SLOPE_PART_MM = 2.0
+"""How much a part of a rising support rises at most that is taken to lie at all its heights at once."""
+STEEP = 0.2
+"""A support that rises more a mm than this is followed to where that ends: nobody leaves it half-way."""
+WALL_MM = 0.01
+"""How thick a wall is made that stands where a loom cannot step from one height to another."""
 WARM_STEPS = 2
 """Chords a quarter circle of a warm zone's border, which is no matter of safety."""
 
@@ -66,11 +82,14 @@ class LoomOnVehicle:
     def __post_init__(self) -> None:
         object.__setattr__(self, "clearances", clearances_of(self.profile, self.practice))
 
-    def clearances_from(self, keep_out: KeepOut) -> tuple[float, float]:
-        """Return how far the loom must stay from a body in the open, and where a panel parts it. [mm]"""
+    def clearances_from(self, keep_out: KeepOut) -> tuple[float, float | None]:
+        """Return how far the loom must stay from a body in the open, and where a panel parts it. [mm]
+
+        None where a panel is all that it takes.
+        """
         open_mm = self.clearances[keep_out.name].required_mm
         if keep_out.hazard is not Hazard.HOT:
-            return open_mm, 0.0
+            return open_mm, None
         beyond_mm = self.practice.value("clearance", "hot beyond a panel") + self.profile.tolerance_mm
         return open_mm, min(open_mm, beyond_mm)
 
@@ -147,7 +166,9 @@ def blocked_each(
     for keep_out, parted in bodies_in(loom.profile, space):
         share = loom.clearance_factor_of(keep_out)
         open_mm, parted_mm = (
-            plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
+            0.0
+            if clearance_mm is None
+            else plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
             for clearance_mm in loom.clearances_from(keep_out)
         )
         reach_mm = parted_mm if parted.is_everywhere else max(open_mm, parted_mm)
@@ -185,7 +206,7 @@ def required_in(loom: LoomOnVehicle, space: str) -> Iterator[tuple[KeepOut, floa
         open_mm, parted_mm = loom.clearances_from(keep_out)
         if not parted.is_everywhere:
             yield keep_out, open_mm
-        elif parted_mm > 0.0:
+        elif parted_mm is not None:
             yield keep_out, parted_mm
 
 
@@ -272,19 +293,61 @@ def pass_bands(loom: LoomOnVehicle, space: str, *, are_level: bool = True) -> An
 
 
 def _layer(loom: LoomOnVehicle, space: Space) -> Layer:
-    outline = shapely.Polygon(space.outline)
-    free = free_between(loom, space, space.height_mm, space.height_mm)
+    free = _free_ground(loom, space)
     supports = [s for s in loom.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
     bands = cache(partial(_member_bands, loom, space.name))  # many supports lie at one height
-    rails = [_rail(loom, space, support, bands(support.height_mm), outline, free) for support in supports]
+    rails = [_rail(loom, space, support, bands, free) for support in supports]
     return Layer(
         key=space.name,
         free=free,
         zones=_zones(loom, space),
-        gates=_gates(loom, space),
+        gates=(*_gates(loom, space), *_step_gates(loom, space)),
         rails=tuple(rail for rail in rails if not rail.join.is_empty),
         factor=loom.practice.value("factor", "open"),
     )
+
+
+def _free_ground(loom: LoomOnVehicle, space: Space) -> Any:
+    """Return where a centre line may lie in a space, each level at its own height.
+
+    What is taken of a level is cut off it, so that its border is no edge: there the loom steps up or down,
+    but where something is in the way of that, and a wall stands.
+    """
+    if not space.steps:
+        return free_between(loom, space, space.height_mm, space.height_mm)
+    taken = [
+        shapely.intersection(_taken_at(loom, space.name, level.height_mm), level.area)
+        for level in levels_of(space)
+    ]
+    for border in borders_of(space):
+        shut = shapely.intersection(border.line, blocked(loom, space.name, *border.heights_mm, border.line))
+        taken += [_wall(line) for line in shapely.get_parts(_only_lines(shapely.line_merge(shut)))]
+    return shapely.difference(shapely.Polygon(space.outline), shapely.union_all(taken))
+
+
+def _wall(line: shapely.LineString) -> Any:
+    """Return a wall along a line, pointed at both ends: a loom that goes round an end bends there once."""
+    points = shapely.get_coordinates(line)
+    if len(points) == 2:
+        points = np.vstack([points[0], points.mean(axis=0), points[1]])
+    ahead = points[2:] - points[:-2]
+    ahead /= np.hypot(*ahead.T)[:, None]
+    aside = WALL_MM * np.column_stack([-ahead[:, 1], ahead[:, 0]])
+    ring = [points[0], *(points[1:-1] + aside), points[-1], *(points[1:-1] - aside)[::-1]]
+    return shapely.Polygon(ring)
+
+
+def _taken_at(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
+    return shapely.union(blocked(loom, space, height_mm, height_mm), _member_bands(loom, space, height_mm))
+
+
+def _step_gates(loom: LoomOnVehicle, space: Space) -> Iterator[Gate]:
+    """Yield what a rise or drop from one level to the next costs, at their borders."""
+    up = loom.practice.value("factor", "open")
+    for number, border in enumerate(borders_of(space) if space.steps else ()):
+        low_mm, high_mm = border.heights_mm
+        key = (Change.STEP, space.name, number)  # a support has its own heights
+        yield Gate(key, border.line, (high_mm - low_mm) * up, is_on_rails=False)
 
 
 def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
@@ -382,27 +445,70 @@ def _rail(
     loom: LoomOnVehicle,
     space: Space,
     support: Support,
-    bands: shapely.Geometry,
-    outline: shapely.Geometry,
+    bands: Callable[[float], Any],
     free: shapely.Geometry,
 ) -> Rail:
-    """Return a support as a rail; `bands` is what members take at its height."""
-    height_mm = support.height_mm
-    line = shapely.LineString(support.along)
-    taken = shapely.union(blocked(loom, space.name, height_mm, height_mm, line), bands)
-    ride = shapely.difference(shapely.intersection(line, outline), taken)
-    low_mm, high_mm = sorted((height_mm, space.height_mm))
-    step = blocked(loom, space.name, low_mm, high_mm, line)
-    join = shapely.difference(shapely.intersection(ride, free), step)
-    climb_mm = (high_mm - low_mm) * loom.practice.value("factor", "open")
+    """Return a support as a rail; `bands` gives what members take at a height."""
+    outline = shapely.Polygon(space.outline)
+    rides: list[Any] = []
+    joins: list[Join] = []
+    parts = list(support_parts(support))
+    for number, (line, low_mm, high_mm) in enumerate(parts):
+        taken = shapely.union_all(
+            [blocked(loom, space.name, low_mm, high_mm, line), bands(low_mm), bands(high_mm)]
+        )
+        ride = shapely.difference(shapely.intersection(line, outline), taken)
+        rides.append(ride)
+        if number in (0, len(parts) - 1) or high_mm - low_mm <= STEEP * line.length:
+            joins += _joins(loom, space, shapely.intersection(ride, free), (low_mm, high_mm))
     return Rail(
         key=support.name,
-        line=line,
-        ride=_only_lines(ride),
-        joins=(Join(_only_lines(join), climb_mm),),
+        line=shapely.LineString(support.along),
+        ride=_only_lines(
+            rides[0] if len(rides) == 1 else shapely.line_merge(_only_lines(shapely.union_all(rides)))
+        ),
+        joins=tuple(joins),
         factor=loom.practice.value("factor", "along a support"),
-        slopes=(1.0,) * (len(support.along) - 1),
+        slopes=tuple(_slopes(support)),
     )
+
+
+def support_parts(support: Support) -> Iterator[tuple[Any, float, float]]:
+    """Yield a support in parts, each with the heights between which it lies: a level one as a whole."""
+    if not support.heights_mm:
+        yield shapely.LineString(support.along), support.height_mm, support.height_mm
+        return
+    ends = zip(support.along, support.heights_mm, strict=True)
+    for ((ax, ay), from_mm), ((bx, by), to_mm) in itertools.pairwise(ends):
+        count = max(1, math.ceil(abs(to_mm - from_mm) / SLOPE_PART_MM))
+        shares = [number / count for number in range(count + 1)]
+        for first, last in itertools.pairwise(shares):
+            places = [(ax + share * (bx - ax), ay + share * (by - ay)) for share in (first, last)]
+            heights = sorted(from_mm + share * (to_mm - from_mm) for share in (first, last))
+            yield shapely.LineString(places), heights[0], heights[1]
+
+
+def _joins(
+    loom: LoomOnVehicle, space: Space, line: shapely.Geometry, heights_mm: tuple[float, float]
+) -> Iterator[Join]:
+    """Yield where a part of a support may be joined, on each level at the cost of the height between."""
+    up = loom.practice.value("factor", "open")
+    for level in levels_of(space):
+        own = shapely.intersection(line, level.area) if space.steps else line
+        if own.is_empty:
+            continue
+        low_mm, high_mm = min(heights_mm[0], level.height_mm), max(heights_mm[1], level.height_mm)
+        step = blocked(loom, space.name, low_mm, high_mm, own)
+        apart_mm = max(heights_mm[0] - level.height_mm, level.height_mm - heights_mm[1], 0.0)
+        yield Join(_only_lines(shapely.difference(own, step)), apart_mm * up)
+
+
+def _slopes(support: Support) -> Iterator[float]:
+    """Yield by straight piece of a support its true length by that in plan."""
+    ends = zip(support.along, support.point_heights_mm, strict=True)
+    for (start, from_mm), (end, to_mm) in itertools.pairwise(ends):
+        length_mm = math.dist(start, end)
+        yield math.hypot(length_mm, to_mm - from_mm) / length_mm
 
 
 def _only_lines(geometry: shapely.Geometry) -> Any:
@@ -424,7 +530,7 @@ def _bore_fits(loom: LoomOnVehicle, bore_mm: float, edge: Edge) -> bool:
 
 def upright_is_free(loom: LoomOnVehicle, space: Space, at: tuple[float, float], height_mm: float) -> bool:
     """Return whether a rise or drop from a space's lying height to another height is clear at a place."""
-    low_mm, high_mm = sorted((space.height_mm, height_mm))
+    low_mm, high_mm = sorted((level_at(space, at), height_mm))
     point = shapely.Point(at)
     return not shapely.intersects(blocked(loom, space.name, low_mm, high_mm, point), point)
 
@@ -435,7 +541,7 @@ def _opening_links(loom: LoomOnVehicle) -> Iterable[Link]:
         spaces = [loom.profile.space(name) for name in opening.joins]
         fits = opening_fits(loom, opening)
         if fits and all(upright_is_free(loom, s, opening.at, opening.height_mm) for s in spaces):
-            climb_mm = sum(abs(s.height_mm - opening.height_mm) for s in spaces)
+            climb_mm = sum(abs(level_at(s, opening.at) - opening.height_mm) for s in spaces)
             up = loom.practice.value("factor", "open")
             cost_mm = loom.practice.value("amount", "opening") + climb_mm * up
             ends = (numbers[opening.joins[0]], numbers[opening.joins[1]])
@@ -455,7 +561,7 @@ def _hole_links(loom: LoomOnVehicle, layers: tuple[Layer, ...]) -> Iterable[Link
 def _hole_link(
     loom: LoomOnVehicle, number: int, layer: Layer, member: Member, hole: ThroughPass
 ) -> Iterable[Link]:
-    height_mm = loom.profile.spaces[number].height_mm
+    height_mm = level_at(loom.profile.spaces[number], hole.at)
     ends = hole_ends(member, hole, loom.radius_mm)
     straight = shapely.LineString(ends)
     taken = blocked(loom, layer.key, height_mm, height_mm, straight)

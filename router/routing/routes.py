@@ -15,6 +15,7 @@ from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import Member, OverPass, Profile, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
+from router.routing.levels import level_at, level_pieces
 from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM, SAME_PLACE_MM, STRAIGHT_MM
 
@@ -84,13 +85,13 @@ def redrawn(
 def end_effort_mm(loom: LoomOnVehicle, terminal_name: str) -> float:
     """Return the effort of the rise or drop between a terminal and where a loom lies in its space."""
     terminal = loom.profile.terminal(terminal_name)
-    climb_mm = abs(terminal.height_mm - loom.profile.space(terminal.space).height_mm)
+    climb_mm = abs(terminal.height_mm - level_at(loom.profile.space(terminal.space), terminal.at))
     return climb_mm * loom.practice.value("factor", "open")
 
 
 def _end_places(profile: Profile, terminal_name: str, at: _Place, is_start: bool) -> Iterable[_Place]:
     terminal = profile.terminal(terminal_name)
-    level_mm = profile.space(terminal.space).height_mm
+    level_mm = level_at(profile.space(terminal.space), terminal.at)
     ends = [terminal.height_mm, level_mm] if is_start else [level_mm, terminal.height_mm]
     return [_Place(at.space, *terminal.at, height_mm, None) for height_mm in ends]
 
@@ -99,12 +100,15 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
     """Return the places of a way at the heights of their spaces and supports, openings gone through."""
     places: list[_Place] = []
     for step, following in zip(path.steps, [*path.steps[1:], None], strict=True):
-        space = profile.spaces[step.layer]
-        rail = world.layers[step.layer].rails[step.rail] if step.rail is not None else None
-        height_mm = profile.support(rail.key).height_mm if rail else space.height_mm
-        places.append(_Place(space.name, step.x, step.y, height_mm, rail.key if rail else None))
-        if rail and following is not None:
-            places.append(_Place(space.name, following.x, following.y, height_mm, None))
+        space, here = profile.spaces[step.layer], (step.x, step.y)
+        there = (following.x, following.y) if following and following.layer == step.layer else here
+        if step.rail is not None:
+            support = profile.support(world.layers[step.layer].rails[step.rail].key)
+            places.append(_Place(space.name, *here, support.height_at(here), support.name))
+            places.append(_Place(space.name, *there, support.height_at(there), None))
+        else:
+            for start, end, height_mm in level_pieces(space, here, there):
+                places += [_Place(space.name, *at, height_mm, None) for at in (start, end)]
         if following is not None and following.layer != step.layer:
             opening = profile.opening(str(step.link))
             places.append(_Place(space.name, step.x, step.y, opening.height_mm, None))

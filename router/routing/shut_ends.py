@@ -9,6 +9,7 @@ import shapely
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, OverPass
 from router.routing.free_space import LoomOnVehicle, band_half_mm, blocked_each, corridor
+from router.routing.levels import level_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,7 @@ def first_shut_end(loom: LoomOnVehicle, run: Run) -> ShutEnd | None:
     for name in (run.start, run.end):
         terminal = loom.profile.terminal(name)
         space = loom.profile.space(terminal.space)
-        low_mm, high_mm = sorted((space.height_mm, terminal.height_mm))
+        low_mm, high_mm = sorted((level_at(space, terminal.at), terminal.height_mm))
         point = shapely.Point(terminal.at)
         for keep_out, area in blocked_each(loom, space.name, low_mm, high_mm, point):
             if area.intersects(point):

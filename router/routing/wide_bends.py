@@ -15,9 +15,11 @@ from router.routing.easing import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
 from router.routing.free_space import LoomOnVehicle, free_between, pass_bands
 from router.routing.job_routes import Routing
+from router.routing.levels import level_at, levels_of
 from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
 from router.routing.together import Laid
+from router.search import XY
 from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM
 
 
@@ -84,9 +86,9 @@ class _LoomRoom:
         self._known: dict[tuple[str, float, float, bool], Any] = {}
         self._bands: dict[str, Any] = {}
 
-    def level_mm(self, space: str) -> float:
-        """Return the height at which a loom lies in a space."""
-        return self._loom.profile.space(space).height_mm
+    def level_mm(self, space: str, at: XY) -> float:
+        """Return the height at which a loom lies at a place of a space."""
+        return level_at(self._loom.profile.space(space), at)
 
     def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
         """Return where a centre line may lie between two heights, in plan, clear of members.
@@ -98,6 +100,9 @@ class _LoomRoom:
             own = self._loom.profile.space(space)
             free = free_between(self._loom, own, low_mm, high_mm)
             free = shapely.difference(free, pass_bands(self._loom, space, are_level=not is_over))
+            at_it = [level.area for level in levels_of(own) if low_mm == level.height_mm == high_mm]
+            if own.steps and at_it:  # what lies at a level's height lies on that level
+                free = shapely.intersection(free, shapely.union_all(at_it))
             self._known[key] = shapely.buffer(free, OUT_OF_FREE_MM, quad_segs=1)
             shapely.prepare(self._known[key])
         return self._known[key]
@@ -115,9 +120,9 @@ class _SharedRoom:
     def __init__(self, rooms: tuple[_LoomRoom, ...]) -> None:
         self._rooms = rooms
 
-    def level_mm(self, space: str) -> float:
-        """Return the height at which a loom lies in a space."""
-        return self._rooms[0].level_mm(space)
+    def level_mm(self, space: str, at: XY) -> float:
+        """Return the height at which a loom lies at a place of a space."""
+        return self._rooms[0].level_mm(space, at)
 
     def free(self, space: str, low_mm: float, high_mm: float, *, is_over: bool = False) -> Any:
         """Return where a centre line may lie between two heights, in plan; see `_LoomRoom.free`."""

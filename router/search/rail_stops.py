@@ -183,9 +183,10 @@ def _piece(
         for zone in inside[piece] - inside[before]:
             cost += layer.zones[zone].amount_mm
             keys.append(layer.zones[zone].key)
-    for gate in gates[stop + step]:
-        cost += layer.gates[gate].amount_mm
-        keys.append(layer.gates[gate].key)
+    for gate in (layer.gates[number] for number in gates[stop + step]):
+        if gate.is_on_rails:
+            cost += gate.amount_mm
+            keys.append(gate.key)
     return cost, tuple(keys)
 
 

@@ -22,8 +22,9 @@ from typing import Any, TypeAlias
 import shapely
 
 XY: TypeAlias = tuple[float, float]
-Key: TypeAlias = str | Enum
-"""Names of the caller's things are text; what the caller makes up itself is an enum, and equals no name."""
+Key: TypeAlias = str | Enum | tuple[Enum, str, int]
+"""Names of the caller's things are text; what the caller makes up itself is an enum, or one with a name and a
+number, and equals no name."""
 LEAST_FACTOR = 0.05
 """What a mm costs at least, however many surcharges below 0 meet.
 
@@ -76,9 +77,11 @@ class Zone:
 class Gate:
     """A line across free space whose crossing costs something."""
 
-    key: str
+    key: Key
     line: Any
     amount_mm: float
+    is_on_rails: bool = True
+    """Whether who rides across it on a rail pays too."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,9 @@ def _on(plan: Plan, fixing: Fixing) -> str:
     """
     if fixing.support is None:
         return fixing.on
-    above_mm = nearest_mm(plan.profile.support(fixing.support).height_mm) - nearest_mm(fixing.z_mm)
+    above_mm = nearest_mm(
+        plan.profile.support(fixing.support).height_at((fixing.x_mm, fixing.y_mm))
+    ) - nearest_mm(fixing.z_mm)
     if not above_mm:
         return fixing.on
     return f"{fixing.on}, {abs(above_mm):.0f} mm {'higher' if above_mm > 0 else 'lower'}"

@@ -16,6 +16,7 @@ from router.routing import (
     core_of,
     first_shut_end,
     free_between,
+    level_at,
     make_world,
 )
 from router.search import XY, Ask, is_reached
@@ -45,6 +46,8 @@ def _full_text(loom: LoomOnVehicle, run: Run, terminal: Terminal) -> str | None:
     """Return in words which keep-outs leave nothing of a terminal's space; None where some is left."""
     space = loom.profile.space(terminal.space)
     outline = shapely.Polygon(space.outline)
+    if space.steps:  # what is left at one height says nothing of the others
+        return None
     taken = list(blocked_each(loom, space.name, space.height_mm, space.height_mm))
 
     def is_full(some: list[tuple[KeepOut, Any]]) -> bool:
@@ -145,7 +148,7 @@ def _heights_text(loom: LoomOnVehicle, terminal: Terminal, keep_out: KeepOut, re
     space = loom.profile.space(terminal.space)
     low = [f'terminal "{terminal.name}"'] * (terminal.height_mm < least_mm)
     lifts = ""
-    if space.height_mm < least_mm:
+    if level_at(space, terminal.at) < least_mm:
         low.append(f'space "{space.name}"')
         lifts = ", which lifts every loom in that space"
     return f"give {' and '.join(low)} a height of {least_mm} mm or more{lifts}" if low else ""

@@ -18,6 +18,8 @@ from router.routing import (
     band_half_mm,
     core_of,
     corridor,
+    level_at,
+    levels_of,
     plan_reach_mm,
     required_in,
 )
@@ -119,11 +121,12 @@ def _obstacles(loom: LoomOnVehicle, scaled: LoomOnVehicle, layer: int) -> list[_
     space = loom.profile.spaces[layer]
     ring = shapely.LinearRing(space.outline)
     found = [_Obstacle(PinchSide(f"the edge of the {space.name}"), ring, 0.0, 0.0, 0.0)]
-    level = (space.height_mm, space.height_mm)
-    found += _keep_out_obstacles(loom, scaled, space.name, level, None)
+    for level in levels_of(space):
+        within, heights_mm = level.area if space.steps else None, (level.height_mm, level.height_mm)
+        found += _keep_out_obstacles(loom, scaled, space.name, heights_mm, within)
     for member in loom.profile.members:
         if member.space == space.name:
-            found += _member_obstacles(loom, scaled, member, space.height_mm)
+            found += _member_obstacles(loom, scaled, member, level_at(space, member.along[0]))
     return found
 
 

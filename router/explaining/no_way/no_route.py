@@ -29,6 +29,7 @@ from router.model.job import Run
 from router.routing import (
     LoomOnVehicle,
     core_of,
+    level_at,
     make_world,
     plan_reach_mm,
     required_in,
@@ -155,7 +156,7 @@ def _suspects(loom: LoomOnVehicle, found: FoundPinch) -> tuple[tuple[str, ...], 
         for keep_out, required_mm in required_in(loom, space.name) if line is not None else ():
             if keep_out.name in here:
                 continue
-            height_mm = space.height_mm
+            height_mm = level_at(space, line.coords[0])
             reach_mm = plan_reach_mm(keep_out, required_mm, height_mm, height_mm, loom.radius_mm)
             distance_mm = core_of(keep_out.shape).distance(line)
             if distance_mm < reach_mm:

@@ -29,6 +29,7 @@ from router.model.job import Run
 from router.routing import (
     LoomOnVehicle,
     core_of,
+    level_at,
     make_world,
     opening_fits,
     required_in,
@@ -118,7 +119,8 @@ def _short_of(loom: LoomOnVehicle, world: World, path: Path) -> Iterator[tuple[f
             if step.link is not None or keep_out not in required[space.name]:
                 continue
             rail = None if step.rail is None else world.layers[step.layer].rails[step.rail].key
-            height_mm = space.height_mm if rail is None else profile.support(rail).height_mm
+            at = (step.x, step.y)
+            height_mm = level_at(space, at) if rail is None else profile.support(rail).height_at(at)
             line = shapely.LineString([(step.x, step.y), (after.x, after.y)])
             beside_mm = max(0.0, core.distance(line) - keep_out.shape.reach_mm - loom.radius_mm)
             low_mm, high_mm = keep_out.heights_mm or (height_mm, height_mm)

@@ -28,6 +28,7 @@ from router.model.vehicle import Edge, ThroughPass
 from router.routing import (
     LoomOnVehicle,
     core_of,
+    level_at,
     make_world,
     opening_fits,
     plan_reach_mm,
@@ -131,7 +132,7 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
         found = []
         for space_name in opening.joins:
             layer = next(n for n, space in enumerate(profile.spaces) if space.name == space_name)
-            low_mm, high_mm = sorted((profile.spaces[layer].height_mm, opening.height_mm))
+            low_mm, high_mm = sorted((level_at(profile.spaces[layer], opening.at), opening.height_mm))
             side = PinchSide(name)
             found.append(_beside(loom, path, layer, shapely.Point(at), (low_mm, high_mm), side))
         return min((f for f in found if f), key=lambda f: f.width_mm - f.needed_mm, default=None)
@@ -141,7 +142,7 @@ def _at_link(shut: LoomOnVehicle, loom: LoomOnVehicle, path: Path, step: Step) -
     if not _bore_is_wide(shut, hole.bore_mm, hole.edge):
         return _bore(loom, path, step, f"the hole in {name}", hole.bore_mm, hole.edge, member=name)
     after = path.steps[path.steps.index(step) + 1]
-    height_mm = profile.spaces[step.layer].height_mm
+    height_mm = level_at(profile.spaces[step.layer], at)
     straight = shapely.LineString([at, (after.x, after.y)])
     side = PinchSide(f"the hole in {name}", member=name)
     return _beside(loom, path, step.layer, straight, (height_mm, height_mm), side)
@@ -172,8 +173,10 @@ def _bore(
 def _on_support(loom: LoomOnVehicle, path: Path, piece: PathPiece) -> FoundPinch | None:
     """Return what stops a way along a support: at the support's height, or where it steps there."""
     support = loom.profile.support(str(piece.rail))
-    low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
-    level = (support.height_mm, support.height_mm)
+    at = (piece.step.x, piece.step.y)
+    own_mm = support.height_at(at)
+    low_mm, high_mm = sorted((own_mm, level_at(loom.profile.space(support.space), at)))
+    level = (own_mm, own_mm)
     along = _beside(loom, path, piece.step.layer, piece.line, level, PinchSide(f"the line of {support.name}"))
     step = PinchSide(f"the step to {support.name}")
     return along or _beside(loom, path, piece.step.layer, piece.line, (low_mm, high_mm), step)
@@ -189,7 +192,9 @@ def _at_step(loom: LoomOnVehicle, path: Path, pieces: list[PathPiece]) -> FoundP
     at = shapely.Point(piece.step.x, piece.step.y)
     if ends:
         at = shapely.shortest_line(piece.line, ends[0]).interpolate(0.0)
-    low_mm, high_mm = sorted((support.height_mm, loom.profile.space(support.space).height_mm))
+    place = (at.x, at.y)
+    level_mm = level_at(loom.profile.space(support.space), place)
+    low_mm, high_mm = sorted((support.height_at(place), level_mm))
     return _beside(
         loom, path, piece.step.layer, at, (low_mm, high_mm), PinchSide(f"the step to {support.name}")
     )

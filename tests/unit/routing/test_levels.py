@@ -1,0 +1,116 @@
+"""Steps of a space and supports that rise: where a loom lies, what that costs, and what is in its way."""
+
+import math
+
+import pytest
+from small_vehicle import a_profile, box, default_practice, rectangle, star_job
+
+from router.model.vehicle import (
+    Drill,
+    Fix,
+    Hazard,
+    KeepOut,
+    Panel,
+    Space,
+    SpaceKind,
+    Step,
+    Support,
+    SupportKind,
+    Terminal,
+)
+from router.routing import NoPathError, find_routes
+from router.routing.levels import borders_of, level_pieces
+
+LOOM_MM = 10.0
+MOVING_MM = 25.0
+"""Clearance of a moving part in the default practice; the vehicles here have no tolerance."""
+RAISED = Step(rectangle(1200, -10, 2000, 1010), 650.0)
+AXLE = KeepOut("axle", None, Hazard.MOVING, box(1100, 200, 1400, 800), (450.0, 600.0), False, None)
+RAMP = Support(
+    "rail", "floor", SupportKind.RAIL,
+    ((300, 450), (1100, 450), (1300, 450), (1900, 450), (2100, 450), (2700, 450)),
+    380.0, Fix.TIE, (380.0, 380.0, 640.0, 640.0, 380.0, 380.0),
+)  # fmt: skip
+
+
+def route(*, steps=(RAISED,), practice=None, **parts):
+    floor = Space("floor", 400.0, rectangle(0, 0, 3000, 1000), SpaceKind.UNDERFLOOR, steps)
+    ends = [
+        Terminal(name, "floor", at, 400.0, None) for name, at in (("post", (100, 500)), ("lamp", (2900, 500)))
+    ]
+    profile = a_profile(tolerance_mm=0.0, spaces=(floor,), terminals=tuple(ends), **parts)
+    return find_routes(star_job(["lamp"]), profile, practice or default_practice(), LOOM_MM)
+
+
+def places(routing):
+    return [(p.x_mm, p.y_mm, p.z_mm) for p in routing.routes[0].points]
+
+
+def least_mm(routing, keep_out):
+    """Return the least distance from the loom's outside to a box, by places 1 mm apart."""
+    (low_x, low_y), (high_x, high_y) = keep_out.shape.points[0], keep_out.shape.points[2]
+    found = []
+    for a, b in zip(places(routing), places(routing)[1:], strict=False):
+        count = max(1, math.ceil(math.dist(a, b)))
+        for k in range(count + 1):
+            x, y, z = (p + k / count * (q - p) for p, q in zip(a, b, strict=True))
+            dx, dy = max(low_x - x, 0.0, x - high_x), max(low_y - y, 0.0, y - high_y)
+            dz = max(keep_out.heights_mm[0] - z, 0.0, z - keep_out.heights_mm[1])
+            found.append(math.hypot(dx, dy, dz) - LOOM_MM / 2)
+    return min(found)
+
+
+def test_a_loom_rises_at_the_border_of_a_step_and_pays_for_it():
+    """2800 mm ahead, 250 mm up and 250 mm down."""
+    routing = route()
+    assert places(routing) == [
+        (100, 500, 400), (1200, 500, 400), (1200, 500, 650),
+        (2000, 500, 650), (2000, 500, 400), (2900, 500, 400),
+    ]  # fmt: skip
+    assert routing.effort_mm / default_practice().value("factor", "open") == pytest.approx(3300.0)
+
+
+def test_a_rise_keeps_clear_of_what_level_pieces_pass_above_and_below():
+    """The axle lies 45 mm above one level and 45 mm below the other, and right where they meet."""
+    routing = route(keep_outs=(AXLE,))
+    assert least_mm(routing, AXLE) >= MOVING_MM
+    (rise,) = {p[1] for p in places(routing) if p[0] == 1200.0}
+    assert min(abs(rise - 200.0), abs(rise - 800.0)) == pytest.approx(MOVING_MM + LOOM_MM / 2, abs=0.5)
+    assert routing.effort_mm > route().effort_mm
+
+
+def test_a_rising_support_is_followed_at_its_true_length():
+    """On it 800 + 600 + 600 mm level and twice the hypotenuse of 200 and 260; open ground at both ends."""
+    routing = route(supports=(RAMP,))
+    route_mm = routing.routes[0].points[-1].station_mm
+    rail_mm, ends_mm = 2000.0 + 2.0 * math.hypot(200.0, 260.0), 2.0 * (math.hypot(200.0, 50.0) + 20.0)
+    assert route_mm == pytest.approx(rail_mm + ends_mm)
+    assert [p[2] for p in places(routing)] == [400, 400, 380, 380, 640, 640, 380, 380, 400, 400]
+
+
+def test_a_rising_support_is_left_before_what_its_rise_would_come_near():
+    routing = route(supports=(RAMP,), keep_outs=(AXLE,))
+    assert least_mm(routing, AXLE) >= MOVING_MM
+    assert {p.along for p in routing.routes[0].points} == {None, "rail"}
+
+
+def test_a_body_over_a_panel_is_no_matter_below_it_but_without_the_panel_it_is():
+    box_above = KeepOut("box", None, Hazard.SOLID, box(1000, -50, 1100, 1050), (405.0, 600.0), False, None)
+    floor = Panel("deck", ("floor", "load area"), 405.0, None, None, Drill.NEVER)
+    with pytest.raises(NoPathError, match="lamp"):
+        route(steps=(), keep_outs=(box_above,))
+    assert places(route(steps=(), keep_outs=(box_above,), panels=(floor,))) == [
+        (100, 500, 400),
+        (2900, 500, 400),
+    ]
+
+
+def test_steps_that_meet_have_one_border_between_them():
+    steps = (Step(rectangle(0, 0, 100, 100), 500.0), Step(rectangle(100, 0, 200, 100), 600.0))
+    space = Space("floor", 400.0, rectangle(-100, -100, 300, 200), None, steps)
+    found = {(border.heights_mm, round(border.line.length)) for border in borders_of(space)}
+    assert found == {((400.0, 500.0), 300), ((400.0, 600.0), 300), ((500.0, 600.0), 100)}
+    pieces = list(level_pieces(space, (-50.0, 50.0), (250.0, 50.0)))
+    assert [(a[0], b[0], mm) for a, b, mm in pieces] == [
+        (-50.0, 0.0, 400.0), (0.0, 100.0, 500.0), (100.0, 200.0, 600.0), (200.0, 250.0, 400.0),
+    ]  # fmt: skip
