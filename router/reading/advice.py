@@ -11,6 +11,8 @@ from router.reading.files import is_file
 from router.reading.practice.practices import bare_rules
 from router.reading.profile.kind_hints import unsaid_kinds
 from router.reading.profile.profile_file import KeepOutFile
+from router.reading.profile.profiles import mm_per_unit_of
+from router.reading.profile.vehicle_sense import doubts
 from router.reading.profile.vehicles import entries_written
 from router.reading.yaml.documents import Document, read_document
 
@@ -22,7 +24,12 @@ def advice_on(path: str | FilePath) -> tuple[Fault, ...]:
     document = read_document(FilePath(path))
     kind = next(iter(document.data), "")
     if kind == "profile":
-        return tuple(sorted([*unsaid_kinds(document), *_bare_keep_outs(document)]))
+        found = [
+            *unsaid_kinds(document),
+            *_bare_keep_outs(document),
+            *doubts(document, mm_per_unit_of(document)),
+        ]
+        return tuple(sorted(found))
     return tuple(sorted(bare_rules(document))) if kind == "practice" else ()
 
 

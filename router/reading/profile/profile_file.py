@@ -23,6 +23,7 @@ from router.reading.yaml.fields import (
     Line,
     Point,
     PoleWord,
+    SideWord,
     SpaceKindWord,
     Stud,
     SupportKindWord,
@@ -160,7 +161,7 @@ class OpeningFile(FileModel):
     name: Text
     joins: Annotated[list[Text], Field(min_length=2, max_length=2)]
     at: Point
-    height: Height | None = Field(None, description="without it, that of the level panel that it is in")
+    height: Height | None = Field(None, description="needed where no level panel of its two spaces is")
     bore: Width
     edge: EdgeWord
     moves: Length = Field(0.0, description="how far its two spaces move against each other")
@@ -179,6 +180,8 @@ class TerminalFile(FileModel):
     height: Height
     stud: Stud | None = None
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
+    side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
+    stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")
 
 
 class SectionsFile(FileModel):

@@ -46,6 +46,7 @@ from router.reading.profile.profile_file import (
     TerminalFile,
 )
 from router.reading.profile.shapes import level_panel_at, shape_faults
+from router.reading.profile.vehicle_sense import contradictions
 from router.reading.profile.vehicles import Vehicle, base_vehicle, brought, variant_vehicle
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.fields import FILE_UNITS, FileModel
@@ -153,7 +154,7 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
     head = ProfileFile.model_validate(document.data)
     base = base_vehicle(document.data, head)
     vehicle = variant_vehicle(base, variant, document.data["variants"][variant], head) if variant else base
-    make = _Maker(vehicle, _mm_per_unit(document))
+    make = _Maker(vehicle, mm_per_unit_of(document))
     keep_outs = tuple(make.keep_out(item) for item in make.items("keep-outs", KeepOutFile))
     supports = tuple(make.support(item) for item in make.items("supports", SupportFile))
     never = [
@@ -276,18 +277,22 @@ class _Maker:
         height_mm = item.height
         if height_mm is None:
             panel = level_panel_at(self.items("panels", PanelFile), item.joins, item.at)
-            assert panel is not None and panel.height is not None  # checked
-            height_mm = panel.height
+            half_way_mm = (self._heights_mm[first] + self._heights_mm[second]) / 2
+            height_mm = half_way_mm if panel is None or panel.height is None else panel.height
         at = self.point(item.at)
         return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
 
 
 def _vehicle_faults(document: Document, vehicle: Vehicle, before: Vehicle | None = None) -> list[Fault]:
-    mm_per_unit = _mm_per_unit(document)
-    return [*name_faults(document, vehicle), *shape_faults(document, vehicle, mm_per_unit, before)]
+    mm_per_unit = mm_per_unit_of(document)
+    return [
+        *name_faults(document, vehicle),
+        *shape_faults(document, vehicle, mm_per_unit, before),
+        *contradictions(document, vehicle, mm_per_unit),
+    ]
 
 
-def _mm_per_unit(document: Document) -> float:
+def mm_per_unit_of(document: Document) -> float:
     """Return the file's unit in mm; 1 where it names none that is known, which is a fault of its own."""
     unit: Any = document.data.get("unit")
     return parse_quantity(f"1 {unit}", "length") if unit in FILE_UNITS else 1.0

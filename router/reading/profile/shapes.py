@@ -52,6 +52,8 @@ class _Ground:
     outlines: dict[str, Polygon]
     panels: list[PanelFile]
     mm_per_unit: float
+    has_panels: bool
+    """A file from before panels were measured has none; its openings lie half-way, and `check` says so."""
 
     def points(self, points: Points) -> Points:
         return [(x * self.mm_per_unit, y * self.mm_per_unit) for x, y in points]
@@ -69,7 +71,7 @@ def shape_faults(
     `before`, which was looked at, where the spaces are still the same.
     """
     outlines: dict[str, Polygon] = {}
-    ground = _Ground(outlines, [], mm_per_unit)
+    ground = _Ground(outlines, [], mm_per_unit, bool(vehicle["panels"]))
     datum = str(document.data.get("datum"))
     ways = ("spaces", "panels")
     looked_at = before if before and all(before[key] == vehicle[key] for key in ways) else {}
@@ -268,11 +270,9 @@ def _opening(item: OpeningFile, ground: _Ground) -> Found:
         yield ("joins", 1), f'joins "{item.joins[0]}" with itself; write another space'
     for space in dict.fromkeys(item.joins):
         yield from _point_within(("at",), item.at, space, ground)
-    if item.height is None and level_panel_at(ground.panels, item.joins, item.at) is None:
-        yield (
-            (),
-            "has no height, and no level panel of its two spaces is there; write e.g. height: 600 mm",
-        )
+    is_measured = item.height is not None or level_panel_at(ground.panels, item.joins, item.at)
+    if ground.has_panels and not is_measured:
+        yield (), "has no height, and no level panel of its two spaces is there; write e.g. height: 600 mm"
 
 
 def level_panel_at(

@@ -270,6 +270,11 @@ PoleWord: TypeAlias = Annotated[Pole, _words(Pole)]
 FixWord: TypeAlias = Annotated[Fix, _words(Fix)]
 FacesWord: TypeAlias = Annotated[Faces, _words(Faces)]
 DrillWord: TypeAlias = Annotated[Drill, _words(Drill)]
+SideWord: TypeAlias = Annotated[
+    str,
+    BeforeValidator(one_of(("left", "right"))),
+    WithJsonSchema({"type": "string", "enum": ["left", "right"]}),
+]
 EdgeWord: TypeAlias = Annotated[Edge, _words(Edge)]
 DutyWord: TypeAlias = Annotated[Duty, _words(Duty)]
 SeriesWord: TypeAlias = Annotated[Series, _words(Series)]
