@@ -21,7 +21,7 @@ from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.facts import spaces_of
-from router.model.vehicle import Fix, Profile, Space
+from router.model.vehicle import Drill, Fix, Panel, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
@@ -80,8 +80,35 @@ def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
             with pen.group(f"space {space.name}", space.name):
                 pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
             board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_AWKWARD_PLACE)
+            _draw_steps(pen, view, space, board)
             if not view.is_detail:
                 _name_space(space, corners, board)
+    with pen.group("panels", "Upright panels between spaces"):
+        for panel in view.profile.panels:
+            for name in panel.between if panel.along else ():
+                if view.shows(name):
+                    _draw_upright(pen, view.frame(name), panel, board)
+
+
+def _draw_steps(pen: Pen, view: View, space: Space, board: LabelBoard) -> None:
+    """Draw the borders at which looms of a space step up or down, and say how high they lie inside."""
+    for step in space.steps:
+        corners = view.frame(space.name).all_at(step.area)
+        inside = Polygon(corners).intersection(Polygon(view.frame(space.name).all_at(space.outline)))
+        pen.rings(rings_of(inside), inks.STEP)
+        board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_UNTIDY_PLACE)
+        words = f"step: loom at {step.height_mm:.0f} mm"
+        board.add(Label(words, tuple(corners), SMALL, is_needed=False, colour=inks.GREY, may_lie_on=True))
+
+
+def _draw_upright(pen: Pen, frame: Frame, panel: Panel, board: LabelBoard) -> None:
+    """Draw an upright panel as the bold line that it is in plan."""
+    assert panel.along is not None  # upright
+    ends = frame.all_at(panel.along)
+    pen.line(ends, inks.PANEL)
+    board.add_obstacle(LineString(ends), COST_OF_UNTIDY_PLACE, panel.name)
+    words = panel.name if panel.drill is Drill.ALLOWED else f"{panel.name}: no holes"
+    board.add(Label(words, tuple(ends), SMALL, is_needed=False, colour=inks.GREY, owner=panel.name))
 
 
 def _name_space(space: Space, corners: list[PaperPoint], board: LabelBoard) -> None:

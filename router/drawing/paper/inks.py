@@ -17,6 +17,8 @@ BLUE = "#1f4e79"
 OUTLINE = Ink("#333", 0.5)
 FRAME = Ink("#333", 0.25)
 HAIRLINE = Ink("#777", 0.13)
+STEP = Ink("#333", 0.25, dash=(4.0, 1.0))
+PANEL = Ink("#333", 0.9)
 MEMBER = Ink("#555", 0.35, "#e4e4e4")
 PASSABLE = Ink(fill="#fff")
 PASS_END = Ink(BLACK, 0.4)

@@ -222,6 +222,10 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
         Fix.NEVER: "line: never a fixing",
     }
     entries += [_entry(words[fix], _line_sample(inks.SUPPORTS[fix])) for fix in Fix if fix in fixes]
+    if any(view.shows(space.name) and space.steps for space in view.profile.spaces):
+        entries.append(_entry("step: looms lie higher or lower inside", _line_sample(inks.STEP)))
+    if any(panel.along and any(map(view.shows, panel.between)) for panel in view.profile.panels):
+        entries.append(_entry("upright panel between spaces", _line_sample(inks.PANEL)))
     if any(view.shows(member.space) for member in profile.members):
         entries.append(_entry("crossmember", _area_sample(inks.MEMBER)))
         entries += _pass_entries([member for member in profile.members if view.shows(member.space)])
