@@ -30,7 +30,7 @@ from router.fitting import (
     straight_route,
     with_trunks,
 )
-from router.fixings import fixings_beside, place_fixings, spans_along
+from router.fixings import fixings_beside, place_fixings, spans_along, supports_avoided
 from router.looms import find_breakouts, heat_sleeves
 from router.model.job import Job
 from router.model.plan import (
@@ -207,8 +207,10 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
     for route in sized.routing.routes:
         earlier = {run: fixings for run, (fixings, _) in held.items()}
         placed = fixings_beside(route.run, earlier, sized.sizes.bundles)
-        thickest_mm = sized.thickest_mm(route.run)
-        held[route.run] = place_fixings(route, question.profile, question.practice, thickest_mm, placed)
+        avoided = supports_avoided(route.run, question.job, sized.sizes.bundles)
+        held[route.run] = place_fixings(
+            route, question.profile, question.practice, sized.thickest_mm(route.run), placed, avoided
+        )
     return tuple(held.values())
 
 

@@ -8,6 +8,13 @@ spans       what each span rests on
 
 from router.fixings.placing import place_fixings
 from router.fixings.spans import spans_along
-from router.fixings.spots import PlacedFixing, fixings_beside
+from router.fixings.spots import AvoidedSupport, PlacedFixing, fixings_beside, supports_avoided
 
-__all__ = ["PlacedFixing", "fixings_beside", "place_fixings", "spans_along"]
+__all__ = [
+    "AvoidedSupport",
+    "PlacedFixing",
+    "fixings_beside",
+    "place_fixings",
+    "spans_along",
+    "supports_avoided",
+]

@@ -9,7 +9,7 @@ from itertools import pairwise
 from router.facts import positions_at
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import Need, SpanLimits, needs_of
-from router.fixings.spots import FixingSpot, PlacedFixing, find_spots
+from router.fixings.spots import AvoidedSupport, FixingSpot, PlacedFixing, find_spots
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -25,6 +25,7 @@ def place_fixings(
     practice: Practice,
     loom_diameter_mm: float,
     placed: Sequence[PlacedFixing] = (),
+    avoided: Sequence[AvoidedSupport] = (),
 ) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
     """Return the fixings of a run in the order of their stations, and where a rule cannot be met.
 
@@ -41,10 +42,12 @@ def place_fixings(
     placed : sequence of PlacedFixing, optional
         Fixings of runs placed before this one that hold it as well. They count as no new fixing, so that runs
         in one trunk share theirs.
+    avoided : sequence of AvoidedSupport, optional
+        Supports that it may not be fixed to, and where.
     """
     needs = needs_of(route, practice)
     spans = SpanLimits.of(route, profile, practice)
-    spots = find_spots(route, profile, practice, loom_diameter_mm, needs, placed)
+    spots = find_spots(route, profile, practice, loom_diameter_mm, needs, placed, avoided)
     can_be_met = tuple(any(need.holds(spot.station_mm) for spot in spots) for need in needs)
     met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)
     unmet = tuple(need for need, can in zip(needs, can_be_met, strict=True) if not can)

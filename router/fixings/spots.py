@@ -12,6 +12,7 @@ import shapely
 
 from router.facts import Position, acting_in, positions_at, station_beside
 from router.fixings.needs import Need, closed_stretches
+from router.model.job import Job
 from router.model.plan import Bundle, Fixing, FixingKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
@@ -46,6 +47,39 @@ class PlacedFixing:
     support: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class AvoidedSupport:
+    """A support that a run may not be fixed to between two of its stations."""
+
+    support: str
+    from_mm: float
+    to_mm: float
+
+    def is_at(self, station_mm: float) -> bool:
+        """Return whether it is avoided at a station, the ends of the stretch included."""
+        return self.from_mm - SAME_STATION_MM <= station_mm <= self.to_mm + SAME_STATION_MM
+
+
+def supports_avoided(run: str, job: Job, bundles: Sequence[Bundle]) -> tuple[AvoidedSupport, ...]:
+    """Return where a run may not be fixed to what itself or one that lies in its loom there avoids.
+
+    Parameters
+    ----------
+    run : str
+    job : Job
+        For what its runs avoid.
+    bundles : sequence of Bundle
+        Which runs lie together where.
+    """
+    return tuple(
+        AvoidedSupport(name, *bundle.stations_mm(run))
+        for bundle in bundles
+        if run in bundle.runs
+        for beside in bundle.runs
+        for name in job.run(beside).avoid
+    )
+
+
 def fixings_beside(
     run: str, earlier: Mapping[str, Sequence[Fixing]], bundles: Sequence[Bundle]
 ) -> tuple[PlacedFixing, ...]:
@@ -75,19 +109,21 @@ def find_spots(
     loom_diameter_mm: float,
     needs: tuple[Need, ...],
     placed: Sequence[PlacedFixing],
+    avoided: Sequence[AvoidedSupport] = (),
 ) -> tuple[FixingSpot, ...]:
     """Return every place along a route where it can be fixed, by station, each station once.
 
-    A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone
-    and never inside a keep-out. A P-clip goes anywhere else, but not where its hole would be over or under a
-    keep-out, or beside a support that is to be left alone (a brake line), or in a member.
+    A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone,
+    or that the job avoids, and never inside a keep-out. A P-clip goes anywhere else, but not where its hole
+    would be over or under a keep-out, or beside a support that is to be left alone (a brake line), or in a
+    member.
     """
     special = [*(need.from_mm for need in needs), *(need.to_mm for need in needs)]
     ready = dict(_already_placed(route, placed, special))
     special += [point.station_mm for point in route.points]
     stations = _open_stations(route, practice, special)
     stations = tuple(station for station in stations if station not in ready)
-    found = _spots_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm)
+    found = _spots_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm, avoided)
     return tuple(sorted([*found, *ready.values()], key=lambda spot: spot.station_mm))
 
 
@@ -129,6 +165,7 @@ def _spots_at(
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
+    avoided: Sequence[AvoidedSupport],
 ) -> Iterator[FixingSpot]:
     for space in dict.fromkeys(position.space for position in positions):
         here = [index for index, position in enumerate(positions) if position.space == space]
@@ -142,7 +179,8 @@ def _spots_at(
         can_drill = _can_drill(points, supports, keep_outs, practice, loom_diameter_mm)
         holders = [support for support in supports if support.name in gaps]
         for number, index in enumerate(here):
-            near = {name: float(gap[number]) for name, gap in gaps.items()}
+            shut = {each.support for each in avoided if each.is_at(stations[index])}
+            near = {name: math.inf if name in shut else float(gap[number]) for name, gap in gaps.items()}
             holder = _holder(positions[index].along, holders, near, reach_mm)
             if holder is not None:
                 yield _spot(stations[index], positions[index], _KINDS[holder.fix], holder.name)

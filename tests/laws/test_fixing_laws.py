@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_vehicle import a_passage, a_profile, a_route, practice_with
 
-from router.fixings import place_fixings
+from router.fixings import AvoidedSupport, place_fixings
 from router.model.plan import Fixing, FixingKind, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, Profile, Support, SupportKind
@@ -88,6 +88,18 @@ def test_no_fixing_is_on_a_line_that_is_left_alone(
             assert fixing.kind is FixingKind.P_CLIP
         else:
             assert fix_of[fixing.support].value == fixing.kind.value
+
+
+@settings(deadline=None, max_examples=40)
+@given(ways, spacings, supports, st.tuples(st.integers(0, 1000), st.integers(0, 1000)))
+def test_no_fixing_is_on_a_support_where_it_is_avoided(
+    way: list[tuple[int, int]], spacing_mm: int, rows: list[tuple[int, int, Fix]], ends: tuple[int, int]
+) -> None:
+    route, (from_mm, to_mm) = route_of(way), sorted(ends)
+    avoided = [AvoidedSupport(f"line {number}", from_mm, to_mm) for number in range(len(rows))]
+    fixings, _ = place_fixings(route, profile_of(rows), rules(spacing_mm), 13.1, (), avoided)
+    held = [fixing for fixing in fixings if fixing.support and from_mm <= fixing.station_mm <= to_mm]
+    assert held == []
 
 
 @settings(deadline=None, max_examples=30)

@@ -9,10 +9,27 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import pytest
-from small_vehicle import a_keep_out, a_passage, a_profile, a_route, box, default_practice, practice_with
+from small_vehicle import (
+    a_job,
+    a_keep_out,
+    a_passage,
+    a_profile,
+    a_route,
+    a_run,
+    box,
+    default_practice,
+    practice_with,
+)
 
 from router.facts import bundles_of, positions_at
-from router.fixings import PlacedFixing, fixings_beside, place_fixings, spans_along
+from router.fixings import (
+    AvoidedSupport,
+    PlacedFixing,
+    fixings_beside,
+    place_fixings,
+    spans_along,
+    supports_avoided,
+)
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import SpanLimits, sharp_bends
 from router.fixings.spots import find_spots
@@ -82,6 +99,29 @@ def test_a_place_that_holds_the_loom_already_is_there_once() -> None:
     found = places(straight(200), profile, (held,))
     assert found.count(100.0) == 1
     assert found == places(straight(200), profile)
+
+
+def test_an_avoided_support_holds_nothing_between_its_stations() -> None:
+    """The flange runs beside the loom all along; a run in the same loom from 300 to 700 mm avoids it."""
+    profile = a_profile(supports=(support("flange", Fix.TIE),))
+    route, avoided = straight(1000), (AvoidedSupport("flange", 300.0, 700.0),)
+    found = find_spots(route, profile, default_practice(), LOOM_MM, (), (), avoided)
+    held = [spot.station_mm for spot in found if spot.support == "flange"]
+    assert {100.0, 295.0, 705.0, 900.0} <= set(held)
+    assert not [station for station in held if 300.0 <= station <= 700.0]
+
+
+def test_what_one_run_avoids_is_avoided_by_all_in_its_loom() -> None:
+    """Both lie together for the first 600 mm; "lamp", which avoids the flange, then goes off by itself."""
+    trunk = straight(1000, run="supply")
+    lamp = a_route([(0, 0, 410), (600, 0, 410), (600, 500, 410)], run="lamp")
+    job = a_job(a_run("supply"), a_run("lamp", avoid=("flange",)))
+    bundles = bundles_of((trunk, lamp))
+    assert supports_avoided("supply", job, bundles) == (AvoidedSupport("flange", 0.0, 600.0),)
+    assert [(each.from_mm, each.to_mm) for each in supports_avoided("lamp", job, bundles)] == [
+        (0.0, 600.0),
+        (600.0, 1100.0),
+    ]
 
 
 # The rules
