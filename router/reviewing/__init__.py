@@ -7,6 +7,7 @@ clearances   how near does it come to each keep-out?
 crossings    is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
 rises        does it rise over what it passes over?
+doubling     does it lie twice on one line?
 bends        can the loom be laid through its corners?
 loops        can length left loose reach something that moves?
 declared     does it pass what its file says?

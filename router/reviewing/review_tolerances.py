@@ -16,3 +16,5 @@ LISTED_WITHIN_MM = 300.0
 """Keep-outs further from the loom than this are not listed."""
 RISE_WITHIN_MM = 300.0
 """How far before what it passes over a loom may begin to rise."""
+LEAST_DOUBLED_MM = 50.0
+"""A loom that lies beside itself for less has a sharp corner there, which is asked about by itself."""

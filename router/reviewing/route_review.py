@@ -25,6 +25,7 @@ from router.reviewing.crossings import (
     crossings_of,
 )
 from router.reviewing.declared import check_declared
+from router.reviewing.doubling import check_doubling
 from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
 from router.reviewing.loops import check_loops
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
@@ -52,6 +53,7 @@ KINDS = (
     FindingKind.FIXING_UNFIT,
     FindingKind.FIXING_OUT_OF_REACH,
     FindingKind.FIXING_MISSING,
+    FindingKind.DOUBLED,
     FindingKind.BEND,
 )
 """Every kind of finding that a review makes, the weightiest first."""
@@ -121,6 +123,7 @@ def review_route(
     findings += check_reach(run.name, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_spans(run.name, route, segments, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawing_tolerance_mm)
+    findings += check_doubling(run, segments, loom_diameter_mm)
     findings += check_bends(
         run.name, segments, practice, widest_wire_mm or loom_diameter_mm, profile.tolerance_mm
     )

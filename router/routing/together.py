@@ -19,6 +19,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeAlias
 
 import shapely
@@ -41,6 +42,7 @@ from router.search import (
     Path,
     SightGraph,
     Step,
+    best_once,
     best_path,
     branch_places,
     find_beside,
@@ -385,7 +387,9 @@ class JobSearch:
         loom, graph, key = own.loom, own.graph, (run.name, own.number)
         if key not in self._alone:
             ask = self._ask(run)
-            path = best_path(graph, ask) if first_shut_end(loom, run) is None else None
+            path = None
+            if first_shut_end(loom, run) is None:
+                ask, path = best_once(graph.world, ask, partial(best_path, graph))
             if path is None:
                 raise self._no_path(run, loom, others)
             route = make_route(loom, graph.world, run, path, 0.0)
@@ -440,7 +444,7 @@ class JobSearch:
         alone = self.alone(run, others)
         if not others:
             return alone
-        with_laid, ask = self._graph_with_laid(run, others, ()), self._ask(run)
+        with_laid, ask = self._graph_with_laid(run, others, ()), alone.ask
         base_mm = self.effort_mm(others)
         alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
         path = find_beside(with_laid, ask, alone_adds_mm - LEAST_GAIN_MM)

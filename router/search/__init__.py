@@ -16,6 +16,7 @@ from router.search.bound.distances import GraphBounds
 from router.search.bound.proof import prove
 from router.search.branches import branch_places
 from router.search.k_best import best_path
+from router.search.once import best_once, crossed_twice
 from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
@@ -41,8 +42,10 @@ __all__ = [
     "Step",
     "World",
     "Zone",
+    "best_once",
     "best_path",
     "branch_places",
+    "crossed_twice",
     "factor_at",
     "find_beside",
     "find_between",

@@ -119,7 +119,7 @@ class GraphWithLaid:
         points: Sequence[tuple[int, XY]] = (),
         cache: GraphCache | None = None,
     ) -> None:
-        self.graph, self.share, self.paid, self.avoid = graph, share, paid, avoid
+        self.graph, self.world, self.share, self.paid, self.avoid = graph, graph.world, share, paid, avoid
         self._cache = cache or GraphCache()
         self.places: list[Place] = []
         self._numbers: dict[Place, int] = {}
@@ -487,6 +487,8 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
             if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
                 continue
             via_left_there = via_left_before(via, via_left, keys) if keys else via_left
+            if ask.shuts(with_laid, move, node, (via_left_there, via_left)):
+                continue
             if effort_mm < best[via_left_there].get(origin, at_most_mm):
                 if via_left_there == 0 and origin == start_node:
                     at_most_mm = effort_mm

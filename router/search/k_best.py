@@ -85,6 +85,8 @@ def _moves(
             if cost_mm + lower_bound_to[origin] >= most_left_mm:
                 continue
             before = (origin, via_left_before(ask.via, via_left, keys) if keys else via_left)
+            if ask.shuts(graph, move, node, (before[1], via_left)):
+                continue
             if before in found and ask.avoid.isdisjoint(keys):
                 onward.setdefault(before, []).append((move, state))
     return onward

@@ -11,11 +11,19 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
-from typing import Protocol, TypeAlias
+from typing import NamedTuple, Protocol, TypeAlias
 
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Move, Node, SightGraph, site_node
-from router.search.world import XY, Key
+from router.search.world import XY, Crossing, Key, World
+
+
+class ShutCrossing(NamedTuple):
+    """A gate or link that may not be crossed in one part of a path: by how many of `via` are met then."""
+
+    crossing: Crossing
+    met_before: int
+    met_after: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +34,15 @@ class Ask:
     goal: int
     via: tuple[str, ...] = ()
     avoid: frozenset[str] = frozenset()
+    shut: tuple[ShutCrossing, ...] = ()
+
+    def shuts(self, graph: PathGraph, move: Move, node: Node, met: tuple[int, int]) -> bool:
+        """Return whether a move to a node may not be made, with so many of `via` met before it and after."""
+        if not self.shut or not move.keys:
+            return False
+        ends = graph.position(move.origin), graph.position(node)
+        crossed = graph.world.crossings(*ends, move.link, move.keys)
+        return any(ShutCrossing(crossing, *met) in self.shut for crossing in crossed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +74,7 @@ class Path:
 class PathGraph(Protocol):
     """What writing and polishing a path asks of its graph: a sight graph, or one with paths laid on it."""
 
+    world: World
     prepared: list[PreparedLayer]
 
     def position(self, node: Node) -> tuple[int, float, float]:
@@ -166,6 +184,8 @@ def search_back(
             effort_mm = here_mm + cost_mm
             via_left_there = via_left_before(via, via_left, keys) if keys else via_left
             if effort_mm >= best[via_left_there].get(origin, most_mm):
+                continue
+            if ask.shuts(graph, move, node, (via_left_there, via_left)):
                 continue
             bound_mm = effort_mm + lower_bound_to[origin]
             if bound_mm >= most_mm or (is_shut is not None and is_shut(origin, node)):

@@ -14,12 +14,14 @@ Every part carries a `key` by which a search may be told to use or to avoid it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 import shapely
+
+from router.tolerances import SAME_PLACE_MM
 
 XY: TypeAlias = tuple[float, float]
 Key: TypeAlias = str | Enum | tuple[Enum, str, int]
@@ -136,9 +138,67 @@ class Link:
     cost_mm: float
 
 
+class Crossing(NamedTuple):
+    """A gate of a layer by its number there, or a link by its own: what leads from one side to the other."""
+
+    layer: int | None
+    number: int
+
+
 @dataclass(frozen=True, slots=True)
 class World:
     """All layers, and the links between them."""
 
     layers: tuple[Layer, ...]
     links: tuple[Link, ...]
+
+    def crossings(
+        self,
+        here: tuple[int, float, float],
+        there: tuple[int, float, float],
+        link: str | None,
+        keys: tuple[Key, ...],
+    ) -> Iterator[Crossing]:
+        """Yield the link that a move takes and the gates that it crosses: of those of one key, the nearest.
+
+        Gates of one key that touch are one, and have the least number of theirs.
+
+        Parameters
+        ----------
+        here, there : (layer, x, y)
+            Where the move begins and ends. [mm]
+        link : str or None
+            The key of the link that it takes.
+        keys : tuple of Key
+            Of all that is met on it.
+        """
+        if link is not None:
+            ends = {here, there}
+            yield from (
+                Crossing(None, number)
+                for number, each in enumerate(self.links)
+                if each.key == link
+                and {(n, *at) for n, at in zip(each.layers, each.ends, strict=True)} == ends
+            )
+            return
+        layer, *at = there
+        gates = self.layers[layer].gates
+        for key in dict.fromkeys(keys):
+            own = {number: gate.line for number, gate in enumerate(gates) if gate.key == key}
+            if own:
+                nearest = min(own, key=lambda number: own[number].distance(shapely.Point(at)))
+                yield Crossing(layer, min(_touching(own, nearest)))
+
+
+def _touching(lines: Mapping[int, Any], first: int) -> set[int]:
+    """Return the numbers of the lines that hang together with the first: they are one gate."""
+    found: set[int] = set()
+    waiting = {first}
+    while waiting:
+        found |= waiting
+        waiting = {
+            number
+            for number, line in lines.items()
+            if number not in found and any(line.distance(lines[own]) < SAME_PLACE_MM for own in waiting)
+        }
+    return found

@@ -34,6 +34,7 @@ KIND_WORDS = {
     FindingKind.SUPPORT: "does not follow a support that its file names",
     FindingKind.AVOID: "uses something that the job avoids",
     FindingKind.VIA: "misses something that the job goes by",
+    FindingKind.DOUBLED: "lies twice on one line",
     FindingKind.BEND: "is bent too sharply",
     FindingKind.END: "does not end at its terminal",
     FindingKind.APART: "is too near to a run that it must stay apart from",

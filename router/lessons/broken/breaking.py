@@ -33,6 +33,7 @@ FAULT_MAKERS: dict[str, FaultMaker] = {
     FindingKind.FIXING_UNFIT: wrong_details.fixed_with_the_wrong_kind,
     FindingKind.FIXING_OUT_OF_REACH: wrong_details.fixed_to_what_is_out_of_reach,
     FindingKind.FIXING_MISSING: wrong_details.not_held_near,
+    FindingKind.DOUBLED: wrong_lines.there_and_back,
     FindingKind.BEND: wrong_lines.bent_too_sharply,
     FindingKind.LENGTH: wrong_lines.longer_than_planned,
 }

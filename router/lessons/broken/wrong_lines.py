@@ -99,7 +99,7 @@ def bent_too_sharply(good: GoodRun, rng: Random) -> Broken | None:
     """Lead the run out and back again in a bow that is a few millimetres wide."""
     route, half_mm = good.drawn.route, rng.uniform(0.5, 3.0)
     for station_mm, place in places_along(route, rng):
-        deep_mm = rng.uniform(60.0, 120.0)
+        deep_mm = rng.uniform(30.0, 48.0)  # not so deep that it lies twice on one line
         before, after = positions_at(route, (station_mm - half_mm, station_mm + half_mm))
         ahead = (after.x_mm - before.x_mm, after.y_mm - before.y_mm)
         length_mm = math.hypot(*ahead)
@@ -120,6 +120,25 @@ def bent_too_sharply(good: GoodRun, rng: Random) -> Broken | None:
         end = [p for p in route.points if p.station_mm >= station_mm + half_mm]
         drawn = with_line(good, [*start, *tooth, *end])
         return Broken(FindingKind.BEND, drawn, station_mm - 10.0, station_mm + 2 * deep_mm + 20.0)
+    return None
+
+
+def there_and_back(good: GoodRun, rng: Random) -> Broken | None:
+    """Lead the run back on its own line for a while, and on again."""
+    route, back_mm = good.drawn.route, rng.uniform(100.0, 300.0)
+    for station_mm, place in places_along(route, rng):
+        (before,) = positions_at(route, (station_mm - back_mm,))
+        apart_mm = math.dist((before.x_mm, before.y_mm, before.z_mm), (place.x_mm, place.y_mm, place.z_mm))
+        if station_mm < back_mm or before.space != place.space or abs(apart_mm - back_mm) > 1e-6:
+            continue
+        start = [p for p in route.points if p.station_mm < station_mm]
+        turns = [
+            RoutePoint(at.space, at.x_mm, at.y_mm, at.z_mm, 0.0, along)
+            for at, along in ((place, None), (before, None), (place, place.along))
+        ]
+        end = [p for p in route.points if p.station_mm > station_mm]
+        drawn = with_line(good, [*start, *turns, *end])
+        return Broken(FindingKind.DOUBLED, drawn, station_mm - back_mm, station_mm + 2 * back_mm)
     return None
 
 

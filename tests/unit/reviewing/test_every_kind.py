@@ -136,6 +136,14 @@ def bent(across_mm):
     return kinds(way, run=replace(RUN, end="there"), profile=profile)
 
 
+def lying_twice(aside_mm):
+    # round a square of 300 mm and on, for 300 mm beside what lies there already; the loom is 10 mm thick
+    way = under((100, 0), (1000, 0), (1000, -300), (700, -300), (700, aside_mm), (2000, aside_mm))
+    there = Terminal("there", "underfloor", (2000, aside_mm), 400.0, None)
+    profile = replace(VEHICLE, terminals=(*VEHICLE.terminals, there))
+    return kinds(way, run=replace(RUN, end="there"), profile=profile)
+
+
 def plug(bore_mm):
     opening = replace(VEHICLE.openings[0], bore_mm=bore_mm, edge=Edge.RUBBER)
     return through_the_floor(profile=replace(VEHICLE, openings=(opening,)))
@@ -175,6 +183,7 @@ CASES = {
     ),
     "fixing out of reach": (lambda: fixings_on_a_bracket(20.02), lambda: fixings_on_a_bracket(20.0)),
     "fixing missing": (lambda: first_fixing_at(100.02), lambda: first_fixing_at(100)),
+    "doubled": (lambda: lying_twice(10 - TINY), lambda: lying_twice(10)),
     "bend": (lambda: bent(58), lambda: bent(60)),
 }
 
