@@ -14,16 +14,19 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from heapq import heappop, heappush
 from typing import TypeAlias
 
 from router.bill import make_bill
 from router.conductors import choose_conductors, pole_findings
-from router.errors import NoRouteError
+from router.errors import NoConductorError, NoRouteError
 from router.explaining import Explained, explain_routes, find_routes_or_explain
 from router.facts import bundles_of, list_stations, unsaid_kinds
 from router.fitting import (
+    CrowdedBore,
     RouteSizes,
     alike,
+    crowded_bores,
     measure_runs,
     own_looms_mm,
     size_routes,
@@ -46,15 +49,24 @@ from router.model.plan import (
     SizeReason,
 )
 from router.model.practice import Practice
-from router.model.vehicle import Profile
-from router.reviewing import measure_clearances, review_apart, review_route, review_rules, review_stretch
-from router.routing import Routing, with_proven_gaps, with_wide_bends
+from router.model.vehicle import Opening, Profile, ThroughPass
+from router.reviewing import (
+    measure_clearances,
+    review_apart,
+    review_bores,
+    review_route,
+    review_rules,
+    review_stretch,
+)
+from router.routing import ClosedBores, Routing, with_proven_gaps, with_wide_bends
 from router.tolerances import DEFAULT_GAP
 
 GUESSED_DETOUR = 1.3
 """Guessed length of a route before it is known, as a multiple of the straight line."""
 DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
+MOST_TRIED = 9
+"""Job plans made at most to keep looms out of bores that others fill."""
 MOST_CLEARANCES = 3
 """Clearances shown of an alternative."""
 
@@ -71,6 +83,12 @@ class _Question:
     job: Job
     profile: Profile
     practice: Practice
+    closed: ClosedBores
+    """By run: what it may not go through, because other looms fill it."""
+
+    def with_closed(self, run: str, bore: Opening | ThroughPass) -> _Question:
+        """Return the question with one more thing that a run may not go through."""
+        return replace(self, closed={**self.closed, run: (*self.closed.get(run, ()), bore)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +114,8 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    question = _Question(job, profile, practice)
-    sized, held = _best_held(question, _size_looms(question))
+    question, sized = _without_crowds(_Question(job, profile, practice, {}))
+    sized, held = _best_held(question, sized)
     sized = replace(sized, routing=with_proven_gaps(job, sized.routing, gap))
     explained = explain_routes(job, sized.routing, sized.sizes.bundles)
     reviewed = _review(question, sized, held)
@@ -193,7 +211,7 @@ def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, 
         if not _broken(held):
             break
         other = _on_other_routes(question, sized, routing)
-        if other is not sized:
+        if other is not sized and not _crowd(question, other):
             other = _with_wide_bends(question, other)
             held_too = _held(question, other)
             if _broken(held_too) < _broken(held):
@@ -217,6 +235,38 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
 def _broken(held: tuple[Held, ...]) -> int:
     """Return how many must-rules about fixings cannot be met."""
     return sum(finding.severity is Severity.MUST for _, findings in held for finding in findings)
+
+
+# Looms through one bore
+
+
+def _without_crowds(question: _Question) -> tuple[_Question, _SizedRoutes]:
+    """Return routes of which no more go through a bore than it holds, and the question that they answer.
+
+    Where too many do, that bore is closed for each of their runs by turns, and the answer that takes the
+    least effort is looked at first. Where none of those tried will do, the first answer stays, and the review
+    says what is too narrow.
+    """
+    first = _size_looms(question)
+    tried, waiting = 1, [(first.routing.effort_mm, 1, question, first)]
+    while waiting and tried < MOST_TRIED:
+        _, _, asked, sized = heappop(waiting)
+        crowd = _crowd(question, sized)
+        if crowd is None:
+            return asked, sized
+        for run in crowd.runs:
+            tried += 1
+            narrower = asked.with_closed(run, crowd.bore)
+            with contextlib.suppress(NoRouteError, NoConductorError):
+                other = _size_looms(narrower)
+                heappush(waiting, (other.routing.effort_mm, tried, narrower, other))
+    return question, first
+
+
+def _crowd(question: _Question, sized: _SizedRoutes) -> CrowdedBore | None:
+    """Return the first bore that is too narrow for all looms through it."""
+    routes, looms = sized.routing.routes, sized.sizes.looms
+    return next(crowded_bores(routes, looms, question.profile, question.practice), None)
 
 
 # Diameters and routes
@@ -258,7 +308,10 @@ def _laid_at_first(question: _Question, *, is_draft: bool) -> tuple[Routing, dic
     widest_mm = dict.fromkeys(own_mm, max(own_mm.values()))
     if widest_mm != own_mm:
         with contextlib.suppress(NoRouteError):
-            return find_routes_or_explain(job, profile, practice, widest_mm, is_draft=is_draft), widest_mm
+            routing = find_routes_or_explain(
+                job, profile, practice, widest_mm, is_draft=is_draft, closed=question.closed
+            )
+            return routing, widest_mm
     return _laid(question, own_mm, electrical, is_draft=is_draft), own_mm
 
 
@@ -268,7 +321,9 @@ def _laid(
     """Return routes for looms this thick; a refusal says what made the loom so thick."""
     job = question.job
     try:
-        return find_routes_or_explain(job, question.profile, question.practice, planned_mm, is_draft=is_draft)
+        return find_routes_or_explain(
+            job, question.profile, question.practice, planned_mm, is_draft=is_draft, closed=question.closed
+        )
     except NoRouteError as error:
         name = error.run or job.runs[0].name
         if error.is_for_any_loom:
@@ -348,6 +403,7 @@ def _all_findings(
     for (_, unfixed), (_, found) in zip(held, reviewed, strict=True):
         yield from _new(unfixed, found)
     yield from review_apart(job, sized.routing.routes, sized.looms_mm, profile, question.practice)
+    yield from review_bores(sized.routing.routes, sized.sizes.looms, profile, question.practice)
     yield from review_rules(profile, question.practice)
     yield from unsaid_kinds(job, profile, sized.routing.routes)
 

@@ -51,6 +51,7 @@ from router.reviewing import (
     crossings_of,
     passes_at,
     review_apart,
+    review_bores,
     review_route,
     review_rules,
     segments_of,
@@ -102,6 +103,7 @@ def judge_route(
         judged.append(_judged(run, looms_mm[name], checks, sizes, planned_mm))
     if len(known) == len(job.runs):
         findings += review_apart(job, routes, looms_mm, profile, practice)
+        findings += review_bores(routes, sizes.looms, profile, practice)
     findings += review_rules(profile, practice)
     counted = [each for each in findings if not (drawn.ignores_fixings and each.kind in HOLDING)]
     marked = [JudgedFinding(each, _points(each, practice)) for each in dict.fromkeys(counted)]

@@ -12,6 +12,7 @@ bends        can the loom be laid through its corners?
 loops        can length left loose reach something that moves?
 declared     does it pass what its file says?
 between_runs do looms that must stay apart keep their distance?
+shared_bores is a bore wide enough for all looms through it?
 stretches    does a trunk fit that is thicker than the rest?
 bare_clearances do the rules keep it away from what it may never touch?
 requirements is it whole, between the right terminals, by what was asked and not by what was forbidden?
@@ -23,6 +24,7 @@ from router.reviewing.crossings import changes_of, crossings_of, passes_at
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
 from router.reviewing.route_review import KINDS, measure_clearances, review_route
 from router.reviewing.route_segments import segments_of
+from router.reviewing.shared_bores import review_bores
 from router.reviewing.stretches import review_stretch
 
 __all__ = [
@@ -34,6 +36,7 @@ __all__ = [
     "measure_clearances",
     "passes_at",
     "review_apart",
+    "review_bores",
     "review_route",
     "review_rules",
     "review_stretch",

@@ -76,7 +76,7 @@ def check_changes(
         if change.opening is None:
             findings.append(_no_opening(run, change))
             continue
-        needed_mm, rule = _bore_needed(change.opening.edge, practice, loom_diameter_mm)
+        needed_mm, rule = bore_needed(change.opening.edge, practice, loom_diameter_mm)
         if change.opening.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name, bore_mm = change.opening.name, change.opening.bore_mm
             findings.append(
@@ -198,8 +198,17 @@ def _no_opening(run: str, change: Change) -> Finding:
     )
 
 
-def _bore_needed(edge: Edge, practice: Practice, loom_diameter_mm: float) -> tuple[float, Rule | None]:
-    """Return the least bore for a loom [mm]: its diameter, and a grommet where the edge is bare."""
+def bore_needed(edge: Edge, practice: Practice, loom_diameter_mm: float) -> tuple[float, Rule | None]:
+    """Return the least bore for a loom [mm]: its diameter, and a grommet where the edge is bare.
+
+    Parameters
+    ----------
+    edge : Edge
+    practice : Practice
+        Group "opening".
+    loom_diameter_mm : float
+        Outside of the loom, or of all that go through together. [mm]
+    """
     if edge is not Edge.BARE:
         return loom_diameter_mm, None
     rule = practice.rule("opening", "grommet wall")
@@ -269,15 +278,11 @@ def _small_holes(
     practice: Practice,
     loom_diameter_mm: float,
 ) -> list[Finding]:
-    band_mm = _half_band_mm(member, loom_diameter_mm / 2)
-    over = unary_union(
-        [_corridor(member, p, band_mm, profile) for p in member.passes if isinstance(p, OverPass)]
-    )
     findings = []
     for hole in member.passes:
-        if not isinstance(hole, ThroughPass) or over.covers(ShapelyPoint(hole.at)):
-            continue  # where the top may be crossed as well, the loom is taken to go over it
-        needed_mm, rule = _bore_needed(hole.edge, practice, loom_diameter_mm)
+        if not isinstance(hole, ThroughPass) or is_below_a_pass(member, hole, profile):
+            continue
+        needed_mm, rule = bore_needed(hole.edge, practice, loom_diameter_mm)
         station_mm = _station_through(hole, member, segments, profile)
         if station_mm is not None and hole.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name = f"the hole in {member.name}"
@@ -291,11 +296,23 @@ def _station_through(
     hole: ThroughPass, member: Member, segments: tuple[Segment, ...], profile: Profile
 ) -> float | None:
     """Return the station at which the route goes through a hole; None where it does not."""
-    mouth = _corridor(member, hole, CLEARANCE_TOLERANCE_MM, profile)
+    mouth = mouth_of(member, hole, profile)
     for segment in segments:
         if segment.in_plan.intersects(mouth):
             return segment.station_at(hole.at)
     return None
+
+
+def is_below_a_pass(member: Member, hole: ThroughPass, profile: Profile) -> bool:
+    """Return whether the top may be crossed at a hole as well: then the loom is taken to go over it."""
+    half_mm = member.width_mm / 2
+    tops = [_corridor(member, over, half_mm, profile) for over in member.passes if isinstance(over, OverPass)]
+    return any(top.covers(ShapelyPoint(hole.at)) for top in tops)
+
+
+def mouth_of(member: Member, hole: ThroughPass, profile: Profile) -> Polygon:
+    """Return the line across which a loom goes through a hole, as wide as its place is uncertain."""
+    return _corridor(member, hole, CLEARANCE_TOLERANCE_MM, profile)
 
 
 def _corridor(member: Member, pass_: OverPass | ThroughPass, depth_mm: float, profile: Profile) -> Polygon:

@@ -19,11 +19,12 @@ from router.routing.job_routes import Routing, find_routes
 from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
-from router.routing.together import NoPathError, OnePlaceError
+from router.routing.together import ClosedBores, NoPathError, OnePlaceError
 from router.routing.wide_bends import with_wide_bends
 
 __all__ = [
     "WARM",
+    "ClosedBores",
     "LegCosts",
     "Level",
     "LoomOnVehicle",

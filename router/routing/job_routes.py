@@ -9,7 +9,7 @@ from router.model.job import Job
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.together import Laid, lay_together
+from router.routing.together import ClosedBores, Laid, lay_together
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,7 @@ def find_routes(
     loom_diameter_mm: float | Mapping[str, float],
     *,
     is_draft: bool = False,
+    closed: ClosedBores | None = None,
 ) -> Routing:
     """Return the routes that take the least effort together, in the job's order, and their sight graphs.
 
@@ -44,6 +45,8 @@ def find_routes(
         of it goes into every clearance. Only runs with the same diameter are laid in one loom. [mm]
     is_draft : bool
         Good enough to see which runs lie together; not the least effort.
+    closed : mapping of str to sequence of Opening and ThroughPass, optional
+        By run: what it may not go through.
 
     Raises
     ------
@@ -52,7 +55,7 @@ def find_routes(
     """
     if not isinstance(loom_diameter_mm, Mapping):
         loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
-    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft, closed=closed)
     first, *others = (
         Routing(tuple(laid.route for laid in each.laid), each.laid, each.effort_mm, each.apart_effort_mm)
         for each in found

@@ -17,7 +17,7 @@ they must stay apart from: that one's loom is kept out for them.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeAlias
@@ -27,7 +27,7 @@ import shapely
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Opening, Profile, ThroughPass
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.kept_apart import looms_kept_out
@@ -114,6 +114,8 @@ class _RunGraph:
     cache: GraphCache
 
 
+ClosedBores: TypeAlias = Mapping[str, Sequence[Opening | ThroughPass]]
+"""By run: what it may not go through, because other looms fill it."""
 LaidRuns: TypeAlias = dict[str, Laid]
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
@@ -125,6 +127,7 @@ def lay_together(
     diameters_mm: Mapping[str, float],
     *,
     is_draft: bool = False,
+    closed: ClosedBores | None = None,
 ) -> tuple[Together, ...]:
     """Return the paths of all runs: the best that was found, then others that take little more.
 
@@ -135,13 +138,15 @@ def lay_together(
         By run: outside of the thickest loom that it lies in. Runs with the same may lie together. [mm]
     is_draft : bool
         Stop at the first start that leads somewhere, to see roughly which runs lie together.
+    closed : mapping of str to sequence of Opening and ThroughPass, optional
+        By run: what it may not go through.
 
     Raises
     ------
     NoPathError
         A run has no path, or none that stays apart from another as it must.
     """
-    search = JobSearch(job, profile, practice, dict(diameters_mm))
+    search = JobSearch(job, profile, practice, dict(diameters_mm), closed or {})
     for run in job.runs:
         search.alone(run, {})
     starts = _starts(search, 1 if is_draft else None)
@@ -338,9 +343,15 @@ class JobSearch:
     """What is asked again and again while the runs of one job are laid, and what was answered."""
 
     def __init__(
-        self, job: Job, profile: Profile, practice: Practice, diameters_mm: dict[str, float]
+        self,
+        job: Job,
+        profile: Profile,
+        practice: Practice,
+        diameters_mm: dict[str, float],
+        closed: ClosedBores,
     ) -> None:
         self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
+        self.closed = closed
         self.share = practice.value("factor", "shared")
         self.names = list(dict.fromkeys(name for run in job.runs for name in (run.start, run.end)))
         self._graphs: dict[tuple[object, ...], _RunGraph] = {}
@@ -354,11 +365,13 @@ class JobSearch:
         """Return the graph for a run: by its diameter, without the looms that it must stay apart from."""
         diameter_mm = self.diameters_mm[run.name]
         apart = {name: o for name, o in others.items() if self.job.apart_mm(run.name, name) is not None}
-        key = (diameter_mm, run.name if apart else None, *(laid.number for laid in apart.values()))
+        closed = tuple(self.closed.get(run.name, ()))
+        key = (diameter_mm, closed, run.name if apart else None, *(laid.number for laid in apart.values()))
         if key not in self._graphs:
             routes = {name: (laid.route, self.diameters_mm[name]) for name, laid in apart.items()}
             kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
-            profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
+            profile = without_bores(self.profile, closed)
+            profile = replace(profile, keep_outs=(*profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
             graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
             graph.bounds = GraphBounds(graph)
@@ -542,6 +555,18 @@ class JobSearch:
             costs = {laid.route.run: laid.costs for laid in laid_runs.values()}
             self._efforts[key] = job_effort_mm(routes, costs, self.practice)
         return self._efforts[key]
+
+
+def without_bores(profile: Profile, closed: Collection[Opening | ThroughPass]) -> Profile:
+    """Return a vehicle without some of its openings and holes."""
+    if not closed:
+        return profile
+    members = tuple(
+        replace(member, passes=tuple(each for each in member.passes if each not in closed))
+        for member in profile.members
+    )
+    openings = tuple(each for each in profile.openings if each not in closed)
+    return replace(profile, members=members, openings=openings)
 
 
 def _moved(laid: Laid, graph: SightGraph) -> list[Path]:

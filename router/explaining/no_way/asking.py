@@ -8,7 +8,7 @@ from router.errors import NoRouteError
 from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing import NoPathError, OnePlaceError, Routing, find_routes
+from router.routing import ClosedBores, NoPathError, OnePlaceError, Routing, find_routes
 
 
 def find_routes_or_explain(
@@ -18,6 +18,7 @@ def find_routes_or_explain(
     loom_diameter_mm: float | Mapping[str, float],
     *,
     is_draft: bool = False,
+    closed: ClosedBores | None = None,
 ) -> Routing:
     """Return the routes of a job's runs; see `router.routing.find_routes` for the parameters.
 
@@ -28,6 +29,8 @@ def find_routes_or_explain(
         Of the thickest loom of the job, or by run. [mm]
     is_draft : bool
         Good enough to see which runs lie together.
+    closed : mapping of str to sequence of Opening and ThroughPass, optional
+        By run: what it may not go through.
 
     Raises
     ------
@@ -35,7 +38,7 @@ def find_routes_or_explain(
         A run has no way; says what pinches it and where, and whose looms leave none.
     """
     try:
-        return find_routes(job, profile, practice, loom_diameter_mm, is_draft=is_draft)
+        return find_routes(job, profile, practice, loom_diameter_mm, is_draft=is_draft, closed=closed)
     except OnePlaceError as no_path:
         words = one_place_words(no_path.run)
         raise NoRouteError(words, run=no_path.run.name, is_for_any_loom=True) from None
