@@ -26,6 +26,7 @@ from router.explaining.no_way.relaxations import (
 )
 from router.facts import spaces_of
 from router.model.job import Run
+from router.model.vehicle import Profile
 from router.routing import (
     LoomOnVehicle,
     core_of,
@@ -90,8 +91,9 @@ def _shut_without_narrow_place(
     # keep-outs for which a smaller clearance is enough come last, and are named first
     alone = tuple(sorted(alone, key=lambda name: name in scaled))
     standing = alone[-1:] or named
-    if relaxations and not shares:
-        standing = ()  # it is what the job asks for that shuts the way, not the vehicle
+    if relaxations and not shares:  # what the job asks for shuts the way, and what it may not use is no news
+        standing = tuple(name for name in standing if name not in ask.avoid)
+        standing = standing if is_reached(make_world(without_them(loom, standing)), sites, ask) else ()
     across = _across(loom, sites, ask, standing)
     why = (
         f"{share_text(run, across, alone)}{short_text(loom, sites, ask, shares[0])}"
@@ -128,7 +130,16 @@ def _across(loom: LoomOnVehicle, sites: Sites, ask: Ask, names: tuple[str, ...])
             line = core
         x, y = shapely.shortest_line(line, core).coords[0]
         found.append(Across(f'"{name}" near x {x:.0f}, y {y:.0f} in the {space}', layer, (x, y)))
+    if found and ask.avoid:
+        found[-1] = replace(found[-1], what=found[-1].what + _by_openings(profile, path))
     return tuple(found)
+
+
+def _by_openings(profile: Profile, path: Path) -> str:
+    """Return in words which openings a way goes by: those that are left where others are avoided."""
+    names = {opening.name for opening in profile.openings}
+    used = list(dict.fromkeys(step.link for step in path.steps if step.link in names))
+    return f", on the way by {' and '.join(used)}" if used else ""
 
 
 def _widest_shares(loom: LoomOnVehicle, sites: Sites, ask: Ask) -> tuple[float, float] | None:

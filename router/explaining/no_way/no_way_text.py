@@ -144,7 +144,8 @@ def not_joined(loom: LoomOnVehicle, run: Run, across: tuple[Across, ...]) -> str
     if across:
         text += _across_text(across)
     else:
-        text += "no member's pass and no opening joins them"
+        other = "other " if run.avoid else ""
+        text += f"no {other}member's pass and no {other}opening joins them"
         text += "" if _are_joined(loom, start.space, end.space) else _opening_text(start.space, end.space)
     if run.avoid or run.via:
         text += "; it was told to " + " and ".join(

@@ -365,6 +365,49 @@ def test_spaces_that_no_opening_joins_ask_for_one_and_not_for_a_thinner_loom():
     assert error.is_for_any_loom
 
 
+UP = Space("load area", 700.0, ROOM.outline, SpaceKind.LOAD_AREA)
+
+
+def plug(name: str, x_mm: float) -> Opening:
+    return Opening(name, (ROOM.name, UP.name), (x_mm, 0.0), 550.0, 40.0, Edge.RUBBER)
+
+
+def two_plugs(*keep_outs: KeepOut) -> Profile:
+    return a_profile(
+        spaces=(ROOM, UP),
+        openings=(plug("near plug", 500.0), plug("far plug", 1500.0)),
+        keep_outs=keep_outs,
+        terminals=(ENDS[0], end("end", 300.0, space=UP.name)),
+    )
+
+
+def avoiding(profile: Profile, *names: str) -> str:
+    with pytest.raises(NoRouteError) as caught:
+        job = a_job(a_run("supply", "start", "end", avoid=names), source_at="start")
+        find_routes_or_explain(job, profile, default_practice(), 10.0)
+    return caught.value.why
+
+
+@pytest.mark.parametrize(
+    "tank", [box(1300, -100, 1700, 100), box(1000, -900, 1100, 900)], ids=["on", "before"]
+)
+def test_where_one_opening_is_avoided_the_other_is_named_with_what_shuts_it(tank):
+    """The tank lies on the other plug, or right across the way to it."""
+    why = avoiding(two_plugs(a_keep_out("tank", tank, space=ROOM.name)), "near plug")
+    assert "no opening joins" not in why and "no other opening joins" not in why
+    assert 'in the way stands "tank" near x ' in why
+    assert "on the way by far plug; it was told to avoid near plug" in why
+    assert "One of these opens a way: not to avoid near plug" in why
+
+
+def test_where_all_openings_are_avoided_no_other_joins_the_spaces():
+    why = avoiding(two_plugs(), "near plug", "far plug")
+    assert (
+        "no other member's pass and no other opening joins them; it was told to avoid near plug, far" in why
+    )
+    assert "measure an opening" not in why
+
+
 def test_a_thinner_loom_is_said_after_a_shield_and_before_less_room_near_heat():
     room = replace(ROOM, outline=((0, -309), (2000, -309), (2000, 309), (0, 309)))
     profile = a_profile(spaces=(room,), keep_outs=(pipe(89.0),), terminals=ENDS)
