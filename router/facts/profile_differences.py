@@ -8,7 +8,7 @@ from dataclasses import fields
 from typing import Any
 
 from router.model.comparison import Difference
-from router.model.vehicle import Profile, Shape
+from router.model.vehicle import Profile, Shape, Step
 
 _SECTIONS = {
     "spaces": "space",
@@ -60,7 +60,7 @@ def _changed(old: Any, new: Any) -> Iterator[str]:
         one, other = getattr(old, field.name), getattr(new, field.name)
         if one != other:
             name = field.name.removesuffix("_mm").removeprefix("is_").replace("_", " ")
-            is_heights = field.name == "heights_mm"  # two numbers, and no point
+            is_heights = field.name == "heights_mm"  # numbers, and no point
             yield (
                 f"{name} {_heights(one)} -> {_heights(other)}"
                 if is_heights
@@ -72,9 +72,10 @@ def _from_to(one: object, other: object) -> str:
     moved_mm = _moved_mm(one, other)
     if moved_mm is not None:
         return f"moved by up to {moved_mm:.0f} mm"
-    if _is_long(one) or _is_long(other):
+    words = _words(one), _words(other)
+    if _is_long(one) or _is_long(other) or words[0] == words[1]:
         return "measured anew"
-    return f"{_words(one)} -> {_words(other)}"
+    return f"{words[0]} -> {words[1]}"
 
 
 def _moved_mm(one: object, other: object) -> float | None:
@@ -91,8 +92,12 @@ def _moved_mm(one: object, other: object) -> float | None:
     return max(math.dist(a, b) for a, b in zip(one, other, strict=True))
 
 
-def _heights(heights_mm: tuple[float, float] | None) -> str:
-    return f"{heights_mm[0]:g} to {heights_mm[1]:g} mm" if heights_mm else "all"
+def _heights(heights_mm: tuple[float, ...] | None) -> str:
+    """Return the two heights of a keep-out, or those of a support at its points, in words."""
+    if not heights_mm:
+        return "all" if heights_mm is None else "level"
+    listed = ", ".join(f"{each:g}" for each in heights_mm)
+    return f"{heights_mm[0]:g} to {heights_mm[1]:g} mm" if len(heights_mm) == 2 else f"{listed} mm"
 
 
 def _is_point(value: object) -> bool:
@@ -108,4 +113,7 @@ def _words(value: object) -> str:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, tuple):
+        heights = sorted(step.height_mm for step in value if isinstance(step, Step))
+        return f"at {', '.join(f'{mm:g}' for mm in heights)} mm" if heights else "none"
     return f"{value:g}" if isinstance(value, float) else str(value)

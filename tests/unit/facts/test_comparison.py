@@ -5,11 +5,12 @@ import statistics
 from dataclasses import replace
 
 import pytest
+from small_vehicle import a_profile
 
 from router.errors import UnreadableError
 from router.facts.profile_differences import compare_profiles
 from router.lengths.installed import compare_fitted, coverage_factor
-from router.model.vehicle import Shape, ShapeKind
+from router.model.vehicle import Fix, Shape, ShapeKind, Space, Step, Support, SupportKind
 from router.reading import library, read_profile, read_used_lengths
 from router.tables import load_table
 
@@ -93,4 +94,20 @@ def test_lengths_are_read_or_refused_line_by_line(tmp_path):
         '3:1: "5" has no unit; write e.g. "5 mm"',
         '5:1: vehicle "17" has run "supply" twice; keep one',
         "6:1: has 2 cells; write vehicle, run and length, e.g. 17,supply,5.42 m",
+    ]
+
+
+def test_steps_and_heights_by_point_are_told_as_heights():
+    square = ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0))
+    floors = [
+        Space("floor", 400.0, square, None, tuple(Step(square, mm) for mm in mms)) for mms in ((), (510.0,))
+    ]
+    rail = Support("rail", "floor", SupportKind.RAIL, square, 400.0, Fix.TIE)
+    rails = (rail, replace(rail, heights_mm=(400.0, 420.0, 455.0)))
+    before, after = (
+        a_profile(spaces=(floor,), supports=(own,)) for floor, own in zip(floors, rails, strict=True)
+    )
+    assert [each.what for each in compare_profiles(before, after)] == [
+        "steps none -> at 510 mm",
+        "heights level -> 400, 420, 455 mm",
     ]
