@@ -10,8 +10,6 @@ RADIUS_TOLERANCE = 0.01
 """Share of the radius: the chords of an arc drawn in steps of 16 degrees lie 1 % inside it."""
 STRAIGHT_RAD = 1e-9
 """A turn less than this is none."""
-SLOPE_STEP_MM = 1e-4
-"""How short a part of a sloped piece must be for its distance to be taken as one value."""
 LISTED_WITHIN_MM = 300.0
 """Keep-outs further from the loom than this are not listed."""
 RISE_WITHIN_MM = 300.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shapely import LineString
 from shapely import Point as ShapelyPoint
@@ -12,6 +13,8 @@ from shapely.geometry.base import BaseGeometry
 from router.model.plan import Route, RoutePoint
 from router.model.vehicle import Point
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
+
+KEPT_LINES = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ class Segment:
     @property
     def in_plan(self) -> BaseGeometry:
         """Return it as seen in plan: a line, or a spot where it is vertical."""
-        return ShapelyPoint(self.start) if self.is_vertical else LineString((self.start, self.end))
+        return _in_plan(self.start, self.end)
 
     def station_at(self, place: Point) -> float:
         """Return the station of the place on this segment (in plan) that is nearest to `place`."""
@@ -63,26 +66,30 @@ class Segment:
         """Return the station at a share (0 to 1) of this segment's length."""
         return self.start_station_mm + share * (self.end_station_mm - self.start_station_mm)
 
-    def halves(self) -> tuple[Segment, Segment]:
-        """Return the two halves of this segment."""
-        middle = ((self.start[0] + self.end[0]) / 2, (self.start[1] + self.end[1]) / 2)
-        z_mm = (self.start_z_mm + self.end_z_mm) / 2
-        station_mm = (self.start_station_mm + self.end_station_mm) / 2
+    def share_at_height(self, height_mm: float) -> float:
+        """Return the share of its length at which it is at a height; it must not be level."""
+        return (height_mm - self.start_z_mm) / (self.end_z_mm - self.start_z_mm)
+
+    def place_at(self, share: float) -> tuple[float, float, float]:
+        """Return the place at a share (0 to 1) of its length: x, y, z."""
         return (
-            Segment(
-                self.space,
-                self.start,
-                middle,
-                self.start_z_mm,
-                z_mm,
-                self.start_station_mm,
-                station_mm,
-                self.along,
-            ),
-            Segment(
-                self.space, middle, self.end, z_mm, self.end_z_mm, station_mm, self.end_station_mm, self.along
-            ),
+            self.start[0] + share * (self.end[0] - self.start[0]),
+            self.start[1] + share * (self.end[1] - self.start[1]),
+            self.start_z_mm + share * (self.end_z_mm - self.start_z_mm),
         )
+
+    def part(self, first: float, last: float) -> Segment:
+        """Return the part of it from one share of its length to another."""
+        if (first, last) == (0.0, 1.0):
+            return self
+        (ax, ay, az), (bx, by, bz) = self.place_at(first), self.place_at(last)
+        stations_mm = self.station_of_share(first), self.station_of_share(last)
+        return Segment(self.space, (ax, ay), (bx, by), az, bz, *stations_mm, self.along)
+
+
+@lru_cache(maxsize=KEPT_LINES)
+def _in_plan(start: Point, end: Point) -> BaseGeometry:
+    return ShapelyPoint(start) if start == end else LineString((start, end))
 
 
 def segments_of(route: Route) -> tuple[Segment, ...]:
@@ -115,10 +122,5 @@ def part_between(segment: Segment, from_station_mm: float, to_station_mm: float)
     if last_mm - first_mm <= LENGTH_TOLERANCE_MM:
         return None
     length_mm = segment.end_station_mm - segment.start_station_mm
-    ends = []
-    for station_mm in (first_mm, last_mm):
-        share = (station_mm - segment.start_station_mm) / length_mm
-        x_mm, y_mm = (a + share * (b - a) for a, b in zip(segment.start, segment.end, strict=True))
-        ends.append(((x_mm, y_mm), segment.start_z_mm + share * (segment.end_z_mm - segment.start_z_mm)))
-    (start, start_z_mm), (end, end_z_mm) = ends
-    return Segment(segment.space, start, end, start_z_mm, end_z_mm, first_mm, last_mm, segment.along)
+    first, last = ((mm - segment.start_station_mm) / length_mm for mm in (first_mm, last_mm))
+    return segment.part(first, last)

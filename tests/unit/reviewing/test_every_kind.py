@@ -34,7 +34,7 @@ from test_review import (
 
 from router.model.job import Apart
 from router.model.plan import FixingKind, PassageKind, Severity, SpareLoop
-from router.model.vehicle import Edge, Hazard, OverPass, Terminal
+from router.model.vehicle import Drill, Edge, Hazard, OverPass, Panel, Terminal
 from router.reviewing import KINDS, review_apart, review_route
 from router.sheet.finding_list import KIND_WORDS
 
@@ -219,20 +219,59 @@ def test_over_and_through_are_not_the_same():
 
 
 def test_a_line_that_crosses_itself_is_a_loop_where_nothing_holds_it():
-    # round a square of 100 mm: 400 mm more than straight on, held 600 mm apart
+    # round a square of 100 mm; held at stations 650 and 1250, that is at (750, 0) and (949, 1): 600 mm of
+    # loom between places sqrt(199^2 + 1) apart swing out by sqrt(600^2 - 199^2 - 1) / 2 = 283.02, and to what
+    # moves 25 mm, 5 mm of tolerance, 5 mm of loom and the disc of 50 come on top: 368.02 from (949, 1)
     way = under((100, 0), (1000, 0), (1000, -100), (900, -100), (900, 0.0), (900, 1), (1100, 1), (2000, 0))
-    profile = with_keep_out(disc(950, 450), Hazard.MOVING)
     practice = rules()
     moving = replace(practice.rule("clearance", "fuel"), key="moving", value=25.0)
     practice = replace(practice, rules={**practice.rules, ("clearance", "moving"): moving})
 
-    def found(*stations):
+    def found(beside_mm, *stations):
+        profile = with_keep_out(disc(949, 1 + beside_mm), Hazard.MOVING)
         held = held_at(*stations, way=way)
         checked = review_route(way, RUN, held, profile, practice, LOOM_MM, widest_wire_mm=WIRE_MM)
         return {finding.kind for finding in checked[1]}
 
-    assert "loop" in found(50, 350, 650, 1250, 1500, 1750, way.routed_mm - 50)
-    assert "loop" not in found(50, 350, 650, 950, 1050, 1150, 1250, 1500, 1750, way.routed_mm - 50)
+    loose = (50, 350, 650, 1250, 1500, 1750, way.routed_mm - 50)
+    assert "loop" in found(368.0, *loose)
+    assert "loop" not in found(368.03, *loose)
+    assert "loop" not in found(368.0, *sorted((*loose, 950, 1050, 1150)))
+
+
+@pytest.mark.parametrize(
+    "hazard", [Hazard.HOT, Hazard.MOVING, Hazard.FUEL, Hazard.HIGH_VOLTAGE, Hazard.AIRBAG]
+)
+def test_what_a_loose_loop_may_not_reach(hazard):
+    # 200 mm to spare between fixings 300 mm apart swings out by 200, up and down as well: the top of the body
+    # lies 400 - 5 - 200 - 25 - 5 = 165 mm high
+    practice = rules()
+    rule = replace(practice.rule("clearance", "fuel"), key=str(hazard), value=25.0)
+    practice = replace(practice, rules={**practice.rules, ("clearance", str(hazard)): rule})
+
+    def found(top_mm, hazard=hazard):
+        profile = with_keep_out(disc(1000, 0), hazard, (0.0, top_mm))
+        return kinds(profile=profile, fixings=held_at(50, *range(350, 1851, 300)), practice=practice,
+                     loops=(SpareLoop(900.0, 200.0),))  # fmt: skip
+
+    assert found(165.0 + TINY) == ["loop"]
+    assert found(165.0) == []
+    assert found(330.0, Hazard.SOLID) == []  # 60 mm under the loom, where no loop is left: it only lies on it
+
+
+def test_what_a_floor_parts_from_a_loop_it_does_not_reach():
+    # the same loop under a floor: of what lies above that, only what is hot counts, with its lesser clearance
+    practice = rules()
+    floor = Panel("floor", ("underfloor", "load area"), 650.0, None, None, Drill.NEVER)
+
+    def found(hazard, low_mm):
+        profile = replace(with_keep_out(disc(1000, 0), hazard, (low_mm, 900.0)), panels=(floor,))
+        return kinds(profile=profile, fixings=held_at(50, *range(350, 1851, 300)), practice=practice,
+                     loops=(SpareLoop(900.0, 200.0),))  # fmt: skip
+
+    assert found(Hazard.FUEL, 650.0) == []
+    assert found(Hazard.HOT, 660.0 - TINY) == ["loop"]  # 400 + 5 + 200 + 50 + 5
+    assert found(Hazard.HOT, 660.0) == []
 
 
 def test_by_a_hole_and_over_the_top_are_told_apart_by_where_the_line_is():

@@ -51,6 +51,7 @@ def rules(**more):
     values = {
         ("clearance", "hot"): 200.0,
         ("clearance", "hot shielded"): 100.0,
+        ("clearance", "hot beyond a panel"): 50.0,
         ("clearance", "fuel"): 51.0,
         ("clearance", "solid"): 10.0,
         ("spacing", "any space"): 457.0,
@@ -253,12 +254,12 @@ def test_own_clearance_stands_in_place_of_the_rule():
 
 
 def test_above_a_keep_out_counts_the_distance_in_space():
-    # straight above: gap = (400 - 5) - high; beside it as well: 3-4-5 triangle
+    # straight above: gap = (400 - 5) - high; beside it as well: from the middle of the loom, 3-4-5 triangle
     assert kinds(profile=with_keep_out(disc(1000, 0), heights=(100.0, 339.0))) == []
     assert kinds(profile=with_keep_out(disc(1000, 0), heights=(100.0, 339.0 + TINY))) == ["clearance"]
-    aslant = with_keep_out(disc(1000, 50 + 5 + 40), heights=(0.0, 395.0 - 30.0))
+    aslant = with_keep_out(disc(1000, 50 + 40), heights=(0.0, 400.0 - 30.0))
     (check,), _ = judge(profile=aslant)
-    assert check.actual_mm == pytest.approx(50.0, abs=1e-9)
+    assert check.actual_mm == pytest.approx(50.0 - 5.0, abs=1e-9)
 
 
 def test_what_a_floor_parts_does_not_count():
@@ -299,9 +300,9 @@ def test_sloped_piece_against_a_dense_count():
     dense = math.inf
     for share in (n / 200_000 for n in range(200_001)):
         x, z = 100 + 1900 * share, 400 - 300 * share
-        plan = max(0.0, math.dist((x, 0), (1000, 120)) - 20 - 5)
-        dense = min(dense, math.hypot(plan, max(0.0, 150 - (z + 5), (z - 5) - 190)))
-    assert dense - 1e-4 < check.actual_mm <= dense
+        plan = max(0.0, math.dist((x, 0), (1000, 120)) - 20)
+        dense = min(dense, math.hypot(plan, max(0.0, 150 - z, z - 190)) - 5)
+    assert dense - 1e-6 < check.actual_mm <= dense + 1e-9
 
 
 @settings(max_examples=60, deadline=None)  # shared machines stall
@@ -315,11 +316,13 @@ def test_sloped_piece_is_never_taken_for_further_than_it_is(x, y, low, thick, ri
     true = math.inf
     for share in (n / 500 for n in range(501)):
         place, z = (700 + 600 * share, -200 + 400 * share), 300 + rise * share
-        plan = max(0.0, math.dist(place, (1000 + x, y)) - 20 - 5)
-        true = min(true, math.hypot(plan, max(0.0, low - (z + 5), (z - 5) - (low + thick))))
+        plan = max(0.0, math.dist(place, (1000 + x, y)) - 20)
+        true = min(true, math.hypot(plan, max(0.0, low - z, z - (low + thick))) - 5)
     if checks:
-        assert checks[0].actual_mm <= true + 1e-9
-        assert checks[0].actual_mm >= true - slope.routed_mm / 500  # distance varies no faster than the way
+        assert checks[0].actual_mm <= max(0.0, true) + 1e-9
+        assert (
+            checks[0].actual_mm >= max(0.0, true) - slope.routed_mm / 500
+        )  # distance varies no faster than the way
     else:
         assert true > 300
 
