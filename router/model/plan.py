@@ -50,6 +50,7 @@ class FindingKind(StrEnum):
     OUTLINE = "outline"
     MEMBER = "member"
     RISE = "rise"
+    HEIGHT = "height"
     HOLE = "hole"
     SPACE = "space"
     OPENING = "opening"

@@ -1,15 +1,17 @@
 """The independent check of a finished route, the planner's own or one that somebody drew.
 
-It shares no code with the planner: distances are shapely's `distance()` on the shapes as they were
-measured. One file a question:
+It shares no code with the planner: distances are exact, of the shapes as they were measured (`in_space`). One
+file a question:
 
 clearances   how near does it come to each keep-out?
+beyond_panels from which of them does a panel part it, and where?
 crossings    is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
 rises        does it rise over what it passes over?
+lying        does it lie on something, at the height that a loom lies at there?
 doubling     does it lie twice on one line?
 bends        can the loom be laid through its corners?
-loops        can length left loose reach something that moves?
+loops        can length left loose reach something that may not be touched?
 declared     does it pass what its file says?
 between_runs do looms that must stay apart keep their distance?
 shared_bores is a bore wide enough for all looms through it?

@@ -70,12 +70,17 @@ def check_outlines(
 def check_changes(
     run: str, route: Route, profile: Profile, practice: Practice, loom_diameter_mm: float
 ) -> tuple[Finding, ...]:
-    """Return a finding for each change of space that is at no opening, or at one too small for the loom."""
+    """Return a finding for each change of space that is at no opening, or at one too small for the loom.
+
+    An opening is where the profile says, in plan and in height, as closely as the profile was measured.
+    """
     findings = []
     for change in changes_of(route, profile):
         if change.opening is None:
             findings.append(_no_opening(run, change))
             continue
+        if abs(_above_mm(change.here, change.opening)) > profile.tolerance_mm + CLEARANCE_TOLERANCE_MM:
+            findings.append(_beside_in_height(run, change.here, change.opening))
         needed_mm, rule = bore_needed(change.opening.edge, practice, loom_diameter_mm)
         if change.opening.bore_mm < needed_mm - CLEARANCE_TOLERANCE_MM:
             name, bore_mm = change.opening.name, change.opening.bore_mm
@@ -88,7 +93,8 @@ def check_changes(
 def changes_of(route: Route, profile: Profile) -> tuple[Change, ...]:
     """Return the changes of space of a route, with the opening of each.
 
-    An opening is where the profile says, as closely as the profile was measured.
+    An opening is where the profile says in plan, as closely as the profile was measured; of several there,
+    the one nearest in height.
     """
     pairs = zip(route.points, route.points[1:], strict=False)
     return tuple(
@@ -182,7 +188,26 @@ def _opening_at(here: RoutePoint, there: RoutePoint, profile: Profile) -> Openin
         if set(opening.joins) == {here.space, there.space}
         and max(math.dist(opening.at, (point.x_mm, point.y_mm)) for point in (here, there)) <= reach_mm
     ]
-    return min(near, key=lambda opening: math.dist(opening.at, (here.x_mm, here.y_mm)), default=None)
+    place = (here.x_mm, here.y_mm, here.z_mm)
+    return min(near, key=lambda opening: math.dist((*opening.at, opening.height_mm), place), default=None)
+
+
+def _above_mm(point: RoutePoint, opening: Opening) -> float:
+    return point.z_mm - opening.height_mm
+
+
+def _beside_in_height(run: str, here: RoutePoint, opening: Opening) -> Finding:
+    above_mm = _above_mm(here, opening)
+    where = f"{abs(above_mm):.1f} mm {'above' if above_mm > 0 else 'below'}"
+    return found(
+        FindingKind.SPACE,
+        Severity.MUST,
+        run,
+        here.station_mm,
+        f"the loom changes its space {where} {opening.name}",
+        required=f"at its height of {opening.height_mm:.0f} mm",
+        actual=f"at {here.z_mm:.0f} mm",
+    )
 
 
 def _no_opening(run: str, change: Change) -> Finding:

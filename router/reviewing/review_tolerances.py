@@ -12,7 +12,9 @@ STRAIGHT_RAD = 1e-9
 """A turn less than this is none."""
 LISTED_WITHIN_MM = 300.0
 """Keep-outs further from the loom than this are not listed."""
+LYING_WITHIN_MM = 100.0
+"""How far above or below where looms lie in its space a loom still lies there: sheets are not flat."""
 RISE_WITHIN_MM = 300.0
-"""How far before what it passes over a loom may begin to rise."""
+"""How far before what it passes over a loom may begin to rise; how far it may take from height to height."""
 LEAST_DOUBLED_MM = 50.0
 """A loom that lies beside itself for less has a sharp corner there, which is asked about by itself."""

@@ -28,6 +28,7 @@ from router.reviewing.declared import check_declared
 from router.reviewing.doubling import check_doubling
 from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
 from router.reviewing.loops import check_loops
+from router.reviewing.lying import check_lying
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
 from router.reviewing.rises import check_rises
 from router.reviewing.route_segments import segments_of
@@ -40,6 +41,7 @@ KINDS = (
     FindingKind.OUTLINE,
     FindingKind.MEMBER,
     FindingKind.RISE,
+    FindingKind.HEIGHT,
     FindingKind.HOLE,
     FindingKind.SPACE,
     FindingKind.OPENING,
@@ -116,6 +118,7 @@ def review_route(
     findings += check_outlines(run.name, segments, profile, drawing_tolerance_mm)
     findings += check_members(run.name, segments, profile, practice, loom_diameter_mm)
     findings += () if has_no_heights else check_rises(run.name, crossings, segments, profile)
+    findings += check_lying(run.name, segments, crossings, profile, practice, radius_mm)
     findings += check_changes(run.name, route, profile, practice, loom_diameter_mm)
     findings += check_declared(run.name, declared, changes, crossings, segments, profile)
     findings += check_loops(route, segments, fixings, loops, profile, practice, radius_mm)

@@ -34,7 +34,7 @@ from test_review import (
 
 from router.model.job import Apart
 from router.model.plan import FixingKind, PassageKind, Severity, SpareLoop
-from router.model.vehicle import Drill, Edge, Hazard, OverPass, Panel, Terminal
+from router.model.vehicle import Drill, Edge, Hazard, OverPass, Panel, Step, Terminal
 from router.reviewing import KINDS, review_apart, review_route
 from router.sheet.finding_list import KIND_WORDS
 
@@ -149,6 +149,24 @@ def plug(bore_mm):
     return through_the_floor(profile=replace(VEHICLE, openings=(opening,)))
 
 
+def hanging(gap_mm):
+    """The floor steps up by 350 mm; the flange is there before and behind a gap, and 30 mm reach into that.
+
+    Those are 20 mm that a fixing reaches, 5 mm of tolerance and the loom's 5 mm. What is left of the gap may
+    be 300 mm, and 5 mm of tolerance.
+    """
+    space, *others = VEHICLE.spaces
+    space = replace(space, steps=(Step(((400, -600), (1600, -600), (1600, 600), (400, 600)), 750.0),))
+    (flange,) = (each for each in VEHICLE.supports if each.name == "flange")
+    rear = replace(flange, name="rear flange", along=((500 + gap_mm, 0), (3000, 0)))
+    flange = replace(flange, along=((0, 0), (500, 0)))
+    profile = replace(VEHICLE, spaces=(space, *others), supports=(flange, rear))
+    wide = replace(rules().rule("spacing", "underfloor"), value=457.0)
+    practice = replace(rules(), rules={**rules().rules, ("spacing", "underfloor"): wide})
+    held = held_at(50, 395, 400 + gap_mm + 5, *range(1000, 1900, 300), 1850)
+    return kinds(profile=profile, practice=practice, fixings=held)
+
+
 OVER = OverPass((1000, -100), (1000, 100), 55.0)
 CASES = {
     "clearance": (
@@ -164,6 +182,7 @@ CASES = {
     ),
     "member": (across, lambda: across(HOLE)),
     "rise": (lambda: risen(49.9, OVER), lambda: risen(50.0, OVER)),  # 55, and 5 mm of tolerance
+    "height": (lambda: hanging(365.02), lambda: hanging(365.0)),
     "hole": (lambda: across(replace(HOLE, bore_mm=9.999)), lambda: across(replace(HOLE, bore_mm=10.0))),
     "space": (lambda: through_the_floor((2505.01, 0)), lambda: through_the_floor((2505, 0))),
     "opening": (lambda: plug(9.999), lambda: plug(10.0)),
