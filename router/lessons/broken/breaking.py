@@ -20,6 +20,7 @@ FAULT_MAKERS: dict[str, FaultMaker] = {
     FindingKind.OUTLINE: wrong_lines.out_of_the_outline,
     FindingKind.MEMBER: wrong_lines.beside_a_pass,
     FindingKind.RISE: wrong_details.flat_over_a_member,
+    FindingKind.HEIGHT: wrong_details.hung_in_free_air,
     FindingKind.HOLE: wrong_details.loom_too_thick_for_a_hole,
     FindingKind.SPACE: wrong_details.beside_an_opening,
     FindingKind.OPENING: wrong_details.loom_too_thick_for_an_opening,

@@ -12,7 +12,7 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.facts import Position, acting_in, clearance_of, positions_at
+from router.facts import ACTS, Position, bodies_in, clearance_of, positions_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
 from router.model.plan import FindingKind, Route, RoutePoint
@@ -84,9 +84,10 @@ def places_along(route: Route, rng: Random) -> Iterator[tuple[float, Position]]:
 
 
 def places_near_keep_outs(good: GoodRun, rng: Random) -> Iterator[tuple[float, Position, KeepOut]]:
-    """Yield places of a run with a keep-out of the same space that is not far away, in random order."""
+    """Yield places of a run with a keep-out that is not far away, and nothing between, in random order."""
     for station_mm, place in places_along(good.drawn.route, rng):
-        for keep_out in shuffled(acting_in(good.profile, place.space), rng):
+        bodies = [body for body, parted in bodies_in(good.profile, place.space) if parted == ACTS]
+        for keep_out in shuffled(bodies, rng):
             if core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) < FAR_MM:
                 yield station_mm, place, keep_out
 
@@ -99,12 +100,12 @@ def core_of(keep_out: KeepOut) -> BaseGeometry:
     return LineString(points) if len(points) > 1 else Point(points[0])
 
 
-def height_gap(keep_out: KeepOut, z_mm: float, radius_mm: float) -> float:
-    """Return how far a loom at a height passes above or below a keep-out, 0 where it does not. [mm]"""
+def height_gap(keep_out: KeepOut, z_mm: float) -> float:
+    """Return how far the middle of a loom passes above or below a keep-out, 0 where it does not. [mm]"""
     if keep_out.heights_mm is None:
         return 0.0
     low_mm, high_mm = keep_out.heights_mm
-    return max(0.0, low_mm - (z_mm + radius_mm), (z_mm - radius_mm) - high_mm)
+    return max(0.0, low_mm - z_mm, z_mm - high_mm)
 
 
 def towards(place: Position, thing: BaseGeometry, stop_mm: float) -> tuple[float, float] | None:

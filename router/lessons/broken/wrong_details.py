@@ -36,26 +36,34 @@ from router.model.vehicle import Edge, Fix, Hazard, Support, ThroughPass
 
 LONGEST_LOOP_MM = 500.0
 """Nobody leaves more loose than this in one place."""
+HUNG_BY_MM = 300.0
+"""How far above or below where looms lie one hangs in free air."""
+STARTS_MM = 100.0
+"""How far behind a corner it begins to hang."""
+LEAST_HUNG_MM = 700.0
+"""A stretch that is shorter could be a way from one height to another."""
 _FITS = {Fix.TIE: FixingKind.TIE, Fix.CLIP: FixingKind.CLIP}
 """What holds a loom on a support, by what the profile says of it."""
 
 
 def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
     """Leave length loose where it can swing on to something that moves."""
-    held = [0.0, *(fixing.station_mm for fixing in good.drawn.fixings), good.drawn.route.routed_mm]
+    route = good.drawn.route
+    held = [0.0, *(fixing.station_mm for fixing in good.drawn.fixings), route.routed_mm]
     for station_mm, place, keep_out in places_near_keep_outs(good, rng):
         span = max(e for e in held if e <= station_mm), min(e for e in held if e > station_mm)
-        if keep_out.hazard is not Hazard.MOVING or span[1] - span[0] < 1.0:
+        start, end = positions_at(route, span)
+        is_level = start.z_mm == end.z_mm == place.z_mm and start.space == end.space == place.space
+        if keep_out.hazard is not Hazard.MOVING or not is_level or span[1] - span[0] < 1.0:
             continue
-        radius_mm = good.loom_diameter_mm / 2
-        plan_mm = (
-            core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) - keep_out.shape.reach_mm - radius_mm
-        )
-        away_mm = math.hypot(max(0.0, plan_mm), height_gap(keep_out, place.z_mm, radius_mm))
-        length_mm = span[1] - span[0]
+        straight = LineString([(start.x_mm, start.y_mm), (end.x_mm, end.y_mm)])
+        plan_mm = straight.distance(core_of(keep_out)) - keep_out.shape.reach_mm
+        away_mm = math.hypot(max(0.0, plan_mm), height_gap(keep_out, place.z_mm))
+        away_mm -= good.loom_diameter_mm / 2
         swing_mm = max(away_mm - good.clearance_mm(keep_out), 0.0) + rng.uniform(1.0, 100.0)
-        spare_mm = math.sqrt(length_mm**2 + 4 * swing_mm**2) - length_mm  # so that it swings out by that
-        if spare_mm > LONGEST_LOOP_MM:
+        loom_mm = math.sqrt(straight.length**2 + 4 * swing_mm**2)  # so that it swings out by that
+        spare_mm = loom_mm - (span[1] - span[0])
+        if not 1.0 < spare_mm <= LONGEST_LOOP_MM:
             continue
         loops = (SpareLoop(station_mm, spare_mm),)
         return Broken(FindingKind.LOOP, replace(good.drawn, loops=loops), station_mm, station_mm)
@@ -173,6 +181,43 @@ def flat_over_a_member(good: GoodRun, rng: Random) -> Broken | None:
                 drawn = with_line(good, [*route.points[: up + 1], *flat, *route.points[down:]])
                 return Broken(FindingKind.RISE, drawn, passage.from_station_mm, passage.to_station_mm)
     return None
+
+
+def hung_in_free_air(good: GoodRun, rng: Random) -> Broken | None:
+    """Lead a level stretch well above or below where looms lie, away from all that could hold it there."""
+    points = good.drawn.route.points
+    for number in shuffled(range(len(points) - 1), rng):
+        here, there = points[number : number + 2]
+        length_mm, z_mm = there.station_mm - here.station_mm, here.z_mm + rng.choice((-1, 1)) * HUNG_BY_MM
+        if (here.space, here.z_mm) != (there.space, there.z_mm) or length_mm < LEAST_HUNG_MM:
+            continue
+        if _passes_something(good.drawn.route, here, there) or _may_lie_at(good, here.space, z_mm):
+            continue
+        ends = positions_at(good.drawn.route, (here.station_mm + STARTS_MM, there.station_mm - STARTS_MM))
+        first, last = (RoutePoint(here.space, at.x_mm, at.y_mm, here.z_mm, 0.0, None) for at in ends)
+        hung = [first, replace(first, z_mm=z_mm), replace(last, z_mm=z_mm), replace(last, along=here.along)]
+        drawn = with_line(good, [*points[: number + 1], *hung, *points[number + 1 :]])
+        return Broken(FindingKind.HEIGHT, drawn, *(drawn.route.points[number + n].station_mm for n in (2, 3)))
+    return None
+
+
+def _passes_something(route: Route, here: RoutePoint, there: RoutePoint) -> bool:
+    return any(
+        passage.kind in PASSED
+        and passage.from_station_mm < there.station_mm
+        and passage.to_station_mm > here.station_mm
+        for passage in route.passages
+    )
+
+
+def _may_lie_at(good: GoodRun, name: str, z_mm: float) -> bool:
+    """Return whether anything in a space is near a height: where looms lie, a support, a panel."""
+    space = good.profile.space(name)
+    heights_mm = [space.height_mm, *(step.height_mm for step in space.steps)]
+    heights_mm += [mm for each in good.profile.supports if each.space == name for mm in each.point_heights_mm]
+    own = [panel for panel in good.profile.panels if name in panel.between]
+    heights_mm += [z_mm if panel.height_mm is None else panel.height_mm for panel in own]
+    return min(abs(z_mm - height_mm) for height_mm in heights_mm) < HUNG_BY_MM / 2
 
 
 def _has_a_hole(good: GoodRun, member: str) -> bool:

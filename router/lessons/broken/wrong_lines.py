@@ -32,10 +32,10 @@ def too_near(good: GoodRun, rng: Random) -> Broken | None:
     for station_mm, place, keep_out in places_near_keep_outs(good, rng):
         least_mm = good.clearance_mm(keep_out)
         short_mm = rng.uniform(0.02, 0.9) * least_mm
-        gap_mm = height_gap(keep_out, place.z_mm, radius_mm)
-        if gap_mm >= least_mm - short_mm:
+        gap_mm, middle_mm = height_gap(keep_out, place.z_mm), least_mm - short_mm + radius_mm
+        if gap_mm >= middle_mm:
             continue
-        plan_mm = math.sqrt((least_mm - short_mm) ** 2 - gap_mm**2) + radius_mm + keep_out.shape.reach_mm
+        plan_mm = math.sqrt(middle_mm**2 - gap_mm**2) + keep_out.shape.reach_mm
         apex = towards(place, core_of(keep_out), plan_mm)
         if apex and (bowed := good.bowed(place, station_mm, apex)):
             return on_the_bow(FindingKind.CLEARANCE, bowed, place.space, apex)
