@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
+from router.facts import stud_of
 from router.model.job import Job
 from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
@@ -18,7 +19,7 @@ def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> 
     """Yield one entry a cut, then the total of each size and colour."""
     cuts = [(run, choice) for run in runs for choice in run.conductors]
     for run, choice in cuts:
-        where = _cut_place(run, choice, profile)
+        where = _cut_place(job, profile, run, choice)
         kg = conductor_kg_per_m(choice) * _cut_m(run)
         yield BillEntry(
             BillItem.CONDUCTOR_CUT,
@@ -44,8 +45,9 @@ def _cut_m(run: RunPlan) -> float:
     return run.length.cut_mm / 1000
 
 
-def _cut_place(run: RunPlan, choice: ConductorChoice, profile: Profile) -> str:
-    ends = " to ".join(f"{name} ({_end(profile, name, choice)[1]})" for name in (run.start, run.end))
+def _cut_place(job: Job, profile: Profile, run: RunPlan, choice: ConductorChoice) -> str:
+    studs = ((name, stud_of(job, profile, name, choice.name)) for name in (run.start, run.end))
+    ends = " to ".join(f"{name} ({_end(stud, choice)[1]})" for name, stud in studs)
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
         parted = f"; parted for the fuse holder at station {tape_m(run.fuse.station_mm)} m"
@@ -99,7 +101,7 @@ def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
 # Terminals and splices
 
 
-def terminal_entries(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
+def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
     """Yield a ring for each end on a stud, a contact for each end in a connector, splices for holders.
 
     And heat-shrink over all that has no insulation of its own, and a label for each end of a conductor.
@@ -108,7 +110,7 @@ def terminal_entries(profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[Bi
     for run in runs:
         for choice in run.conductors:
             for name in (run.start, run.end):
-                item, spec = _end(profile, name, choice)
+                item, spec = _end(stud_of(job, profile, name, choice.name), choice)
                 found += _crimped(item, spec, 1, f"{run.name}: {choice.name} at {name}", choice)
             where = f"{run.name}: both ends of {choice.name}"
             label = load_table("sundries")["label"]["spec"]
@@ -158,9 +160,8 @@ def _heat_shrink(choice: ConductorChoice) -> str:
     )
 
 
-def _end(profile: Profile, terminal_name: str, choice: ConductorChoice) -> tuple[BillItem, str]:
-    """Return item and spec of what a conductor ends in at a terminal."""
-    stud = profile.terminal(terminal_name).stud
+def _end(stud: str | None, choice: ConductorChoice) -> tuple[BillItem, str]:
+    """Return item and spec of what a conductor ends in, on a stud or without one in a connector."""
     if stud is None:
         return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {_crimp(choice)}"
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)

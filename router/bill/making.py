@@ -69,7 +69,7 @@ def list_entries(
     entries = (
         *conductor_entries(job, profile, runs),
         *fuse_entries(runs),
-        *terminal_entries(profile, runs),
+        *terminal_entries(job, profile, runs),
         *loom_entries(practice, looms),
         *tape_entries(job, practice, looms),
         *heat_sleeve_entries(practice, installed),

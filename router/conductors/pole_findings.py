@@ -15,11 +15,16 @@ _RULE = Rule(
 )
 
 
-_APART = "; measure its plus and its minus as two terminals of the profile and end each run on its own"
+_APART = (
+    "; where it has two studs, write studs: {plus: ..., minus: ...}; where they are apart, measure them "
+    "as two terminals and end each run on its own"
+)
 
 
 def pole_findings(job: Job, profile: Profile) -> tuple[Finding, ...]:
     """Return a finding for each stud on which both poles of a job would end, in the order of its runs.
+
+    Where a terminal has a stud for each pole, every conductor ends on its own.
 
     A must-rule where the stud is a pole of the source: there it is a dead short. Elsewhere the unit may have
     a second connection that the profile does not show, so a person should look.

@@ -20,7 +20,7 @@ from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, centroid, spaces_of
 from router.facts.passes import passed_name, place_in_words
-from router.facts.poles import Poles, poles_at
+from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
 from router.facts.shared_fixings import with_shared
 from router.facts.station_list import list_stations
@@ -63,6 +63,7 @@ __all__ = [
     "spaces_of",
     "station_beside",
     "station_on",
+    "stud_of",
     "unsaid_kinds",
     "way_in_words",
     "with_shared",

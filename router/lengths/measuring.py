@@ -84,7 +84,7 @@ def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Prac
     for terminal_name in (run.start, run.end):
         yield _end_make_up(terminal_name, practice)
         terminal = profile.terminal(terminal_name)
-        if terminal.stud is None and terminal.faces is Faces.UP:
+        if terminal.is_connector and terminal.faces is Faces.UP:
             why = f"drip loop before the upright connector at {terminal_name}"
             yield _by_rule(why, practice, "drip loop")
     yield _by_rule(f"service loop, bundled and secured beside {run.start}", practice, "service loop")

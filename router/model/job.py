@@ -96,7 +96,9 @@ class Run:
 
     name: str
     start: str
+    """Of several, the one that is taken; the first until a plan or a drawn route takes one."""
     end: str
+    """As `start`."""
     conductors: tuple[Conductor, ...]
     fuse: Fuse | None
     via: tuple[str, ...]
@@ -107,6 +109,10 @@ class Run:
     """As the file says; `Job.apart_mm` looks at both runs of a pair."""
     lead: str | None = None
     """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
+    may_start_at: tuple[str, ...] = ()
+    """Terminals of which it begins at one; empty where the job names just one."""
+    may_end_at: tuple[str, ...] = ()
+    """As `may_start_at`."""
 
 
 @dataclass(frozen=True, slots=True)

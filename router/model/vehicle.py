@@ -278,20 +278,44 @@ class Faces(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Studs:
+    """The two studs of a unit, such as "M6": one takes what carries current in, the other what returns it."""
+
+    plus: str
+    minus: str
+
+
+@dataclass(frozen=True, slots=True)
 class Terminal:
-    """Where a run begins or ends; `stud` such as "M6", or None where it ends in a connector."""
+    """Where a run begins or ends: on a stud such as "M6", on one of two, else in a connector."""
 
     name: str
     space: str
     at: Point
     height_mm: float
     stud: str | None
+    """Its only one; None where it has two, or a connector."""
     faces: Faces = Faces.UP
     """Of a connector; up where nobody said, the safe side."""
     kind: TerminalKind | None = None
     """None where the file does not say: the most careful rule of all kinds stands for it."""
     pole: Pole | None = None
     """Of a battery post."""
+    studs: Studs | None = None
+    """Where it has one for each pole."""
+    is_place: bool = False
+    """Whether the job brings it along; the vehicle as measured does not have it."""
+
+    @property
+    def is_connector(self) -> bool:
+        """Return whether conductors end there in contacts, not on a stud."""
+        return self.stud is None and self.studs is None
+
+    def stud_for(self, *, is_return: bool) -> str | None:
+        """Return the stud for a conductor that returns current, or for one that carries it in."""
+        if self.studs is None:
+            return self.stud
+        return self.studs.minus if is_return else self.studs.plus
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +329,8 @@ class Profile:
     measured_on: str
     tolerance_mm: float
     datum: str
+    unit: str
+    """Of the points in its file, and of those of the places that a job brings along; records are in mm."""
     variant: str | None
     variants: tuple[str, ...]
     spaces: tuple[Space, ...]

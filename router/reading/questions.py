@@ -13,6 +13,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.files import is_file
 from router.reading.job.jobs import JOB_FILE, faults_against, job_file, make_job, own_faults
+from router.reading.job.places import with_places
 from router.reading.practice.practices import find_practice, read_practice
 from router.reading.profile.known_names import KnownNames, names_in, names_written
 from router.reading.profile.profiles import find_profile, make_profile, profile_faults, unknown_variant
@@ -29,6 +30,7 @@ class Question:
 
     job: Job
     profile: Profile
+    """The vehicle, with the places that the job brings along among its terminals."""
     practice: Practice
 
 
@@ -77,13 +79,33 @@ def read_question(
     profile, known = _profile(document, folder, vehicle, variant, faults, trusts_paths=trusts_paths)
     rules = _practice(document, folder, practice, faults, trusts_paths=trusts_paths)
     if known is not None:
-        faults += faults_against(document, known)
+        faults += faults_against(document, known, profile)
     if faults or profile is None or rules is None:
         raise UnreadableError(tuple(sorted(set(faults), key=lambda each: (each.file != document.file, each))))
-    made = make_job(document, key, rules)
-    if vehicle is not None or variant is not None:
-        made = replace(made, profile=profile.key, variant=profile.variant)
-    return Question(made, profile, rules)
+    is_other_vehicle = vehicle is not None or variant is not None
+    return make_question(document, key, profile, rules, is_other_vehicle=is_other_vehicle)
+
+
+def make_question(
+    document: Document, key: str, profile: Profile, practice: Practice, *, is_other_vehicle: bool
+) -> Question:
+    """Return what planning is asked by files without faults; the vehicle has the job's places then.
+
+    Parameters
+    ----------
+    document : Document
+        The job.
+    key : str
+        What to call it.
+    profile : Profile
+    practice : Practice
+    is_other_vehicle : bool
+        Whether the vehicle is not the one that the job names.
+    """
+    job = make_job(document, key, practice)
+    if is_other_vehicle:
+        job = replace(job, profile=profile.key, variant=profile.variant)
+    return Question(job, with_places(document, profile), practice)
 
 
 def _job_document(job: Given, vehicle: Profile | Given | None) -> tuple[Document, FilePath, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from router.facts import poles_at
+from router.facts import poles_at, stud_of
 from router.model.plan import BillItem, BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
@@ -142,9 +142,11 @@ def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
 def _end_tools(plan: Plan) -> list[tuple[str, str]]:
     sizes = dict.fromkeys(choice.size for _, choice in conductors_of(plan))
     studs: dict[str, list[str]] = {}
-    for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
-        if stud := plan.profile.terminal(name).stud:
-            studs.setdefault(stud, []).append(name)
+    ends = ((name, choice.name) for run, choice in conductors_of(plan) for name in (run.start, run.end))
+    for name, conductor in ends:
+        stud = stud_of(plan.job, plan.profile, name, conductor)
+        if stud and name not in studs.setdefault(stud, []):
+            studs[stud].append(name)
     return [
         ("tape measure, marker, cutter, multimeter", "the whole job"),
         ("stripping and crimping tools", ", ".join(sizes)),
@@ -153,8 +155,8 @@ def _end_tools(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _end_words(plan: Plan, name: str, conductor: str) -> str:
-    stud, poles = plan.profile.terminal(name).stud, poles_at(plan.job, name)
+    stud, poles = stud_of(plan.job, plan.profile, name, conductor), poles_at(plan.job, name)
     pole = ""
-    if stud and poles.are_both:
+    if plan.profile.terminal(name).studs or (stud and poles.are_both):
         pole = ", plus" if conductor in poles.plus else ", minus"
     return f"ring {stud}: {name}{pole}" if stud else f"contact: {name}"

@@ -8,7 +8,7 @@ from functools import partial
 from router.facts import course_in_words, passed_name, place_in_words, poles_at
 from router.model.job import Conductor
 from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
-from router.model.vehicle import Edge, Hazard, Opening, ThroughPass
+from router.model.vehicle import Edge, Hazard, Opening, Studs, Terminal, ThroughPass
 from router.sheet.along_run import along_table
 from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
 from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
@@ -30,6 +30,7 @@ def work_section(plan: Plan) -> Html:
     steps: list[tuple[str, Html]] = [
         ("Make safe", _ticks(_make_safe(plan))),
         ("Take down", _ticks(_covers(plan))),
+        ("Put in place what the job brings along", _ticks(_places(plan))),
         ("Open and drill", _open_and_drill(plan)),
         ("Cut, mark and cover", joined([cut_list(plan), loom_list(plan)])),
         ("Pull", _ticks(_pull(plan))),
@@ -73,6 +74,26 @@ def _covers(plan: Plan) -> list[str]:
         sentence(f"{cover.name} ({cover.space}): {count_of(cover.fasteners, 'fastener')}; keep them together")
         for cover in covers
     ]
+
+
+def _places(plan: Plan) -> Iterator[str]:
+    """Yield where each place of the job is: the routes and their lengths end there, not beside it."""
+    for terminal in plan.profile.terminals:
+        if terminal.is_place:
+            x_mm, y_mm = terminal.at
+            at = (_to_side(x_mm, "behind", "ahead"), _to_side(y_mm, "right", "left"))
+            height = f"{nearest_mm(terminal.height_mm):.0f} high"
+            kind = f"{terminal.kind}, " if terminal.kind else ""
+            where = f"{kind}{terminal.space}, {_ends_on(terminal)}"
+            yield sentence(
+                f"{terminal.name} ({where}): {', '.join((*at, height))}; mm from {plan.profile.datum}"
+            )
+
+
+def _ends_on(terminal: Terminal) -> str:
+    if terminal.studs:
+        return f"studs {terminal.studs.plus} plus and {terminal.studs.minus} minus"
+    return f"stud {terminal.stud}" if terminal.stud else "connector"
 
 
 def _open_and_drill(plan: Plan) -> Html:
@@ -194,7 +215,11 @@ def _from_source_mm(plan: Plan, run: RunPlan) -> float:
 
 def _terminate(plan: Plan) -> Iterator[str]:
     for name in dict.fromkeys(name for run in plan.runs for name in (run.start, run.end)):
-        stud, poles = plan.profile.terminal(name).stud, poles_at(plan.job, name)
+        terminal, poles = plan.profile.terminal(name), poles_at(plan.job, name)
+        stud, studs = terminal.stud, terminal.studs
+        if studs:
+            yield from _on_two_studs(plan, name, studs)
+            continue
         on = f"ring on the {stud} stud" if stud else "contacts in its connector"
         if not poles.are_both:
             yield sentence(f"{name}: {on}: {_ending(plan, name, (*poles.plus, *poles.minus))}")
@@ -204,12 +229,21 @@ def _terminate(plan: Plan) -> Iterator[str]:
         yield sentence(f"{name}, earth (minus): {minus}: {_ending(plan, name, poles.minus)}")
 
 
+def _on_two_studs(plan: Plan, name: str, studs: Studs) -> Iterator[str]:
+    """Yield what ends on either stud of a unit, each pole on its own."""
+    poles = poles_at(plan.job, name)
+    ends = ((poles.plus, "plus", studs.plus), (poles.minus, "minus", studs.minus))
+    for names, pole, stud in ends:
+        if names:
+            yield sentence(f"{name}: ring on its {pole} stud, {stud}: {_ending(plan, name, names)}")
+
+
 def _ending(plan: Plan, terminal: str, names: Sequence[str]) -> str:
     """Return what ends at a terminal; in a connector, apart from that, what another conductor there feeds.
 
     Whether a unit switches the one from the other, or they must be joined, only the fitter can see.
     """
-    has_stud = plan.profile.terminal(terminal).stud is not None
+    has_stud = not plan.profile.terminal(terminal).is_connector
     by_other: dict[str | None, list[str]] = {}
     for run, choice in conductors_of(plan):
         if terminal in (run.start, run.end) and choice.name in names:

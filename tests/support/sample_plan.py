@@ -227,6 +227,7 @@ def sample_profile(**changes: object) -> vehicles.Profile:
         measured_on="2026-05-20",
         tolerance_mm=10.0,
         datum="front axle, centre line, workshop floor",
+        unit="mm",
         variant="cool box",
         variants=("cool box",),
         spaces=SPACES,

@@ -80,7 +80,7 @@ def a_profile(**parts: object) -> Profile:
         "key": "by-hand", "name": "By hand", "revision": 1, "measured_on": "2026-03-14", "tolerance_mm": 10.0,
         "datum": "front axle", "variant": None, "variants": (), "spaces": SPACES, "panels": (),
         "keep_outs": (), "members": (), "supports": (), "covers": (), "exposed": (), "openings": (),
-        "terminals": (),
+        "terminals": (), "unit": "mm",
     }  # fmt: skip
     return Profile(**{**empty, **parts})  # type: ignore[arg-type]
 

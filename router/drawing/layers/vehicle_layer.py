@@ -237,9 +237,11 @@ def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
             place = view.frame(terminal.space).at(terminal.at)
             is_end = terminal.name in view.used
             with pen.group(f"terminal {terminal.name}", terminal.name):
-                symbols.draw_terminal(pen, place, is_end=is_end)
-            board.add_obstacle(Point(place).buffer(symbols.TERMINAL_MM), COST_OF_OVERLAP)
-            board.add(_named(terminal.name, (place,), is_end, inks.BLACK))
+                symbols.draw_terminal(pen, place, is_end=is_end, is_place=terminal.is_place)
+            radius_mm = symbols.PLACE_MM if terminal.is_place else symbols.TERMINAL_MM
+            board.add_obstacle(Point(place).buffer(radius_mm), COST_OF_OVERLAP)
+            words = f"{terminal.name} (new)" if terminal.is_place else terminal.name
+            board.add(_named(words, (place,), is_end, inks.BLACK))
 
 
 def sides(seen_from: SeenFrom) -> tuple[str, str]:

@@ -10,6 +10,7 @@ from router.model.plan import FixingKind
 
 FIXING_MM = 1.0  # half the size of a fixing's symbol
 TERMINAL_MM = 1.35
+PLACE_MM = 2.0
 OPENING_MM = 1.7
 HOLE_MM = 1.0
 CROSS_MM = 1.6  # half a centre line of a hole
@@ -27,8 +28,20 @@ def draw_fixing(pen: Pen, at: PaperPoint, kind: FixingKind) -> None:
         pen.area([(x, y - 1.3), (x + 1.2, y + 0.9), (x - 1.2, y + 0.9)], ink)
 
 
-def draw_terminal(pen: Pen, at: PaperPoint, *, is_end: bool) -> None:
-    """Draw a terminal: a nut seen from above, filled where a run begins or ends."""
+def draw_terminal(pen: Pen, at: PaperPoint, *, is_end: bool, is_place: bool = False) -> None:
+    """Draw a terminal: a nut seen from above, filled where a run begins or ends.
+
+    One that the job brings along has a ring of dashes round it: it is not in the vehicle yet.
+
+    Parameters
+    ----------
+    pen : Pen
+    at : (x, y)
+        On paper. [mm]
+    is_end, is_place : bool
+    """
+    if is_place:
+        pen.circle(at, PLACE_MM, Ink(BLACK, 0.3, dash=(0.7, 0.5)))
     pen.area(ring(at, TERMINAL_MM, 6), Ink(BLACK, 0.35, BLACK if is_end else "#fff"))
     pen.circle(at, 0.5, Ink(fill="#fff" if is_end else BLACK))
 

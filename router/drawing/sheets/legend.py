@@ -238,6 +238,8 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
             _entry("opening between spaces, bore", lambda pen, box: symbols.draw_opening(pen, _middle(box)))
         )
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
+    if any(terminal.is_place and view.shows(terminal.space) for terminal in profile.terminals):
+        entries.append(_entry("new: the job brings it along", _place))
     return tuple(entries)
 
 
@@ -318,6 +320,10 @@ def _fixing_sample(kind: FixingKind) -> Sample:
 def _fuse(pen: Pen, box: Box) -> None:
     draw_fuse_frame(pen, Box(box.x + 1.0, box.y + 0.4, box.width - 2.0, 2.8))
     pen.text((box.x + box.width / 2, box.y + 2.7), "A", size_mm=SMALL, is_bold=True, anchor="middle")
+
+
+def _place(pen: Pen, box: Box) -> None:
+    symbols.draw_terminal(pen, _middle(box), is_end=True, is_place=True)
 
 
 def _terminals(pen: Pen, box: Box) -> None:

@@ -7,7 +7,7 @@ wants one again asks for it again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -19,12 +19,12 @@ from router.model.vehicle import Profile
 from router.reading.files import is_file, is_folder, shut_out
 from router.reading.fleet.fleet_file import FleetFile
 from router.reading.fleet.names_in_fleet import fleet_name_faults
-from router.reading.job.jobs import faults_against, job_file, make_job
+from router.reading.job.jobs import faults_against, job_file
 from router.reading.job.jobs import own_faults as job_faults
 from router.reading.practice.practices import find_practice, read_practice
 from router.reading.profile.known_names import names_in
 from router.reading.profile.profiles import find_profile, make_profile, read_profile_document, unknown_variant
-from router.reading.questions import Question, job_key
+from router.reading.questions import Question, job_key, make_question
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.structure import sound, structure_faults
 from router.reading.yaml.wording import Path
@@ -151,17 +151,16 @@ class FleetReader:
         practice = self._practice_of(name) if document else None
         if document is None or profile is None:
             return None
-        unfit = faults_against(document, names_in(profile))
+        unfit = faults_against(document, names_in(profile), profile)
         for fault in unfit:
             place = f"{fault.file}:{fault.line}:{fault.column}"
             words = f'{profile.key} does not take job "{name}": {fault.what} ({place})'
             self._add(self._document.fault(path, words))
         if unfit or practice is None or not self._is_whole:
             return None
-        job = make_job(document, job_key(FilePath(document.file)), practice)
-        if not self._is_own_profile(document, number):
-            job = replace(job, profile=profile.key, variant=profile.variant)
-        return FleetQuestion(number, name, Question(job, profile, practice))
+        key, is_other = job_key(FilePath(document.file)), not self._is_own_profile(document, number)
+        asked = make_question(document, key, profile, practice, is_other_vehicle=is_other)
+        return FleetQuestion(number, name, asked)
 
     def _is_own_profile(self, document: Document, number: int) -> bool:
         """Return whether a vehicle is the one that a job names: its plan is that of the job by itself."""

@@ -8,13 +8,16 @@ from pydantic import Field
 
 from router.model.job import Duty, Series
 from router.reading.job.lamp_words import LampList, LeadWord
+from router.reading.profile.profile_file import TerminalFile
 from router.reading.yaml.fields import (
     DutyWord,
+    Ends,
     FileModel,
     Fraction,
     FuseRating,
     Load,
     Names,
+    Point,
     Resistance,
     SeriesWord,
     SizeText,
@@ -41,6 +44,12 @@ class SourceFile(FileModel):
     joint: Resistance | None = Field(None, description="of one joint, as measured; else the practice's")
 
 
+class PlaceFile(TerminalFile):
+    """A terminal that the job brings along: where a unit will sit, where a new stud will be."""
+
+    at: Point = Field(description="x rearward, y to the vehicle's right, in the unit of the profile's file")
+
+
 class ConductorFile(FileModel):
     """One conductor of a run."""
 
@@ -60,8 +69,8 @@ class RunFile(FileModel):
     """One cable route between two terminals."""
 
     run: Text
-    from_: Text
-    to: Text
+    from_: Ends = Field(description="the terminal where it begins, or a list of which it takes the best one")
+    to: Ends = Field(description="the terminal where it ends, or a list of which it takes the best one")
     conductors: Annotated[list[ConductorFile], Field(min_length=1)]
     lead: LeadWord | None = Field(None, description="the published trailer lead that this run is")
     fuse: FuseRating = Field(None, description="auto or a rating; leave it out where the run has no fuse")
@@ -93,5 +102,6 @@ class JobFile(FileModel):
     series: SeriesWord = Series.METRIC
     insulation: Temperature = Field(105.0, description="temperature class of the insulation")
     source: SourceFile
+    places: list[PlaceFile] = Field([], description="terminals that the job brings along")
     runs: Annotated[list[RunFile], Field(min_length=1)]
     limits: LimitsFile = LimitsFile(drop=None, ambient={})

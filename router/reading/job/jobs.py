@@ -8,10 +8,12 @@ from pathlib import Path as FilePath
 from router.errors import Fault
 from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
 from router.model.practice import Practice
+from router.model.vehicle import Profile
 from router.reading.files import is_folder
 from router.reading.job.job_file import ConductorFile, JobFile, RunFile, SourceFile
 from router.reading.job.leads import lead_conductor, lead_faults, returns_of
 from router.reading.job.names_in_job import apart_faults, conductor_faults, profile_name_faults, run_faults
+from router.reading.job.places import faults_in_vehicle, own_place_faults, with_place_names
 from router.reading.profile.known_names import KnownNames
 from router.reading.yaml.documents import Document
 from router.reading.yaml.structure import sound, structure_faults
@@ -31,6 +33,7 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     """Return the faults that a job file has by itself, in its order."""
     found = [*document.faults, *structure_faults(document, JobFile)]
     written = sound(document, JobFile)
+    found += own_place_faults(written)
     found += run_faults(written)
     found += apart_faults(written)
     found += conductor_faults(written)
@@ -39,9 +42,21 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     return tuple(sorted(set(found)))
 
 
-def faults_against(document: Document, known: KnownNames) -> tuple[Fault, ...]:
-    """Return the faults of a job file that only the names of its profile show."""
-    return tuple(sorted(set(profile_name_faults(sound(document, JobFile), known))))
+def faults_against(document: Document, known: KnownNames, profile: Profile | None) -> tuple[Fault, ...]:
+    """Return the faults of a job file that only its profile shows.
+
+    Parameters
+    ----------
+    document : Document
+    known : KnownNames
+        The names of the vehicle.
+    profile : Profile, optional
+        The vehicle, which its places must fit; None where its file has faults.
+    """
+    written = sound(document, JobFile)
+    found = [*faults_in_vehicle(written, known, profile)]
+    found += profile_name_faults(written, with_place_names(written, known))
+    return tuple(sorted(set(found)))
 
 
 def make_job(document: Document, key: str, practice: Practice) -> Job:
@@ -78,15 +93,21 @@ def _source(source: SourceFile) -> Source:
 def _run(run: RunFile, nominal_v: float) -> Run:
     return Run(
         name=run.run,
-        start=run.from_,
-        end=run.to,
+        start=run.from_[0],
+        end=run.to[0],
         conductors=tuple(_conductor(run, each, nominal_v) for each in run.conductors),
         fuse=Fuse(run.fuse, run.fuse_at) if "fuse" in run.model_fields_set else None,
         via=tuple(run.via),
         avoid=tuple(run.avoid),
         apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),
         lead=run.lead,
+        may_start_at=_several(run.from_),
+        may_end_at=_several(run.to),
     )
+
+
+def _several(names: list[str]) -> tuple[str, ...]:
+    return tuple(names) if len(names) > 1 else ()
 
 
 def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Conductor:

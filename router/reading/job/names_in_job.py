@@ -20,21 +20,32 @@ from router.units import parse_quantity
 
 _TIES = ("returns", "fed-by", "never-with")
 """Keys of a conductor that name others."""
-_Texts = Iterator[tuple[Path, str]]
+Texts = Iterator[tuple[Path, str]]
 
 
 def run_faults(document: Document) -> Iterator[Fault]:
     """Yield a fault for each run named twice, each that goes nowhere, and each via that is avoided."""
-    yield from _used_twice(document, _texts(document, "run"), "run")
+    yield from used_twice(document, _texts(document, "run"), "run")
     for path, run in _runs(document):
-        if isinstance(run.get("from"), str) and run.get("from") == run.get("to"):
-            yield document.fault(
-                (*path, "to"), f'ends where it begins, at "{run["to"]}"; write two terminals'
-            )
+        yield from _end_faults(document, path, run)
         avoided = [name for _, name in _listed(path, run, "avoid")]
         for inner, name in _listed(path, run, "via"):
             if name in avoided:
                 yield document.fault(inner, f'"{name}" is in via and in avoid; keep one of the two')
+
+
+def _end_faults(document: Document, path: Path, run: Mapping[str, Any]) -> Iterator[Fault]:
+    """Yield a fault for each end that a run names twice, and each at which it would begin and end."""
+    starts = {name for _, name in _listed(path, run, "from")}
+    for inner, name in _listed(path, run, "to"):
+        if name in starts:
+            yield document.fault(inner, f'ends where it begins, at "{name}"; write two terminals')
+    for key in ("from", "to"):
+        names: set[str] = set()
+        for inner, name in _listed(path, run, key):
+            if name in names:
+                yield document.fault(inner, f'"{name}" is in {key} already; leave it out here')
+            names.add(name)
 
 
 def apart_faults(document: Document) -> Iterator[Fault]:
@@ -65,7 +76,7 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
     named = [
         ((*path, "name"), str(raw["name"])) for path, raw in conductors if isinstance(raw.get("name"), str)
     ]
-    yield from _used_twice(document, named, "conductor")
+    yield from used_twice(document, named, "conductor")
     known = [name for _, name in named]
     fed = {raw.get("fed-by") for _, raw in conductors}
     for path, raw in conductors:
@@ -106,8 +117,9 @@ def profile_name_faults(document: Document, known: KnownNames) -> Iterator[Fault
         elif isinstance(name, str) and known.poles.get(name, pole) is not pole:
             words = f'"{name}" is a {known.poles[name].value} battery post; name the {pole.value} one'
             yield document.fault(("source", key), words)
-    for key in ("from", "to"):
-        for path, name in _texts(document, key):
+    for run_path, run in _runs(document):
+        ends = (each for key in ("from", "to") for each in _listed(run_path, run, key))
+        for path, name in ends:
             if name not in known.terminals:
                 yield document.fault(path, unknown("terminal", name, known.terminals))
     yield from _ways(document, known)
@@ -182,7 +194,17 @@ def _run_at(document: Document, path: Path) -> Mapping[str, Any]:
     return mapping_in(document.data["runs"][path[1]])
 
 
-def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
+def used_twice(document: Document, named: Texts | list[tuple[Path, str]], what: str) -> Iterator[Fault]:
+    """Yield a fault for each name that another thing of its kind has already.
+
+    Parameters
+    ----------
+    document : Document
+    named : iterable of (path, name)
+        In the file's order.
+    what : str
+        What a thing of that kind is called.
+    """
     first: dict[str, Path] = {}
     for path, name in named:
         if name in first:
@@ -193,13 +215,13 @@ def _used_twice(document: Document, named: _Texts | list[tuple[Path, str]], what
         first.setdefault(name, path)
 
 
-def _texts(document: Document, key: str) -> _Texts:
+def _texts(document: Document, key: str) -> Texts:
     for path, run in _runs(document):
         if isinstance(run.get(key), str):
             yield (*path, key), run[key]
 
 
-def _listed(path: Path, raw: Mapping[str, Any], key: str) -> _Texts:
+def _listed(path: Path, raw: Mapping[str, Any], key: str) -> Texts:
     held = raw.get(key)
     if isinstance(held, str):
         yield (*path, key), held

@@ -23,19 +23,24 @@ class KnownNames:
     members: tuple[str, ...]
     covers: tuple[str, ...]
     poles: Mapping[str, Pole]
+    everything: frozenset[str]
+    """The names of all things of the vehicle, also of those that nothing else names."""
 
 
 def names_in(profile: Profile) -> KnownNames:
-    """Return the names of a vehicle."""
+    """Return the names of a vehicle by itself, without the places that a job brings along."""
+    terminals = tuple(each for each in profile.terminals if not each.is_place)
+    sections = (getattr(profile, key.replace("-", "_")) for key in SECTIONS if key != "terminals")
     return KnownNames(
         spaces=tuple(each.name for each in profile.spaces),
-        terminals=tuple(each.name for each in profile.terminals),
+        terminals=tuple(each.name for each in terminals),
         supports=tuple(each.name for each in profile.supports),
         never=tuple(each.name for each in profile.supports if each.fix is Fix.NEVER),
         openings=tuple(each.name for each in profile.openings),
         members=tuple(each.name for each in profile.members),
         covers=tuple(each.name for each in profile.covers),
-        poles={each.name: each.pole for each in profile.terminals if each.pole},
+        poles={each.name: each.pole for each in terminals if each.pole},
+        everything=frozenset(each.name for section in (*sections, terminals) for each in section),
     )
 
 
@@ -54,6 +59,7 @@ def names_written(document: Document, variant: str | None) -> KnownNames | None:
     return KnownNames(
         never=tuple(raw["name"] for raw in supports if raw.get("fix") == Fix.NEVER),
         poles={raw["name"]: Pole(raw["pole"]) for raw in terminals if raw.get("pole") in list(Pole)},
+        everything=frozenset(names_of(vehicle, *SECTIONS)),
         **{key: names_of(vehicle, key) for key in _LISTED},
     )
 

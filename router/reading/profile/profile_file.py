@@ -167,6 +167,13 @@ class OpeningFile(FileModel):
     moves: Length = Field(0.0, description="how far its two spaces move against each other")
 
 
+class StudsFile(FileModel):
+    """The two studs of a unit, one for each pole."""
+
+    plus: Stud = Field(description="what carries current in ends on it")
+    minus: Stud = Field(description="what returns current ends on it")
+
+
 class TerminalFile(FileModel):
     """Where a run begins or ends."""
 
@@ -179,6 +186,7 @@ class TerminalFile(FileModel):
     at: Point
     height: Height
     stud: Stud | None = None
+    studs: StudsFile | None = Field(None, description="in place of stud: one for each pole")
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
     side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
     stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")

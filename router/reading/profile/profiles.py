@@ -24,6 +24,7 @@ from router.model.vehicle import (
     ShapeKind,
     Space,
     Step,
+    Studs,
     Support,
     Terminal,
     ThroughPass,
@@ -169,6 +170,7 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
         measured_on=head.measured.on,
         tolerance_mm=head.measured.tolerance,
         datum=head.datum,
+        unit=head.unit,
         variant=variant,
         variants=tuple(head.variants),
         spaces=make.spaces,
@@ -186,18 +188,34 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
         ),
         openings=tuple(make.opening(item) for item in make.items("openings", OpeningFile)),
         terminals=tuple(
-            Terminal(
-                item.name,
-                item.space,
-                make.point(item.at),
-                item.height,
-                item.stud,
-                item.faces or Faces.UP,
-                item.kind,
-                item.pole,
-            )
-            for item in make.items("terminals", TerminalFile)
+            make_terminal(item, make.point(item.at)) for item in make.items("terminals", TerminalFile)
         ),
+    )
+
+
+def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> Terminal:
+    """Return the record of a terminal, of a vehicle or brought along by a job.
+
+    Parameters
+    ----------
+    item : TerminalFile
+        Without faults.
+    at : Point
+        Where it is. [mm]
+    is_place : bool
+        Whether a job brings it along.
+    """
+    return Terminal(
+        name=item.name,
+        space=item.space,
+        at=at,
+        height_mm=item.height,
+        stud=item.stud,
+        faces=item.faces or Faces.UP,
+        kind=item.kind,
+        pole=item.pole,
+        studs=Studs(item.studs.plus, item.studs.minus) if item.studs else None,
+        is_place=is_place,
     )
 
 

@@ -14,7 +14,7 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
 from router.errors import Fault
-from router.model.vehicle import Fix, TerminalKind
+from router.model.vehicle import Fix, Profile, TerminalKind
 from router.reading.profile.on_members import on_member
 from router.reading.profile.plausible_sizes import height_faults, reach_fault, width_faults
 from router.reading.profile.profile_file import (
@@ -34,6 +34,7 @@ from router.reading.profile.vehicles import Vehicle
 from router.reading.yaml.documents import Document
 from router.reading.yaml.wording import Path
 from router.tolerances import ON_LINE_MM
+from router.units import parse_quantity
 
 FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
@@ -286,12 +287,36 @@ def level_panel_at(
     return None
 
 
+def place_faults(item: TerminalFile, profile: Profile) -> Found:
+    """Yield a fault for each value of a place, brought along by a job, that does not fit the vehicle.
+
+    Parameters
+    ----------
+    item : TerminalFile
+        Its points in the unit of the vehicle's file.
+    profile : Profile
+        The vehicle, without faults.
+    """
+    outlines = {space.name: Polygon(space.outline) for space in profile.spaces}
+    yield from _terminal(item, _Ground(outlines, parse_quantity(f"1 {profile.unit}", "length")))
+    yield from height_faults(item, profile.datum)
+
+
 def _terminal(item: TerminalFile, ground: _Ground) -> Found:
     yield from _too_far(("at",), [item.at], ground)
     yield from _point_within(("at",), item.at, item.space, ground)
-    if item.stud is not None and item.faces is not None:
+    yield from terminal_faults(item)
+
+
+def terminal_faults(item: TerminalFile) -> Found:
+    """Yield a fault for each value of a terminal that does not go with another one of it."""
+    has_stud, is_post = item.stud or item.studs, item.kind is TerminalKind.BATTERY_POST
+    if has_stud and item.faces is not None:
         yield ("faces",), "faces is of a connector, and this terminal has a stud; leave it out"
-    is_post = item.kind is TerminalKind.BATTERY_POST
+    if item.stud is not None and item.studs is not None:
+        yield ("studs",), "studs stand beside stud; keep stud for one, or studs for one of each pole"
+    if item.studs is not None and is_post:
+        yield ("studs",), "studs are of a unit, and a battery post is one pole; write stud"
     if is_post and item.pole is None:
         yield ("kind",), "a battery post has a pole; write pole: positive or pole: negative beside it"
     if item.pole is not None and not is_post:

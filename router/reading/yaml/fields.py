@@ -259,6 +259,14 @@ Names: TypeAlias = Annotated[
     BeforeValidator(_names),
     WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}),
 ]
+Ends: TypeAlias = Annotated[
+    list[str],
+    BeforeValidator(_names),
+    Field(min_length=1),
+    WithJsonSchema(
+        {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
+    ),
+]
 FileUnit: TypeAlias = Annotated[
     str, BeforeValidator(one_of(FILE_UNITS)), WithJsonSchema({"type": "string", "enum": list(FILE_UNITS)})
 ]

@@ -47,6 +47,8 @@ _EXAMPLES = {
     "resting": "resting: 12.6 V",
     "runs": "runs: [{run: supply, from: ..., to: ..., conductors: [...]}]",
     "run": "run: supply",
+    "plus": "plus: M5",
+    "minus": "minus: M5",
     "from": "from: battery positive",
     "to": "to: refrigerator unit",
     "conductors": "conductors: [{name: supply, colour: red, load: 9 A}]",

@@ -19,6 +19,7 @@ _NOUNS = {
     "exposed": "exposed area",
     "openings": "opening",
     "terminals": "terminal",
+    "places": "place",
     "variants": "variant",
     "runs": "run",
     "conductors": "conductor",

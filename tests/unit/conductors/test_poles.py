@@ -9,9 +9,9 @@ from conductor_cases import a_circuit_job, supply_and_earth
 from small_vehicle import a_profile, terminals
 
 from router.conductors import pole_findings
-from router.facts.poles import poles_at
+from router.facts.poles import poles_at, stud_of
 from router.model.plan import Severity
-from router.model.vehicle import Profile
+from router.model.vehicle import Profile, Studs
 
 
 def profile(**studs: str | None) -> Profile:
@@ -48,3 +48,15 @@ def test_a_wrong_pole_of_the_source_is_a_dead_short(end: str) -> None:
     (found,) = pole_findings(job, profile())
     assert (found.kind, found.severity) == ("poles", Severity.MUST)
     assert end in found.what
+
+
+def test_a_unit_with_a_stud_for_each_pole_takes_both() -> None:
+    job = a_circuit_job(*supply_and_earth())
+    one_stud = profile(unit="M6")
+    unit = replace(one_stud.terminal("unit"), stud=None, studs=Studs("M6", "M5"))
+    two_studs = replace(one_stud, terminals=(*(t for t in one_stud.terminals if t.name != "unit"), unit))
+    assert len(pole_findings(job, one_stud)) == 1
+    assert pole_findings(job, two_studs) == ()
+    assert stud_of(job, two_studs, "unit", "supply") == "M6"
+    assert stud_of(job, two_studs, "unit", "earth") == "M5"
+    assert stud_of(job, two_studs, "rear earth stud", "earth") == "M8"

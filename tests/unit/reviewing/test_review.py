@@ -81,6 +81,7 @@ VEHICLE = Profile(
     measured_on="2026-01-01",
     tolerance_mm=5.0,
     datum="somewhere",
+    unit="mm",
     variant=None,
     variants=(),
     spaces=(

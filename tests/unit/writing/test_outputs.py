@@ -83,7 +83,7 @@ PLAN = Plan(
         (Run("supply", "post", "lamp", (), None, (), ()),), Limits(0.03, {}),
     ),
     profile=Profile(
-        "test", "Test vehicle", 3, "2026-01-01", 5.0, "axle", "long", ("long",),
+        "test", "Test vehicle", 3, "2026-01-01", 5.0, "axle", "mm", "long", ("long",),
         (), (), (), (), (), (), (), (), (),
     ),
     practice=PRACTICE,
