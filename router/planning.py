@@ -19,8 +19,16 @@ from typing import TypeAlias
 
 from router.bill import make_bill
 from router.conductors import choose_conductors, pole_findings
-from router.errors import NoConductorError, NoRouteError
-from router.explaining import Explained, explain_routes, find_routes_or_explain
+from router.errors import NoAnswerError, NoConductorError, NoRouteError
+from router.explaining import (
+    Explained,
+    TriedEnds,
+    end_reasons,
+    explain_routes,
+    find_other_ends,
+    find_routes_or_explain,
+    no_end_has_an_answer,
+)
 from router.facts import bundles_of, list_stations, unsaid_kinds
 from router.fitting import (
     CrowdedBore,
@@ -42,6 +50,7 @@ from router.model.plan import (
     Electrical,
     Finding,
     Fixing,
+    OtherEnd,
     Plan,
     Route,
     RunPlan,
@@ -58,7 +67,7 @@ from router.reviewing import (
     review_rules,
     review_stretch,
 )
-from router.routing import ClosedBores, Routing, with_proven_gaps, with_wide_bends
+from router.routing import ClosedBores, Routing, fixed_ends, with_proven_gaps, with_wide_bends
 from router.tolerances import DEFAULT_GAP
 
 GUESSED_DETOUR = 1.3
@@ -67,6 +76,8 @@ DRAFT_ABOVE = 3
 """With more runs than this a draft tells which of them lie together; planning them well takes a while."""
 MOST_TRIED = 9
 """Job plans made at most to keep looms out of bores that others fill."""
+ALIKE_MM = 0.01
+"""Of two choices of ends whose efforts differ by less, the first is taken."""
 MOST_CLEARANCES = 3
 """Clearances shown of an alternative."""
 
@@ -104,6 +115,31 @@ class _SizedRoutes:
         return max(self.looms_mm[run], *(loom.outside_mm for loom in self.sizes.looms_of(run)))
 
 
+@dataclass(frozen=True, slots=True)
+class _HeldRoutes:
+    """The routes of a job whose runs have one end each, and what holds them."""
+
+    question: _Question
+    sized: _SizedRoutes
+    held: tuple[Held, ...]
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """Return what the best one has least of: rules about fixings that are broken, then effort."""
+        return _broken(self.held), self.sized.routing.effort_mm
+
+    def is_better_than(self, other: _HeldRoutes | None) -> bool:
+        """Return whether this one is really better; of two alike the first stays."""
+        if other is None:
+            return True
+        broken, effort_mm = other.rank
+        return self.rank < (broken, effort_mm - ALIKE_MM)
+
+    def other_ends(self, run: str, tried: Sequence[TriedEnds]) -> tuple[OtherEnd, ...]:
+        """Return where else a run may begin or end."""
+        return find_other_ends(self.question.job.run(run), self.sized.routing.effort_mm, tried)
+
+
 def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAULT_GAP) -> Plan:
     """Return the whole answer to a job; every route's gap is proven, to `gap` where that can be had.
 
@@ -114,13 +150,13 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    question, sized = _without_crowds(_Question(job, profile, practice, {}))
-    sized, held = _best_held(question, sized)
+    best, tried = _best_ends(_Question(job, profile, practice, {}))
+    question, sized, held, job = best.question, best.sized, best.held, best.question.job
     sized = replace(sized, routing=with_proven_gaps(job, sized.routing, gap))
     explained = explain_routes(job, sized.routing, sized.sizes.bundles)
     reviewed = _review(question, sized, held)
     runs = tuple(
-        _run_plan(question, sized, route, fixings, clearances, why)
+        _run_plan(question, sized, route, fixings, clearances, why, best.other_ends(route.run, tried))
         for route, (fixings, _), (clearances, _), why in zip(
             sized.routing.routes, held, reviewed, explained, strict=True
         )
@@ -138,6 +174,35 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
         effort_mm=sized.routing.effort_mm,
         apart_effort_mm=sized.routing.apart_effort_mm,
     )
+
+
+# Which of several ends
+
+
+def _best_ends(asked: _Question) -> tuple[_HeldRoutes, tuple[TriedEnds, ...]]:
+    """Return the routes to those ends with which the whole job takes least effort, and all that was tried.
+
+    What cannot win by the least that it takes is not planned.
+    """
+    best: _HeldRoutes | None = None
+    tried: list[TriedEnds] = []
+    refusals: list[NoAnswerError] = []
+    for fixed in fixed_ends(asked.job, asked.profile, asked.practice):
+        if best and best.rank < (0, fixed.least_mm):
+            tried.append(TriedEnds(fixed.job, fixed.least_mm, is_least=True))
+            continue
+        try:
+            question, sized = _without_crowds(replace(asked, job=fixed.job))
+            found = _HeldRoutes(question, *_best_held(question, sized))
+        except NoAnswerError as error:
+            refusals.append(error)
+            tried.append(TriedEnds(fixed.job, None, is_least=False))
+            continue
+        tried.append(TriedEnds(fixed.job, found.rank[1], is_least=False))
+        best = found if found.is_better_than(best) else best
+    if best is None:
+        raise no_end_has_an_answer(refusals)
+    return best, tuple(tried)
 
 
 # One run of the plan
@@ -164,6 +229,7 @@ def _run_plan(
     fixings: tuple[Fixing, ...],
     clearances: tuple[ClearanceCheck, ...],
     why: Explained,
+    other_ends: tuple[OtherEnd, ...],
 ) -> RunPlan:
     """Return all about one run."""
     profile, practice, electrical = question.profile, question.practice, sized.sizes.electrical
@@ -184,10 +250,11 @@ def _run_plan(
         fuse=fuse,
         heat_sleeves=sleeves,
         loom_diameter_mm=loom_mm,
-        reasons=why.reasons,
+        reasons=(*why.reasons, *end_reasons(run, route, other_ends)),
         alternatives=tuple(_measured(other, profile, practice, loom_mm) for other in why.alternatives),
         breakouts=breakouts,
         spans=spans_along(route, tuple(fixing.station_mm for fixing in fixings), profile, practice),
+        other_ends=other_ends,
     )
 
 

@@ -22,6 +22,7 @@ from router.facts.parting import ACTS, Parted, acting_in, bodies_in, centroid, s
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
+from router.facts.run_ends import run_as_drawn, runs_by_ends, why_not_there
 from router.facts.shared_fixings import with_shared
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
@@ -58,6 +59,8 @@ __all__ = [
     "plan_number",
     "poles_at",
     "positions_at",
+    "run_as_drawn",
+    "runs_by_ends",
     "segments_of",
     "slug",
     "spaces_of",
@@ -66,5 +69,6 @@ __all__ = [
     "stud_of",
     "unsaid_kinds",
     "way_in_words",
+    "why_not_there",
     "with_shared",
 ]

@@ -12,7 +12,7 @@ from dataclasses import replace
 from shapely import LineString, Point, Polygon
 
 from router.errors import NoConductorError
-from router.facts import bundles_of, positions_at
+from router.facts import bundles_of, positions_at, run_as_drawn
 from router.fitting import (
     RouteSizes,
     measure_runs,
@@ -89,6 +89,7 @@ def judge_route(
     planned : Plan, optional
         The plan of the same job, to compare with.
     """
+    job = _job_as_drawn(job, drawn, profile, planned)
     runs = {each.route.run: _with_passages(each, profile) for each in drawn.runs}
     by_plan = {run.name: run.route for run in planned.runs} if planned else {}
     known = by_plan | {name: run.route for name, run in runs.items()}
@@ -121,6 +122,18 @@ def judge_route(
         changes=(),
     )
     return replace(judgement, changes=tuple(changes_under(judgement))) if drawn.approval else judgement
+
+
+def _job_as_drawn(job: Job, drawn: DrawnRoute, profile: Profile, planned: Plan | None) -> Job:
+    """Return the job with the ends that the drawn runs take; those of the others are the plan's."""
+    routes = {each.route.run: each.route for each in drawn.runs}
+
+    def as_drawn(run: Run) -> Run:
+        if route := routes.get(run.name):
+            return run_as_drawn(run, route.points[0], route.points[-1], profile)
+        return planned.job.run(run.name) if planned else run
+
+    return replace(job, runs=tuple(map(as_drawn, job.runs)))
 
 
 def _judged(

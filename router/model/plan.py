@@ -543,6 +543,18 @@ class Station:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherEnd:
+    """Another terminal where a run may begin or end, and what the whole job would take with it."""
+
+    terminal: str
+    is_start: bool
+    more_effort_mm: float | None
+    """Whatever the other runs then take; None: no way. Less than 0 only where more rules would be broken."""
+    is_at_least: bool
+    """Whether it takes no less than that and was not planned: it cannot be better."""
+
+
+@dataclass(frozen=True, slots=True)
 class RunPlan:
     """Everything about one run."""
 
@@ -564,6 +576,8 @@ class RunPlan:
     breakouts: tuple[Breakout, ...]
     spans: tuple[Span, ...]
     """From the run's start to its end: one more than it has fixings."""
+    other_ends: tuple[OtherEnd, ...]
+    """Where the job lets it begin or end at one of several terminals: the others, in its order."""
 
     @property
     def own_fixings(self) -> tuple[Fixing, ...]:

@@ -1,6 +1,7 @@
 """Plans the way of every run of a job: vehicle words on this side, the search's geometry behind it."""
 
 from router.routing.effort import LegCosts, job_effort_mm
+from router.routing.end_choices import FixedEnds, fixed_ends
 from router.routing.free_space import (
     WARM,
     LoomOnVehicle,
@@ -25,6 +26,7 @@ from router.routing.wide_bends import with_wide_bends
 __all__ = [
     "WARM",
     "ClosedBores",
+    "FixedEnds",
     "LegCosts",
     "Level",
     "LoomOnVehicle",
@@ -37,6 +39,7 @@ __all__ = [
     "corridor",
     "find_routes",
     "first_shut_end",
+    "fixed_ends",
     "free_between",
     "job_effort_mm",
     "level_at",

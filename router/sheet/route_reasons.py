@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from router.facts import course_in_words, keep_out_tags
+from router.facts import course_in_words, keep_out_tags, why_not_there
 from router.model.plan import Alternative, ClearanceCheck, Plan, RouteReason, RunPlan
 from router.sheet.figures import metres, millimetres, percent, sentence, station, to_spare
 from router.sheet.markup import Html, element, folded, group, joined, listed, table, tick
@@ -73,6 +73,7 @@ def _why(plan: Plan, run: RunPlan) -> Html:
         [
             element("h3", f"{run.name}: {metres(run.length.routed_mm)}"),
             element("p", _how_good(plan, run), class_="lead"),
+            _other_ends(run),
             table(f"Why {run.name} takes this route", heads, rows, is_narrow=True),
             folded(
                 f"{run.name}: every turn, with its rule",
@@ -81,6 +82,15 @@ def _why(plan: Plan, run: RunPlan) -> Html:
             _other_ways(run),
         ]
     )
+
+
+def _other_ends(run: RunPlan) -> Html:
+    """Return which of several terminals the run takes, and what the others would cost."""
+    words = (
+        sentence(f"It {why_not_there(other, run.start if other.is_start else run.end)}")
+        for other in run.other_ends
+    )
+    return joined(element("p", each, class_="lead") for each in words)
 
 
 def _how_good(plan: Plan, run: RunPlan) -> str:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from router.facts import course_in_words
+from router.facts import course_in_words, why_not_there
 from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 
@@ -61,11 +61,18 @@ def _full(plan: Plan, run: RunPlan, *, is_cut: bool) -> list[str]:
         ("conductors", f"{_conductors(run)}; {_fuse(run)}"),
         ("fixings", f"{_fixings(plan, run)}; {_tightest(run)}"),
     ]
+    if run.other_ends:
+        facts.insert(0, ("why there", "; ".join(_other_ends(run))))
     lines = [f"{run.name}: {run.start} to {run.end}"]
     for name, words in facts:
         line = f"  {name:<12}{words}"
         lines += [_cut(line)] if is_cut else textwrap.wrap(line, WIDTH, subsequent_indent=" " * 14)
     return lines
+
+
+def _other_ends(run: RunPlan) -> Iterator[str]:
+    for other in run.other_ends:
+        yield why_not_there(other, run.start if other.is_start else run.end)
 
 
 def _short(plan: Plan, run: RunPlan) -> str:

@@ -211,6 +211,7 @@ def a_run_plan(run: Run, route: Route, length: RunLength, **parts: object) -> Ru
     empty: dict[str, object] = {
         "stations": (), "fixings": (), "clearances": (), "conductors": (), "fuse": None, "heat_sleeves": (),
         "loom_diameter_mm": 10.0, "reasons": (), "alternatives": (), "breakouts": (), "spans": (),
+        "other_ends": (),
     }  # fmt: skip
     made = {"name": run.name, "start": run.start, "end": run.end, "route": route, "length": length}
     return RunPlan(**{**made, **empty, **parts})  # type: ignore[arg-type]

@@ -66,6 +66,7 @@ def _run_as_drawn(
         alternatives=(),
         breakouts=(),
         spans=(),
+        other_ends=(),
     )
 
 

@@ -375,8 +375,11 @@ def _used(plan: Plan | None) -> frozenset[str]:
 
 
 def _ends(plan: Plan | None) -> frozenset[str]:
-    """Return the terminals at the ends of the runs: the question, without the answer."""
-    return frozenset(name for run in plan.runs for name in (run.start, run.end)) if plan else frozenset()
+    """Return the terminals where the runs may begin or end: the question, without the answer."""
+    if plan is None:
+        return frozenset()
+    taken = {name for run in plan.runs for name in (run.start, run.end)}
+    return frozenset(taken | {other.terminal for run in plan.runs for other in run.other_ends})
 
 
 def _near(plan: Plan | None) -> frozenset[str]:

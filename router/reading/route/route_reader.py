@@ -13,6 +13,7 @@ from itertools import pairwise
 from pathlib import Path as FilePath
 
 from router.errors import Fault, UnreadableError
+from router.facts import run_as_drawn
 from router.model.job import Job, Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.review import Approval, ApprovedClearance, ApprovedUse, DrawnRoute, DrawnRun
@@ -46,6 +47,11 @@ class _Corner:
     @property
     def place(self) -> tuple[float, float, float]:
         return self.x_mm, self.y_mm, self.z_mm
+
+    @property
+    def point(self) -> RoutePoint:
+        """Return it as a point of a route, before its station is known."""
+        return RoutePoint(self.space, *self.place, 0.0, self.along)
 
 
 def read_route_file(drawn: str | FilePath | Mapping[str, object], job: Job, profile: Profile) -> DrawnRoute:
@@ -204,6 +210,7 @@ def _many_names(document: Document) -> Iterator[Fault]:
 def route_of(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Route:
     """Return the route of a run as a file gives it, with a height and a station at every point."""
     corners = list(_with_openings(list(_corners(file, profile, scale)), profile))
+    run = run_as_drawn(run, corners[0].point, corners[-1].point, profile)
     corners = _with_end(corners, profile.terminal(run.start), profile)
     corners = _with_end(corners[::-1], profile.terminal(run.end), profile)[::-1]
     points: list[RoutePoint] = []

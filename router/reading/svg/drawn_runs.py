@@ -17,7 +17,7 @@ from shapely import LineString
 from shapely import Point as Spot
 
 from router.errors import Fault, UnreadableError
-from router.facts import Segment, positions_at, segments_of, slug
+from router.facts import Segment, positions_at, runs_by_ends, segments_of, slug
 from router.model.job import Job, Run
 from router.model.plan import FixingKind, Route
 from router.model.vehicle import Fix, Point, Profile, Terminal
@@ -148,9 +148,15 @@ def _run_named(stroke: Stroke, job: Job) -> str | None:
 
 
 def _chain(run: Run, strokes: Sequence[Stroke], profile: Profile) -> list[_UsedStroke] | None:
-    """Return the lines that lead from a run's start to its end, one after the other; None where none do."""
-    start = profile.terminal(run.start)
-    return _onward(start.space, start.at, list(strokes), profile.terminal(run.end), profile)
+    """Return the lines that lead from a run's start to its end, one after the other; None where none do.
+
+    Of several ends it may be any; the first that lines lead to counts.
+    """
+    for each in runs_by_ends(run):
+        start, end = profile.terminal(each.start), profile.terminal(each.end)
+        if legs := _onward(start.space, start.at, list(strokes), end, profile):
+            return legs
+    return None
 
 
 def _onward(
@@ -219,7 +225,8 @@ def _no_run(svg: SvgFile, stroke: Stroke, job: Job, profile: Profile) -> Fault:
 
 def _why_not(stroke: Stroke, runs: Sequence[Run], profile: Profile) -> str:
     """Return in words what an end of a line is near, and is not near enough."""
-    names = {name for run in runs for name in (run.start, run.end)}
+    choices = [each for run in runs for each in runs_by_ends(run)]
+    names = {name for run in choices for name in (run.start, run.end)}
     places = [(t.name, t.at) for t in profile.terminals if t.name in names and t.space == stroke.space]
     places += [(o.name, o.at) for o in profile.openings if stroke.space in o.joins]
     for end, verb in ((stroke.points[0], "begins"), (stroke.points[-1], "ends")):
@@ -228,5 +235,5 @@ def _why_not(stroke: Stroke, runs: Sequence[Run], profile: Profile) -> str:
             (away_mm, name), most_mm = near[0], SNAP_MM * stroke.scale
             where = f"it {verb} {away_mm:.0f} mm from {name}, the nearest end or opening"
             return f"{where}; draw it within {most_mm:.0f} mm"
-    named = " or ".join(f"{run.start} to {run.end}" for run in runs[:3])
+    named = " or ".join(f"{run.start} to {run.end}" for run in choices[:3])
     return f"its lines do not lead from {named} through openings; draw one line for each space that is passed"

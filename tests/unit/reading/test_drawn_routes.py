@@ -462,3 +462,13 @@ def test_the_command_judges_a_drawing_and_approves_it_only_as_it_is(shop, capfd,
     )
     code, _, err = run("review", folder, folder / "closed.svg")
     assert code == 2 and "closed.svg:" in err and "is closed" in err
+
+
+def test_a_line_may_lead_to_any_of_several_ends(shop):
+    """The job lets the feed end at the stud or the lamp; whoever draws it to the lamp means the lamp."""
+    folder, question, blanks = shop
+    feed, earth = question.job.runs
+    either = replace(feed, end="stud", may_end_at=("stud", "lamp"))
+    (folder / "drawn.svg").write_text(with_feed(blanks["below"]), encoding="utf-8")
+    drawn = read_route(folder / "drawn.svg", replace(question.job, runs=(either, earth)), question.profile)
+    check_feed(drawn)

@@ -76,6 +76,7 @@ RUN = RunPlan(
     alternatives=(),
     breakouts=(),
     spans=(),
+    other_ends=(),
 )  # fmt: skip
 PLAN = Plan(
     job=Job(
