@@ -298,7 +298,7 @@ def place_faults(item: TerminalFile, profile: Profile) -> Found:
         The vehicle, without faults.
     """
     outlines = {space.name: Polygon(space.outline) for space in profile.spaces}
-    yield from _terminal(item, _Ground(outlines, parse_quantity(f"1 {profile.unit}", "length")))
+    yield from _terminal(item, _Ground(outlines, [], parse_quantity(f"1 {profile.unit}", "length")))
     yield from height_faults(item, profile.datum)
 
 
