@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         Fixing,
         FuseChoice,
         Loom,
+        OtherEnd,
         Passage,
         RoutePoint,
         RunPlan,
@@ -67,6 +68,11 @@ class PlannedRun:
     def end(self) -> str:
         """Return the terminal that it ends at."""
         return self.record.end
+
+    @property
+    def other_ends(self) -> tuple[OtherEnd, ...]:
+        """Return where else the job lets it begin or end, and what the whole job would take with that."""
+        return self.record.other_ends
 
     @property
     def routed_mm(self) -> float:
