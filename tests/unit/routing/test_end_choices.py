@@ -12,6 +12,7 @@ from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, default_practi
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
+from router.model.vehicle import Cover
 from router.routing import fixed_ends
 from router.routing.end_choices import MOST_CHOICES
 from router.tolerances import DEFAULT_GAP
@@ -51,6 +52,20 @@ def test_a_run_that_shares_all_of_it_still_takes_its_share():
     found = {ends_of(each): each.least_mm for each in fixed_ends(job, a_floor(ends=ENDS), default_practice())}
     assert found["far", "near"] == pytest.approx((900.0 + share * 200.0) / (1.0 + DEFAULT_GAP))
     assert found["far", "far"] == pytest.approx((900.0 + share * 900.0) / (1.0 + DEFAULT_GAP))
+
+
+def test_what_a_run_passes_twice_counts_once():
+    """900 mm across a cover shaped like a U: 200 mm of it sheltered, and one cover to take down, not two."""
+    value = default_practice().value
+    u = ((300, 0), (700, 0), (700, 3000), (600, 3000), (600, 50), (400, 50), (400, 3000), (300, 3000))
+    ends = {name: (x, 2900.0) for name, (x, _) in ENDS.items()}
+    floor = a_floor(ends=ends, outline=(1000.0, 3000.0), covers=(Cover("panel", "floor", u, 4),))
+    job = a_job(to_any("supply", "far", "near"))
+    found = {ends_of(each): each for each in fixed_ends(job, floor, default_practice())}
+    effort_mm = 700.0 + 200.0 * value("factor", "sheltered") + value("amount", "cover")
+    routing = find_routes_or_explain(found["far",].job, floor, default_practice(), 1.0)
+    assert routing.effort_mm == pytest.approx(effort_mm)
+    assert found["far",].least_mm <= effort_mm
 
 
 def test_an_end_that_no_loom_reaches_is_left_out_unless_there_is_no_other():
