@@ -56,6 +56,8 @@ SAME_STATION_MM = 1e-3
 """Stations this near to each other are one: route files are rounded to 0.001 mm."""
 BESIDE_BAND_MM = 0.01
 """How far outside a member's band the ends of a hole's straight way lie, and how near to a pass is on it."""
+CLIMB_BESIDE_MM = 5.0
+"""A rise or drop that ends so near to a member belongs to passing it, measuring tolerance besides."""
 PASSES_MEET_MM = 2.5
 """Ends of passes nearer than this are one: between them no loom lies."""
 

@@ -14,7 +14,11 @@ from router.model.plan import Finding, FindingKind, Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Edge, Member, Opening, OverPass, Point, Profile, ThroughPass
 from router.reviewing.finding import found, told_apart
-from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM, LENGTH_TOLERANCE_MM
+from router.reviewing.review_tolerances import (
+    CLEARANCE_TOLERANCE_MM,
+    CLIMB_WITHIN_MM,
+    LENGTH_TOLERANCE_MM,
+)
 from router.reviewing.route_segments import Segment
 
 SAMPLES_OUTSIDE = 64
@@ -143,7 +147,9 @@ def crossings_of(
         own = [segment for segment in segments if segment.space == member.space]
         stretches = sorted(stretch for segment in own for stretch in _stretches(segment, band))
         for stretch in _joined(stretches):
-            crossings.append(Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm)))
+            crossings.append(
+                Crossing(member, *_with_climbs(stretch, own, profile.tolerance_mm + CLIMB_WITHIN_MM))
+            )
     return tuple(sorted(crossings, key=lambda crossing: crossing.from_station_mm))
 
 

@@ -16,5 +16,7 @@ LYING_WITHIN_MM = 100.0
 """How far above or below where looms lie in its space a loom still lies there: sheets are not flat."""
 RISE_WITHIN_MM = 300.0
 """How far before what it passes over a loom may begin to rise; how far it may take from height to height."""
+CLIMB_WITHIN_MM = 5.0
+"""A rise or drop that ends so near to a member belongs to passing it, the profile's tolerance besides."""
 LEAST_DOUBLED_MM = 50.0
 """A loom that lies beside itself for less has a sharp corner there, which is asked about by itself."""

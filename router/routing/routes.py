@@ -17,7 +17,13 @@ from router.model.vehicle import Member, OverPass, Profile, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
 from router.routing.levels import level_at, level_pieces
 from router.search import XY, Path, World, Zone, may_meet
-from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM, SAME_PLACE_MM, STRAIGHT_MM
+from router.tolerances import (
+    CLIMB_BESIDE_MM,
+    ONLY_TOUCHES_MM,
+    OUT_OF_FREE_MM,
+    SAME_PLACE_MM,
+    STRAIGHT_MM,
+)
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""
@@ -252,10 +258,21 @@ def _areas(profile: Profile, zones: Iterable[Zone]) -> Iterable[tuple[PassageKin
 
 
 def _passages_over(loom: LoomOnVehicle, member: Member, legs: list[_Leg]) -> Iterable[Passage]:
-    for over in member.passes:
-        if isinstance(over, OverPass):
-            for stretch in _stations_inside(legs, pass_band(member, over, loom.radius_mm)):
-                yield Passage(PassageKind.OVER_MEMBER, member.name, *stretch, over)
+    """Yield where a way lies on a member, its climbs included; where passes overlap, as on the longer one."""
+    found = [
+        (stretch, over)
+        for over in member.passes
+        if isinstance(over, OverPass)
+        for stretch in _stations_inside(legs, pass_band(member, over, loom.radius_mm))
+    ]
+    groups: list[list[tuple[tuple[float, float], OverPass]]] = []
+    for each in sorted(found, key=lambda each: each[0]):
+        touches = groups and each[0][0] <= max(stretch[1] for stretch, _ in groups[-1]) + SAME_PLACE_MM
+        groups[-1:] = [[*groups[-1], each]] if touches else [*groups[-1:], [each]]
+    for group in groups:
+        whole = (group[0][0][0], max(stretch[1] for stretch, _ in group))
+        _, taken = max(group, key=lambda each: each[0][1] - each[0][0])
+        yield Passage(PassageKind.OVER_MEMBER, member.name, *_with_climbs(loom, legs, whole), taken)
 
 
 def _passages_through(loom: LoomOnVehicle, member: Member, legs: list[_Leg]) -> Iterable[Passage]:
@@ -264,7 +281,20 @@ def _passages_through(loom: LoomOnVehicle, member: Member, legs: list[_Leg]) -> 
         if isinstance(over, OverPass):
             band = shapely.difference(band, pass_band(member, over, loom.radius_mm))
     for stretch in _stations_inside(legs, band):
-        yield Passage(PassageKind.THROUGH_MEMBER, member.name, *stretch, _hole_on(member, legs, stretch))
+        hole = _hole_on(member, legs, stretch)
+        yield Passage(PassageKind.THROUGH_MEMBER, member.name, *_with_climbs(loom, legs, stretch), hole)
+
+
+def _with_climbs(loom: LoomOnVehicle, legs: list[_Leg], stretch: tuple[float, float]) -> tuple[float, float]:
+    """Return a stretch with the rises and drops right before and after it: nothing is fixed between them."""
+    near_mm = loom.profile.tolerance_mm + CLIMB_BESIDE_MM
+    low_mm, high_mm = stretch
+    for here, there, from_mm, to_mm in legs:
+        if here == there and abs(to_mm - stretch[0]) <= near_mm:
+            low_mm = min(low_mm, from_mm)
+        if here == there and abs(from_mm - stretch[1]) <= near_mm:
+            high_mm = max(high_mm, to_mm)
+    return low_mm, high_mm
 
 
 def _hole_on(member: Member, legs: list[_Leg], stretch: tuple[float, float]) -> ThroughPass:

@@ -22,7 +22,7 @@ from small_vehicle import a_job, a_profile, a_run, default_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
-from router.model.plan import Route
+from router.model.plan import PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import (
     Hazard,
@@ -35,7 +35,7 @@ from router.model.vehicle import (
     SpaceKind,
     Terminal,
 )
-from router.reviewing import review_route
+from router.reviewing import crossings_of, review_route, segments_of
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 
 EXACT = 1e-9
@@ -262,3 +262,26 @@ def test_same_question_same_bytes_in_another_process():
         printed.append(done.stdout)
     assert len(printed[0]) > 1000
     assert printed[0] == printed[1]
+
+
+@pytest.mark.parametrize("count", [40, pytest.param(600, marks=pytest.mark.study)])
+def test_planner_and_review_agree_where_a_passage_begins_and_ends(count):
+    """A member is passed from climb to climb; where passes of one overlap, it is passed once."""
+    seen = 0
+    for seed in range(count):
+        rng = Random(seed)
+        profile = random_vehicle(rng)
+        job, loom_mm = random_job(rng, profile), rng.choice(LOOMS_MM)
+        route = plan(profile, default_practice(), loom_mm, job)
+        if route is None:
+            continue
+        kinds = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER)
+        passed = [each for each in route.passages if each.kind in kinds]
+        planned = sorted((each.from_station_mm, each.to_station_mm, each.name) for each in passed)
+        reviewed = crossings_of(segments_of(route), profile, loom_mm / 2.0)
+        assert [name for *_, name in planned] == [each.member.name for each in reviewed], seed
+        for (from_mm, to_mm, _), other in zip(planned, reviewed, strict=True):
+            assert from_mm == pytest.approx(other.from_station_mm, abs=0.01), seed
+            assert to_mm == pytest.approx(other.to_station_mm, abs=0.01), seed
+        seen += len(planned)
+    assert seen > count / 10

@@ -233,3 +233,23 @@ def test_no_way_is_told_even_where_the_widest_way_lies_on_a_keep_outs_own_line()
     wall = a_keep_out("wall", line((1500.0, 0.0), (1500.0, 1400.0), width_mm=0.0), clearance_mm=0.0)
     with pytest.raises(NoRouteError, match="wall"):
         plan(vehicle(keep_outs=(wall,)))
+
+
+def test_a_drop_at_a_hole_belongs_to_passing_it():
+    """The rail lies 15 mm above the hole; the band is 60 + 10 mm: 15 + 70 + 15, and a hair to either side."""
+    rail = Support("rail", "underfloor", SupportKind.RAIL, ((350.0, 700.0), (2650.0, 700.0)), 415.0, Fix.TIE)
+    route = plan(vehicle(members=(wall(HOLES[0]),), supports=(rail,)))
+    (through,) = (each for each in route.passages if each.kind is PassageKind.THROUGH_MEMBER)
+    assert through.to_station_mm - through.from_station_mm == pytest.approx(100.0, abs=2.0)
+    assert [p.along for p in route.points if p.along] == ["rail", "rail"]
+
+
+def test_where_passes_overlap_the_member_is_passed_once():
+    """Aslant over two passes that overlap: once, on the longer part, at the cost of one."""
+    tops = OverPass((1500.0, 300.0), (1500.0, 720.0), 0.0), OverPass((1500.0, 690.0), (1500.0, 1300.0), 0.0)
+    member = wall(*tops)
+    profile = vehicle(start=(1300.0, 600.0), end=(1700.0, 800.0), members=(member,))
+    route = plan(profile)
+    (over,) = (each for each in route.passages if each.kind is PassageKind.OVER_MEMBER)
+    assert over.to_station_mm - over.from_station_mm == pytest.approx(70.0 * math.hypot(2, 1) / 2, abs=0.01)
+    assert route.effort_mm == pytest.approx(route.routed_mm + 300.0)
