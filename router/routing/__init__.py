@@ -1,5 +1,6 @@
 """Plans the way of every run of a job: vehicle words on this side, the search's geometry behind it."""
 
+from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.end_choices import FixedEnds, fixed_ends
 from router.routing.free_space import (
@@ -20,7 +21,7 @@ from router.routing.job_routes import Routing, find_routes
 from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
-from router.routing.together import ClosedBores, NoPathError, OnePlaceError
+from router.routing.together import NoPathError, OnePlaceError
 from router.routing.wide_bends import with_wide_bends
 
 __all__ = [

@@ -9,7 +9,8 @@ from router.model.job import Job
 from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.together import ClosedBores, Laid, lay_together
+from router.routing.closed_bores import ClosedBores
+from router.routing.together import Laid, lay_together
 
 
 @dataclass(frozen=True, slots=True)

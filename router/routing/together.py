@@ -17,7 +17,7 @@ they must stay apart from: that one's loom is kept out for them.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeAlias
@@ -27,7 +27,8 @@ import shapely
 from router.model.job import Job, Run
 from router.model.plan import Route
 from router.model.practice import Practice
-from router.model.vehicle import Opening, Profile, ThroughPass
+from router.model.vehicle import Profile
+from router.routing.closed_bores import ClosedBores, without_bores
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.kept_apart import looms_kept_out
@@ -114,8 +115,6 @@ class _RunGraph:
     cache: GraphCache
 
 
-ClosedBores: TypeAlias = Mapping[str, Sequence[Opening | ThroughPass]]
-"""By run: what it may not go through, because other looms fill it."""
 LaidRuns: TypeAlias = dict[str, Laid]
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
@@ -370,9 +369,8 @@ class JobSearch:
         if key not in self._graphs:
             routes = {name: (laid.route, self.diameters_mm[name]) for name, laid in apart.items()}
             kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
-            profile = without_bores(self.profile, closed)
-            profile = replace(profile, keep_outs=(*profile.keep_outs, *kept_out))
-            loom = LoomOnVehicle(profile, self.practice, diameter_mm / 2.0)
+            profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
+            loom = LoomOnVehicle(without_bores(profile, closed), self.practice, diameter_mm / 2.0)
             graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
             graph.bounds = GraphBounds(graph)
             costs = LegCosts(graph.world, self.practice)
@@ -399,8 +397,7 @@ class JobSearch:
         own = self.graph(run, others)
         loom, graph, key = own.loom, own.graph, (run.name, own.number)
         if key not in self._alone:
-            ask = self._ask(run)
-            path = None
+            ask, path = self._ask(run), None
             if first_shut_end(loom, run) is None:
                 ask, path = best_once(graph.world, ask, partial(best_path, graph))
             if path is None:
@@ -555,18 +552,6 @@ class JobSearch:
             costs = {laid.route.run: laid.costs for laid in laid_runs.values()}
             self._efforts[key] = job_effort_mm(routes, costs, self.practice)
         return self._efforts[key]
-
-
-def without_bores(profile: Profile, closed: Collection[Opening | ThroughPass]) -> Profile:
-    """Return a vehicle without some of its openings and holes."""
-    if not closed:
-        return profile
-    members = tuple(
-        replace(member, passes=tuple(each for each in member.passes if each not in closed))
-        for member in profile.members
-    )
-    openings = tuple(each for each in profile.openings if each not in closed)
-    return replace(profile, members=members, openings=openings)
 
 
 def _moved(laid: Laid, graph: SightGraph) -> list[Path]:

@@ -470,11 +470,10 @@ def _turned(path: Path) -> Path:
 
 def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
     """Search from the end back to the beginning, least effort first."""
-    avoid, via = ask.avoid, ask.via
-    best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
+    best: list[dict[Node, float]] = [{} for _ in range(len(ask.via) + 1)]
     best[-1][end] = 0.0
     ticket = count(1)
-    queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(via), None)]
+    queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(ask.via), None)]
     while queue:
         here_mm, _, node, via_left, trail = heapq.heappop(queue)
         if node == start_node and via_left == 0:
@@ -484,10 +483,9 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
         for move in with_laid.moves_into(node, _next_leg_target(with_laid, node, trail)):
             origin, cost_mm, _, _, keys = move
             effort_mm = here_mm + cost_mm
-            if effort_mm >= at_most_mm or (keys and not avoid.isdisjoint(keys)):
-                continue
-            via_left_there = via_left_before(via, via_left, keys) if keys else via_left
-            if ask.shuts(with_laid, move, node, (via_left_there, via_left)):
+            via_left_there = via_left_before(ask.via, via_left, keys) if keys else via_left
+            is_shut = keys and ask.shuts(with_laid, move, node, (via_left_there, via_left))
+            if effort_mm >= at_most_mm or is_shut:
                 continue
             if effort_mm < best[via_left_there].get(origin, at_most_mm):
                 if via_left_there == 0 and origin == start_node:

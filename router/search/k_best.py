@@ -85,9 +85,8 @@ def _moves(
             if cost_mm + lower_bound_to[origin] >= most_left_mm:
                 continue
             before = (origin, via_left_before(ask.via, via_left, keys) if keys else via_left)
-            if ask.shuts(graph, move, node, (before[1], via_left)):
-                continue
-            if before in found and ask.avoid.isdisjoint(keys):
+            is_shut = keys and ask.shuts(graph, move, node, (before[1], via_left))
+            if before in found and not is_shut:
                 onward.setdefault(before, []).append((move, state))
     return onward
 

@@ -38,7 +38,9 @@ class Ask:
 
     def shuts(self, graph: PathGraph, move: Move, node: Node, met: tuple[int, int]) -> bool:
         """Return whether a move to a node may not be made, with so many of `via` met before it and after."""
-        if not self.shut or not move.keys:
+        if not self.avoid.isdisjoint(move.keys):
+            return True
+        if not self.shut:
             return False
         ends = graph.position(move.origin), graph.position(node)
         crossed = graph.world.crossings(*ends, move.link, move.keys)
@@ -161,7 +163,7 @@ def search_back(
     graph.open_site(ask.start)
     start_node = site_node(ask.start)
     end = site_node(ask.goal)
-    lower_bound_to, avoid, via = graph.lower_bounds_from(ask.start, ask.goal), ask.avoid, ask.via
+    lower_bound_to, via = graph.lower_bounds_from(ask.start, ask.goal), ask.via
     best: list[dict[Node, float]] = [{} for _ in range(len(via) + 1)]
     best[-1][end] = 0.0
     ticket = count()
@@ -179,13 +181,11 @@ def search_back(
             continue
         for move in graph.moves_into(node, next_leg_target(graph, trail)):
             origin, cost_mm, _, _, keys = move
-            if keys and not avoid.isdisjoint(keys):
-                continue
             effort_mm = here_mm + cost_mm
             via_left_there = via_left_before(via, via_left, keys) if keys else via_left
             if effort_mm >= best[via_left_there].get(origin, most_mm):
                 continue
-            if ask.shuts(graph, move, node, (via_left_there, via_left)):
+            if keys and ask.shuts(graph, move, node, (via_left_there, via_left)):
                 continue
             bound_mm = effort_mm + lower_bound_to[origin]
             if bound_mm >= most_mm or (is_shut is not None and is_shut(origin, node)):
