@@ -100,7 +100,7 @@ def _scaled(practice: Practice, groups: Sequence[str], by: float) -> Practice:
 def _efforts_mm(job: Job, runs: Sequence[Run], profile: Profile, practice: Practice) -> dict[_Ends, float]:
     renamed = {str(number): replace(run, name=str(number), apart_from=()) for number, run in enumerate(runs)}
     search = JobSearch(
-        replace(job, runs=tuple(renamed.values())), profile, practice, dict.fromkeys(renamed, THINNEST_MM)
+        replace(job, runs=tuple(renamed.values())), profile, practice, dict.fromkeys(renamed, THINNEST_MM), {}
     )
     found = {}
     for run, each in zip(runs, renamed.values(), strict=True):

@@ -298,7 +298,8 @@ def place_faults(item: TerminalFile, profile: Profile) -> Found:
         The vehicle, without faults.
     """
     outlines = {space.name: Polygon(space.outline) for space in profile.spaces}
-    yield from _terminal(item, _Ground(outlines, [], parse_quantity(f"1 {profile.unit}", "length")))
+    ground = _Ground(outlines, [], parse_quantity(f"1 {profile.unit}", "length"), has_panels=True)
+    yield from _terminal(item, ground)
     yield from height_faults(item, profile.datum)
 
 
