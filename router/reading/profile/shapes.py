@@ -301,11 +301,19 @@ def place_faults(item: TerminalFile, profile: Profile) -> Found:
     ground = _Ground(outlines, [], parse_quantity(f"1 {profile.unit}", "length"), has_panels=True)
     yield from _terminal(item, ground)
     yield from height_faults(item, profile.datum)
+    if item.stands_on is not None and item.stands_on not in {each.name for each in profile.keep_outs}:
+        words = f'unknown keep-out "{item.stands_on}"; write one of the profile, or leave it out'
+        yield ("stands-on",), words
 
 
 def _terminal(item: TerminalFile, ground: _Ground) -> Found:
     yield from _too_far(("at",), [item.at], ground)
     yield from _point_within(("at",), item.at, item.space, ground)
+    y = item.at[1]
+    if item.side is not None and y != 0.0 and (y > 0.0) != (item.side == "right"):
+        lies = "right" if y > 0.0 else "left"
+        words = f"{item.side}, but y {y:g} is on the {lies}; y goes to the vehicle's right"
+        yield ("side",), words
     yield from terminal_faults(item)
 
 

@@ -98,7 +98,7 @@ class _Read:
 
 def contradictions(document: Document, vehicle: Vehicle, mm_per_unit: float) -> Iterator[Fault]:
     """Yield a fault for each thing that cannot be beside the others; those with faults are passed over."""
-    yield from _told(document, vehicle, mm_per_unit, (_posts, _ends_in_batteries, _stands, _sides, _panels))
+    yield from _told(document, vehicle, mm_per_unit, (_posts, _ends_in_batteries, _stands, _panels))
 
 
 def doubts(document: Document, mm_per_unit: float) -> Iterator[Fault]:
@@ -189,15 +189,6 @@ def _stands(read: _Read) -> Found:
         elif (away_mm := body.away_mm(read.point(item.at), item.height)) > STANDS_WITHIN_MM:
             words = f'"{body.name}" is {away_mm:.0f} mm away; check the place, or what it stands on'
             yield (*entry.path, "stands-on"), words
-
-
-def _sides(read: _Read) -> Found:
-    for entry, item in read.parts("terminals", TerminalFile):
-        y_mm = read.point(item.at)[1]
-        if item.side is not None and y_mm != 0.0 and (y_mm > 0.0) != (item.side == "right"):
-            lies = "right" if y_mm > 0.0 else "left"
-            words = f"{item.side}, but y {item.at[1]:g} is on the {lies}; y goes to the vehicle's right"
-            yield (*entry.path, "side"), words
 
 
 def _panels(read: _Read) -> Found:

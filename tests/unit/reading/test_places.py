@@ -104,7 +104,19 @@ def test_faults_of_a_job_in_memory_name_their_keys(folder):
 def test_the_schema_knows_places_and_lists_of_ends():
     schema = json_schema("job")
     place = schema["$defs"]["PlaceFile"]["properties"]
-    assert set(place) == {"name", "kind", "space", "at", "height", "stud", "studs", "faces", "pole"}
+    assert set(place) == {
+        "name",
+        "kind",
+        "space",
+        "at",
+        "height",
+        "stud",
+        "studs",
+        "faces",
+        "pole",
+        "side",
+        "stands-on",
+    }
     assert "unit of the profile's file" in place["at"]["description"]
     to = json.dumps(schema["$defs"]["RunFile"]["properties"]["to"])
     assert '"array"' in to and '"string"' in to
