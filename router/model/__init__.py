@@ -9,7 +9,11 @@ kind        what a space, a terminal, a support or a keep-out (its hazard) is, f
             by kinds, never by words in a name
 space       one sheet of the vehicle in plan, with its outline and lying height; the outline is where
             the loom's centre line may lie
-keep-out    a place that a cable must stay away from, with its hazard
+step        a part of a space where a loom lies at another height
+panel       metal between two spaces: it parts what lies on its two sides, and may be drilled or not
+keep-out    a body in the vehicle's coordinates that a cable must stay away from, with its hazard; it acts in
+            every space that no panel parts from it
+guide       a keep-out that a cable may follow at its clearance: a brake line
 member      a crossmember, passed only where the profile says so
 support     a line to fix to; says whether it may be tied to
 cover       a panel that shelters what runs above it and must come down for the work
@@ -17,6 +21,7 @@ exposed     an area where spray, stones or kerbs reach the loom
 opening     a hole from one space into another
 terminal    where a run begins or ends
 place       a terminal that the job brings along: where a unit will sit, where a new stud will be
+place       a terminal that the job brings along
 job         what to install
 run         one cable route between two terminals, carrying one or more conductors
 trunk       a part that several runs share; a branch leaves it
