@@ -21,7 +21,6 @@ exposed     an area where spray, stones or kerbs reach the loom
 opening     a hole from one space into another
 terminal    where a run begins or ends
 place       a terminal that the job brings along: where a unit will sit, where a new stud will be
-place       a terminal that the job brings along
 job         what to install
 run         one cable route between two terminals, carrying one or more conductors
 trunk       a part that several runs share; a branch leaves it
