@@ -1,7 +1,8 @@
 """Route files: from what was planned or drawn by hand to records with a height and a station everywhere.
 
-A height that is left out is the support's where the stretch follows one, else the space's; at a terminal the
-loom begins and ends at the terminal's own height, and goes through an opening at the opening's.
+A height that is left out is the support's where the stretch follows one, else the space's, which changes at
+the borders of its steps; at a terminal the loom begins and ends at the terminal's own height, and it goes
+through an opening at the opening's.
 """
 
 from __future__ import annotations
@@ -17,11 +18,12 @@ from router.facts import run_as_drawn
 from router.model.job import Job, Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.review import Approval, ApprovedClearance, ApprovedUse, DrawnRoute, DrawnRun
-from router.model.vehicle import Profile, Terminal
+from router.model.vehicle import Point, Profile, Space, Support, Terminal
 from router.reading.files import is_file, is_folder, shut_out
 from router.reading.job.jobs import job_file
+from router.reading.route.lying_heights import lying_pieces
 from router.reading.route.names_in_route import route_name_faults
-from router.reading.route.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile
+from router.reading.route.route_file import ApprovedFile, PassFile, RouteFile, RouteRunFile, StretchFile
 from router.reading.route.route_fixings import fixings_of, place_faults, with_stations
 from router.reading.yaml.built import built_document
 from router.reading.yaml.documents import Document, read_document
@@ -230,14 +232,35 @@ def route_of(file: RouteRunFile, run: Run, profile: Profile, scale: float) -> Ro
 
 
 def _corners(file: RouteRunFile, profile: Profile, scale: float) -> Iterator[_Corner]:
-    heights = {(support.space, support.name): support.height_mm for support in profile.supports}
+    supports = {(support.space, support.name): support for support in profile.supports}
     for stretch in file.way:
-        usual = heights.get((stretch.space, stretch.along or ""), profile.space(stretch.space).height_mm)
-        lying_mm = stretch.height if stretch.height is not None else usual
-        for number, (x, y, z) in enumerate(stretch.points):
-            along = stretch.along if number + 1 < len(stretch.points) else None
-            z_mm = lying_mm if z is None else z * scale
-            yield _Corner(stretch.space, along, x * scale, y * scale, z_mm, z is None)
+        support = supports.get((stretch.space, stretch.along or ""))
+        yield from _corners_of(stretch, profile.space(stretch.space), support, scale)
+
+
+def _corners_of(
+    stretch: StretchFile, space: Space, support: Support | None, scale: float
+) -> Iterator[_Corner]:
+    """Yield both ends of each straight piece of a stretch; where neither has a height, it may be in parts."""
+    places = [((x * scale, y * scale), None if z is None else z * scale) for x, y, z in stretch.points]
+
+    def height_mm(at: Point, z_mm: float | None) -> float:
+        given_mm = stretch.height if z_mm is None else z_mm
+        if given_mm is not None:
+            return given_mm
+        return support.height_at(at) if support else space.height_at(at)
+
+    for (here, z_mm), (there, next_z_mm) in pairwise(places):
+        if {stretch.height, z_mm, next_z_mm} == {None} and here != there:
+            pieces = list(lying_pieces(here, there, space, support))
+        else:
+            pieces = [(here, height_mm(here, z_mm), there, height_mm(there, next_z_mm))]
+        for start, start_z_mm, end, end_z_mm in pieces:
+            yield _Corner(stretch.space, stretch.along, *start, start_z_mm, z_mm is None)
+            yield _Corner(stretch.space, None, *end, end_z_mm, next_z_mm is None)
+    if len(places) == 1:
+        ((at, z_mm),) = places
+        yield _Corner(stretch.space, None, *at, height_mm(at, z_mm), z_mm is None)
 
 
 def _with_openings(corners: list[_Corner], profile: Profile) -> Iterator[_Corner]:
