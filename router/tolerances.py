@@ -75,6 +75,8 @@ SHORTEST_LOOM_MM = 5.0
 """Runs that part for less than this have not parted: a tape tells no less, and no loom is so short."""
 PARALLEL = 0.01
 """Sine of the angle up to which two straight pieces are parallel; at a fork they are not."""
+LEAST_SPACING_MM = 10.0
+"""Fixings are counted as no nearer together than a fixing is wide, whatever spacing a shop writes."""
 
 # what a proof leaves open
 

@@ -494,6 +494,16 @@ def tell_worse(loom: LoomOnVehicle, chosen: Route, other: Route) -> tuple[str, .
             _more(PassageKind.WARM, chosen, other),
             value("factor", "warm") - 1.0,
         ),
+        (
+            "{} mm more beside moving parts",
+            _more(PassageKind.NEAR_MOVING, chosen, other),
+            value("factor", "near moving") - 1.0,
+        ),
+        (
+            "{} mm more on open load floor",
+            _more(PassageKind.OPEN_LOAD_FLOOR, chosen, other),
+            value("factor", "open load floor") - 1.0,
+        ),
     ]
     words = [
         (more_mm * rate, text.format(f"{more_mm:.0f}"))

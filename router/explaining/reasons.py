@@ -21,7 +21,8 @@ from router.model.plan import Bundle, Passage, PassageKind, Route, RouteReason
 from router.model.practice import Rule
 from router.model.vehicle import KeepOut, Member, OverPass, Support
 from router.routing import (
-    WARM,
+    IN_WORDS,
+    GroundZone,
     LoomOnVehicle,
     band_half_mm,
     blocked_each,
@@ -32,7 +33,7 @@ from router.routing import (
     plan_reach_mm,
     required_in,
 )
-from router.search import XY, World
+from router.search import XY, Key, Layer, World, factor_at
 from router.tolerances import SAME_PLACE_MM
 
 BEND_DEG = 0.2
@@ -87,7 +88,7 @@ def explain_way(
     legs = _legs(route)
     reasons = [reason for passage in route.passages for reason in _at_passage(loom, route, passage)]
     for before, after in pairwise([None, *legs, None]):
-        reasons += _at_supports(loom, run, route, legs, before, after)
+        reasons += _at_supports(loom, world, run, route, legs, before, after)
         if before and after and _is_free_bend(route, before, after):
             special = _by_wish(loom, run, after) or _with_others(loom, run, bundles, before, after)
             reasons.append(special or _at_bend(loom, world, before, after))
@@ -182,7 +183,13 @@ def _at_passage(loom: LoomOnVehicle, route: Route, passage: Passage) -> Iterator
 
 
 def _at_supports(
-    loom: LoomOnVehicle, run: Run, route: Route, legs: list[_Leg], before: _Leg | None, after: _Leg | None
+    loom: LoomOnVehicle,
+    world: World,
+    run: Run,
+    route: Route,
+    legs: list[_Leg],
+    before: _Leg | None,
+    after: _Leg | None,
 ) -> Iterator[RouteReason]:
     """Yield why a support is left, and why the next one is joined, between two legs."""
     left, joined = before.along if before else None, after.along if after else None
@@ -193,20 +200,23 @@ def _at_supports(
         reason = _leaving(loom, run, route, before, after)
         yield replace(reason, to_station_mm=after.station_mm) if after and is_one_place else reason
     if after and joined:
-        reason = _joining(loom, legs, after)
+        reason = _joining(loom, world, legs, after)
         yield replace(reason, station_mm=before.end_station_mm) if before and is_one_place else reason
 
 
-def _joining(loom: LoomOnVehicle, legs: list[_Leg], leg: _Leg) -> RouteReason:
+def _joining(loom: LoomOnVehicle, world: World, legs: list[_Leg], leg: _Leg) -> RouteReason:
     name = str(leg.along)
     rule = loom.practice.rule("factor", "along a support")
+    rail = next(
+        rail for layer in world.layers if layer.key == leg.space for rail in layer.rails if rail.key == name
+    )
     following = legs[legs.index(leg) :]
     last = leg
     for each in following:
         if each.along != name:
             break
         last = each
-    why = f"follows {name}: a metre along a support counts as {rule.value:g} m"
+    why = f"follows {name}: a metre along it counts as {rail.factor:.2g} m, ties or clips included"
     stop = _what_stops(loom, loom.profile.support(name), leg, leg.start, -1.0)
     if stop and stop.after_mm < TOUCHES_MM and stop.name:
         why += f", from where {stop.name} leaves it free"
@@ -440,15 +450,30 @@ def _at_edge(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> Ro
 def _at_border(loom: LoomOnVehicle, world: World, before: _Leg, after: _Leg) -> RouteReason | None:
     """Return the area of other effort at whose border the way bends, as light does at glass."""
     place = shapely.Point(after.start)
-    covers = {cover.name for cover in loom.profile.covers}
-    for layer in world.layers:
-        if layer.key != after.space:
-            continue
-        for zone in layer.zones:
-            if zone.area.boundary.distance(place) <= TOUCHES_MM:
-                key = "sheltered" if zone.key in covers else "warm" if zone.key is WARM else "exposed"
-                what = "the warm surroundings of hot parts" if zone.key is WARM else zone.key
-                rule = loom.practice.rule("factor", key)
-                why = f"bends at the border of {what}, where a metre counts as {rule.value:g} m"
-                return _reason(after.station_mm, why, rule)
+    layer = next(layer for layer in world.layers if layer.key == after.space)
+    here, beyond = (_factor_near(layer, leg, from_end=leg is before) for leg in (before, after))
+    for zone in layer.zones:
+        if zone.area.boundary.distance(place) <= TOUCHES_MM:
+            what = IN_WORDS[zone.key] if isinstance(zone.key, GroundZone) else zone.key
+            counts = f"a metre counts as {here:.3g} m before it, {beyond:.3g} m after"
+            why = f"bends at the border of {what}: {counts}"
+            return _reason(after.station_mm, why, _rule_of(loom, zone.key))
     return None
+
+
+def _factor_near(layer: Layer, leg: _Leg, *, from_end: bool) -> float:
+    """Return what a mm costs on a leg off the supports, just before its end or just after its start."""
+    length_mm = math.dist(leg.start, leg.end)
+    off_mm = min(2.0 * TOUCHES_MM, length_mm / 2.0)
+    share = 1.0 - off_mm / length_mm if from_end else off_mm / length_mm
+    x, y = (a + share * (b - a) for a, b in zip(leg.start, leg.end, strict=True))
+    return factor_at(layer.zones, layer.factor, x, y)
+
+
+def _rule_of(loom: LoomOnVehicle, key: Key) -> Rule:
+    if key is GroundZone.DRILLABLE:
+        return loom.practice.rule("hold", "hole")
+    if isinstance(key, GroundZone):
+        return loom.practice.rule("factor", key.value)
+    covers = {cover.name for cover in loom.profile.covers}
+    return loom.practice.rule("factor", "sheltered" if key in covers else "exposed")

@@ -96,6 +96,8 @@ def _breakout_detail(breakout: Breakout) -> str:
 
 def _passage_events(route: Route) -> Iterable[Station]:
     for passage in route.passages:
+        if passage.kind not in _PASSED:
+            continue  # what lies beside the loom is nothing to measure off by
         first, last = _PASSED[passage.kind]
         name = "" if passage.kind is PassageKind.WARM else passage.name
         yield _met(passage.from_station_mm, first, name)

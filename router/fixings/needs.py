@@ -146,7 +146,8 @@ def _both_sides(stretch: tuple[float, float], why: str, rule: Rule, edge_mm: flo
 def sharp_bends(route: Route, practice: Practice) -> tuple[tuple[float, float], ...]:
     """Return from and to station of each bend that turns by more than practice "fixing: sharp bend".
 
-    A rise or drop shorter than practice "fixing: near a bend" is laid as a slope and is no bend.
+    A corner that is sharp by itself is a bend of its own, however near milder ones are, which add up. A rise or
+    drop shorter than practice "fixing: near a bend" is laid as a slope and is no bend.
     """
     limit_deg = practice.value("fixing", "sharp bend")
     shortest_mm = practice.value("fixing", "near a bend")
@@ -172,9 +173,11 @@ def _last_of_bend(corners: list[tuple[float, float, float]], first: int, limit_d
     """Return the corner at which the turn from corner `first` on exceeds the limit, if it soon does."""
     turned_deg = 0.0
     for index in range(first, len(corners)):
-        if corners[index][0] - corners[first][0] > BEND_STRETCH_MM:
+        station_mm, _, own_deg = corners[index]
+        is_another = index > first and own_deg > limit_deg + _STRAIGHT_DEG
+        if is_another or station_mm - corners[first][0] > BEND_STRETCH_MM:
             return None
-        turned_deg += corners[index][2]
+        turned_deg += own_deg
         if turned_deg > limit_deg + _STRAIGHT_DEG:
             return index
     return None

@@ -22,6 +22,8 @@ class PassageKind(StrEnum):
     COVER = "cover"
     EXPOSED = "exposed"
     WARM = "warm"
+    NEAR_MOVING = "near moving"
+    OPEN_LOAD_FLOOR = "open load floor"
 
 
 class FixingKind(StrEnum):

@@ -4,7 +4,6 @@ from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.end_choices import FixedEnds, fixed_ends
 from router.routing.free_space import (
-    WARM,
     LoomOnVehicle,
     band_half_mm,
     blocked_each,
@@ -17,6 +16,7 @@ from router.routing.free_space import (
     required_in,
 )
 from router.routing.gaps import with_proven_gaps
+from router.routing.ground_costs import IN_WORDS, GroundZone
 from router.routing.job_routes import Routing, find_routes
 from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
@@ -25,9 +25,10 @@ from router.routing.together import NoPathError, OnePlaceError
 from router.routing.wide_bends import with_wide_bends
 
 __all__ = [
-    "WARM",
+    "IN_WORDS",
     "ClosedBores",
     "FixedEnds",
+    "GroundZone",
     "LegCosts",
     "Level",
     "LoomOnVehicle",

@@ -3,7 +3,7 @@
 A corner that turns by t is laid as an arc of radius R that touches both pieces, R tan(t/2) from it. Where a
 piece is too short for the arcs at its two ends, one of its corners (or both) slides outward along the piece
 beyond: a support is joined or left a little further on, and the turns get gentler. Of the places that give
-room, and that a loom may lie in, those are taken that lengthen the way least. Where none does, the corner
+room, and that a loom may lie in, those are taken that add least effort. Where none does, the corner
 stays, and the review tells of it.
 
 Rises and drops are laid as slopes: one too short for two square bends (2 R) counts as none.
@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeAlias
 
@@ -24,6 +24,7 @@ from router.tolerances import SAME_PLACE_MM, STRAIGHT_RAD
 
 XY: TypeAlias = tuple[float, float]
 Vector: TypeAlias = tuple[float, float, float]
+PieceEffort: TypeAlias = Callable[[RoutePoint, RoutePoint], float]
 
 ARC_ROOM_FACTOR = 1.0 + 1e-6
 """Arcs get this much more room than they need, for rounding."""
@@ -82,7 +83,7 @@ class _Change:
 
 
 def ease_bends(
-    routes: Sequence[tuple[RoutePoint, ...]], room: Room, least_radius_mm: float, along_factor: float
+    routes: Sequence[tuple[RoutePoint, ...]], room: Room, least_radius_mm: float, piece_mm: PieceEffort
 ) -> tuple[tuple[RoutePoint, ...], ...]:
     """Return the points of a job's routes with room for bends of the least radius, where there is any.
 
@@ -94,8 +95,8 @@ def ease_bends(
         Where a loom may lie.
     least_radius_mm : float
         Of the loom's centre line. [mm]
-    along_factor : float
-        What a millimetre along a support counts against one in the open.
+    piece_mm : callable
+        What a straight piece between two points takes, along the first one's support or off supports.
     """
     eased = [list(points) for points in routes]
     for number in range(len(eased)):
@@ -105,7 +106,7 @@ def ease_bends(
             leg = next((leg for leg in tight if _ends(eased[number], leg) not in left), None)
             if leg is None:
                 break
-            changed = _best(eased, number, leg, room, least_radius_mm, along_factor)
+            changed = _best(eased, number, leg, room, least_radius_mm, piece_mm)
             if changed is None:
                 left.add(_ends(eased[number], leg))
             else:
@@ -267,26 +268,26 @@ def _joined_without(legs: list[_Leg], number: int) -> list[_Leg] | None:
 
 
 def _best(
-    routes: list[list[RoutePoint]], number: int, leg: _Leg, room: Room, radius_mm: float, factor: float
+    routes: list[list[RoutePoint]],
+    number: int,
+    leg: _Leg,
+    room: Room,
+    radius_mm: float,
+    piece_mm: PieceEffort,
 ) -> list[list[RoutePoint]] | None:
-    """Return all routes with a tight piece given room in the shortest way; None where there is none."""
+    """Return all routes with a tight piece given room at the least effort; None where there is none."""
     before = len(tight_legs(routes[number], radius_mm))
     best, best_mm = None, math.inf
     for change in _changes(routes[number], leg):
         changed = _applied(routes, change)
         if changed is None:
             continue
-        effort_mm = sum(_weight_mm(points, factor) for points in changed)
+        effort_mm = sum(piece_mm(a, b) for points in changed for a, b in itertools.pairwise(points))
         if effort_mm >= best_mm or len(tight_legs(changed[number], radius_mm)) >= before:
             continue
         if all(_is_laid_free(old, new, room) for old, new in zip(routes, changed, strict=True)):
             best, best_mm = changed, effort_mm
     return best
-
-
-def _weight_mm(points: Sequence[RoutePoint], factor: float) -> float:
-    pairs = itertools.pairwise(points)
-    return sum(math.dist(_place(a), _place(b)) * (factor if a.along else 1.0) for a, b in pairs)
 
 
 def _place(point: RoutePoint) -> Vector:

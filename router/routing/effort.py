@@ -65,6 +65,15 @@ class LegCosts:
             self._known_mm[key] = leg_effort_mm(a, b, along, self._world, self._practice)
         return self._known_mm[key]
 
+    def piece_mm(self, here: RoutePoint, there: RoutePoint) -> float:
+        """Return the effort of the straight piece of a route between two of its points, in mm.
+
+        Parameters
+        ----------
+        here, there : RoutePoint
+        """
+        return self.leg_mm(_spot(here), _spot(there), here.along)
+
 
 def job_effort_mm(routes: Sequence[Route], costs: Mapping[str, LegCosts], practice: Practice) -> float:
     """Return the effort of several routes together, in mm.
@@ -141,7 +150,7 @@ def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: P
         for zone in layer.zones
         if (zone.is_on_rails or not along) and may_meet(a[1:3], b[1:3], zone.area.bounds, ON_LINE_MM)
     ]
-    factor = practice.value("factor", "along a support") if along else layer.factor
+    factor = next((rail.factor for rail in layer.rails if rail.key == along), layer.factor)
     if not zones and not holes:
         return length_mm * factor
     cuts = sorted({0.0, 1.0, *_shares(line, zones, holes)})

@@ -31,22 +31,14 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.plane import grow_outside
+from router.routing.ground_costs import ground_factor, ground_zones, rail_factor
 from router.routing.levels import borders_of, level_at, levels_of
 from router.search import Gate, Join, Layer, Link, Rail, World, Zone
 from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
 
-class HeatZone(Enum):
-    """A zone of our own making; as a key it equals nothing that somebody may call a thing of a vehicle."""
-
-    WARM = "warm"
-
-
-WARM = HeatZone.WARM
-
-
 class Change(Enum):
-    """A change of height of our own making; see `HeatZone`."""
+    """A change of height of our own making; as a key it equals nothing that somebody may call a thing."""
 
     STEP = "step"
 
@@ -61,8 +53,10 @@ STEEP = 0.2
 """A support that rises more a mm than this is followed to where that ends: nobody leaves it half-way."""
 WALL_MM = 0.01
 """How thick a wall is made that stands where a loom cannot step from one height to another."""
-WARM_STEPS = 2
-"""Chords a quarter circle of a warm zone's border, which is no matter of safety."""
+ZONE_STEPS = 2
+"""Chords a quarter circle of a zone's border round a body, which is no matter of safety."""
+ZONE_SIMPLER_MM = 5.0
+"""Such a border is drawn this much simpler than it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,7 +297,7 @@ def _layer(loom: LoomOnVehicle, space: Space) -> Layer:
         zones=_zones(loom, space),
         gates=(*_gates(loom, space), *_step_gates(loom, space)),
         rails=tuple(rail for rail in rails if not rail.join.is_empty),
-        factor=loom.practice.value("factor", "open"),
+        factor=ground_factor(loom.practice, space),
     )
 
 
@@ -369,7 +363,7 @@ def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
 
 def _zones(loom: LoomOnVehicle, space: Space) -> tuple[Zone, ...]:
     amount_mm = loom.practice.value("amount", "cover")
-    sheltered, exposed, warm = (_surcharge(loom, key) for key in ("sheltered", "exposed", "warm"))
+    sheltered, exposed = (_surcharge(loom, key) for key in ("sheltered", "exposed"))
     zones = [
         Zone(cover.name, shapely.Polygon(cover.area), sheltered, amount_mm)
         for cover in loom.profile.covers
@@ -380,8 +374,8 @@ def _zones(loom: LoomOnVehicle, space: Space) -> tuple[Zone, ...]:
         for area in loom.profile.exposed
         if area.space == space.name
     ]
-    areas = shapely.get_parts(shapely.union_all(list(_warm_areas(loom, space))))
-    zones += [Zone(WARM, area, warm, 0.0) for area in areas]
+    around = partial(_surroundings, loom, space)
+    zones += ground_zones(loom.profile, loom.practice, space, loom.radius_mm, around)
     return tuple(zone for zone in zones if not zone.area.is_empty)
 
 
@@ -390,16 +384,17 @@ def _surcharge(loom: LoomOnVehicle, key: str) -> float:
     return loom.practice.value("factor", key) - 1.0
 
 
-def _warm_areas(loom: LoomOnVehicle, space: Space) -> Iterable[Any]:
-    band_mm = loom.practice.value("warm", "band")
+def _surroundings(
+    loom: LoomOnVehicle, space: Space, is_meant: Callable[[KeepOut], bool], band_mm: float, height_mm: float
+) -> Any:
+    """Return what a loom at a height finds nearer to some bodies than their clearance and a band."""
+    areas = []
     for keep_out, clearance_mm in required_in(loom, space.name):
-        if keep_out.hazard is not Hazard.HOT:
-            continue
-        reach_mm = plan_reach_mm(
-            keep_out, clearance_mm + band_mm, space.height_mm, space.height_mm, loom.radius_mm
-        )
-        if reach_mm > 0.0:
-            yield shapely.buffer(core_of(keep_out.shape), reach_mm, quad_segs=WARM_STEPS)
+        if is_meant(keep_out):
+            reach_mm = plan_reach_mm(keep_out, clearance_mm + band_mm, height_mm, height_mm, loom.radius_mm)
+            if reach_mm > 0.0:
+                areas.append(shapely.buffer(core_of(keep_out.shape), reach_mm, quad_segs=ZONE_STEPS))
+    return shapely.simplify(shapely.union_all(areas), ZONE_SIMPLER_MM)
 
 
 def _gates(loom: LoomOnVehicle, space: Space) -> tuple[Gate, ...]:
@@ -468,7 +463,7 @@ def _rail(
             rides[0] if len(rides) == 1 else shapely.line_merge(_only_lines(shapely.union_all(rides)))
         ),
         joins=tuple(joins),
-        factor=loom.practice.value("factor", "along a support"),
+        factor=rail_factor(loom.practice, space, support),
         slopes=tuple(_slopes(support)),
     )
 

@@ -14,7 +14,8 @@ import shapely
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import Member, OverPass, Profile, ThroughPass
-from router.routing.free_space import KEPT_SHAPES, WARM, LoomOnVehicle, pass_band
+from router.routing.free_space import KEPT_SHAPES, LoomOnVehicle, pass_band
+from router.routing.ground_costs import GroundZone
 from router.routing.levels import level_at, level_pieces
 from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import (
@@ -27,6 +28,13 @@ from router.tolerances import (
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
 """From where to where in plan, and at which stations."""
+
+_TOLD_OF = {
+    GroundZone.WARM: PassageKind.WARM,
+    GroundZone.NEAR_MOVING: PassageKind.NEAR_MOVING,
+    GroundZone.OPEN_LOAD_FLOOR: PassageKind.OPEN_LOAD_FLOOR,
+}
+"""Zones that a person is told of where a route lies in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,8 +257,9 @@ def _opening_at(profile: Profile, before: RoutePoint, after: RoutePoint) -> str:
 def _areas(profile: Profile, zones: Iterable[Zone]) -> Iterable[tuple[PassageKind, str, Any]]:
     covers = {cover.name for cover in profile.covers}
     for zone in zones:
-        if zone.key is WARM:
-            yield PassageKind.WARM, WARM.value, zone.area
+        if isinstance(zone.key, GroundZone):
+            if zone.key in _TOLD_OF:
+                yield _TOLD_OF[zone.key], zone.key.value, zone.area
         elif zone.key in covers:  # what only runs along its edge is not under it
             yield PassageKind.COVER, str(zone.key), _well_inside(zone.area)
         else:

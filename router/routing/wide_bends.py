@@ -39,8 +39,8 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     looms = {laid.graph_number: laid.loom for laid in routing.laid}  # one a graph
     room = _SharedRoom(tuple(_LoomRoom(loom) for loom in looms.values()))
     before = tuple(route.points for route in routing.routes)
-    factor = practice.value("factor", "along a support") / practice.value("factor", "open")
-    after = round_bends(ease_bends(before, room, least_radius_mm, factor), room, least_radius_mm)
+    piece_mm = routing.laid[0].costs.piece_mm
+    after = round_bends(ease_bends(before, room, least_radius_mm, piece_mm), room, least_radius_mm)
     if after == before:
         return routing
     laid = tuple(_redrawn(own, points, practice) for own, points in zip(routing.laid, after, strict=True))

@@ -17,7 +17,7 @@ from random import Random
 
 import pytest
 import shapely
-from small_vehicle import a_job, a_profile, a_run, default_practice, practice_with
+from small_vehicle import a_job, a_profile, a_run, default_practice, plain_practice
 from visibility import VisibilityGraph
 
 from router.errors import NoRouteError
@@ -228,7 +228,7 @@ def practice_where_all_costs(times: float) -> Practice:
     amounts = {
         ("amount", key): default_practice().value("amount", key) * times for key in ("opening", "member")
     }
-    return practice_with({("factor", "open"): times, **amounts})
+    return plain_practice({("factor", "open"): times, **amounts})
 
 
 @pytest.mark.parametrize("times", [1.0, 2.5])

@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
-from small_vehicle import a_job, a_profile, a_run, default_practice
+from small_vehicle import a_job, a_profile, a_run, default_practice, plain_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
@@ -41,7 +41,7 @@ from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 EXACT = 1e-9
 NEAR = 1e-3
 OTHER_TRADES = {"span", "fixing missing", "bend"}
-ONE_FACTOR = default_practice()
+ONE_FACTOR = plain_practice()
 """Nothing in a one-factor vehicle is hot, so that nothing is warm."""
 COLD = [hazard for hazard in Hazard if hazard is not Hazard.HOT]
 SPACE = Space(

@@ -74,6 +74,17 @@ def practice_with(changes: Mapping[tuple[str, str], float]) -> Practice:
     return replace(practice, rules=rules)
 
 
+def plain_practice(changes: Mapping[tuple[str, str], float] | None = None) -> Practice:
+    """Return the default practice in which ground costs no more than its length.
+
+    Nothing takes effort to hold, and nowhere beside things is better or worse: for tests that work efforts
+    out by hand.
+    """
+    holding = {("hold", key): 0.0 for key in ("tie", "clip", "hole", "bracket")}
+    ground = {("factor", key): 1.0 for key in ("near moving", "open load floor", "beside a guide")}
+    return practice_with({**holding, **ground, **(changes or {})})
+
+
 def a_profile(**parts: object) -> Profile:
     """Return a profile that has a space of each kind and what is given; tolerance 10 mm."""
     empty: dict[str, object] = {

@@ -10,7 +10,7 @@ from random import Random
 import pytest
 import shapely
 from example_plans import example_plan
-from small_vehicle import a_job, a_keep_out, a_profile, a_run, default_practice, disc, practice_with
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, disc, plain_practice
 
 from router.drawing import draw_map
 from router.explaining import explain_routes, find_routes_or_explain
@@ -68,7 +68,7 @@ def door(low_y: float, high_y: float, rise_mm: float = 0.0) -> OverPass:
 def others(profile: Profile, **run: object) -> tuple[float, tuple[Alternative, ...]]:
     """Return the effort of the chosen way from "start" to "end", and the other ways."""
     job = a_job(a_run(start="start", end="end", **run))
-    routing = find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
+    routing = find_routes_or_explain(job, profile, plain_practice(), LOOM_MM)
     return routing.routes[0].effort_mm, explain_routes(job, routing, bundles_of(routing.routes))[
         0
     ].alternatives
@@ -84,7 +84,7 @@ def test_of_two_doors_in_a_wall_the_other_one_is_the_only_other_way():
     )
     effort_mm, found = others(profile)
     (other,) = found
-    amount_mm = default_practice().value("amount", "member")
+    amount_mm = plain_practice().value("amount", "member")
     assert effort_mm == pytest.approx(1600.0 + amount_mm, abs=0.5)
     by_the_corners_mm = 2.0 * math.hypot(800.0 - HALF_BAND_MM, 500.0) + 2.0 * HALF_BAND_MM
     assert other.route.routed_mm == pytest.approx(by_the_corners_mm, abs=1.0)
@@ -170,7 +170,7 @@ def test_another_support_counts_where_it_leads_elsewhere():
 
 
 def test_what_a_cover_shelters_is_told():
-    shut = practice_with({("amount", "cover"): 0.0})
+    shut = plain_practice({("amount", "cover"): 0.0})
     cover = Cover("panel", "underfloor", ((300.0, 0.0), (1700.0, 0.0), (1700.0, 499.0), (300.0, 499.0)), 4)
     profile = a_profile(
         spaces=(room(),),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 import re
 from collections.abc import Callable, Sequence
@@ -211,6 +212,17 @@ def test_tight_arc_is_one_bend_and_a_short_rise_is_none() -> None:
     assert sharp_bends(step, default_practice()) == ()
     wall = a_route([(0, 0, 410), (1000, 0, 410), (1000, 0, 810), (2000, 0, 810)])
     assert len(sharp_bends(wall, default_practice())) == 2
+
+
+def test_a_sharp_corner_keeps_its_place_beside_mild_ones() -> None:
+    """Two turns of 20 degrees, 24.8 mm apart, and one of 60 another 24.8 mm on: a bend there, nowhere else."""
+    points, heading, at = [(0.0, 0.0, 410.0)], 0.0, (0.0, 0.0)
+    for length_mm, turn in ((500.0, 20.0), (24.8, 20.0), (24.8, 60.0), (500.0, 0.0)):
+        at = (at[0] + length_mm * math.cos(heading), at[1] + length_mm * math.sin(heading))
+        points.append((*at, 410.0))
+        heading += math.radians(turn)
+    (bend,) = sharp_bends(a_route(points), default_practice())
+    assert bend == pytest.approx((549.6, 549.6))
 
 
 def test_very_short_run_is_held_by_its_ends() -> None:

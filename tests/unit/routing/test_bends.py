@@ -9,7 +9,7 @@ from random import Random
 import pytest
 import shapely
 from random_vehicles import LOOMS_MM, random_job, random_vehicle
-from small_vehicle import a_job, a_keep_out, a_profile, a_route, a_run, area, default_practice
+from small_vehicle import a_job, a_keep_out, a_profile, a_route, a_run, area, plain_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
@@ -58,8 +58,8 @@ def tight(route, least_mm: float, tolerance_mm: float = 0.0):
 
 def scaled(profile: Profile, least_mm: float):
     job = a_job(a_run("supply", "front", "rear"))
-    routing = find_routes_or_explain(job, profile, default_practice(), 10.0)
-    return routing.routes[0], with_wide_bends(job, routing, default_practice(), least_mm).routes[0], job
+    routing = find_routes_or_explain(job, profile, plain_practice(), 10.0)
+    return routing.routes[0], with_wide_bends(job, routing, plain_practice(), least_mm).routes[0], job
 
 
 @pytest.mark.parametrize("least_mm", [20.0, 30.0])
@@ -67,7 +67,7 @@ def test_a_support_close_to_the_start_is_joined_further_on(least_mm):
     before, after, job = scaled(beside_a_support(), least_mm)
     assert tight(before, least_mm)
     assert not tight(after, least_mm)
-    _, findings = review_route(after, job.runs[0], (), beside_a_support(), default_practice(), 10.0)
+    _, findings = review_route(after, job.runs[0], (), beside_a_support(), plain_practice(), 10.0)
     assert {finding.kind for finding in findings} <= {"span", "fixing missing", "bend"}
     assert any(point.along == "rail" for point in after.points)
     lengths = [
@@ -102,8 +102,8 @@ def test_where_there_is_no_room_the_corner_stays():
 
 def test_routes_with_room_are_left_alone():
     job = a_job(a_run("supply", "front", "rear"))
-    routing = find_routes_or_explain(job, beside_a_support(), default_practice(), 10.0)
-    assert with_wide_bends(job, routing, default_practice(), 1.0) is routing
+    routing = find_routes_or_explain(job, beside_a_support(), plain_practice(), 10.0)
+    assert with_wide_bends(job, routing, plain_practice(), 1.0) is routing
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -132,11 +132,11 @@ def test_random_vehicles_gain_room_and_lose_nothing(count):
         profile = random_vehicle(rng)
         job, loom_mm = random_job(rng, profile), rng.choice(LOOMS_MM)
         try:
-            routing = find_routes_or_explain(job, profile, default_practice(), loom_mm)
+            routing = find_routes_or_explain(job, profile, plain_practice(), loom_mm)
         except NoRouteError:
             continue
         least_mm = 4.0 * loom_mm
-        wide = with_wide_bends(job, routing, default_practice(), least_mm)
+        wide = with_wide_bends(job, routing, plain_practice(), least_mm)
         before = tight(routing.routes[0], least_mm, profile.tolerance_mm)
         after = tight(wide.routes[0], least_mm, profile.tolerance_mm)
         fewer += len(after) < len(before)

@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 import shapely
-from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_practice, line
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, line, plain_practice
 
 from router.explaining import find_routes_or_explain
 from router.model.vehicle import Profile, Space, SpaceKind, Terminal
@@ -45,15 +45,15 @@ def turns(route) -> list[float]:
 @pytest.mark.parametrize("least_mm", [60.0, 120.0])
 def test_a_sharp_turn_round_a_post_becomes_an_arc_that_keeps_clear(end_y_mm, least_mm):
     profile, job = round_a_post(end_y_mm), a_job(a_run("supply", "front", "rear"))
-    routing = find_routes_or_explain(job, profile, default_practice(), 10.0)
-    wide = with_wide_bends(job, routing, default_practice(), least_mm)
+    routing = find_routes_or_explain(job, profile, plain_practice(), 10.0)
+    wide = with_wide_bends(job, routing, plain_practice(), least_mm)
     before, after = routing.routes[0], wide.routes[0]
     assert len(after.points) > 5
     assert max(turns(after)) <= math.radians(10.0) + 1e-9
     pieces_mm = [b.station_mm - a.station_mm for a, b in pairwise(after.points)]
     for number, (one, other) in enumerate(pairwise(turns(after)), start=1):  # tangents of one circle
         assert pieces_mm[number] >= least_mm * (math.tan(one / 2.0) + math.tan(other / 2.0))
-    _, findings = review_route(after, job.runs[0], (), profile, default_practice(), 10.0, widest_wire_mm=6.0)
+    _, findings = review_route(after, job.runs[0], (), profile, plain_practice(), 10.0, widest_wire_mm=6.0)
     assert {finding.kind for finding in findings} <= {"span", "fixing missing"}
     assert before.routed_mm < after.routed_mm < before.routed_mm * 1.05
     assert after.effort_mm == pytest.approx(after.routed_mm)
@@ -63,8 +63,8 @@ def test_a_sharp_turn_round_a_post_becomes_an_arc_that_keeps_clear(end_y_mm, lea
 def test_a_corner_in_the_open_is_left_as_it_is():
     """Its arc lies inside it, and is free: a corner stands for it."""
     profile, job = round_a_post(300.0), a_job(a_run("supply", "front", "rear"))
-    routing = find_routes_or_explain(job, profile, default_practice(), 10.0)
-    assert with_wide_bends(job, routing, default_practice(), 5.0) is routing
+    routing = find_routes_or_explain(job, profile, plain_practice(), 10.0)
+    assert with_wide_bends(job, routing, plain_practice(), 5.0) is routing
 
 
 def test_where_a_sweep_is_not_free_the_corner_stays():
@@ -75,8 +75,8 @@ def test_where_a_sweep_is_not_free_the_corner_stays():
         tolerance_mm=0.0, spaces=(SPACE,), keep_outs=(*profile.keep_outs, narrow), terminals=profile.terminals
     )
     job = a_job(a_run("supply", "front", "rear"))
-    routing = find_routes_or_explain(job, profile, default_practice(), 10.0)
-    assert with_wide_bends(job, routing, default_practice(), 400.0).routes == routing.routes
+    routing = find_routes_or_explain(job, profile, plain_practice(), 10.0)
+    assert with_wide_bends(job, routing, plain_practice(), 400.0).routes == routing.routes
 
 
 def test_a_sweep_holds_its_corner_and_is_nowhere_sharper_than_its_circle():

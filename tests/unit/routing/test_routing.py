@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 import pytest
-from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_practice, disc, line
+from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, disc, line, plain_practice
 
 from router.errors import NoRouteError
 from router.explaining import find_routes_or_explain
@@ -42,7 +42,7 @@ def vehicle(start=(300.0, 700.0), end=(2700.0, 700.0), **parts) -> Profile:
 
 def plan(profile: Profile, **wishes) -> Route:
     return find_routes_or_explain(
-        a_job(a_run("supply", "front", "rear", **wishes)), profile, default_practice(), 10.0
+        a_job(a_run("supply", "front", "rear", **wishes)), profile, plain_practice(), 10.0
     ).routes[0]
 
 
@@ -133,7 +133,7 @@ def test_a_hole_that_another_member_lies_across_is_not_taken():
 @pytest.mark.parametrize(("edge", "y"), [(Edge.RUBBER, 700.0), (Edge.BARE, 1000.0)])
 def test_a_bare_hole_is_taken_only_where_a_grommet_fits_round_the_loom(edge, y):
     """A loom of 10 mm goes through 12 mm, but not with two walls of a grommet, 2 mm each, in it."""
-    assert default_practice().value("opening", "grommet wall") == 2.0
+    assert plain_practice().value("opening", "grommet wall") == 2.0
     holes = (ThroughPass((1500.0, 700.0), 12.0, edge), HOLES[1])
     assert passed_at_y(plan(vehicle(members=(wall(*holes),)))) == pytest.approx(y)
 
@@ -142,13 +142,13 @@ def test_over_a_member_the_rise_is_paid_up_and_down():
     """2400 mm ahead, 60 mm up and 60 mm down, and what a member costs: 300 mm."""
     route = plan(vehicle(members=(wall(PASSES[0]),)))
     assert route.routed_mm == pytest.approx(2520.0)
-    assert route.effort_mm == pytest.approx(2520.0 + default_practice().value("amount", "member"))
+    assert route.effort_mm == pytest.approx(2520.0 + plain_practice().value("amount", "member"))
 
 
 @pytest.mark.parametrize(("share", "is_warm"), [(0.5, True), (1.1, False)])
 def test_beside_heat_a_band_beyond_its_clearance_is_warm(share, is_warm):
     """A hot wall along the whole way, so far beside it that a share of the band lies between."""
-    practice = default_practice()
+    practice = plain_practice()
     band_mm, clearance_mm = practice.value("warm", "band"), practice.value("clearance", "hot")
     away_mm = clearance_mm + share * band_mm + 5.0  # half the loom
     hot = a_keep_out("pipe", box(0.0, 700.0 + away_mm, 3000.0, 1399.0), Hazard.HOT)

@@ -16,8 +16,7 @@ from small_vehicle import (
     a_profile,
     a_route,
     a_run,
-    default_practice,
-    practice_with,
+    plain_practice,
     star_job,
 )
 from star_jobs import a_box, a_random_job
@@ -51,14 +50,14 @@ GRID_MM = 50.0
 
 
 def effort_mm(profile, job, practice=None):
-    return find_routes_or_explain(job, profile, practice or default_practice(), LOOM_MM).effort_mm
+    return find_routes_or_explain(job, profile, practice or plain_practice(), LOOM_MM).effort_mm
 
 
 # known best trees
 
 
 def test_the_practice_says_what_a_further_run_costs():
-    assert default_practice().value("factor", "shared") == SHARE
+    assert plain_practice().value("factor", "shared") == SHARE
 
 
 @pytest.mark.parametrize("half_angle_deg", [10.0, 20.0, 30.0, 40.0, 45.0])
@@ -97,7 +96,7 @@ def test_two_runs_along_a_support_share_it_and_leave_it_at_their_own_best_place(
     along = Support("rail", "floor", SupportKind.RAIL, ((0.0, 350.0), (2000.0, 350.0)), 0.0, Fix.TIE)
     ends = {"post": (100.0, 350.0), "far": (1900.0, 350.0), "beside": (1000.0, 550.0)}
     profile = a_floor(ends=ends, supports=(along,), outline=(2000.0, 700.0))
-    factor = default_practice().value("factor", "along a support")
+    factor = plain_practice().value("factor", "along a support")
     angle = math.acos(SHARE * factor)
     shared_mm = 900.0 - 200.0 / math.tan(angle)
     best_mm = factor * 1800.0 + SHARE * factor * shared_mm + 200.0 / math.sin(angle)
@@ -122,21 +121,21 @@ def test_an_opening_is_fitted_once():
     """Each run alone would take the opening on its own line; together one opening is enough."""
     profile = two_floors([(500.0, 325.0), (500.0, 375.0)])
     job = star_job(["left", "right"])
-    routing = find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
+    routing = find_routes_or_explain(job, profile, plain_practice(), LOOM_MM)
     used = {p.name for route in routing.routes for p in route.passages}
     assert len(used) == 1
     singles = [
-        find_routes_or_explain(a_job(run), profile, default_practice(), LOOM_MM).routes[0] for run in job.runs
+        find_routes_or_explain(a_job(run), profile, plain_practice(), LOOM_MM).routes[0] for run in job.runs
     ]
     alone = {p.name for route in singles for p in route.passages}
     assert alone == {"plug 0", "plug 1"}
-    opening_mm = default_practice().value("amount", "opening")
+    opening_mm = plain_practice().value("amount", "opening")
     assert routing.effort_mm < routing.apart_effort_mm - opening_mm
 
 
 def test_openings_that_cost_nothing_and_no_share_leave_each_run_on_its_own_line():
     profile = two_floors([(500.0, 325.0), (500.0, 375.0)])
-    practice = practice_with({("factor", "shared"): 1.0, ("amount", "opening"): 0.0})
+    practice = plain_practice({("factor", "shared"): 1.0, ("amount", "opening"): 0.0})
     routing = find_routes_or_explain(star_job(["left", "right"]), profile, practice, LOOM_MM)
     assert {p.name for route in routing.routes for p in route.passages} == {"plug 0", "plug 1"}
     assert routing.effort_mm == pytest.approx(routing.apart_effort_mm, rel=1e-12)
@@ -154,7 +153,7 @@ def small_jobs():
     made = {}
     for seed in SEEDS:
         profile, job = a_random_job(seed)
-        made[seed] = profile, job, find_routes_or_explain(job, profile, default_practice(), LOOM_MM)
+        made[seed] = profile, job, find_routes_or_explain(job, profile, plain_practice(), LOOM_MM)
     return made
 
 
@@ -165,7 +164,7 @@ def test_small_jobs_against_every_tree_tried(small_jobs, capsys):
     """
     gaps = []
     for profile, job, routing in small_jobs.values():
-        free = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2)).layers[0].free
+        free = make_world(LoomOnVehicle(profile, plain_practice(), LOOM_MM / 2)).layers[0].free
         places = [profile.terminal(run.end).at for run in job.runs]
         best_mm = best_tree_mm(free, profile.terminal("post").at, places, SHARE, GRID_MM)
         gaps.append(routing.effort_mm / best_mm - 1.0)
@@ -199,7 +198,7 @@ def test_the_effort_is_what_the_looms_say(small_jobs):
     assert len(small_jobs) == len(SEEDS) > 0
     for _, job, routing in small_jobs.values():
         choices = tuple(a_choice(run.name) for run in job.runs)
-        looms = dress_looms(job, bundles_of(routing.routes), choices, default_practice())
+        looms = dress_looms(job, bundles_of(routing.routes), choices, plain_practice())
         weighted_mm = sum(loom.length_mm * (1.0 + SHARE * (len(loom.runs) - 1)) for loom in looms)
         assert routing.effort_mm == pytest.approx(weighted_mm, rel=1e-9)
 
@@ -207,7 +206,7 @@ def test_the_effort_is_what_the_looms_say(small_jobs):
 def test_the_same_job_gives_the_same_routes():
     for seed in (5, 17):
         profile, job = a_random_job(seed)
-        first, second = (find_routes_or_explain(job, profile, default_practice(), LOOM_MM) for _ in range(2))
+        first, second = (find_routes_or_explain(job, profile, plain_practice(), LOOM_MM) for _ in range(2))
         assert first.routes == second.routes
 
 
@@ -239,18 +238,18 @@ def gap_mm(routes):
 
 def test_runs_that_must_stay_apart_do():
     profile, job = round_one_corner(60.0)
-    routes = find_routes_or_explain(job, profile, default_practice(), 10.0).routes
+    routes = find_routes_or_explain(job, profile, plain_practice(), 10.0).routes
     assert gap_mm(routes) - 10.0 >= 60.0 - 1e-6
     assert gap_mm(routes) - 10.0 <= 62.0  # chords round bends take a little more
-    assert review_apart(job, routes, {"a": 10.0, "b": 10.0}, profile, default_practice()) == ()
+    assert review_apart(job, routes, {"a": 10.0, "b": 10.0}, profile, plain_practice()) == ()
 
 
 def test_runs_that_may_lie_together_come_near():
     profile, job = round_one_corner(None)
-    routes = find_routes_or_explain(job, profile, default_practice(), 10.0).routes
+    routes = find_routes_or_explain(job, profile, plain_practice(), 10.0).routes
     assert gap_mm(routes) < 60.0
     told = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", 130.0),)), job.runs[1]))
-    (finding,) = review_apart(told, routes, {"a": 10.0, "b": 10.0}, profile, default_practice())
+    (finding,) = review_apart(told, routes, {"a": 10.0, "b": 10.0}, profile, plain_practice())
     assert (finding.kind, finding.run, finding.required) == ("apart", "a", "at least 130 mm")
     assert float(finding.actual.split()[0]) == pytest.approx(max(0.0, gap_mm(routes) - 10.0), abs=0.5)
     assert 0.0 <= finding.station_mm <= routes[0].routed_mm
@@ -261,16 +260,16 @@ def test_either_run_may_say_that_they_stay_apart():
     turned = replace(
         job, runs=(replace(job.runs[0], apart_from=()), replace(job.runs[1], apart_from=(Apart("a", 60.0),)))
     )
-    both = [find_routes_or_explain(each, profile, default_practice(), 10.0).routes for each in (job, turned)]
+    both = [find_routes_or_explain(each, profile, plain_practice(), 10.0).routes for each in (job, turned)]
     assert both[0] == both[1]
 
 
 def test_no_way_that_stays_apart_says_so():
     """In 110 mm there is room for two looms of 10 mm that are 90 mm apart, and no more."""
-    find_routes_or_explain(*reversed(through_one_gap(88.0)), default_practice(), 10.0)
+    find_routes_or_explain(*reversed(through_one_gap(88.0)), plain_practice(), 10.0)
     profile, job = through_one_gap(150.0)
     with pytest.raises(NoRouteError, match=r'has no way that stays 150 mm from run "[ab]": ') as refusal:
-        find_routes_or_explain(job, profile, default_practice(), 10.0)
+        find_routes_or_explain(job, profile, plain_practice(), 10.0)
     assert "wall" in refusal.value.why
 
 
@@ -279,15 +278,15 @@ def test_near_a_terminal_of_both_runs_they_may_be_close():
     job = star_job(["left", "right"])
     job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("right", 40.0),)), job.runs[1]))
     profile = a_floor(ends=ends)
-    routes = find_routes_or_explain(job, profile, default_practice(), 10.0).routes
+    routes = find_routes_or_explain(job, profile, plain_practice(), 10.0).routes
     assert gap_mm(routes) == 0.0  # both begin at the post
-    assert review_apart(job, routes, {"left": 10.0, "right": 10.0}, profile, default_practice()) == ()
-    near_mm = default_practice().value("apart", "near a terminal")
+    assert review_apart(job, routes, {"left": 10.0, "right": 10.0}, profile, plain_practice()) == ()
+    near_mm = plain_practice().value("apart", "near a terminal")
     disc = shapely.Point(50.0, 350.0).buffer(near_mm, quad_segs=64)
     beyond = [shapely.LineString([(p.x_mm, p.y_mm) for p in r.points]).difference(disc) for r in routes]
     assert beyond[0].distance(beyond[1]) - 10.0 >= 40.0 - 0.1
-    straight = find_routes_or_explain(star_job(["left", "right"]), profile, default_practice(), 10.0).routes
-    assert review_apart(job, straight, {"left": 10.0, "right": 10.0}, profile, default_practice())
+    straight = find_routes_or_explain(star_job(["left", "right"]), profile, plain_practice(), 10.0).routes
+    assert review_apart(job, straight, {"left": 10.0, "right": 10.0}, profile, plain_practice())
 
 
 @pytest.mark.parametrize(
@@ -308,9 +307,9 @@ def test_the_review_measures_in_space(first, second, distance_mm):
     )
     looms = {"a": 4.0, "b": 6.0}
     job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", distance_mm - 5.0),)), job.runs[1]))
-    assert review_apart(job, routes, looms, profile, default_practice()) == ()
+    assert review_apart(job, routes, looms, profile, plain_practice()) == ()
     job = replace(job, runs=(replace(job.runs[0], apart_from=(Apart("b", distance_mm - 4.99),)), job.runs[1]))
-    assert len(review_apart(job, routes, looms, profile, default_practice())) == 1
+    assert len(review_apart(job, routes, looms, profile, plain_practice())) == 1
 
 
 # how thick
@@ -321,7 +320,7 @@ def behind_a_wall(reach_mm):
     ends = {"battery positive": (50.0, 100.0), "left": (950.0, 100.0), "right": (950.0, 300.0)}
     wall = replace(a_box("wall", 400.0, 0.0, 200.0, reach_mm), clearance_mm=5.0)
     job = a_job(*(a_run(name, "battery positive", name, fuse=Fuse(None)) for name in ("left", "right")))
-    return make_plan(job, a_floor(ends=ends, keep_outs=(wall,)), default_practice())
+    return make_plan(job, a_floor(ends=ends, keep_outs=(wall,)), plain_practice())
 
 
 def test_a_trunk_that_lies_against_something_is_planned_as_thick_as_it_is():
@@ -360,10 +359,10 @@ def test_examples_share_trunks_and_every_loom_fits_as_thick_as_it_is(name):
 def test_a_stretch_gone_twice_is_paid_twice_and_a_further_run_pays_its_share():
     """By hand: out and back over 1000 mm, of which a second run goes 400 mm: 600 x 2 + 400 x (2 + 0.3)."""
     profile = a_floor(ends={"post": (0.0, 0.0), "lamp": (400.0, 0.0)})
-    world = make_world(LoomOnVehicle(profile, default_practice(), LOOM_MM / 2.0))
+    world = make_world(LoomOnVehicle(profile, plain_practice(), LOOM_MM / 2.0))
     places = [(0.0, 0.0, 0.0), (1000.0, 0.0, 0.0), (0.0, 0.0, 0.0)]
     there_and_back = a_route(places, run="one", spaces="floor")
     beside = a_route([(0.0, 0.0, 0.0), (400.0, 0.0, 0.0)], run="two", spaces="floor")
-    costs = dict.fromkeys(("one", "two"), LegCosts(world, default_practice()))
-    effort_mm = job_effort_mm([there_and_back, beside], costs, default_practice())
+    costs = dict.fromkeys(("one", "two"), LegCosts(world, plain_practice()))
+    effort_mm = job_effort_mm([there_and_back, beside], costs, plain_practice())
     assert effort_mm == pytest.approx(600.0 * 2.0 + 400.0 * (2.0 + SHARE), abs=1e-9)
