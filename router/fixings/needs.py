@@ -146,8 +146,8 @@ def _both_sides(stretch: tuple[float, float], why: str, rule: Rule, edge_mm: flo
 def sharp_bends(route: Route, practice: Practice) -> tuple[tuple[float, float], ...]:
     """Return from and to station of each bend that turns by more than practice "fixing: sharp bend".
 
-    A corner that is sharp by itself is a bend of its own, however near milder ones are, which add up. A rise or
-    drop shorter than practice "fixing: near a bend" is laid as a slope and is no bend.
+    A corner that is sharp by itself is a bend of its own, however near milder ones are, which add up. A rise
+    or drop shorter than practice "fixing: near a bend" is laid as a slope and is no bend.
     """
     limit_deg = practice.value("fixing", "sharp bend")
     shortest_mm = practice.value("fixing", "near a bend")

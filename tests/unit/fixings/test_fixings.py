@@ -215,7 +215,7 @@ def test_tight_arc_is_one_bend_and_a_short_rise_is_none() -> None:
 
 
 def test_a_sharp_corner_keeps_its_place_beside_mild_ones() -> None:
-    """Two turns of 20 degrees, 24.8 mm apart, and one of 60 another 24.8 mm on: a bend there, nowhere else."""
+    """Two turns of 20 degrees, 24.8 mm apart, and one of 60 another 24.8 mm on: one bend, there."""
     points, heading, at = [(0.0, 0.0, 410.0)], 0.0, (0.0, 0.0)
     for length_mm, turn in ((500.0, 20.0), (24.8, 20.0), (24.8, 60.0), (500.0, 0.0)):
         at = (at[0] + length_mm * math.cos(heading), at[1] + length_mm * math.sin(heading))
