@@ -70,8 +70,8 @@ def _vehicle(rng: Random) -> Profile:
         keep_outs=_some(rng, 10, _keep_out),
         members=_some(rng, 2, _member),
         supports=_some(rng, 3, _support),
-        covers=_some(rng, 1, lambda rng, name: Cover(name, REAR, _rectangle(rng), 4)),
-        exposed=_some(rng, 1, lambda rng, name: ExposedArea(name, REAR, _rectangle(rng))),
+        covers=_some(rng, 1, _cover),
+        exposed=_some(rng, 1, _exposed_area),
         openings=(_opening(rng, "opening 0"), *_some(rng, 1, _opening)),
         terminals=tuple(_terminal(rng, f"terminal {number}", kind) for number, kind in enumerate(KINDS)),
     )
@@ -108,6 +108,14 @@ def _space_and_place(rng: Random) -> tuple[str, Point]:
     low_x, high_x = FRONT_X if space == FRONT else REAR_X
     half = WIDTH_MM / 2.0
     return space, (rng.uniform(low_x, high_x), rng.uniform(-half, half))
+
+
+def _cover(rng: Random, name: str) -> Cover:
+    return Cover(name, REAR, _rectangle(rng), 4)
+
+
+def _exposed_area(rng: Random, name: str) -> ExposedArea:
+    return ExposedArea(name, REAR, _rectangle(rng))
 
 
 def _keep_out(rng: Random, name: str) -> KeepOut:
