@@ -67,7 +67,15 @@ from router.reviewing import (
     review_rules,
     review_stretch,
 )
-from router.routing import ClosedBores, Routing, fixed_ends, with_proven_gaps, with_wide_bends
+from router.routing import (
+    ClosedBores,
+    Routing,
+    effort_as_held_mm,
+    fixed_ends,
+    near_best,
+    with_proven_gaps,
+    with_wide_bends,
+)
 from router.tolerances import DEFAULT_GAP
 
 GUESSED_DETOUR = 1.3
@@ -268,22 +276,30 @@ def _measured(alternative: Alternative, profile: Profile, practice: Practice, lo
 
 
 def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, tuple[Held, ...]]:
-    """Return the routes of least effort that can be held as the rules ask, with their fixings.
+    """Return the routes that break fewest rules of fixings, of those the ones of least effort as held.
 
-    Where none of those found can be held everywhere, the one that breaks fewest rules.
+    The search holds a loom at so much a mm; which of the best few really takes least, their fixings tell.
     """
     best = _with_wide_bends(question, sized)
     held = _held(question, best)
-    for routing in sized.routing.runners_up:
-        if not _broken(held):
-            break
+    rank = _rank(question, best, held)
+    for routing in near_best(question.job, sized.routing, question.practice):
         other = _on_other_routes(question, sized, routing)
-        if other is not sized and not _crowd(question, other):
-            other = _with_wide_bends(question, other)
-            held_too = _held(question, other)
-            if _broken(held_too) < _broken(held):
-                best, held = other, held_too
+        if other is sized or _crowd(question, other):
+            continue
+        other = _with_wide_bends(question, other)
+        held_too = _held(question, other)
+        rank_too = _rank(question, other, held_too)
+        if rank_too < rank:
+            best, held, rank = other, held_too, rank_too
     return best, held
+
+
+def _rank(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> tuple[int, float]:
+    """Return what routes are compared by: rules of fixings that they break, then their effort as held."""
+    fixings = [fixing for own, _ in held for fixing in own]
+    effort_mm = effort_as_held_mm(sized.routing, fixings, question.profile, question.practice)
+    return _broken(held), round(effort_mm, 3)
 
 
 def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:

@@ -17,7 +17,7 @@ from router.routing.free_space import (
 )
 from router.routing.gaps import with_proven_gaps
 from router.routing.ground_costs import IN_WORDS, GroundZone
-from router.routing.job_routes import Routing, find_routes
+from router.routing.job_routes import Routing, effort_as_held_mm, find_routes, near_best
 from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
@@ -39,6 +39,7 @@ __all__ = [
     "blocked_each",
     "core_of",
     "corridor",
+    "effort_as_held_mm",
     "find_routes",
     "first_shut_end",
     "fixed_ends",
@@ -48,6 +49,7 @@ __all__ = [
     "levels_of",
     "make_route",
     "make_world",
+    "near_best",
     "opening_fits",
     "plan_reach_mm",
     "required_in",

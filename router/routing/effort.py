@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from router.model.plan import PassageKind, Route, RoutePoint
+from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
 from router.model.practice import Practice
 from router.search import Key, World, Zone, factor_at, may_meet
 from router.tolerances import ON_LINE_MM, SAME_PLACE_MM
@@ -29,6 +29,8 @@ AMOUNTS = {
     PassageKind.OVER_MEMBER: "member",
     PassageKind.THROUGH_MEMBER: "member",
 }
+HOLDING = {FixingKind.TIE: "tie", FixingKind.CLIP: "clip", FixingKind.P_CLIP: "hole"}
+"""The key of each kind of fixing in the practice's group "hold"."""
 Spot = tuple[str, float, float, float]
 
 
@@ -112,6 +114,26 @@ def route_effort_mm(route: Route, costs: LegCosts, practice: Practice) -> float:
     legs_mm = (costs.leg_mm(leg.a, leg.b, leg.along) for leg in _legs([route]))
     passed = [passage.kind for passage in route.passages if passage.kind in AMOUNTS]
     return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
+
+
+def held_effort_mm(
+    routes: Sequence[Route], costs: Mapping[str, LegCosts], fixings: Iterable[Fixing], practice: Practice
+) -> float:
+    """Return the effort of several routes together with what holds them counted one by one, in mm.
+
+    Parameters
+    ----------
+    routes : sequence of Route
+    costs : mapping of str to LegCosts
+        By run: of a world in which nothing needs to be held.
+    fixings : iterable of Fixing
+        All of them; one that a run shares with an earlier one is there once.
+    practice : Practice
+        Groups "factor", "amount" and "hold".
+    """
+    own = (fixing for fixing in fixings if fixing.shared_with is None)
+    holding_mm = sum(practice.value("hold", HOLDING[fixing.kind]) for fixing in own)
+    return job_effort_mm(routes, costs, practice) + holding_mm
 
 
 def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[Key, float]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from router.model.job import Job
-from router.model.plan import Route
+from router.model.plan import Fixing, Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores
+from router.routing.effort import LegCosts, held_effort_mm, job_effort_mm
+from router.routing.ground_costs import without_holding
+from router.routing.routes import make_route
 from router.routing.together import Laid, lay_together
+from router.search import near_best_paths
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +66,50 @@ def find_routes(
         for each in found
     )
     return replace(first, runners_up=tuple(others))
+
+
+def near_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routing]:
+    """Yield other routes that take little more effort: what was found on the way, or of a run alone is near.
+
+    Parameters
+    ----------
+    job : Job
+    routing : Routing
+        The best that was found.
+    practice : Practice
+    """
+    yield from routing.runners_up
+    if len(job.runs) > 1:
+        return
+    (run,), (own,) = job.runs, routing.laid
+    for path in near_best_paths(own.graph, own.ask):
+        route = make_route(own.loom, own.graph.world, run, path, 0.0)
+        if route.points == own.route.points:
+            continue
+        gap = route.effort_mm * (1.0 + own.route.gap) / own.route.effort_mm - 1.0
+        route = replace(route, gap=max(own.route.gap, gap))
+        effort_mm = job_effort_mm([route], {run.name: own.costs}, practice)
+        laid = replace(own, path=path, route=route)
+        yield Routing((route,), (laid,), effort_mm, routing.apart_effort_mm)
+
+
+def effort_as_held_mm(
+    routing: Routing, fixings: Iterable[Fixing], profile: Profile, practice: Practice
+) -> float:
+    """Return the effort of a job's routes with its fixings counted one by one, in mm.
+
+    Parameters
+    ----------
+    routing : Routing
+    fixings : iterable of Fixing
+        Those of all runs.
+    profile : Profile
+    practice : Practice
+    """
+    bare: dict[int, LegCosts] = {}
+    for own in routing.laid:
+        if own.graph_number not in bare:
+            world = without_holding(own.graph.world, profile, practice)
+            bare[own.graph_number] = LegCosts(world, practice)
+    costs = {own.route.run: bare[own.graph_number] for own in routing.laid}
+    return held_effort_mm(routing.routes, costs, fixings, practice)

@@ -15,7 +15,7 @@ from router.search.beside import (
 from router.search.bound.distances import GraphBounds
 from router.search.bound.proof import prove
 from router.search.branches import branch_places
-from router.search.k_best import best_path
+from router.search.k_best import best_path, near_best_paths
 from router.search.once import best_once, crossed_twice
 from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
@@ -54,6 +54,7 @@ __all__ = [
     "is_loose",
     "is_reached",
     "may_meet",
+    "near_best_paths",
     "parts_of",
     "polish",
     "prove",

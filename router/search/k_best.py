@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterator, Mapping
 from heapq import heappop, heappush
 from itertools import islice
+from operator import attrgetter
 from typing import TypeAlias
 
 from router.search.path_search import (
@@ -27,7 +28,7 @@ from router.search.path_search import (
     search_back,
     via_left_before,
 )
-from router.search.polish import polish_best
+from router.search.polish import polish, polish_best
 from router.search.sight_graph import Move, Node, SightGraph, site_node
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
@@ -43,6 +44,18 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
     """Return the best path that answers a question, its places where they are best; None if there is none."""
     near = list(islice(near_paths(graph, ask), MOST_POLISHED))
     return polish_best(graph, near) if near else None
+
+
+def near_best_paths(graph: SightGraph, ask: Ask) -> tuple[Path, ...]:
+    """Return the best path that answers a question and others of nearly as little effort, the least first.
+
+    Parameters
+    ----------
+    graph : SightGraph
+    ask : Ask
+    """
+    near = islice(near_paths(graph, ask), MOST_POLISHED)
+    return tuple(sorted((polish(graph, path) for path in near), key=attrgetter("effort_mm")))
 
 
 def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
