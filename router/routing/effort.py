@@ -3,7 +3,9 @@
 Every stretch of route counts its length x its factor once, and practice "factor: shared" of that for each
 further run that lies in it. Every thing that costs an amount (a cover taken down, an opening fitted, a member
 passed) costs it once a job, however many runs use it and however often. Rises and drops are stretches like
-others, at factor open. A run alone has the effort of its route, less what it pays twice.
+others, at factor open. Those on members are counted where the member's line is crossed, as in the search: a
+loom that goes slantwise, or over two members in one, lies on more or on less than it crosses. A run alone has
+the effort of its route, less what it pays twice.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ import shapely
 
 from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
 from router.model.practice import Practice
+from router.routing.member_crossings import MemberCrossing, member_crossings, shares_not_lifted
 from router.search import Key, World, Zone, factor_at, may_meet
 from router.tolerances import ON_LINE_MM, SAME_PLACE_MM
 
@@ -43,6 +46,8 @@ class _Leg:
     a: Spot
     b: Spot
     along: str | None
+    share: float = 1.0
+    """Of an upright piece: what of it is left where no member lifts the loom."""
 
 
 class LegCosts:
@@ -66,6 +71,10 @@ class LegCosts:
         if key not in self._known_mm:
             self._known_mm[key] = leg_effort_mm(a, b, along, self._world, self._practice)
         return self._known_mm[key]
+
+    def crossings(self, route: Route) -> tuple[MemberCrossing, ...]:
+        """Return the crossings over members of a route of that world."""
+        return member_crossings(route, self._world)
 
     def piece_mm(self, here: RoutePoint, there: RoutePoint) -> float:
         """Return the effort of the straight piece of a route between two of its points, in mm.
@@ -93,10 +102,13 @@ def job_effort_mm(routes: Sequence[Route], costs: Mapping[str, LegCosts], practi
     for leg in _legs(routes):
         _, times = lying.setdefault(leg.ends, (leg, {}))
         times[leg.run] = times.get(leg.run, 0) + 1
-    effort_mm = sum(paid_amounts(routes, practice).values())
+    effort_mm = sum(paid_amounts(routes, costs, practice).values())
     for first, times in lying.values():
-        leg_mm = costs[first.run].leg_mm(first.a, first.b, first.along)
+        leg_mm = first.share * costs[first.run].leg_mm(first.a, first.b, first.along)
         effort_mm += leg_mm * (max(times.values()) + share * (len(times) - 1))
+    for rise_mm, runs in _rises(routes, costs, practice):
+        counts = [runs.count(run) for run in set(runs)]
+        effort_mm += rise_mm * (max(counts) + share * (len(counts) - 1))
     return effort_mm
 
 
@@ -111,9 +123,11 @@ def route_effort_mm(route: Route, costs: LegCosts, practice: Practice) -> float:
     practice : Practice
         Group "amount".
     """
-    legs_mm = (costs.leg_mm(leg.a, leg.b, leg.along) for leg in _legs([route]))
-    passed = [passage.kind for passage in route.passages if passage.kind in AMOUNTS]
-    return sum(legs_mm) + sum(practice.value("amount", AMOUNTS[kind]) for kind in passed)
+    effort_mm = sum(leg.share * costs.leg_mm(leg.a, leg.b, leg.along) for leg in _legs([route]))
+    for passage in route.passages:
+        if passage.kind in AMOUNTS and passage.kind is not PassageKind.OVER_MEMBER:
+            effort_mm += practice.value("amount", AMOUNTS[passage.kind])
+    return effort_mm + sum(crossing.effort_mm for crossing in costs.crossings(route))
 
 
 def held_effort_mm(
@@ -136,14 +150,40 @@ def held_effort_mm(
     return job_effort_mm(routes, costs, practice) + holding_mm
 
 
-def paid_amounts(routes: Sequence[Route], practice: Practice) -> dict[Key, float]:
-    """Return by name what is paid once for each cover, opening and member that some route uses, in mm."""
+def paid_amounts(
+    routes: Sequence[Route], costs: Mapping[str, LegCosts], practice: Practice
+) -> dict[Key, float]:
+    """Return by name what is paid once for each cover, opening and member that some route uses, in mm.
+
+    Parameters
+    ----------
+    routes : sequence of Route
+    costs : mapping of str to LegCosts
+        By run: of the world that it was planned in.
+    practice : Practice
+        Group "amount".
+    """
+    over = {crossing.member for route in routes for crossing in costs[route.run].crossings(route)}
     return {
         passage.name: practice.value("amount", AMOUNTS[passage.kind])
         for route in routes
         for passage in route.passages
-        if passage.kind in AMOUNTS
+        if passage.kind in AMOUNTS and (passage.kind is not PassageKind.OVER_MEMBER or passage.name in over)
     }
+
+
+def _rises(
+    routes: Sequence[Route], costs: Mapping[str, LegCosts], practice: Practice
+) -> Iterator[tuple[float, list[str]]]:
+    """Yield for each place where a member is crossed what rise and drop take, and who crosses it, each time."""
+    places = _Places()
+    found: dict[tuple[str, int], tuple[float, list[str]]] = {}
+    for route in routes:
+        for crossing in costs[route.run].crossings(route):
+            key = crossing.member, places.number((crossing.space, *crossing.at, 0.0))
+            rise_mm = crossing.effort_mm - practice.value("amount", "member")
+            found.setdefault(key, (rise_mm, []))[1].append(route.run)
+    yield from found.values()
 
 
 def leg_effort_mm(a: Spot, b: Spot, along: str | None, world: World, practice: Practice) -> float:
@@ -199,16 +239,18 @@ def _legs(routes: Sequence[Route]) -> Iterator[_Leg]:
     places = _Places()
     points = {places.number(spot): spot for route in routes for spot in map(_spot, route.points)}
     pieces = [
-        (route.run, _spot(here), _spot(there), here.along)
+        (route.run, _spot(here), _spot(there), here.along, share)
         for route in routes
-        for here, there in itertools.pairwise(route.points)
+        for (here, there), share in zip(
+            itertools.pairwise(route.points), shares_not_lifted(route), strict=True
+        )
         if here.space == there.space and here.station_mm != there.station_mm
     ]
-    rows = _points_on([(a, b) for _, a, b, _ in pieces], list(points.items()))
-    for (run, _, _, along), row in zip(pieces, rows, strict=True):
+    rows = _points_on([(a, b) for _, a, b, _, _ in pieces], list(points.items()))
+    for (run, _, _, along, share), row in zip(pieces, rows, strict=True):
         for (one, a), (other, b) in itertools.pairwise(row):
             if one != other:
-                yield _Leg(run, (min(one, other), max(one, other)), a, b, along)
+                yield _Leg(run, (min(one, other), max(one, other)), a, b, along, share)
 
 
 def _spot(point: RoutePoint) -> Spot:

@@ -521,7 +521,8 @@ class JobSearch:
             if self.may_share(run.name, name)
             for path in _moved(other, own.graph)
         ]
-        paid = paid_amounts([other.route for other in others.values()], self.practice)
+        costs = {other.route.run: other.costs for other in others.values()}
+        paid = paid_amounts([other.route for other in others.values()], costs, self.practice)
         return GraphWithLaid(own.graph, laid, self.share, paid, frozenset(run.avoid), points, own.cache)
 
     def keeps_apart(self, laid_runs: LaidRuns, run: Run) -> bool:

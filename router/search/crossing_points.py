@@ -122,6 +122,9 @@ def _slides(graph: PathGraph, path: Path, group: list[int]) -> tuple[Slide, ...]
 def border_slides(prepared: PreparedLayer, fan: int, other: int) -> tuple[Slide, ...]:
     """Return the directions along the border between two fans of a vertex, in the order of the path.
 
+    Where the borders to its two sides cost different amounts, because one gate ends and another begins there,
+    the path has paid the lesser one, and may slide to that side only.
+
     Parameters
     ----------
     prepared : PreparedLayer
@@ -131,13 +134,20 @@ def border_slides(prepared: PreparedLayer, fan: int, other: int) -> tuple[Slide,
     mesh = prepared.mesh
     vertex = mesh.fan_vertex(fan)
     at = (mesh.x[vertex], mesh.y[vertex])
-    slides = []
+    slides: list[tuple[float, Slide]] = []
     for border, end in zip(mesh.fan_sides(fan), mesh.fan_ends(fan), strict=True):
         across = mesh.across[border]
         if across >= 0 and _fan_at(mesh, across, vertex) == other:  # else it ends at a wall
             fans = (_fan_at(mesh, border, end), _fan_at(mesh, across, end))
-            slides.append(replace(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0), fans=fans))
-    return tuple(slides)
+            slide = replace(_slide_to(at, (mesh.x[end], mesh.y[end]), 0.0), fans=fans)
+            slides.append((_gate_mm(prepared, border), slide))
+    least_mm = min((amount_mm for amount_mm, _ in slides), default=0.0)
+    return tuple(slide for amount_mm, slide in slides if amount_mm <= least_mm)
+
+
+def _gate_mm(prepared: PreparedLayer, border: int) -> float:
+    gate = prepared.mesh.gate[border]
+    return prepared.layer.gates[gate].amount_mm if gate >= 0 else 0.0
 
 
 def _fan_at(mesh: Mesh, corner: int, vertex: int) -> int:

@@ -37,6 +37,8 @@ from router.model.vehicle import (
 )
 from router.reviewing import crossings_of, review_route, segments_of
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
+from router.routing.effort import job_effort_mm, route_effort_mm
+from router.routing.together import NoPathError, lay_together
 
 EXACT = 1e-9
 NEAR = 1e-3
@@ -289,3 +291,30 @@ def test_planner_and_review_agree_where_a_passage_begins_and_ends(seeds):
             assert to_mm == pytest.approx(other.to_station_mm, abs=0.01), seed
         seen += len(planned)
     assert seen > len(seeds) / 10
+
+
+@pytest.mark.parametrize("count", [60, pytest.param(1000, marks=pytest.mark.study)])
+def test_a_route_takes_what_the_search_made_least(count):
+    """What the legs and passages of a route add up to is what its path took: the proof is of that.
+
+    A run told to go by a thing may only touch it; the path has then paid for more than the loom does.
+    """
+    told = 0
+    practice = default_practice()
+    for seed in (26, 31, 54, 86, 99, 114, 128, 264, *range(20000, 20000 + count)):
+        rng = Random(seed)
+        profile = random_vehicle(rng)
+        job = random_job(rng, profile)
+        try:
+            (laid,) = lay_together(job, profile, practice, {"supply": 12.0})[0].laid
+        except NoPathError:
+            continue
+        told += 1
+        added_mm = route_effort_mm(laid.route, laid.costs, practice)
+        if not job.runs[0].via:
+            assert added_mm == pytest.approx(laid.route.effort_mm, abs=1e-3), seed
+            together_mm = job_effort_mm([laid.route], {"supply": laid.costs}, practice)
+            assert together_mm <= added_mm + 1e-6, seed  # what is paid twice by itself is paid once in a job
+        else:
+            assert added_mm <= laid.route.effort_mm + 1e-3, seed
+    assert told > count / 2
