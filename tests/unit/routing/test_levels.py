@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from small_vehicle import a_profile, box, default_practice, rectangle, star_job
+from small_vehicle import a_profile, box, plain_practice, rectangle, star_job
 
 from router.model.vehicle import (
     Drill,
@@ -39,7 +39,7 @@ def route(*, steps=(RAISED,), practice=None, **parts):
         Terminal(name, "floor", at, 400.0, None) for name, at in (("post", (100, 500)), ("lamp", (2900, 500)))
     ]
     profile = a_profile(tolerance_mm=0.0, spaces=(floor,), terminals=tuple(ends), **parts)
-    return find_routes(star_job(["lamp"]), profile, practice or default_practice(), LOOM_MM)
+    return find_routes(star_job(["lamp"]), profile, practice or plain_practice(), LOOM_MM)
 
 
 def places(routing):
@@ -67,7 +67,7 @@ def test_a_loom_rises_at_the_border_of_a_step_and_pays_for_it():
         (100, 500, 400), (1200, 500, 400), (1200, 500, 650),
         (2000, 500, 650), (2000, 500, 400), (2900, 500, 400),
     ]  # fmt: skip
-    assert routing.effort_mm / default_practice().value("factor", "open") == pytest.approx(3300.0)
+    assert routing.effort_mm / plain_practice().value("factor", "open") == pytest.approx(3300.0)
 
 
 def test_a_rise_keeps_clear_of_what_level_pieces_pass_above_and_below():
