@@ -306,21 +306,34 @@ def _unmeasured(read: _Read) -> Found:
 
 
 def _over_panels(read: _Read) -> Found:
-    """Yield supports that lie beyond a level panel of their space."""
+    """Yield supports that lie beyond a level panel of their space, where it is."""
     spaces = {entry.name: item for entry, item in read.parts("spaces", SpaceFile)}
     for entry, item in read.parts("supports", SupportFile):
         space = spaces.get(item.space)
-        heights = item.heights or [_height(read, item)]
         for other, panel in read.parts("panels", PanelFile):
             if space is None or panel.height is None or item.space not in panel.between:
                 continue
-            area = Polygon(read.points(panel.area)) if panel.area else None
-            if area is not None and not area.intersects(LineString(read.points(item.along))):
-                continue
             is_below = space.height < panel.height
+            heights = _heights_inside(read, item, panel.area)
             if any((height > panel.height) == is_below and height != panel.height for height in heights):
                 words = f'lies beyond panel "{other.name}" of its space, at {panel.height:g} mm'
                 yield entry.path, f"{words}; check its space and its height"
+
+
+def _heights_inside(
+    read: _Read, item: SupportFile, area: list[tuple[float, float]] | None
+) -> Iterator[float]:
+    """Yield the heights that a support reaches inside an area, or anywhere: those where its pieces end there."""
+    heights = item.heights or [_height(read, item)] * len(item.along)
+    if area is None:
+        yield from heights
+        return
+    ends = zip(read.points(item.along), heights, strict=True)
+    for (start, from_mm), (end, to_mm) in pairwise(ends):
+        line = LineString([start, end])
+        for place in shapely.get_coordinates(shapely.intersection(line, Polygon(read.points(area)))):
+            share = line.project(ShapelyPoint(place), normalized=True)
+            yield from_mm + share * (to_mm - from_mm)
 
 
 _DOUBTS = (_lost_posts, _names, _inside, _pierced, _filled, _unmeasured, _over_panels)
