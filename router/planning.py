@@ -309,8 +309,10 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
         earlier = {run: fixings for run, (fixings, _) in held.items()}
         placed = fixings_beside(route.run, earlier, sized.sizes.bundles)
         avoided = supports_avoided(route.run, question.job, sized.sizes.bundles)
+        drilled = [each.hole for fixings in earlier.values() for each in fixings if each.hole]
+        thickest_mm = sized.thickest_mm(route.run)
         held[route.run] = place_fixings(
-            route, question.profile, question.practice, sized.thickest_mm(route.run), placed, avoided
+            route, question.profile, question.practice, thickest_mm, placed, avoided, drilled
         )
     return tuple(held.values())
 

@@ -37,13 +37,13 @@ def holder_entries(profile: Profile, practice: Practice, installed: InstalledRun
     sized = sorted([*tied, *_loose_ties(practice, installed)], key=lambda each: each[0])
     sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile), one) for one in clips])
     sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
-    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(), one) for one in p_clips])
+    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(practice), one) for one in p_clips])
     yield from (entry for _, entry in sized)
 
 
-def _screw_spec() -> str:
-    clips = load_table("clips")
-    return f"{clips['screw']['spec']}, hole {clips['hole']['size_mm']:g} mm"
+def _screw_spec(practice: Practice) -> str:
+    spec, hole_mm = load_table("clips")["screw"]["spec"], practice.value("hole", "diameter")
+    return f"{spec}, hole {hole_mm:g} mm"
 
 
 def _held_once(installed: InstalledRuns) -> list[_Held]:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from router.facts import positions_at
 from router.fixings.fewest import FixingOption, fewest_stations
+from router.fixings.holes import are_too_near, hole_at
 from router.fixings.needs import Need, SpanLimits, needs_of
 from router.fixings.spots import AvoidedSupport, FixingSpot, PlacedFixing, find_spots
-from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
+from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Hole, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tolerances import LENGTH_ROUNDING_MM, ONE_LOOM_MM
-from router.units import tape_m
 
-_DISLIKES = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 2}
+_DISLIKES = {FixingKind.TIE: 0, FixingKind.CLIP: 1, FixingKind.P_CLIP: 1_000_000}
+"""Of kinds of fixings, of as many: first the fewest holes, then the most ties."""
+_CROWDED = 1_000
+"""Added for a hole with little room round it: more than all clips of a run, less than another hole."""
 
 
 def place_fixings(
@@ -26,6 +29,7 @@ def place_fixings(
     loom_diameter_mm: float,
     placed: Sequence[PlacedFixing] = (),
     avoided: Sequence[AvoidedSupport] = (),
+    drilled: Sequence[Hole] = (),
 ) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
     """Return the fixings of a run in the order of their stations, and where a rule cannot be met.
 
@@ -36,7 +40,7 @@ def place_fixings(
     profile : Profile
         The vehicle, for its supports and keep-outs.
     practice : Practice
-        Groups "spacing" and "fixing".
+        Groups "spacing", "fixing", "hole" and "clearance".
     loom_diameter_mm : float
         Outside of the loom. [mm]
     placed : sequence of PlacedFixing, optional
@@ -44,39 +48,72 @@ def place_fixings(
         in one trunk share theirs.
     avoided : sequence of AvoidedSupport, optional
         Supports that it may not be fixed to, and where.
+    drilled : sequence of Hole, optional
+        Every hole that runs placed before this one need.
     """
     needs = needs_of(route, practice)
     spans = SpanLimits.of(route, profile, practice)
-    spots = find_spots(route, profile, practice, loom_diameter_mm, needs, placed, avoided)
-    can_be_met = tuple(any(need.holds(spot.station_mm) for spot in spots) for need in needs)
-    met = tuple(need for need, can in zip(needs, can_be_met, strict=True) if can)
-    unmet = tuple(need for need, can in zip(needs, can_be_met, strict=True) if not can)
-    chosen = fewest_stations(
-        tuple(_option(spot) for spot in spots),
-        tuple((need.from_mm, need.to_mm) for need in met),
-        route.routed_mm,
-        spans.longest_mm,
-    )
-    held = tuple(spots[index] for index in chosen)
+    spots = find_spots(route, profile, practice, loom_diameter_mm, needs, placed, avoided, drilled)
+    held = _fewest(route, spots, needs, spans, practice)
     stations_mm = tuple(spot.station_mm for spot in held)
     fixings = tuple(
-        _fixing(number, spot, _why(spot, needs, stations_mm), _placed_for(spot, held[: number - 1], route))
+        _fixing(
+            number,
+            spot,
+            _why(spot, needs, stations_mm),
+            _placed_for(spot, held[: number - 1], route),
+            spot.hole or (hole_at(spot.drill, profile, practice) if spot.drill else None),
+        )
         for number, spot in enumerate(held, 1)
     )
+    unmet = [need for need in needs if not any(need.holds(station_mm) for station_mm in stations_mm)]
     findings = (
         *(_no_fixing(route, need, practice) for need in unmet),
-        *_long_spans(route, spans, stations_mm),
-        *_nothing_to_fix_to(route, held, practice),
+        *_long_spans(route, spans, stations_mm, practice),
     )
     return fixings, tuple(sorted(findings, key=lambda finding: finding.station_mm or 0.0))
 
 
-def _option(spot: FixingSpot) -> FixingOption:
+def _fewest(
+    route: Route, spots: Sequence[FixingSpot], needs: Sequence[Need], spans: SpanLimits, practice: Practice
+) -> tuple[FixingSpot, ...]:
+    """Return the fewest spots that meet every need that can be met; of two holes too near, one only."""
+    while True:
+        chosen = _fewest_of(route, spots, needs, spans, practice)
+        close = next((pair for pair in combinations(chosen, 2) if _share_metal(*pair, practice)), None)
+        if close is None:
+            return chosen
+        spots = [spot for spot in spots if spot is close[0] or not _share_metal(close[0], spot, practice)]
+
+
+def _share_metal(one: FixingSpot, other: FixingSpot, practice: Practice) -> bool:
+    """Return whether two holes, of which the second is new, would be too near to each other."""
+    first, second = one.drill or one.hole, other.drill
+    return first is not None and second is not None and are_too_near(first, second, practice)
+
+
+def _fewest_of(
+    route: Route, spots: Sequence[FixingSpot], needs: Sequence[Need], spans: SpanLimits, practice: Practice
+) -> tuple[FixingSpot, ...]:
+    met = [need for need in needs if any(need.holds(spot.station_mm) for spot in spots)]
+    chosen = fewest_stations(
+        tuple(_option(spot, practice) for spot in spots),
+        tuple((need.from_mm, need.to_mm) for need in met),
+        route.routed_mm,
+        spans.longest_mm,
+    )
+    return tuple(spots[index] for index in chosen)
+
+
+def _option(spot: FixingSpot, practice: Practice) -> FixingOption:
     new = 0 if spot.placed_for else 1
-    return FixingOption(spot.station_mm, new, new * _DISLIKES[spot.kind])
+    dislike = _DISLIKES[spot.kind]
+    if spot.drill and spot.drill.room_mm < practice.value("hole", "room"):
+        dislike += _CROWDED
+    return FixingOption(spot.station_mm, new, new * dislike)
 
 
-def _fixing(number: int, spot: FixingSpot, why: str, shared_with: str | None) -> Fixing:
+def _fixing(number: int, spot: FixingSpot, why: str, shared_with: str | None, hole: Hole | None) -> Fixing:
     at = spot.position
     return Fixing(
         number=number,
@@ -89,6 +126,7 @@ def _fixing(number: int, spot: FixingSpot, why: str, shared_with: str | None) ->
         z_mm=at.z_mm,
         why=why,
         shared_with=shared_with,
+        hole=hole,
     )
 
 
@@ -114,7 +152,6 @@ def _why(spot: FixingSpot, needs: tuple[Need, ...], stations_mm: Sequence[float]
 
 
 def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
-    reach_mm = practice.value("fixing", "reach")
     middle_mm = (need.from_mm + need.to_mm) / 2
     return Finding(
         kind=FindingKind.FIXING_MISSING,
@@ -125,17 +162,16 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
             f"nothing can be fixed beside the {need.why} between stations {need.from_mm:.0f} mm "
             f"and {need.to_mm:.0f} mm"
         ),
-        more=(
-            f": no support within {reach_mm:g} mm takes a tie or a clip and no hole may be made; "
-            f"{_missing(route, middle_mm)}"
-        ),
+        more=f": {_missing(route, middle_mm, practice)}",
         required=f"a fixing within {need.rule.value:g} mm of the {need.why}",
         actual="no place for one",
         rule=need.rule,
     )
 
 
-def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -> list[Finding]:
+def _long_spans(
+    route: Route, spans: SpanLimits, stations_mm: Sequence[float], practice: Practice
+) -> list[Finding]:
     held = (0.0, *stations_mm, route.routed_mm)
     findings = []
     for before_mm, after_mm in pairwise(held):
@@ -145,7 +181,7 @@ def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -
             continue
         middle_mm = (before_mm + after_mm) / 2
         fact = f"span of {span_mm:.0f} mm between stations {before_mm:.0f} and {after_mm:.0f} mm"
-        more = f"; {_missing(route, middle_mm)}"
+        more = f": {_missing(route, middle_mm, practice)}"
         required = f"at most {rule.value:g} mm between fixings"
         actual = f"{span_mm:.0f} mm"
         findings.append(
@@ -154,30 +190,11 @@ def _long_spans(route: Route, spans: SpanLimits, stations_mm: Sequence[float]) -
     return findings
 
 
-def _nothing_to_fix_to(route: Route, held: Sequence[FixingSpot], practice: Practice) -> list[Finding]:
-    """Return one finding for all P-clips that are new with this run: nobody knows if a panel is there."""
-    new_mm = [place.station_mm for place in held if place.kind is FixingKind.P_CLIP and not place.placed_for]
-    if not new_mm:
-        return []
-    rule = practice.rule("fixing", "reach")
-    *most, last = map(tape_m, new_mm)
-    where = f"; at {', '.join(most)} and {last} m" if most else ""
-    remedy = "add a support to the profile, or make a bracket"
-    return [
-        Finding(
-            kind=FindingKind.NOTHING_TO_FIX_TO,
-            severity=Severity.SHOULD,
-            run=route.run,
-            station_mm=new_mm[0],
-            fact="nothing to fix to is measured here",
-            more=f": {remedy}{where}",
-            required=f"a support within {rule.value:g} mm of the loom",
-            actual=f"none measured at {len(new_mm)} P-clip{'s' if len(new_mm) > 1 else ''}",
-            rule=rule,
-        )
-    ]
-
-
-def _missing(route: Route, station_mm: float) -> str:
+def _missing(route: Route, station_mm: float, practice: Practice) -> str:
+    """Return what is not there, where, and what helps."""
     at = positions_at(route, (station_mm,))[0]
-    return f"a support is missing near x {at.x_mm:.0f}, y {at.y_mm:.0f} in {at.space}"
+    reach_mm = practice.value("fixing", "reach")
+    return (
+        f"near x {at.x_mm:.0f}, y {at.y_mm:.0f} in {at.space} there is no support within {reach_mm:g} mm and "
+        "no panel that may be drilled there; make a bracket, and add it to the profile as a support"
+    )

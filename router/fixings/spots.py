@@ -1,22 +1,22 @@
-"""Where something can be fixed along a route, and how: tie or clip on a support, else a P-clip."""
+"""Where something can be fixed along a route, and how: tie or clip on a support, else a P-clip on a panel."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import shapely
 
 from router.facts import Position, acting_in, positions_at, station_beside
+from router.fixings.holes import DrillSpot, drill_spots
 from router.fixings.needs import Need, closed_stretches
 from router.model.job import Job
-from router.model.plan import Bundle, Fixing, FixingKind, Route
+from router.model.plan import Bundle, Fixing, FixingKind, Hole, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
-from router.plane import core_of
+from router.plane import Floats, Geometries, core_of, distances_in_space
 from router.tolerances import SAME_STATION_MM
 
 STEP_MM = 5.0
@@ -35,6 +35,10 @@ class FixingSpot:
     kind: FixingKind
     support: str | None
     placed_for: str | None
+    drill: DrillSpot | None
+    """Where its hole would be; None on a support, and where a fixing is already."""
+    hole: Hole | None
+    """The hole of a fixing that is there already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,7 @@ class PlacedFixing:
     station_mm: float
     kind: FixingKind
     support: str | None
+    hole: Hole | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +99,7 @@ def fixings_beside(
         Which runs lie together where.
     """
     return tuple(
-        PlacedFixing(other, station_mm, fixing.kind, fixing.support)
+        PlacedFixing(other, station_mm, fixing.kind, fixing.support, fixing.hole)
         for other, fixings in earlier.items()
         for fixing in fixings
         if fixing.shared_with is None
@@ -110,20 +115,22 @@ def find_spots(
     needs: tuple[Need, ...],
     placed: Sequence[PlacedFixing],
     avoided: Sequence[AvoidedSupport] = (),
+    drilled: Sequence[Hole] = (),
 ) -> tuple[FixingSpot, ...]:
     """Return every place along a route where it can be fixed, by station, each station once.
 
     A tie or a clip goes on a support within practice "fixing: reach", never on one that is to be left alone,
-    or that the job avoids, and never inside a keep-out. A P-clip goes anywhere else, but not where its hole
-    would be over or under a keep-out, or beside a support that is to be left alone (a brake line), or in a
-    member.
+    or that the job avoids, and never inside a keep-out. A P-clip goes where no support is in reach and a hole
+    for it may be drilled (`router.fixings.holes`), beside those that are `drilled`. Nothing else holds: free
+    air has no fixing.
     """
     special = [*(need.from_mm for need in needs), *(need.to_mm for need in needs)]
     ready = dict(_already_placed(route, placed, special))
     special += [point.station_mm for point in route.points]
     stations = _open_stations(route, practice, special)
     stations = tuple(station for station in stations if station not in ready)
-    found = _spots_at(stations, positions_at(route, stations), profile, practice, loom_diameter_mm, avoided)
+    places = zip(stations, positions_at(route, stations), strict=True)
+    found = _spots_at(tuple(places), profile, practice, loom_diameter_mm, avoided, drilled)
     return tuple(sorted([*found, *ready.values()], key=lambda spot: spot.station_mm))
 
 
@@ -135,7 +142,10 @@ def _already_placed(
         edges = (edge_mm for edge_mm in special if abs(edge_mm - each.station_mm) < SAME_STATION_MM)
         station_mm = next(edges, round(each.station_mm, 3))
         position = positions_at(route, (station_mm,))[0]
-        yield station_mm, FixingSpot(station_mm, position, each.kind, each.support, each.run)
+        yield (
+            station_mm,
+            FixingSpot(station_mm, position, each.kind, each.support, each.run, None, each.hole),
+        )
 
 
 def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:
@@ -151,52 +161,47 @@ def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _PointsInSpace:
-    """Places in one space as arrays: in plan as shapely points, and how high they are."""
-
-    at: Any
-    z: Any
-
-
 def _spots_at(
-    stations: tuple[float, ...],
-    positions: tuple[Position, ...],
+    places: Sequence[tuple[float, Position]],
     profile: Profile,
     practice: Practice,
     loom_diameter_mm: float,
     avoided: Sequence[AvoidedSupport],
+    drilled: Sequence[Hole],
 ) -> Iterator[FixingSpot]:
-    for space in dict.fromkeys(position.space for position in positions):
-        here = [index for index, position in enumerate(positions) if position.space == space]
-        points = _points_in_space([positions[index] for index in here])
-        keep_outs = tuple(acting_in(profile, space))
-        supports = [support for support in profile.supports if support.space == space]
-        reach_mm = practice.value("fixing", "reach")
-        gaps = {
-            s.name: _holding_gaps(s, points, keep_outs, reach_mm) for s in supports if s.fix is not Fix.NEVER
-        }
-        can_drill = _can_drill(points, supports, keep_outs, practice, loom_diameter_mm)
-        holders = [support for support in supports if support.name in gaps]
-        for number, index in enumerate(here):
-            shut = {each.support for each in avoided if each.is_at(stations[index])}
-            near = {name: math.inf if name in shut else float(gap[number]) for name, gap in gaps.items()}
-            holder = _holder(positions[index].along, holders, near, reach_mm)
-            if holder is not None:
-                yield _spot(stations[index], positions[index], _KINDS[holder.fix], holder.name)
-            elif can_drill[number]:
-                yield _spot(stations[index], positions[index], FixingKind.P_CLIP, None)
+    """Yield the spots of places by station; those of one space are looked at together."""
+    for space in dict.fromkeys(position.space for _, position in places):
+        here = [(station_mm, position) for station_mm, position in places if position.space == space]
+        free = []
+        for (station_mm, position), holder in zip(here, _holders(here, profile, practice, avoided), strict=True):
+            if holder is None:
+                free.append((station_mm, position))
+            else:
+                kind = _KINDS[holder.fix]
+                yield FixingSpot(station_mm, position, kind, holder.name, None, None, None)
+        at = [position for _, position in free]
+        drills = drill_spots(at, profile, practice, loom_diameter_mm, drilled)
+        for (station_mm, position), drill in zip(free, drills, strict=True):
+            if drill is not None:
+                yield FixingSpot(station_mm, position, FixingKind.P_CLIP, None, None, drill, None)
 
 
-def _spot(station_mm: float, position: Position, kind: FixingKind, support: str | None) -> FixingSpot:
-    return FixingSpot(station_mm, position, kind, support, None)
-
-
-def _points_in_space(positions: Sequence[Position]) -> _PointsInSpace:
-    return _PointsInSpace(
-        shapely.points([(position.x_mm, position.y_mm) for position in positions]),
-        np.array([position.z_mm for position in positions]),
-    )
+def _holders(
+    places: Sequence[tuple[float, Position]],
+    profile: Profile,
+    practice: Practice,
+    avoided: Sequence[AvoidedSupport],
+) -> Iterator[Support | None]:
+    """Yield for each place in one space the support that it can be fixed to, if there is one."""
+    space, reach_mm = places[0][1].space, practice.value("fixing", "reach")
+    at = np.array([(position.x_mm, position.y_mm, position.z_mm) for _, position in places])
+    keep_outs = tuple(acting_in(profile, space))
+    holders = [each for each in profile.supports if each.space == space and each.fix is not Fix.NEVER]
+    gaps_mm = {each.name: _holding_gaps(each, at, keep_outs, reach_mm) for each in holders}
+    for number, (station_mm, position) in enumerate(places):
+        shut = {each.support for each in avoided if each.is_at(station_mm)}
+        near = {name: math.inf if name in shut else float(gaps[number]) for name, gaps in gaps_mm.items()}
+        yield _holder(position.along, holders, near, reach_mm)
 
 
 def _holder(
@@ -210,47 +215,22 @@ def _holder(
     return min(near, key=lambda s: (s.fix is not Fix.TIE, gaps_mm[s.name]), default=None)
 
 
-def _gaps(support: Support, points: _PointsInSpace) -> Any:
-    """Return the distance in space to a support."""
-    line = core_of(support.along, is_area=False)
-    return np.hypot(shapely.distance(line, points.at), points.z - support.height_mm)
-
-
-def _holding_gaps(
-    support: Support, points: _PointsInSpace, keep_outs: Sequence[KeepOut], reach_mm: float
-) -> Any:
-    """Return the same; infinite where what is in reach of it is inside a keep-out."""
-    gaps_mm = _gaps(support, points)
+def _holding_gaps(support: Support, at: Floats, keep_outs: Sequence[KeepOut], reach_mm: float) -> Floats:
+    """Return the distance in space to a support; infinite where what is in reach of it is in a keep-out."""
+    gaps_mm = np.asarray(distances_in_space(support.points_in_space, at))
     near = np.flatnonzero(gaps_mm <= reach_mm)
     if not len(near):
         return gaps_mm
     line = core_of(support.along, is_area=False)
-    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, points.at[near]))
+    held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, shapely.points(at[near, :2])))
+    heights_mm = np.array([support.height_at((place.x, place.y)) for place in held])
     for keep_out in keep_outs:
         low_mm, high_mm = keep_out.heights_mm or (-math.inf, math.inf)
-        if low_mm <= support.height_mm <= high_mm:
-            gaps_mm[near[_plan_gaps(keep_out, held) <= 0.0]] = math.inf
+        is_inside = (low_mm <= heights_mm) & (heights_mm <= high_mm) & (_plan_gaps(keep_out, held) <= 0.0)
+        gaps_mm[near[is_inside]] = math.inf
     return gaps_mm
 
 
-def _can_drill(
-    points: _PointsInSpace,
-    supports: Sequence[Support],
-    keep_outs: Sequence[KeepOut],
-    practice: Practice,
-    loom_diameter_mm: float,
-) -> Any:
-    """Tell where a hole for a P-clip may be made: clear of keep-outs in plan, and of lines left alone."""
-    can = np.ones(len(points.at), dtype=bool)
-    radius_mm = loom_diameter_mm / 2
-    for keep_out in keep_outs:
-        can &= _plan_gaps(keep_out, points.at) > radius_mm
-    for support in supports:
-        if support.fix is Fix.NEVER:
-            can &= _gaps(support, points) > radius_mm + practice.value("fixing", "clear of an edge")
-    return can
-
-
-def _plan_gaps(keep_out: KeepOut, at: Any) -> Any:
+def _plan_gaps(keep_out: KeepOut, at: Geometries) -> Floats:
     core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
-    return shapely.distance(core, at) - keep_out.shape.reach_mm
+    return np.asarray(shapely.distance(core, at) - keep_out.shape.reach_mm)

@@ -58,8 +58,14 @@ from router.reviewing import (
 )
 
 FULL_MARK = 100
-DANGEROUS = (FindingKind.CLEARANCE, FindingKind.LOOP, FindingKind.FIXING_FORBIDDEN)
-"""Kinds of findings by which a loom burns, is cut or caught, or hangs on a line that must carry nothing."""
+DANGEROUS = (
+    FindingKind.CLEARANCE,
+    FindingKind.LOOP,
+    FindingKind.FIXING_FORBIDDEN,
+    FindingKind.DRILLED_HOLE,
+)
+"""Kinds of findings by which a loom burns, is cut or caught, hangs on a line that must carry nothing, or by
+which somebody drills into what lies behind a panel."""
 
 BESIDE_A_PASS_MM = 150.0
 """A drawn route that crosses a member further beside a pass than this, in plan, does not take it."""
@@ -67,6 +73,7 @@ BESIDE_A_PASS_MM = 150.0
 HOLDING = (
     FindingKind.LOOP,
     FindingKind.FIXING_FORBIDDEN,
+    FindingKind.DRILLED_HOLE,
     FindingKind.SPAN,
     FindingKind.FIXING_UNFIT,
     FindingKind.FIXING_OUT_OF_REACH,

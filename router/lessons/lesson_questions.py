@@ -33,6 +33,7 @@ TAUGHT_FAULTS = (
     FindingKind.CLEARANCE,
     FindingKind.LOOP,
     FindingKind.FIXING_FORBIDDEN,
+    FindingKind.DRILLED_HOLE,
     FindingKind.SPAN,
     FindingKind.MEMBER,
     FindingKind.RISE,

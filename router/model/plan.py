@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -31,7 +32,7 @@ class FixingKind(StrEnum):
 
     TIE = "tie"  # round a support that may be tied to
     CLIP = "clip"  # on a support that takes a clip but no tie
-    P_CLIP = "P-clip"  # screwed to a bracket or panel where no support is measured; needs a hole
+    P_CLIP = "P-clip"  # screwed to a panel where no support is in reach; needs a hole, to be drilled
 
 
 class Severity(StrEnum):
@@ -49,6 +50,7 @@ class FindingKind(StrEnum):
     LOOP = "loop"
     APART = "apart"
     FIXING_FORBIDDEN = "fixing forbidden"
+    DRILLED_HOLE = "drilled hole"
     OUTLINE = "outline"
     MEMBER = "member"
     RISE = "rise"
@@ -70,7 +72,6 @@ class FindingKind(StrEnum):
     BEND = "bend"
     LENGTH = "length"
     CONDUCTOR = "conductor"
-    NOTHING_TO_FIX_TO = "nothing to fix to"
     NO_CLEARANCE = "no clearance"
     NO_KIND = "no kind"
     POLES = "poles"
@@ -274,6 +275,35 @@ class RunLength:
 
 
 @dataclass(frozen=True, slots=True)
+class BehindHole:
+    """A body behind a panel that is drilled, and how near to it the drill and the screw come."""
+
+    keep_out: str
+    hazard: Hazard
+    required_mm: float
+    actual_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole to be drilled into a panel: from its face straight on, as deep as drill or screw may go."""
+
+    panel: str
+    diameter_mm: float
+    start: tuple[float, float, float]
+    """Where the drill is put on. [mm]"""
+    end: tuple[float, float, float]
+    """Where drill and screw end at the furthest. [mm]"""
+    behind: tuple[BehindHole, ...]
+    """The nearest first."""
+
+    @property
+    def depth_mm(self) -> float:
+        """Return how far drill or screw may go in, from the panel's face."""
+        return math.dist(self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True)
 class Fixing:
     """One fixing, numbered from 1 along its run."""
 
@@ -289,11 +319,18 @@ class Fixing:
     """What put it there: "end", "opening load floor plug", "bend", "span"."""
     shared_with: str | None
     """The run whose fixing it is already, an earlier one in the same loom; None for one of its own."""
+    hole: Hole | None = None
+    """What is drilled for it; None on a support, and where a drawn route's file does not say."""
+
+    @property
+    def panel(self) -> str | None:
+        """Return the panel that is drilled for it, if one is."""
+        return self.hole.panel if self.hole else None
 
     @property
     def on(self) -> str:
-        """Return what it goes on; a profile measures supports, no panels."""
-        return self.support or "bracket or panel, not measured"
+        """Return what it goes on; a drawn route's file names no panel."""
+        return self.support or self.panel or "panel, not named"
 
 
 @dataclass(frozen=True, slots=True)
@@ -585,6 +622,11 @@ class RunPlan:
     def own_fixings(self) -> tuple[Fixing, ...]:
         """Return the fixings that are fetched, counted and drawn for this run: no other's already."""
         return tuple(fixing for fixing in self.fixings if fixing.shared_with is None)
+
+    @property
+    def own_holes(self) -> tuple[Hole, ...]:
+        """Return the holes that are drilled for this run: no other's already."""
+        return tuple(fixing.hole for fixing in self.own_fixings if fixing.hole)
 
 
 @dataclass(frozen=True, slots=True)

@@ -235,6 +235,11 @@ class Support:
         """Return its height at each of its points. [mm]"""
         return self.heights_mm or (self.height_mm,) * len(self.along)
 
+    @property
+    def points_in_space(self) -> tuple[tuple[float, float, float], ...]:
+        """Return its points with their heights."""
+        return tuple((*at, z_mm) for at, z_mm in zip(self.along, self.point_heights_mm, strict=True))
+
 
 @dataclass(frozen=True, slots=True)
 class Cover:

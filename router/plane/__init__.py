@@ -10,7 +10,7 @@ from router.plane.mesh import (
     split_edge,
     vertices_on,
 )
-from router.plane.near import core_of, distances_to
+from router.plane.near import core_of, distances_in_space, distances_to
 from router.plane.offsets import grow_outside
 from router.plane.panorama import Viewpoints, from_edges, from_fans, from_points, look_round, turned
 from router.plane.sight import Seen, VisibilityIndex, look_from_fan, look_from_point, side, triangles_holding
@@ -26,6 +26,7 @@ __all__ = [
     "VisibilityIndex",
     "build_mesh",
     "core_of",
+    "distances_in_space",
     "distances_to",
     "faces_of",
     "from_edges",

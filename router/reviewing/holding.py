@@ -8,9 +8,6 @@ from __future__ import annotations
 import itertools
 import math
 
-from shapely import LineString
-from shapely import Point as ShapelyPoint
-
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Fix, Member, Profile, Support
@@ -18,6 +15,8 @@ from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import LENGTH_TOLERANCE_MM
 from router.reviewing.route_segments import Segment
+
+Place = tuple[float, float, float]
 
 _TAKES = {
     Fix.TIE: (FixingKind.TIE,),
@@ -84,7 +83,7 @@ def check_supports(
 ) -> tuple[Finding, ...]:
     """Return a finding for each fixing on a support that takes none, or none of its kind.
 
-    A P-clip on nothing measured needs a hole, and a member takes none.
+    A P-clip on no support needs a hole, and a member takes none; in a panel, see `router.reviewing.holes`.
     """
     fix_of = {support.name: support.fix for support in profile.supports}
     findings = []
@@ -133,8 +132,19 @@ def check_reach(
 
 def _away_mm(fixing: Fixing, support: Support) -> float:
     """Return how far a fixing on the loom is from a support, in space."""
-    aside_mm = LineString(support.along).distance(ShapelyPoint(fixing.x_mm, fixing.y_mm))
-    return math.hypot(aside_mm, fixing.z_mm - support.height_mm)
+    at = (fixing.x_mm, fixing.y_mm, fixing.z_mm)
+    points = [(*place, z_mm) for place, z_mm in zip(support.along, support.point_heights_mm, strict=True)]
+    return min(_to_piece_mm(at, start, end) for start, end in itertools.pairwise(points))
+
+
+def _to_piece_mm(at: Place, start: Place, end: Place) -> float:
+    """Return the distance in space from a place to a straight piece: Pythagoras on the foot of it."""
+    length_mm = math.dist(start, end)
+    if length_mm == 0.0:
+        return math.dist(at, start)
+    ahead_mm = sum((a - s) * (e - s) for a, s, e in zip(at, start, end, strict=True)) / length_mm
+    share = min(max(ahead_mm / length_mm, 0.0), 1.0)
+    return math.dist(at, [s + share * (e - s) for s, e in zip(start, end, strict=True)])
 
 
 def _long_span(run: str, span_mm: tuple[float, float], rule: Rule) -> Finding:

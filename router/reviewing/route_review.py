@@ -27,6 +27,7 @@ from router.reviewing.crossings import (
 from router.reviewing.declared import check_declared
 from router.reviewing.doubling import check_doubling
 from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
+from router.reviewing.holes import check_holes
 from router.reviewing.loops import check_loops
 from router.reviewing.lying import check_lying
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes
@@ -38,6 +39,7 @@ KINDS = (
     FindingKind.LOOP,
     FindingKind.APART,
     FindingKind.FIXING_FORBIDDEN,
+    FindingKind.DRILLED_HOLE,
     FindingKind.OUTLINE,
     FindingKind.MEMBER,
     FindingKind.RISE,
@@ -124,6 +126,9 @@ def review_route(
     findings += check_loops(route, segments, fixings, loops, profile, practice, radius_mm)
     findings += check_supports(run.name, fixings, crossings, profile)
     findings += check_reach(run.name, fixings, profile, practice, drawing_tolerance_mm)
+    findings += check_holes(
+        run.name, fixings, crossings, profile, practice, loom_diameter_mm, drawing_tolerance_mm
+    )
     findings += check_spans(run.name, route, segments, fixings, profile, practice, drawing_tolerance_mm)
     findings += check_places(run.name, route, fixings, changes, crossings, practice, drawing_tolerance_mm)
     findings += check_doubling(run, segments, loom_diameter_mm)

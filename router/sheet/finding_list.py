@@ -20,6 +20,7 @@ KIND_WORDS = {
     FindingKind.CLEARANCE: "comes too near to something",
     FindingKind.SPAN: "is held too seldom",
     FindingKind.FIXING_FORBIDDEN: "is fixed where it may not be",
+    FindingKind.DRILLED_HOLE: "needs a hole where none may be drilled",
     FindingKind.FIXING_UNFIT: "is held by something that its support does not take",
     FindingKind.FIXING_OUT_OF_REACH: "is declared to be fixed to something that it does not reach",
     FindingKind.FIXING_MISSING: "is not held near something that needs it",

@@ -7,7 +7,7 @@ import math
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_vehicle import a_passage, a_profile, a_route, practice_with
+from small_vehicle import a_passage, a_route, a_van, practice_with
 
 from router.fixings import AvoidedSupport, place_fixings
 from router.model.plan import Fixing, FixingKind, PassageKind, Route
@@ -39,7 +39,7 @@ def profile_of(rows: list[tuple[int, int, Fix]]) -> Profile:
         Support(f"line {number}", "underfloor", SupportKind.RAIL, ((-900.0, y0), (900.0, y1)), 410.0, fix)
         for number, (y0, y1, fix) in enumerate(rows)
     ]
-    return a_profile(supports=tuple(lines))
+    return a_van(supports=tuple(lines))
 
 
 def rules(spacing_mm: int) -> Practice:

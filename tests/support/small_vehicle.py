@@ -33,9 +33,11 @@ from router.model.plan import (
 )
 from router.model.practice import ANY_SPACE, Practice
 from router.model.vehicle import (
+    Drill,
     Hazard,
     KeepOut,
     OverPass,
+    Panel,
     Point,
     Pole,
     Profile,
@@ -56,6 +58,13 @@ BATTERY = Terminal(
     "battery positive", "underfloor", (0.0, 0.0), 410.0, "M8",
     kind=TerminalKind.BATTERY_POST, pole=Pole.POSITIVE,
 )  # fmt: skip
+
+
+LOAD_FLOOR = Panel(
+    "load floor", ("underfloor", "load area"), 420.0, None,
+    ((-9000.0, -9000.0), (9000.0, -9000.0), (9000.0, 9000.0), (-9000.0, 9000.0)), Drill.ALLOWED,
+)  # fmt: skip
+"""A floor 10 mm above where looms lie, everywhere, that may be drilled: a P-clip holds all along."""
 
 
 @cache
@@ -94,6 +103,11 @@ def a_profile(**parts: object) -> Profile:
         "terminals": (), "unit": "mm",
     }  # fmt: skip
     return Profile(**{**empty, **parts})  # type: ignore[arg-type]
+
+
+def a_van(**parts: object) -> Profile:
+    """Return the same below a load floor that may be drilled."""
+    return a_profile(panels=(LOAD_FLOOR,), **parts)
 
 
 def a_floor(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 import random
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -17,6 +16,7 @@ from small_vehicle import (
     a_profile,
     a_route,
     a_run,
+    a_van,
     box,
     default_practice,
     practice_with,
@@ -38,16 +38,14 @@ from router.model.plan import Finding, Fixing, FixingKind, PassageKind, Route, S
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
 
 LOOM_MM = 13.1
-BARE = "nothing to fix to"
 
 
 def place(
     route: Route, profile: Profile | None = None, **changes: float
 ) -> tuple[tuple[Fixing, ...], tuple[Finding, ...]]:
-    """Return fixings, and findings but for those of P-clips, which have tests of their own."""
+    """Return fixings and findings; without a profile, below a floor that may be drilled everywhere."""
     practice = practice_with({("fixing", key.replace("_", " ")): value for key, value in changes.items()})
-    fixings, findings = place_fixings(route, profile or a_profile(), practice, LOOM_MM)
-    return fixings, tuple(finding for finding in findings if finding.kind != BARE)
+    return place_fixings(route, profile or a_van(), practice, LOOM_MM)
 
 
 def straight(length_mm: float, **parts: object) -> Route:
@@ -60,7 +58,7 @@ def support(
     return Support(name, "underfloor", SupportKind.FLANGE, ((from_x, y_mm), (to_x, y_mm)), z, fix)
 
 
-def block(from_x: float, to_x: float, heights: tuple[float, float] | None = (100.0, 200.0)) -> KeepOut:
+def block(from_x: float, to_x: float, heights: tuple[float, float] | None = (450.0, 600.0)) -> KeepOut:
     return a_keep_out("fuel tank", box(from_x, -300, to_x, 300), Hazard.FUEL, heights_mm=heights)
 
 
@@ -76,7 +74,7 @@ def places(
     route: Route, profile: Profile | None = None, placed: tuple[PlacedFixing, ...] = ()
 ) -> list[float]:
     practice = practice_with({("fixing", "clear of an edge"): 25.0})
-    found = find_spots(route, profile or a_profile(), practice, LOOM_MM, (), placed)
+    found = find_spots(route, profile or a_van(), practice, LOOM_MM, (), placed, ())
     return [place.station_mm for place in found]
 
 
@@ -273,65 +271,65 @@ def test_spans_of_placed_fixings_keep_to_their_rule_and_fill_the_run() -> None:
 
 def test_kind_goes_by_the_support() -> None:
     route = straight(600, along={0: "left sill flange"})
-    tied, _ = place(route, a_profile(supports=(support("left sill flange", Fix.TIE),)))
+    tied, _ = place(route, a_van(supports=(support("left sill flange", Fix.TIE),)))
     assert {(fixing.kind, fixing.support) for fixing in tied} == {(FixingKind.TIE, "left sill flange")}
-    clipped, _ = place(route, a_profile(supports=(support("left sill flange", Fix.CLIP),)))
+    clipped, _ = place(route, a_van(supports=(support("left sill flange", Fix.CLIP),)))
     assert {fixing.kind for fixing in clipped} == {FixingKind.CLIP}
 
 
 def test_support_counts_within_reach_in_space() -> None:
     route = straight(600)
-    near = a_profile(supports=(support("rail", Fix.TIE, y_mm=12, z=426),))  # 12 across, 16 up: 20 mm
-    far = a_profile(supports=(support("rail", Fix.TIE, y_mm=12.1, z=426),))
+    near = a_van(supports=(support("rail", Fix.TIE, y_mm=12, z=426),))  # 12 across, 16 up: 20 mm
+    far = a_van(supports=(support("rail", Fix.TIE, y_mm=12.1, z=426),))
     assert {fixing.kind for fixing in place(route, near)[0]} == {FixingKind.TIE}
-    assert {fixing.kind for fixing in place(route, far)[0]} == {FixingKind.P_CLIP}
+    assert place(route, far)[0] == ()  # and where the rail is, no hole is made
 
 
 def test_followed_support_is_used_before_a_better_one_near_by() -> None:
-    both = a_profile(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=15)))
+    both = a_van(supports=(support("stud row", Fix.CLIP), support("rail", Fix.TIE, y_mm=15)))
     fixings, _ = place(straight(600, along={0: "stud row"}), both)
     assert {fixing.support for fixing in fixings} == {"stud row"}
     assert {fixing.support for fixing in place(straight(600), both)[0]} == {"rail"}
 
 
 def test_brake_line_is_never_a_fixing_and_no_hole_is_made_beside_it() -> None:
-    lines = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=10),))
+    lines = a_van(supports=(support("left brake line", Fix.NEVER, y_mm=10),))
     fixings, findings = place(straight(600), lines)
     assert fixings == ()
     assert {finding.kind for finding in findings} == {"span", "fixing missing"}
-    further = a_profile(supports=(support("left brake line", Fix.NEVER, y_mm=40),))
+    further = a_van(supports=(support("left brake line", Fix.NEVER, y_mm=40),))
     assert {fixing.kind for fixing in place(straight(600), further)[0]} == {FixingKind.P_CLIP}
 
 
 def test_no_hole_over_a_tank_and_the_missing_support_is_a_finding() -> None:
     route = straight(2000)
-    fixings, findings = place(route, a_profile(keep_outs=(block(800, 1300),)))
+    fixings, findings = place(route, a_van(keep_outs=(block(800, 1300),)))
     assert not any(790 < fixing.station_mm < 1310 for fixing in fixings)
     assert [finding.kind for finding in findings] == ["span"]
-    assert "a support is missing near x 10" in findings[0].what
+    assert "near x 1050, y 0 in underfloor" in findings[0].what
     assert findings[0].rule is not None
     assert findings[0].rule.name == "spacing: underfloor"
-    held, none = place(route, a_profile(keep_outs=(block(800, 1300),), supports=(support("rail", Fix.TIE),)))
+    held, none = place(route, a_van(keep_outs=(block(800, 1300),), supports=(support("rail", Fix.TIE),)))
     assert none == ()
     assert max(spans_mm(held, route)) <= 300
 
 
 def test_support_inside_a_keep_out_is_no_fixing() -> None:
     rail = support("rail", Fix.TIE)
-    through = a_profile(supports=(rail,), keep_outs=(block(800, 1300, (400.0, 420.0)),))
+    through = a_van(supports=(rail,), keep_outs=(block(800, 1300, (400.0, 420.0)),))
     fixings, findings = place(straight(2000), through)
     assert not any(800 <= fixing.x_mm <= 1300 for fixing in fixings)
     assert len(findings) == 1
 
 
 def test_ties_are_chosen_before_screws_where_the_count_is_the_same() -> None:
-    short_rail = a_profile(supports=(support("rail", Fix.TIE, from_x=160, to_x=180),))
-    fixings, _ = place(straight(500), short_rail, near_an_end=200, reach=1)
+    short_rail = a_van(supports=(support("rail", Fix.TIE, from_x=160, to_x=180),))
+    fixings, _ = place(straight(500), short_rail, near_an_end=200, reach=4)
     assert [fixing.kind for fixing in fixings] == [FixingKind.TIE, FixingKind.P_CLIP]
 
 
 def test_need_that_cannot_be_met_is_a_finding() -> None:
-    fixings, findings = place(straight(600), a_profile(keep_outs=(block(-50, 250),)))
+    fixings, findings = place(straight(600), a_van(keep_outs=(block(-50, 250),)))
     assert findings[0].required == "a fixing within 100 mm of the end"
     assert fixings[-1].why == "end"
 
@@ -340,16 +338,13 @@ def test_runs_in_one_trunk_share_their_fixings() -> None:
     trunk = straight(1500)
     branch = a_route([(0, 0, 410), (1000, 0, 410), (1000, 700, 410)], run="lamp")
     first, _ = place(trunk)
-    alone, _ = place_fixings(branch, a_profile(), default_practice(), LOOM_MM)
+    alone, _ = place_fixings(branch, a_van(), default_practice(), LOOM_MM)
     beside = fixings_beside("lamp", {"supply": first}, bundles_of((trunk, branch)))
-    second, findings = place_fixings(branch, a_profile(), default_practice(), LOOM_MM, placed=beside)
-    assert [finding.kind for finding in findings] == [BARE]
+    second, findings = place_fixings(branch, a_van(), default_practice(), LOOM_MM, placed=beside)
+    assert findings == ()
     shared = {(f.x_mm, f.y_mm, f.z_mm) for f in first} & {(f.x_mm, f.y_mm, f.z_mm) for f in second}
     assert len(second) - len(shared) < len(alone) - 2
     assert max(spans_mm(second, branch)) <= 300
-
-
-# Nothing measured to fix to
 
 
 @pytest.mark.parametrize("slope", [0.0, 0.17, 0.31, 0.443, 0.77, 1.37])
@@ -358,7 +353,7 @@ def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(s
     there = (811.3, slope * 811.3, 410.0)
     first = a_route([(0, 0, 410), there])
     back = a_route([there, (0, 0, 410)], run="earth")
-    placed, _ = place_fixings(first, a_profile(), default_practice(), LOOM_MM)
+    placed, _ = place_fixings(first, a_van(), default_practice(), LOOM_MM)
     edge_mm = first.routed_mm - 100.0
     kept = tuple(f for f in placed if f.station_mm < edge_mm - 1.0)
     at = positions_at(first, (edge_mm,))[0]
@@ -366,10 +361,10 @@ def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(s
     again = replace(back, run="lamp")
     held, bundles = {"supply": (*kept, last)}, bundles_of((first, back, again))
     held["earth"], _ = place_fixings(
-        back, a_profile(), default_practice(), LOOM_MM, fixings_beside("earth", held, bundles)
+        back, a_van(), default_practice(), LOOM_MM, fixings_beside("earth", held, bundles)
     )
     branch, _ = place_fixings(
-        again, a_profile(), default_practice(), LOOM_MM, fixings_beside("lamp", held, bundles)
+        again, a_van(), default_practice(), LOOM_MM, fixings_beside("lamp", held, bundles)
     )
     earth = held["earth"]
     assert len(earth) == len(branch) == len(kept) + 1
@@ -380,47 +375,44 @@ def test_a_fixing_at_the_edge_of_a_need_holds_the_run_that_comes_the_other_way(s
         }
 
 
-def bare_findings(route: Route, profile: Profile, placed: tuple[PlacedFixing, ...] = ()) -> list[Finding]:
-    _, findings = place_fixings(route, profile, default_practice(), LOOM_MM, placed)
-    return [finding for finding in findings if finding.kind == BARE]
+# Free air holds nothing
 
 
-def test_p_clips_with_nothing_measured_under_them_are_one_finding_with_their_stations() -> None:
-    """A rail of 300 mm, then 900 mm of nothing: every fixing there, and none on the rail, is named."""
-    route, profile = straight(1200), a_profile(supports=(support("rail", Fix.TIE, to_x=300),))
-    fixings, _ = place(route, profile)
-    off_rail = [fixing.station_mm for fixing in fixings if fixing.station_mm > 320]  # reach: 20 mm
-    assert 1 < len(off_rail) < len(fixings)
-    (finding,) = bare_findings(route, profile)
-    assert finding.severity is Severity.SHOULD
-    assert (finding.run, finding.station_mm) == ("supply", off_rail[0])
-    assert finding.what.startswith(
-        "nothing to fix to is measured here: add a support to the profile, or make a bracket; at "
-    )
-    told_mm = [1000 * float(number) for number in re.findall(r"\d+\.\d+", finding.what)]
-    assert told_mm == pytest.approx(off_rail, abs=2.5 + 1e-9)  # to the nearest 5 mm
-    assert finding.required == "a support within 20 mm of the loom"
+def test_free_air_holds_nothing_and_both_ends_and_the_span_are_told() -> None:
+    fixings, findings = place(straight(1200), a_profile())
+    assert fixings == ()
+    assert [finding.kind for finding in findings] == ["fixing missing", "span", "fixing missing"]
+    assert {finding.severity for finding in findings} == {Severity.MUST}
+    for finding in findings:
+        assert "there is no support within 20 mm and no panel that may be drilled there" in finding.what
+
+
+def test_a_rail_holds_the_run_as_far_as_it_goes_and_the_rest_is_told_as_a_span() -> None:
+    """A rail of 300 mm, in reach to 320 mm, then free air: the span from the last tie to the end is told."""
+    fixings, findings = place(straight(1200), a_profile(supports=(support("rail", Fix.TIE, to_x=300),)))
+    assert fixings and {fixing.support for fixing in fixings} == {"rail"}
+    assert max(fixing.station_mm for fixing in fixings) <= 320
+    assert [finding.kind for finding in findings] == ["span", "fixing missing"]
+
+
+def test_within_the_spacing_free_air_is_crossed_without_a_finding() -> None:
+    """Rails to 400 and from 700 mm on, spans of 300 mm: two ties next to the gap, nothing in it."""
+    rails = (support("front rail", Fix.TIE, to_x=400), support("rear rail", Fix.TIE, from_x=700))
+    fixings, findings = place(straight(1200), a_profile(supports=rails))
+    assert findings == ()
+    assert not [fixing for fixing in fixings if 420 < fixing.station_mm < 680]
+    wider = (support("front rail", Fix.TIE, to_x=400), support("rear rail", Fix.TIE, from_x=741))
+    (told,) = place(straight(1200), a_profile(supports=wider))[1]  # 420 to 721 mm: more than 300
+    assert told.kind == "span"
+
+
+def test_a_fixing_says_what_it_is_on() -> None:
+    fixings, _ = place(straight(1200), a_van(supports=(support("rail", Fix.TIE, to_x=300),)))
+    assert {fixing.on for fixing in fixings} == {"rail", "load floor"}
     for fixing in fixings:
-        assert (fixing.on == "bracket or panel, not measured") == (fixing.station_mm in off_rail)
-
-
-def test_a_single_one_is_told_once() -> None:
-    (finding,) = bare_findings(straight(600), a_profile(supports=(support("rail", Fix.TIE, to_x=300),)))
-    assert finding.what.endswith(
-        "add a support to the profile, or make a bracket"
-    )  # its station stands beside
-
-
-def test_a_run_held_by_supports_alone_has_no_such_finding() -> None:
-    assert bare_findings(straight(600), a_profile(supports=(support("rail", Fix.CLIP),))) == []
-
-
-def test_a_p_clip_of_an_earlier_run_is_told_once() -> None:
-    fixings, _ = place(straight(600))
-    assert bare_findings(straight(600), a_profile()) != []
-    lamp = straight(600, run="lamp")
-    placed = fixings_beside("lamp", {"supply": fixings}, bundles_of((straight(600), lamp)))
-    assert bare_findings(lamp, a_profile(), placed) == []
+        assert (
+            (fixing.panel == "load floor") == (fixing.kind is FixingKind.P_CLIP) == (fixing.support is None)
+        )
 
 
 # The fewest: brute force over every subset

@@ -19,6 +19,7 @@ from test_review import (
     UNIT_RUN,
     VEHICLE,
     WIRE_MM,
+    a_floor,
     across,
     disc,
     fixed,
@@ -167,6 +168,15 @@ def hanging(gap_mm):
     return kinds(profile=profile, practice=practice, fixings=held)
 
 
+def drilled_below_a_tank(above_mm):
+    # the floor at 424 mm, the hole of 6 mm goes 20 mm up to 444 mm; fuel asks for 51 mm, tolerance 5: with
+    # the hole's own radius, 444 + 51 + 5 + 3 = 503 mm is the lowest that a tank above it may begin
+    profile = with_keep_out(disc(150, 0), heights=(above_mm, 900.0))
+    first, *rest = fixed(STRAIGHT)
+    screwed = replace(first, kind=FixingKind.P_CLIP)
+    return kinds(profile=replace(profile, panels=(a_floor(),)), fixings=(screwed, *rest))
+
+
 OVER = OverPass((1000, -100), (1000, 100), 55.0)
 CASES = {
     "clearance": (
@@ -176,6 +186,7 @@ CASES = {
     "loop": (lambda: loop(285 - TINY), lambda: loop(285)),
     "apart": (lambda: apart(60 - TINY), lambda: apart(60)),
     "fixing forbidden": (lambda: one_fixing_on("brake line"), lambda: one_fixing_on("bracket")),
+    "drilled hole": (lambda: drilled_below_a_tank(503 - TINY), lambda: drilled_below_a_tank(503)),
     "outline": (
         lambda: kinds(under((100, 0), (1000, 600 + TINY), (2000, 0))),
         lambda: kinds(under((100, 0), (1000, 600), (2000, 0))),

@@ -60,6 +60,9 @@ def rules(**more):
         ("fixing", "near an opening"): 100.0,
         ("fixing", "near a member"): 100.0,
         ("fixing", "reach"): 20.0,
+        ("hole", "diameter"): 6.0,
+        ("hole", "reach"): 20.0,
+        ("hole", "clear of an edge"): 20.0,
         ("bend", "least radius"): 10.0,
         ("opening", "grommet wall"): 2.0,
     } | more
@@ -125,6 +128,13 @@ def under(*places):
 
 
 STRAIGHT = under((100, 0), (2000, 0))
+
+
+def a_floor(height_mm=424.0, drill=Drill.ALLOWED, area=None):
+    """A floor above looms at 400 mm: its holes clear the lines at 400 mm by 24 mm and more."""
+    return Panel(
+        "floor", ("underfloor", "load area"), height_mm, None, area or box(0, -600, 3000, 600), drill
+    )
 
 
 def fixed(way, every=250.0, support=None, kind=FixingKind.TIE):
@@ -542,7 +552,7 @@ def test_fixing_on_a_line_that_takes_none():
     assert set(on("brake line", FixingKind.TIE)) == {"fixing forbidden"}
     assert set(on("brake line", FixingKind.CLIP)) == {"fixing forbidden"}
     assert set(on("nowhere", FixingKind.CLIP)) == {"fixing forbidden"}
-    assert on("bracket", FixingKind.CLIP) == on("flange", FixingKind.TIE) == on(None, FixingKind.P_CLIP) == []
+    assert on("bracket", FixingKind.CLIP) == on("flange", FixingKind.TIE) == []
 
 
 @pytest.mark.parametrize(
@@ -561,15 +571,20 @@ def test_a_support_takes_the_kinds_of_fixing_that_the_profile_says(support, kind
     assert kinds(fixings=(replace(first, support="bracket", kind=FixingKind.P_CLIP), *rest)) == []
 
 
-def test_no_hole_for_a_p_clip_is_made_in_a_member():
-    # the bar is 90 mm wide across x 1000, the loom 10 mm thick: inside it from station 950 on to 1050
+def test_no_hole_for_a_p_clip_is_made_in_a_member_nor_at_its_edge():
+    # the bar is 90 mm wide across x 1000, the loom 10 mm thick: inside it from station 950 on to 1050; a hole
+    # of 6 mm with 20 mm of metal to the bar is at 45 + 20 + 3 mm from its middle
     def with_one_at(station, kind=FixingKind.P_CLIP):
         held = held_at(*range(50, 900, 250), 940, 1060, *range(1300, 1951, 130), way=ACROSS["way"])
         (one,) = placed(ACROSS["way"], [station], kind=kind)
-        return across(HOLE, fixings=tuple(sorted((*held, one), key=lambda fixing: fixing.station_mm)))
+        fixings = tuple(sorted((*held, one), key=lambda fixing: fixing.station_mm))
+        profile = replace(member(HOLE), panels=(a_floor(),))
+        profile = replace(profile, terminals=(*profile.terminals, ACROSS_VEHICLE))
+        return kinds(profile=profile, run=ACROSS_RUN, way=ACROSS["way"], fixings=fixings)
 
     assert with_one_at(951) == with_one_at(1049) == ["fixing unfit"]
-    assert with_one_at(949) == with_one_at(1051) == with_one_at(1000, FixingKind.TIE) == []
+    assert with_one_at(949) == with_one_at(1067.99) == ["drilled hole"]
+    assert with_one_at(932) == with_one_at(1068) == with_one_at(1000, FixingKind.TIE) == []
 
 
 # bends: 10 x 3 mm = 30 mm
