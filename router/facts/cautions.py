@@ -55,6 +55,13 @@ LINES_CAUTION = Caution(
     "Fuel and brake lines are never a fixing, not even for a moment. Look at what lies behind before "
     "drilling. A line that was touched by a tool is checked by a qualified person before the vehicle moves.",
 )
+HOLES_CAUTION = Caution(
+    SignalWord.WARNING,
+    "Drill only where the sheet's table of holes says; look behind first.",
+    "A drill that goes too deep opens a tank, a line or a battery. Drill only where the table of holes says, "
+    "never into a member, a rail or high-strength steel. Look behind the panel before each hole; set the "
+    "collar to the depth in the table.",
+)
 AIRBAG_CAUTION = Caution(
     SignalWord.WARNING,
     "Airbag wiring: leave it alone; do not tie to it, test it or unplug it.",
@@ -86,10 +93,11 @@ _BY_HAZARD = (
 )
 
 
-def cautions_for(profile: Profile) -> tuple[Caution, ...]:
-    """Return the cautions that fit this vehicle, the worst first."""
+def cautions_for(profile: Profile, *, is_drilled: bool = False) -> tuple[Caution, ...]:
+    """Return the cautions that fit this vehicle, and holes where some are drilled, the worst first."""
     there = {keep_out.hazard for keep_out in profile.keep_outs}
     fitting = [caution for hazards, caution in _BY_HAZARD if hazards & there]
+    fitting += [HOLES_CAUTION] if is_drilled else []
     fitting += [STANDS_CAUTION, BATTERY_CAUTION, DRILLING_CAUTION, WHO_DECIDES_CAUTION]
     order = list(SignalWord)
     always_first = [STANDS_CAUTION, BATTERY_CAUTION]

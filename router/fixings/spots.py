@@ -134,6 +134,24 @@ def find_spots(
     return tuple(sorted([*found, *ready.values()], key=lambda spot: spot.station_mm))
 
 
+def holds_at(
+    route: Route, station_mm: float, profile: Profile, practice: Practice, loom_diameter_mm: float
+) -> FixingSpot | None:
+    """Return where a loom can be fixed at one station of its route; None where nothing holds it.
+
+    Parameters
+    ----------
+    route : Route
+    station_mm : float
+        From 0 to the routed length. [mm]
+    profile, practice : records of the model
+    loom_diameter_mm : float
+        Outside of the loom. [mm]
+    """
+    places = ((station_mm, positions_at(route, (station_mm,))[0]),)
+    return next(_spots_at(places, profile, practice, loom_diameter_mm, ()), None)
+
+
 def _already_placed(
     route: Route, placed: Sequence[PlacedFixing], special: Sequence[float]
 ) -> Iterator[tuple[float, FixingSpot]]:

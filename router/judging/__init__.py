@@ -1,7 +1,7 @@
 """A drawn route beside the planned one: what is wrong with it, its mark, what changed under it."""
 
-from router.judging.judge import judge_route
+from router.judging.judge import HOLDING, judge_route
 from router.judging.mistakes import common_mistakes
 from router.judging.standards import approve, fingerprint
 
-__all__ = ["approve", "common_mistakes", "fingerprint", "judge_route"]
+__all__ = ["HOLDING", "approve", "common_mistakes", "fingerprint", "judge_route"]

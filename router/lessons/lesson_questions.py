@@ -9,7 +9,7 @@ from random import Random
 
 from shapely import LineString
 
-from router.judging import judge_route
+from router.judging import HOLDING, judge_route
 from router.lessons.broken import FAULT_MAKERS, Broken, GoodRun
 from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, RouteQuestion, Unmade
 from router.model.plan import FindingKind, Plan, Route, RunPlan, Severity
@@ -119,9 +119,8 @@ def _wrong_route(plan: Plan, good: GoodRun, rng: Random) -> OfferedRoute | None:
             if broken is not None:
                 found.append((_led_away_mm(broken.drawn.route, good.drawn.route), broken.drawn))
     for _, drawn in sorted(found, key=lambda each: -each[0]):
-        judged = judge_route(
-            plan.job, plan.profile, plan.practice, DrawnRoute("lesson", (drawn,), None), plan
-        )
+        line = DrawnRoute("lesson", (drawn,), None, ignores_fixings=True)
+        judged = judge_route(plan.job, plan.profile, plan.practice, line, plan)
         against = [each.finding for each in judged.findings][:MOST_AGAINST]
         if against:
             rules = tuple(dict.fromkeys(finding.rule for finding in against if finding.rule))
@@ -191,7 +190,7 @@ def _only(
         if broken is None or len(found) == FAULTS_TO_CHOOSE_FROM:
             break
         has_place = True
-        drawn = DrawnRoute("lesson", (broken.drawn,), None)
+        drawn = DrawnRoute("lesson", (broken.drawn,), None, ignores_fixings=kind not in HOLDING)
         judged = judge_route(plan.job, plan.profile, plan.practice, drawn, plan)
         kinds = Counter((each.finding.run, each.finding.kind) for each in judged.findings)
         if {each for each in kinds if kinds[each] > known[each]} == {(good.run.name, kind)}:

@@ -653,6 +653,11 @@ class Plan:
         return tuple(loom.bundle for loom in self.looms)
 
     @property
+    def holes(self) -> tuple[Hole, ...]:
+        """Return every hole that is drilled, each once."""
+        return tuple(hole for run in self.runs for hole in run.own_holes)
+
+    @property
     def stands(self) -> bool:
         """Return whether no must-rule is broken."""
         return not any(finding.severity is Severity.MUST for finding in self.findings)

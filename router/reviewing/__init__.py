@@ -7,7 +7,7 @@ clearances   how near does it come to each keep-out?
 beyond_panels from which of them does a panel part it, and where?
 crossings    is it inside its spaces, over members at their passes, through openings that are wide enough?
 holding      is it held often enough, where it must be, and only where it may be?
-holes        may the holes for its P-clips be made, and is there a panel at all?
+drilling     may the holes for its P-clips be made, and is there a panel at all?
 rises        does it rise over what it passes over?
 lying        does it lie on something, at the height that a loom lies at there?
 doubling     does it lie twice on one line?

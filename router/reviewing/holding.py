@@ -83,7 +83,7 @@ def check_supports(
 ) -> tuple[Finding, ...]:
     """Return a finding for each fixing on a support that takes none, or none of its kind.
 
-    A P-clip on no support needs a hole, and a member takes none; in a panel, see `router.reviewing.holes`.
+    A P-clip on no support needs a hole, and a member takes none; in a panel, see `router.reviewing.drilling`.
     """
     fix_of = {support.name: support.fix for support in profile.supports}
     findings = []

@@ -26,8 +26,8 @@ from router.reviewing.crossings import (
 )
 from router.reviewing.declared import check_declared
 from router.reviewing.doubling import check_doubling
+from router.reviewing.drilling import check_holes
 from router.reviewing.holding import check_places, check_reach, check_spans, check_supports
-from router.reviewing.holes import check_holes
 from router.reviewing.loops import check_loops
 from router.reviewing.lying import check_lying
 from router.reviewing.requirements import check_continuity, check_ends, check_followed, check_wishes

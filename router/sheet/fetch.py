@@ -6,12 +6,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from router.facts import poles_at, stud_of
-from router.model.plan import BillItem, BillLine, ConductorChoice, FixingKind, PassageKind, Plan, RunPlan
+from router.model.plan import BillItem, BillLine, ConductorChoice, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunk_text import conductor_name
-from router.tables import load_table
 
 _PLACED_ELSEWHERE = (
     BillItem.CONDUCTOR_CUT,
@@ -85,12 +84,6 @@ def passed(plan: Plan, kind: PassageKind) -> Sequence[str]:
     return list(dict.fromkeys(p.name for run in plan.runs for p in run.route.passages if p.kind is kind))
 
 
-def drilled(plan: Plan) -> int:
-    """Return how many holes P-clips need."""
-    kinds = [fixing.kind for run in plan.runs for fixing in run.own_fixings]
-    return kinds.count(FixingKind.P_CLIP)
-
-
 def _parts(lines: Sequence[BillLine]) -> Iterator[Html]:
     """Yield what to take and how much; where it goes is given if there are several of its kind."""
     counts = Counter(line.item for line in lines)
@@ -132,10 +125,11 @@ def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
         Edge.BARE: "deburring tool, grommet",
     }
     rows = [(tools[o.edge], f"{o.name}, bore {millimetres(o.bore_mm)}") for o in openings]
-    if count := drilled(plan):
-        tool = "drill with depth stop, deburring tool, driver, primer for bare metal"
-        size_mm = load_table("clips")["hole"]["size_mm"]
-        rows.append((tool, f"{count_of(count, 'hole')} of {size_mm:g} mm for P-clips"))
+    if plan.holes:
+        tool = "drill with a collar as depth stop, deburring tool, driver, primer, sealant, vacuum cleaner"
+        sizes = sorted({hole.diameter_mm for hole in plan.holes})
+        words = " and ".join(f"{size_mm:g} mm" for size_mm in sizes)
+        rows.append((tool, f"{count_of(len(plan.holes), 'hole')} of {words} for P-clips"))
     return rows
 
 

@@ -90,7 +90,7 @@ def _header(plan: Plan, number: str, date: str) -> Html:
 def _main(plan: Plan, sheets: MapSheets) -> Html:
     found = findings_list(plan.findings) or element("p", "The review of this plan found nothing to look at.")
     contents = {
-        "cautions": _cautions(cautions_for(plan.profile)),
+        "cautions": _cautions(cautions_for(plan.profile, is_drilled=bool(plan.holes))),
         "glance": joined([_glance(plan), found]),
         "fetch": fetch_section(plan),
         "map": map_section(sheets),

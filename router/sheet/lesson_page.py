@@ -229,7 +229,10 @@ def _ask_fault(question: FaultQuestion) -> Html:
     ]
     if judged.planned_mm is not None:
         figures.append(("A planned route takes", metres(judged.planned_mm)))
-    held = [(str(f.number), metres(f.station_mm), str(f.kind), f.on) for f in fixings]
+    is_line = question.judgement.drawn.ignores_fixings
+    line_words = "One rule about its line is broken; what holds it does not count here."
+    broken = line_words if is_line else "One rule is broken."
+    held = [(str(f.number), metres(f.station_mm), str(f.kind), f.on) for f in fixings if not is_line]
     near = [
         (check.keep_out, str(check.hazard), millimetres(check.actual_mm), metres(check.station_mm))
         for check in sorted(judged.clearances, key=lambda check: check.actual_mm)[:MOST_CLEARANCES]
@@ -237,7 +240,10 @@ def _ask_fault(question: FaultQuestion) -> Html:
     loose = [(metres(loop.station_mm), millimetres(loop.spare_mm)) for loop in judged.drawn.loops]
     return joined(
         [
-            element("p", "One rule is broken. Which one, where, and what would put it right?"),
+            element(
+                "p",
+                f"{broken} Which one, where, and what would put it right?",
+            ),
             facts(figures),
             element("p", f"Its course: {course_in_words(route)}."),
             _lines("", 3),

@@ -7,15 +7,16 @@ from functools import partial
 
 from router.facts import course_in_words, passed_name, place_in_words, poles_at
 from router.model.job import Conductor
-from router.model.plan import FixingKind, Passage, PassageKind, Plan, RunPlan
+from router.model.plan import Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening, Studs, Terminal, ThroughPass
 from router.sheet.along_run import along_table
-from router.sheet.fetch import conductors_of, cut_list, drilled, loom_list, passed
-from router.sheet.figures import at_station, count_of, metres, millimetres, nearest_mm, sentence, station
+from router.sheet.fetch import conductors_of, cut_list, loom_list, passed
+from router.sheet.figures import at_station, count_of, metres, millimetres, sentence
 from router.sheet.fixing_table import fixings_table
-from router.sheet.markup import MOST_SHORT_ROWS, Html, element, group, joined, listed, table, tick
+from router.sheet.hole_table import hole_steps, hole_table
+from router.sheet.markup import Html, element, group, joined, listed, tick
 from router.sheet.route_reasons import tightest_places
-from router.sheet.trunk_text import conductor_name, fixing_label, shared_stretches
+from router.sheet.trunk_text import conductor_name, shared_stretches
 
 _LOOPS = ("drip loop", "service loop")
 _EDGES = {
@@ -97,23 +98,12 @@ def _ends_on(terminal: Terminal) -> str:
 
 
 def _open_and_drill(plan: Plan) -> Html:
-    """Return what to open and the table of holes: beside it where that is short, else below in columns."""
-    lines, holes, count = _ticks(_openings(plan)), _holes(plan), drilled(plan)
-    if 0 < count <= MOST_SHORT_ROWS:
-        return group(lines, holes, kind="pair")
-    return joined([lines, group(holes, kind="columns")])
+    return joined([_ticks(_openings(plan)), _ticks(hole_steps(plan)), hole_table(plan)])
 
 
 def _openings(plan: Plan) -> list[str]:
     lines = [_open_words(plan.profile.opening(name)) for name in passed(plan, PassageKind.OPENING)]
     lines += [_hole_words(plan, run, passage, hole) for run, passage, hole in _own_holes(plan)]
-    if count := drilled(plan):
-        lines.append(
-            f"{count_of(count, 'hole')} for P-clips: mark them by the table, which is good to "
-            f"{plan.profile.tolerance_mm:g} mm. What they go on is not measured: where there is no panel, "
-            "make a bracket. Look at what lies behind each one before you drill; deburr, and prime the bare "
-            "metal."
-        )
     return lines
 
 
@@ -137,30 +127,6 @@ def _hole_words(plan: Plan, run: RunPlan, passage: Passage, hole: ThroughPass) -
     where = f"{run.name} {at_station(passage.from_station_mm)}"
     words = f"Hole already in {member.name} {place_in_words(member, hole.at)}, "
     return f"{words}bore {millimetres(hole.bore_mm)} ({where}): clean it out. {_EDGES[hole.edge]}"
-
-
-def _holes(plan: Plan) -> Html:
-    """Return where each P-clip's hole is, measured from the vehicle's datum."""
-    rows = [
-        (
-            tick(fixing_label(plan, run, fixing)),
-            station(fixing.station_mm),
-            _to_side(fixing.x_mm, "behind", "ahead"),
-            _to_side(fixing.y_mm, "right", "left"),
-            f"{nearest_mm(fixing.z_mm):.0f}",
-        )
-        for run in plan.runs
-        for fixing in run.own_fixings
-        if fixing.kind is FixingKind.P_CLIP
-    ]
-    caption = f"Holes for P-clips, mm from: {plan.profile.datum}"
-    heads = ("No.", "Station, m", "Along", "Across", "Height")
-    return table(caption, heads, rows, is_narrow=True)
-
-
-def _to_side(value_mm: float, positive: str, negative: str) -> str:
-    value = nearest_mm(value_mm)
-    return f"{abs(value):.0f} {positive if value >= 0 else negative}"
 
 
 def _pull(plan: Plan) -> Iterator[Html]:

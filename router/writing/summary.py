@@ -81,10 +81,12 @@ def _short(plan: Plan, run: RunPlan) -> str:
 
 
 def _fixings(plan: Plan, run: RunPlan) -> str:
-    """Return how many fixings a run adds, as the sheet counts them, and how many earlier runs have for it."""
+    """Return how many fixings and holes a run adds, and how many fixings earlier runs have for it."""
     own = len(run.own_fixings)
     shared = len(run.fixings) - own
-    return f"{own}, and {shared} shared" if shared else f"{own}"
+    words = f"{own}, and {shared} shared" if shared else f"{own}"
+    holes = len(run.own_holes)
+    return f"{words}, {holes} hole{'s' if holes > 1 else ''} to drill" if holes else words
 
 
 def _conductors(run: RunPlan) -> str:

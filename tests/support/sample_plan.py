@@ -334,12 +334,17 @@ def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -
     ):
         kind = kinds[profile.support(place.along).fix] if place.along else plans.FixingKind.P_CLIP
         why = "end" if number in (1, count + 1) else "span"
-        fixings.append(
-            plans.Fixing(
-                number, station, kind, place.along, place.space, place.x_mm, place.y_mm, place.z_mm, why, None
-            )
-        )
+        at = (place.x_mm, place.y_mm, place.z_mm)
+        hole = None if place.along else hole_above(at)
+        fixings.append(plans.Fixing(number, station, kind, place.along, place.space, *at, why, None, hole))
     return tuple(fixings)
+
+
+def hole_above(at: tuple[float, float, float]) -> plans.Hole:
+    """Return a hole into a floor 10 mm above a place, with a tank 70 mm behind it."""
+    x, y, z = at
+    tank = plans.BehindHole("fuel tank", Hazard.FUEL, 61.0, 70.4)
+    return plans.Hole("load floor", 6.6, (x, y, z + 10.0), (x, y, z + 30.0), (tank,))
 
 
 def clearance(

@@ -5,10 +5,10 @@ from __future__ import annotations
 from random import Random
 
 import shapely
-from small_vehicle import a_floor, a_keep_out, box, star_job
+from small_vehicle import a_floor, a_keep_out, box, rectangle, star_job
 
 from router.model.job import Job
-from router.model.vehicle import KeepOut, Profile
+from router.model.vehicle import Drill, KeepOut, Panel, Profile
 
 
 def a_box(name: str, x: float, y: float, width: float, height: float) -> KeepOut:
@@ -17,7 +17,7 @@ def a_box(name: str, x: float, y: float, width: float, height: float) -> KeepOut
 
 
 def a_random_job(seed: int) -> tuple[Profile, Job]:
-    """Return a small job of two or three runs from one post among boxes."""
+    """Return a small job of two or three runs from one post among boxes, below what may be drilled."""
     rng = Random(seed)
     count = rng.choice([2, 2, 3])
     boxes = [
@@ -36,4 +36,9 @@ def a_random_job(seed: int) -> tuple[Profile, Job]:
         at = (rng.uniform(20, 980), rng.uniform(20, 680))
         if not taken.intersects(shapely.Point(at)):
             ends[f"end {len(ends)}" if ends else "post"] = at
-    return a_floor(ends=ends, keep_outs=tuple(boxes)), star_job([n for n in ends if n != "post"])
+    ceiling = Panel(
+        "ceiling", ("floor", "above"), 10.0, None, rectangle(-50.0, -50.0, 1050.0, 750.0), Drill.ALLOWED
+    )
+    return a_floor(ends=ends, keep_outs=tuple(boxes), panels=(ceiling,)), star_job(
+        [n for n in ends if n != "post"]
+    )

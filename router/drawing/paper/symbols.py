@@ -17,7 +17,7 @@ CROSS_MM = 1.6  # half a centre line of a hole
 
 
 def draw_fixing(pen: Pen, at: PaperPoint, kind: FixingKind) -> None:
-    """Draw a fixing: round for a tie, square for a clip, a triangle for a P-clip."""
+    """Draw a fixing: round for a tie, square for a clip, a black triangle for a P-clip, which is drilled."""
     x, y = at
     ink = Ink(BLACK, 0.35, "#fff")
     if kind is FixingKind.TIE:
@@ -25,7 +25,7 @@ def draw_fixing(pen: Pen, at: PaperPoint, kind: FixingKind) -> None:
     elif kind is FixingKind.CLIP:
         pen.box(x - 0.9, y - 0.9, 1.8, 1.8, ink)
     else:
-        pen.area([(x, y - 1.3), (x + 1.2, y + 0.9), (x - 1.2, y + 0.9)], ink)
+        pen.area([(x, y - 1.3), (x + 1.2, y + 0.9), (x - 1.2, y + 0.9)], Ink(BLACK, 0.35, BLACK))
 
 
 def draw_terminal(pen: Pen, at: PaperPoint, *, is_end: bool, is_place: bool = False) -> None:

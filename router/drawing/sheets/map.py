@@ -89,7 +89,7 @@ def draw_map(
         For a paper, a scale or a place to look from that is not known, for numbers that cannot be drawn, and
         where the scale asked for is too large for the roll.
     """
-    cautions = cautions_for(plan.profile)
+    cautions = cautions_for(plan.profile, is_drilled=bool(plan.holes))
     request = Request(_paper(paper, roll_width_mm), seen_from_word(seen_from), plan.profile, plan, cautions)
     return _draw(replace(request, date=date, number=number, is_blank=is_blank, scale=_scale(scale)))
 
@@ -131,7 +131,7 @@ def draw_offered_routes(
     seen_from, paper
         As for `draw_map`, on sheets only.
     """
-    cautions = cautions_for(plan.profile)
+    cautions = cautions_for(plan.profile, is_drilled=bool(plan.holes))
     request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
     return _draw(replace(request, offered=tuple(offered), is_blank=True))
 

@@ -6,7 +6,7 @@ geometry. One function a kind; each gives None where a run has no place for it.
 
 from __future__ import annotations
 
-from router.lessons.broken import wrong_details, wrong_lines
+from router.lessons.broken import wrong_details, wrong_holes, wrong_lines
 from router.lessons.broken.good_runs import Broken, FaultMaker, GoodRun
 from router.model.plan import FindingKind
 
@@ -17,6 +17,7 @@ FAULT_MAKERS: dict[str, FaultMaker] = {
     FindingKind.LOOP: wrong_details.loop_near_moving,
     FindingKind.APART: wrong_lines.too_near_a_run,
     FindingKind.FIXING_FORBIDDEN: wrong_details.fixed_where_none_may_be,
+    FindingKind.DRILLED_HOLE: wrong_holes.drilled_towards_a_body,
     FindingKind.OUTLINE: wrong_lines.out_of_the_outline,
     FindingKind.MEMBER: wrong_lines.beside_a_pass,
     FindingKind.RISE: wrong_details.flat_over_a_member,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from itertools import pairwise
+from typing import TypeAlias
 
 from router.facts import positions_at, station_on
 from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
@@ -16,11 +17,17 @@ from router.tolerances import ON_ROUTE_MM
 PASSED = (PassageKind.OVER_MEMBER, PassageKind.THROUGH_MEMBER, PassageKind.OPENING)
 
 
-def with_points(drawn: DrawnRun, points: Iterable[RoutePoint], *, fixed_every_mm: float) -> DrawnRun:
+Hold: TypeAlias = Callable[[Route, float], Fixing | None]
+"""What holds a loom at a station of its route, if anything does."""
+
+
+def with_points(
+    drawn: DrawnRun, points: Iterable[RoutePoint], hold: Hold, *, fixed_every_mm: float
+) -> DrawnRun:
     """Return a run on another line: stations made anew, fixings left where they are on it, gaps filled.
 
-    Where the new line leaves a gap that the old one had not, P-clips fill it evenly, so that what is held
-    stays held.
+    Where the new line leaves a gap that the old one had not, it is filled evenly as far as something holds
+    the loom there.
     """
     route = replace(drawn.route, points=tuple(_with_stations(points)))
     kept = []
@@ -31,12 +38,12 @@ def with_points(drawn: DrawnRun, points: Iterable[RoutePoint], *, fixed_every_mm
     longest_mm = max(fixed_every_mm, _longest_gap(drawn.fixings, drawn.route.routed_mm))
     stations = sorted(fixing.station_mm for fixing in kept)
     added = _between([0.0, *stations, route.routed_mm], longest_mm, fixed_every_mm)
-    kept += [a_p_clip(route, station_mm) for station_mm in added]
+    kept += [held for station_mm in added if (held := hold(route, station_mm)) is not None]
     return replace(drawn, route=route, fixings=numbered(kept))
 
 
 def with_bow(
-    drawn: DrawnRun, station_mm: float, apex: Point, half_mm: float, *, fixed_every_mm: float
+    drawn: DrawnRun, station_mm: float, apex: Point, half_mm: float, hold: Hold, *, fixed_every_mm: float
 ) -> DrawnRun | None:
     """Return a run led by `apex` from `half_mm` before a station to `half_mm` after it.
 
@@ -64,7 +71,7 @@ def with_bow(
     ]
     start = [p for p in route.points if p.station_mm <= first_mm]
     end = [p for p in route.points if p.station_mm >= last_mm]
-    return with_points(drawn, [*start, *bow, *end], fixed_every_mm=fixed_every_mm)
+    return with_points(drawn, [*start, *bow, *end], hold, fixed_every_mm=fixed_every_mm)
 
 
 def moved(
@@ -83,7 +90,7 @@ def moved(
 
 
 def a_p_clip(route: Route, station_mm: float) -> Fixing:
-    """Return a P-clip at a station; it needs no support."""
+    """Return a P-clip at a station, whatever is there."""
     place = positions_at(route, (station_mm,))[0]
     kind = FixingKind.P_CLIP
     return Fixing(0, station_mm, kind, None, place.space, place.x_mm, place.y_mm, place.z_mm, "drawn", None)

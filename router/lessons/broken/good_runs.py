@@ -13,9 +13,10 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
 from router.facts import ACTS, Position, bodies_in, clearance_of, positions_at
+from router.fixings import holds_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
-from router.model.plan import FindingKind, Route, RoutePoint
+from router.model.plan import FindingKind, Fixing, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.review import DrawnRun
 from router.model.vehicle import KeepOut, Profile, ShapeKind
@@ -58,7 +59,18 @@ class GoodRun:
         """Return the run led by another place, with legs long enough to bend gently."""
         depth_mm = math.dist(apex, (place.x_mm, place.y_mm))
         half_mm = max(LEG_MM, 1.5 * depth_mm)
-        return with_bow(self.drawn, station_mm, apex, half_mm, fixed_every_mm=0.8 * self.spacing_mm)
+        return with_bow(
+            self.drawn, station_mm, apex, half_mm, self.hold_at, fixed_every_mm=0.8 * self.spacing_mm
+        )
+
+    def hold_at(self, route: Route, station_mm: float) -> Fixing | None:
+        """Return what can hold the loom at a station of some route of the run, if anything can."""
+        spot = holds_at(route, station_mm, self.profile, self.practice, self.loom_diameter_mm)
+        if spot is None:
+            return None
+        at = spot.position
+        place = (at.space, at.x_mm, at.y_mm, at.z_mm)
+        return Fixing(0, station_mm, spot.kind, spot.support, *place, "drawn", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +142,7 @@ def aside(by_mm: float, rng: Random) -> tuple[float, float]:
 
 def with_line(good: GoodRun, points: Iterable[RoutePoint]) -> DrawnRun:
     """Return the run on another line, held as well as before."""
-    return with_points(good.drawn, points, fixed_every_mm=0.8 * good.spacing_mm)
+    return with_points(good.drawn, points, good.hold_at, fixed_every_mm=0.8 * good.spacing_mm)
 
 
 def on_the_bow(kind: FindingKind, bowed: DrawnRun, space: str, apex: tuple[float, float]) -> Broken:

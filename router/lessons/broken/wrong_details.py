@@ -309,7 +309,8 @@ def not_held_near(good: GoodRun, rng: Random) -> Broken | None:
         if is_by_an_end or not 0.0 < far_mm < route.routed_mm:
             continue
         left = [f for f in good.drawn.fixings if not -0.1 <= ahead * (f.station_mm - station_mm) <= within_mm]
-        drawn = replace(good.drawn, fixings=numbered([*left, a_p_clip(route, far_mm)]))
+        further = good.hold_at(route, far_mm)
+        drawn = replace(good.drawn, fixings=numbered([*left, *([further] if further else [])]))
         return Broken(
             FindingKind.FIXING_MISSING, drawn, station_mm - radius_mm - 1.0, station_mm + radius_mm + 1.0
         )

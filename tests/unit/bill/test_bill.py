@@ -10,10 +10,10 @@ from small_vehicle import (
     a_choice,
     a_job,
     a_passage,
-    a_profile,
     a_route,
     a_run,
     a_run_plan,
+    a_van,
     default_practice,
     practice_with,
 )
@@ -59,7 +59,7 @@ def terminal(name: str, stud: str | None) -> Terminal:
     return Terminal(name, "underfloor", (0.0, 0.0), HEIGHT, stud)
 
 
-PROFILE = a_profile(
+PROFILE = a_van(
     terminals=(terminal("battery positive", "M6"), terminal("unit", None), terminal("earth stud", "M8")),
     supports=(
         Support("rail", "underfloor", SupportKind.RAIL, ((0, 0), (1000, 0)), HEIGHT, Fix.TIE),

@@ -57,6 +57,6 @@ def test_fixings_supports_fuse_and_sleeve_come_in_their_order():
         (100.0, "fixing 1", "tie on sill"),
         (300.0, "heat sleeve from", "pipe"),
         (520.0, "heat sleeve to", "pipe"),
-        (600.0, "fixing 2", "P-clip on bracket or panel, not measured"),
+        (600.0, "fixing 2", "P-clip on panel, not named"),
         (1000.0, "leave support", "sill"),
     ]

@@ -160,7 +160,7 @@ def test_each_fixing_has_its_number_and_station(plan, page):
     for prefix, fixings in (("", places(supply)), ("2-", places(earth))):
         for place, fixing in fixings.items():
             station = f"{5 * round(fixing.station_mm / 5) / 1000:.3f}".removesuffix("0")
-            on = fixing.support or "bracket or panel, not measured"
+            on = fixing.support or "load floor"
             words = f"{station} {prefix}{fixing.number} {fixing.kind} on {on}"
             assert (words in page.text) == (not prefix or place not in shared), words
 

@@ -82,7 +82,7 @@ def test_a_refusal_kept_as_a_file_holds_no_plan(tmp_path):
         lambda data: data["runs"][0].update(cut_mm=data["runs"][0]["cut_mm"] + 1),
         lambda data: data["runs"][0].update(points=[]),
         lambda data: data["question"]["job"].update(name="Another"),
-        lambda data: data["findings"].pop(),
+        lambda data: data["runs"].pop(),
         lambda data: data.update(practice="Another"),
     ],
 )

@@ -113,9 +113,8 @@ def bores_at(fixing: Fixing, profile: Profile, practice: Practice) -> Iterator[B
     deep_mm = practice.value("hole", "reach")
     for panel in profile.panels:
         if fixing.space in panel.between:
-            bore = _upright_bore(panel, fixing, profile, deep_mm) or _level_bore(
-                panel, fixing, profile, deep_mm
-            )
+            bore_into = _upright_bore if panel.along is None else _level_bore
+            bore = bore_into(panel, fixing, profile, deep_mm)
             if bore is not None:
                 yield bore
 
