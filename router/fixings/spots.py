@@ -149,7 +149,7 @@ def holds_at(
         Outside of the loom. [mm]
     """
     places = ((station_mm, positions_at(route, (station_mm,))[0]),)
-    return next(_spots_at(places, profile, practice, loom_diameter_mm, ()), None)
+    return next(_spots_at(places, profile, practice, loom_diameter_mm, (), ()), None)
 
 
 def _already_placed(
@@ -191,7 +191,9 @@ def _spots_at(
     for space in dict.fromkeys(position.space for _, position in places):
         here = [(station_mm, position) for station_mm, position in places if position.space == space]
         free = []
-        for (station_mm, position), holder in zip(here, _holders(here, profile, practice, avoided), strict=True):
+        for (station_mm, position), holder in zip(
+            here, _holders(here, profile, practice, avoided), strict=True
+        ):
             if holder is None:
                 free.append((station_mm, position))
             else:
