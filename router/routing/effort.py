@@ -175,7 +175,7 @@ def paid_amounts(
 def _rises(
     routes: Sequence[Route], costs: Mapping[str, LegCosts], practice: Practice
 ) -> Iterator[tuple[float, list[str]]]:
-    """Yield for each place where a member is crossed what rise and drop take, and who crosses it, each time."""
+    """Yield by place where a member is crossed what rise and drop take, and who crosses it, each time."""
     places = _Places()
     found: dict[tuple[str, int], tuple[float, list[str]]] = {}
     for route in routes:

@@ -1,7 +1,7 @@
-"""Where a route crosses the lines of members, at what it takes there: as the search pays for it. Lengths in mm.
+"""Where a route crosses the lines of members, at what it takes there, as the search pays for it. mm.
 
-A loom lies on a member wherever it is over the member's band; it has crossed it where it goes from one side of
-its line to the other.
+A loom lies on a member wherever it is over the member's band; it has crossed it where it goes from one side
+of its line to the other.
 """
 
 from __future__ import annotations

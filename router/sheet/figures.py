@@ -87,3 +87,9 @@ def sentence(words: str) -> str:
     'Goes round the tank.'
     """
     return words[:1].upper() + words[1:].rstrip(".") + "."
+
+
+def to_side(value_mm: float, positive: str, negative: str) -> str:
+    """Return how far to which side of the datum a place lies, in whole mm: "120 behind"."""
+    value = nearest_mm(value_mm)
+    return f"{abs(value):.0f} {positive if value >= 0 else negative}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from router.facts import heading_words
 from router.model.plan import Fixing, Hole, Plan, RunPlan
-from router.sheet.figures import count_of, nearest_mm, station
+from router.sheet.figures import count_of, nearest_mm, station, to_side
 from router.sheet.markup import Html, table, tick
 from router.sheet.trunk_text import fixing_label
 
@@ -47,17 +47,12 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing, hole: Hole) -> tuple[object, 
         run.name,
         station(fixing.station_mm),
         hole.panel,
-        _to_side(x_mm, "behind", "ahead"),
-        _to_side(y_mm, "right", "left"),
+        to_side(x_mm, "behind", "ahead"),
+        to_side(y_mm, "right", "left"),
         f"{nearest_mm(z_mm):.0f}",
         f"{hole.diameter_mm:g} mm {_direction(hole)}, at most {hole.depth_mm:.0f} mm deep",
         ", ".join(_behind(hole)) or "nothing measured near",
     )
-
-
-def _to_side(value_mm: float, positive: str, negative: str) -> str:
-    value = nearest_mm(value_mm)
-    return f"{abs(value):.0f} {positive if value >= 0 else negative}"
 
 
 def _direction(hole: Hole) -> str:

@@ -11,7 +11,15 @@ from router.model.plan import Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening, Studs, Terminal, ThroughPass
 from router.sheet.along_run import along_table
 from router.sheet.fetch import conductors_of, cut_list, loom_list, passed
-from router.sheet.figures import at_station, count_of, metres, millimetres, sentence
+from router.sheet.figures import (
+    at_station,
+    count_of,
+    metres,
+    millimetres,
+    nearest_mm,
+    sentence,
+    to_side,
+)
 from router.sheet.fixing_table import fixings_table
 from router.sheet.hole_table import hole_steps, hole_table
 from router.sheet.markup import Html, element, group, joined, listed, tick
@@ -82,7 +90,7 @@ def _places(plan: Plan) -> Iterator[str]:
     for terminal in plan.profile.terminals:
         if terminal.is_place:
             x_mm, y_mm = terminal.at
-            at = (_to_side(x_mm, "behind", "ahead"), _to_side(y_mm, "right", "left"))
+            at = (to_side(x_mm, "behind", "ahead"), to_side(y_mm, "right", "left"))
             height = f"{nearest_mm(terminal.height_mm):.0f} high"
             kind = f"{terminal.kind}, " if terminal.kind else ""
             where = f"{kind}{terminal.space}, {_ends_on(terminal)}"

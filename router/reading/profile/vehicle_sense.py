@@ -323,7 +323,7 @@ def _over_panels(read: _Read) -> Found:
 def _heights_inside(
     read: _Read, item: SupportFile, area: list[tuple[float, float]] | None
 ) -> Iterator[float]:
-    """Yield the heights that a support reaches inside an area, or anywhere: those where its pieces end there."""
+    """Yield the heights that a support reaches inside an area, or anywhere: where its pieces end there."""
     heights = item.heights or [_height(read, item)] * len(item.along)
     if area is None:
         yield from heights
