@@ -16,6 +16,8 @@ BEND_STRETCH_MM = 50.0
 """Turns within this length add up to one bend: an arc drawn in short steps is as sharp as a corner."""
 
 _STRAIGHT_DEG = 1e-6
+BEND = "bend"
+"""Why a stretch beside a bend asks for a fixing."""
 
 _EDGES = {
     PassageKind.OPENING: ("near an opening", "opening"),
@@ -134,7 +136,7 @@ def _at_passages(route: Route, practice: Practice) -> Iterator[Need]:
 def _at_bends(route: Route, practice: Practice) -> Iterator[Need]:
     rule = practice.rule("fixing", "near a bend")
     for bend in sharp_bends(route, practice):
-        yield from _both_sides(bend, "bend", rule)
+        yield from _both_sides(bend, BEND, rule)
 
 
 def _both_sides(stretch: tuple[float, float], why: str, rule: Rule, edge_mm: float = 0.0) -> Iterator[Need]:

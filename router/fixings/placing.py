@@ -9,7 +9,7 @@ from itertools import combinations, pairwise
 from router.facts import positions_at
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.holes import are_too_near, hole_at
-from router.fixings.needs import Need, SpanLimits, needs_of
+from router.fixings.needs import BEND, Need, SpanLimits, needs_of
 from router.fixings.spots import AvoidedSupport, FixingSpot, PlacedFixing, find_spots
 from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Hole, Route, Severity
 from router.model.practice import Practice
@@ -155,7 +155,7 @@ def _no_fixing(route: Route, need: Need, practice: Practice) -> Finding:
     middle_mm = (need.from_mm + need.to_mm) / 2
     return Finding(
         kind=FindingKind.FIXING_MISSING,
-        severity=Severity.MUST,
+        severity=Severity.SHOULD if need.why == BEND else Severity.MUST,  # an edge chafes, a bend only sags
         run=route.run,
         station_mm=need.at_mm,
         fact=(
