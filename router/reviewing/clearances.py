@@ -60,6 +60,8 @@ def _nearest_check(
     """Return where least is to spare to a keep-out, in the open or beyond a panel; nothing far from it."""
     required_mm, rule = required_clearance(keep_out, profile, practice)
     near = _pieces_near(segments, keep_out, max(LISTED_WITHIN_MM, required_mm) + loom_radius_mm)
+    if not near:
+        return []
     in_the_open, beyond = split_by_panels(near, keep_out, profile)
     asked = [(in_the_open, required_mm, rule)]
     if beyond:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -11,6 +12,7 @@ from shapely import LineString, Polygon
 from shapely import Point as Spot
 from small_vehicle import a_keep_out, area, box, disc, line
 
+from router.reviewing.clearances import nearest_place
 from router.reviewing.in_space import body_of
 from router.reviewing.route_segments import Segment
 
@@ -125,3 +127,14 @@ def test_a_slope_in_the_notch_of_a_concave_body():
     body = body_of(a_keep_out("u", u, heights_mm=(0.0, 1000.0)))
     nearest = body.nearest(straight((150.0, 150.0, 100.0), (150.0, 250.0, 300.0)))
     assert nearest.distance_mm == pytest.approx(50.0, abs=EXACT_MM)
+
+
+def test_of_a_slope_over_a_body_and_a_level_piece_beside_it_the_nearer_one_counts():
+    # in plan the slope crosses the post, and passes its heights further on: it could be as near as 0, and is
+    # (700 - 110) / sqrt(2) from the rim of its lower end; the level piece passes 200 mm from its middle
+    post = a_keep_out("post", disc(100, 0, 10), heights_mm=(700.0, 720.0))
+    slope = straight((0.0, 0.0, 0.0), (1000.0, 0.0, 1000.0))
+    level = replace(straight((0.0, 200.0, 710.0), (500.0, 200.0, 710.0)), space="load area")
+    assert nearest_place([slope], post).distance_mm == pytest.approx(590.0 / math.sqrt(2.0), abs=EXACT_MM)
+    for pieces in ([slope, level], [level, slope]):
+        assert nearest_place(pieces, post).distance_mm == pytest.approx(190.0, abs=EXACT_MM)
