@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from small_vehicle import default_practice
+from small_vehicle import a_floor, a_keep_out, box, default_practice, star_job
 from star_jobs import a_random_job
 
 import router.planning
 from router.explaining import find_routes_or_explain
-from router.model.plan import Finding, Severity
+from router.model.plan import Finding, FixingKind, Severity
 from router.planning import make_plan
+from router.routing import near_best
 
 SEED = 1
 """A job of two runs for which several ways of branching are found."""
@@ -62,3 +63,34 @@ def test_where_none_can_be_held_the_best_stays_and_says_so(question, found, monk
     plan = make_plan(*question)
     assert plan.effort_mm == pytest.approx(found[0].effort_mm)
     assert NOTHING in {finding.what for finding in plan.findings}
+
+
+def test_of_routes_that_take_nearly_the_same_the_one_with_the_cheaper_fixings_is_taken(
+    question, found, monkeypatch
+):
+    """Ties in place of holes, ten times the work: more than what the second takes longer."""
+    _, second, *_ = found
+    way = tuple((p.x_mm, p.y_mm) for p in second.routes[0].points)
+    place = router.planning.place_fixings
+
+    def place_ties(route, *others):
+        fixings, findings = place(route, *others)
+        if tuple((p.x_mm, p.y_mm) for p in route.points) == way:
+            fixings = tuple(replace(each, kind=FixingKind.TIE) for each in fixings)
+        return fixings, findings
+
+    monkeypatch.setattr("router.planning.place_fixings", place_ties)
+    assert make_plan(*question).effort_mm == pytest.approx(second.effort_mm)
+
+
+def test_a_run_alone_has_other_routes_to_choose_from():
+    """Round a block by either side it is the same."""
+    block = a_keep_out("block", box(1000.0, 300.0, 2000.0, 700.0), space="floor")
+    ends = {"post": (100.0, 500.0), "lamp": (2900.0, 500.0)}
+    floor = a_floor(ends=ends, outline=(3000.0, 1000.0), keep_outs=(block,))
+    routing = find_routes_or_explain(star_job(["lamp"]), floor, default_practice(), 10.0)
+    sides = {
+        max((p.y_mm for p in each.routes[0].points), key=lambda y: abs(y - 500.0)) > 500.0
+        for each in (routing, *near_best(star_job(["lamp"]), routing, default_practice()))
+    }
+    assert sides == {True, False}
