@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 from random_vehicles import random_job, random_vehicle
-from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, default_practice
+from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, plain_practice
 
 import router
 from router.errors import NoAnswerError, NoRouteError
@@ -27,7 +27,7 @@ def to_any(name, start, *ends):
 
 def planned(ends, *runs, **parts):
     job = a_job(*runs, source_at=runs[0].start)
-    return make_plan(job, a_floor(ends=ends, outline=WIDE, **parts), default_practice())
+    return make_plan(job, a_floor(ends=ends, outline=WIDE, **parts), plain_practice())
 
 
 def taken(plan):
@@ -134,7 +134,7 @@ def with_choices(rng, profile, job):
 @pytest.mark.parametrize("count", [4, pytest.param(40, marks=pytest.mark.study)])
 def test_no_choice_by_itself_gives_a_plan_of_less_effort(count):
     """Against a plan for each choice: exact, but for rules about fixings that a cheaper one would break."""
-    rng, practice, seen = Random(7), default_practice(), 0
+    rng, practice, seen = Random(7), plain_practice(), 0
     while seen < count:
         profile = random_vehicle(rng)
         job = with_choices(rng, profile, random_job(rng, profile))
@@ -160,7 +160,7 @@ def test_no_choice_by_itself_gives_a_plan_of_less_effort(count):
 def drawn(profile, job, *points):
     way = [{"space": "floor", "points": [list(point) for point in points]}]
     route = {"route": "By eye", "format": "route/1", "unit": "mm", "runs": [{"run": "earth", "way": way}]}
-    return judge_route(job, profile, default_practice(), read_route(route, job, profile))
+    return judge_route(job, profile, plain_practice(), read_route(route, job, profile))
 
 
 @pytest.mark.parametrize(("x_mm", "end"), [(950, "far"), (250, "near")])
