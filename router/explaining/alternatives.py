@@ -50,6 +50,8 @@ LEAST_APART_MM = 100.0
 """Ways that differ by a support alone lie at least so far apart in places."""
 INTO_MM = 1.0
 """How far a wall reaches into what it ends at."""
+HARDER_TO_HOLD = "its fixings take more than that, or do not keep the rules"
+"""What is wrong with a way of less effort: those of nearly the same are chosen from by what holds them."""
 LEAST_TOLD_MM = 50.0
 """Differences of length smaller than this are not told."""
 MOST_NAMES = 3
@@ -197,6 +199,8 @@ def weigh_together(
         if lost_mm >= LEAST_TOLD_MM:
             lost = f"{lost_mm:.0f} mm of effort that it shares less with other runs"
             worse = (lost, *worse) if lost_mm > more_mm / 2.0 else (*worse, lost)
+        if more_mm < 0.0:
+            worse = (HARDER_TO_HOLD, *worse)
         weighed.append(replace(alternative, more_effort_mm=more_mm, worse=worse))
     return tuple(sorted(weighed, key=lambda alternative: alternative.more_effort_mm))
 

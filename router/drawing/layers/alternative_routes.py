@@ -29,7 +29,8 @@ def _draw_way(
     lines = lines_on_paper(alternative.route, own_stretches(alternative.route, shared), view)
     of_run = f"{run.name} " if len(plan.runs) > 1 else ""
     name = f"{of_run}other route {number}"
-    more = f"{alternative.more_effort_mm:.0f} mm more effort"
+    more_mm = alternative.more_effort_mm
+    more = f"{abs(more_mm):.0f} mm {'more' if more_mm >= 0.0 else 'less'} effort"
     with pen.group(f"other route {run.name} {number}", f"{name}: {more}"):
         for line in lines:
             pen.line(line, inks.ALTERNATIVE)
