@@ -297,9 +297,11 @@ def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, 
 
 def _rank(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> tuple[int, float]:
     """Return what routes are compared by: rules of fixings that they break, then their effort as held."""
+    if broken := _broken(held):  # what nothing holds must not come cheaper for that
+        return broken, round(sized.routing.effort_mm, 3)
     fixings = [fixing for own, _ in held for fixing in own]
     effort_mm = effort_as_held_mm(sized.routing, fixings, question.profile, question.practice)
-    return _broken(held), round(effort_mm, 3)
+    return 0, round(effort_mm, 3)
 
 
 def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
