@@ -12,8 +12,9 @@ from router.search.beside import (
     smooth,
     snapped,
 )
-from router.search.bound.distances import GraphBounds
+from router.search.bound.distances import Distances, GraphBounds
 from router.search.bound.proof import prove
+from router.search.bound.shared_paths import least_together
 from router.search.branches import branch_places
 from router.search.k_best import best_path, near_best_paths
 from router.search.once import best_once, crossed_twice
@@ -26,6 +27,7 @@ from router.search.world import XY, Gate, Join, Key, Layer, Link, Rail, World, Z
 __all__ = [
     "XY",
     "Ask",
+    "Distances",
     "Gate",
     "GraphBounds",
     "GraphCache",
@@ -53,6 +55,7 @@ __all__ = [
     "find_path",
     "is_loose",
     "is_reached",
+    "least_together",
     "may_meet",
     "near_best_paths",
     "parts_of",
