@@ -101,7 +101,7 @@ class PlannedRun:
 
     @property
     def gap(self) -> float:
-        """Return how far its effort is at most from the best: effort <= (1 + gap) x best."""
+        """Return how far its effort is at most from the best it has alone: effort <= (1 + gap) x best."""
         return self.record.route.gap
 
     @property
@@ -181,6 +181,11 @@ class Plan:
     def runs(self) -> Mapping[str, PlannedRun]:
         """Return its runs by name, in the job's order."""
         return MappingProxyType({run.name: PlannedRun(run) for run in self.record.runs})
+
+    @property
+    def gap(self) -> float:
+        """Return how far the whole job's effort is at most from the best: effort <= (1 + gap) x best."""
+        return self.record.gap
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -73,6 +73,7 @@ from router.routing import (
     effort_as_held_mm,
     fixed_ends,
     near_best,
+    proven_job_gap,
     with_proven_gaps,
     with_wide_bends,
 )
@@ -181,6 +182,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
         findings=_by_weight(_all_findings(question, sized, held, reviewed), job),
         effort_mm=sized.routing.effort_mm,
         apart_effort_mm=sized.routing.apart_effort_mm,
+        gap=proven_job_gap(job, profile, practice, sized.routing, sized.looms_mm.values(), gap),
     )
 
 

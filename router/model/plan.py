@@ -209,7 +209,7 @@ class Route:
     passages: tuple[Passage, ...]
     effort_mm: float
     gap: float
-    """effort <= (1 + gap) x the best possible."""
+    """Of this run by itself: effort <= (1 + gap) x the best possible. Who shares a loom may go further."""
 
     @property
     def routed_mm(self) -> float:
@@ -646,6 +646,8 @@ class Plan:
     """Of the whole job: a shared stretch counts once, and practice "factor: shared" for each further run."""
     apart_effort_mm: float
     """What the runs would take if each were laid by itself; `effort_mm` is never more."""
+    gap: float
+    """Of the whole job: however its runs share their way, effort <= (1 + gap) x the best possible."""
 
     @property
     def bundles(self) -> tuple[Bundle, ...]:

@@ -15,7 +15,7 @@ from router.routing.free_space import (
     plan_reach_mm,
     required_in,
 )
-from router.routing.gaps import with_proven_gaps
+from router.routing.gaps import proven_job_gap, with_proven_gaps
 from router.routing.ground_costs import IN_WORDS, GroundZone
 from router.routing.job_routes import Routing, effort_as_held_mm, find_routes, near_best
 from router.routing.levels import Level, level_at, levels_of
@@ -52,6 +52,7 @@ __all__ = [
     "near_best",
     "opening_fits",
     "plan_reach_mm",
+    "proven_job_gap",
     "required_in",
     "with_proven_gaps",
     "with_wide_bends",

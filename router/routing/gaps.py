@@ -1,10 +1,14 @@
-"""How far from the best each route may be at most, proven on the sight graph that it was found on."""
+"""How far from the best each route and the whole job may be at most, proven."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from router.model.job import Job, Run
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.routing.job_bound import job_least_mm
 from router.routing.job_routes import Routing
 from router.routing.routes import end_effort_mm
 from router.routing.together import Laid
@@ -41,3 +45,30 @@ def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     effort_mm = laid.route.effort_mm - ends_mm
     least_mm = ends_mm + prove(graph, laid.ask, laid.best, gap, MOST_ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))
+
+
+def proven_job_gap(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    routing: Routing,
+    diameters_mm: Iterable[float],
+    gap: float,
+) -> float:
+    """Return by how much more effort than the best plan of the whole job the routes take at most, as a share.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    routing : Routing
+        With the gap of every route proven.
+    diameters_mm : iterable of float
+        What the runs were planned with. [mm]
+    gap : float
+        The gap wanted.
+    """
+    if len(job.runs) == 1:
+        return routing.routes[0].gap
+    radius_mm = min(diameters_mm) / 2.0
+    least_mm = job_least_mm(job, profile, practice, radius_mm, routing.effort_mm, gap)
+    return routing.effort_mm / least_mm - 1.0

@@ -1,9 +1,9 @@
 """What a whole job takes at least, however its runs share their way.
 
 `router.search.bound.shared_paths` bounds what the stretches of all runs take together. What is left out of it
-only leaves more paths, so that the bound holds with it: what a run must pass or avoid, and which runs must stay
-apart. Clearances and warm areas are those of the thinnest loom. A rise at a terminal is a stretch like others;
-rises over members are left out.
+only leaves more paths, so that the bound holds with it: what a run must pass or avoid, and which runs must
+stay apart. Clearances and warm areas are those of the thinnest loom. A rise at a terminal is a stretch like
+others; rises over members and at steps are left out.
 
 Amounts count once a job. Let U be the things that a plan uses. It pays their amounts, and its stretches keep
 off all other things. So the least over all U of
@@ -31,7 +31,7 @@ from router.model.job import Job
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.free_space import LoomOnVehicle, make_world
-from router.routing.routes import end_climb_mm
+from router.routing.routes import end_effort_mm
 from router.search import (
     XY,
     Ask,
@@ -52,23 +52,23 @@ STEP_MM = 100.0
 """Longest piece of a border or support without a vertex."""
 MOST_ROUNDS = 6
 """How often lines are split at most to prove the distance between two ends."""
-GAP_OF_A_DISTANCE = 0.002
+GAP_OF_A_DISTANCE = 0.003
 """How near to the shortest path found the proof of a distance is to come."""
 MOST_RUNS_AT_ONCE = 5
 """How many runs are bounded together; each further one counts as if it lay in a loom all the way."""
-MOST_BRANCHES = 200
+MOST_BRANCHES = 60
 """How often at most it is decided about a thing; what is proven then is what is said."""
 FREE_MM = 1e-9
 """An amount that is none, but still keeps a support from being joined where it is paid."""
 
 Ends: TypeAlias = tuple[int, int]
-Keys: TypeAlias = frozenset[Key]
+Keys: TypeAlias = frozenset[str]
 Site: TypeAlias = tuple[int, XY]
 Rise: TypeAlias = tuple[Site, float]
 
 
 def job_least_mm(
-    job: Job, profile: Profile, practice: Practice, radius_mm: float, effort_mm: float
+    job: Job, profile: Profile, practice: Practice, radius_mm: float, effort_mm: float, gap: float
 ) -> float:
     """Return an effort that no plan of a job is below, in mm.
 
@@ -79,13 +79,16 @@ def job_least_mm(
         Of the thinnest loom that some run is planned for.
     effort_mm : float
         Of the plan that was found. [mm]
+    gap : float
+        The gap wanted: what proves it is not made better.
     """
     stretches = _Stretches(job, profile, practice, radius_mm)
     amounts_mm, ticket = stretches.amounts_mm, count()
-    waiting = [(stretches.least_mm(Keys(), is_proven=True), next(ticket), Keys(), Keys())]
+    none = Keys()
+    waiting = [(stretches.least_mm(none, is_proven=True), next(ticket), none, none)]
     for _ in range(MOST_BRANCHES):
         least_mm, number, paid, shut = waiting[0]
-        if least_mm >= effort_mm:
+        if least_mm * (1.0 + gap) >= effort_mm:
             break
         paid_mm = sum(amounts_mm[each] for each in paid)
         key = stretches.unpaid(paid, shut)
@@ -113,9 +116,10 @@ class _Stretches:
         numbers = {space.name: number for number, space in enumerate(profile.spaces)}
         terminals = [profile.terminal(name) for name in names]
         sites = tuple((numbers[terminal.space], terminal.at) for terminal in terminals)
-        world = make_world(LoomOnVehicle(profile, practice, radius_mm))
+        loom = LoomOnVehicle(profile, practice, radius_mm)
+        world = make_world(loom)
         self.amounts_mm = _amounts_mm(world, profile, practice, sites)
-        climbs = [(site, end_climb_mm(profile, name)) for site, name in zip(sites, names, strict=True)]
+        climbs = [(site, end_effort_mm(loom, name)) for site, name in zip(sites, names, strict=True)]
         drops = [
             (site, link.cost_mm - self.amounts_mm[link.key])
             for link in world.links
@@ -132,8 +136,8 @@ class _Stretches:
         self._distances_mm: dict[tuple[Ends, Keys], float] = {}
         self._roughly_mm: dict[Keys, tuple[tuple[float, ...], ...]] = {}
 
-    def unpaid(self, paid: Keys, shut: Keys) -> Key | None:
-        """Return the dearest of what the runs' shortest paths use and what is not paid; None where there is none.
+    def unpaid(self, paid: Keys, shut: Keys) -> str | None:
+        """Return the dearest thing that the runs' shortest paths use and that is not paid, if there is one.
 
         Parameters
         ----------
@@ -141,8 +145,8 @@ class _Stretches:
             What is paid, and what is kept off.
         """
         used = {key for ends in self._runs for key in self._used(ends, shut)}
-        left = sorted((self.amounts_mm[key], str(key)) for key in used & self.amounts_mm.keys() - paid)
-        return left[-1][1] if left else None
+        left = [(amount_mm, key) for key, amount_mm in self.amounts_mm.items() if key in used - paid]
+        return max(left)[1] if left else None
 
     def _used(self, ends: Ends, shut: Keys) -> set[Key]:
         if (ends, shut) not in self._paths:
@@ -152,7 +156,7 @@ class _Stretches:
         return {*entered, *(key for step in path.steps for key in step.keys)} if path else set()
 
     def least_mm(self, shut: Keys, *, is_proven: bool = False) -> float:
-        """Return what the stretches of all runs take at least that keep off some things; infinite where none do.
+        """Return what stretches of all runs take at least that keep off some things; infinite if none do.
 
         Parameters
         ----------
@@ -161,9 +165,10 @@ class _Stretches:
         is_proven : bool
             Prove the distances that this rests on as well as can be.
         """
-        together, others = self._runs[:MOST_RUNS_AT_ONCE], self._runs[MOST_RUNS_AT_ONCE:]
-        if any(self._distance_mm(ends, shut) == math.inf for ends in self._runs):
+        runs = sorted(self._runs, key=lambda ends: (-self._distance_mm(ends, shut), ends))
+        if self._distance_mm(runs[0], shut) == math.inf:
             return math.inf
+        together, others = runs[:MOST_RUNS_AT_ONCE], runs[MOST_RUNS_AT_ONCE:]
         while True:
             least_mm, rests_on = least_together(together, self._share, partial(self._distance_mm, shut=shut))
             open_pairs = [ends for ends in rests_on | set(others) if (ends, shut) not in self._distances_mm]
@@ -197,35 +202,35 @@ class _Stretches:
         return self._roughly_mm[shut]
 
     def _prove(self, ends: Ends, shut: Keys) -> float:
-        ask = Ask(*ends, (), shut)
-        best = best_path(self._graph, ask)
-        if best is None:
-            return math.inf
+        """Return what a path between two terminals takes at least; where it is known nearly, just that."""
+        ask, known_mm = Ask(*ends, (), shut), self._distance_mm(ends, shut)
+        found, rises_mm = find_path(self._graph, ask), self._rises_mm(ends)
+        if found is None or found.effort_mm + rises_mm <= (1.0 + GAP_OF_A_DISTANCE) * known_mm:
+            return known_mm if found else math.inf
+        best = best_path(self._graph, ask) or found
         relaxed = self._bounds.relaxed()
-        return self._rises_mm(ends) + prove(
-            self._graph, ask, best, GAP_OF_A_DISTANCE, MOST_ROUNDS, relaxed
-        )
+        return rises_mm + prove(self._graph, ask, best, GAP_OF_A_DISTANCE, MOST_ROUNDS, relaxed)
 
 
 def _amounts_mm(
     world: World, profile: Profile, practice: Practice, sites: Sequence[Site]
-) -> dict[Key, float]:
+) -> dict[str, float]:
     """Return by name what counts once a job; no cover at whose very edge a path may begin or arrive."""
     member_mm, opening_mm = practice.value("amount", "member"), practice.value("amount", "opening")
     places = [*sites, *(site for link in world.links for site in zip(link.layers, link.ends, strict=True))]
-    amounts_mm: dict[Key, float] = {}
+    amounts_mm: dict[str, float] = {}
     for number, layer in enumerate(world.layers):
         here = shapely.MultiPoint([at for on, at in places if on == number])
         for zone in layer.zones:
             is_sure = not shapely.dwithin(zone.area.boundary, here, ON_LINE_MM)
-            amounts_mm |= {zone.key: zone.amount_mm} if zone.amount_mm and is_sure else {}
+            amounts_mm |= {str(zone.key): zone.amount_mm} if zone.amount_mm and is_sure else {}
     amounts_mm |= {opening.name: opening_mm for opening in profile.openings}
     amounts_mm |= {member.name: member_mm for member in profile.members}
     return amounts_mm
 
 
-def _without_amounts(world: World, amounts_mm: Mapping[Key, float], rises: Sequence[Rise]) -> World:
-    """Return a world in which nothing counts but stretches; rises over members are left out."""
+def _without_amounts(world: World, amounts_mm: Mapping[str, float], rises: Sequence[Rise]) -> World:
+    """Return a world in which nothing counts but stretches; rises over members and at steps are left out."""
     layers = [
         replace(
             layer,
@@ -249,7 +254,8 @@ def _rise_saved_mm(rise_mm: float, site: Site, world: World, rises: Sequence[Ris
     A path that goes down to the lying height and up again at one place goes straight to where it goes.
     """
     number, at = site
-    rails = world.layers[number].rails
-    others_mm = [rail.join_mm for rail in rails if shapely.dwithin(rail.line, shapely.Point(at), ON_LINE_MM)]
+    spot = shapely.Point(at)
+    rails = [rail for rail in world.layers[number].rails if shapely.dwithin(rail.line, spot, ON_LINE_MM)]
+    others_mm = [join.cost_mm for rail in rails for join in rail.joins]
     others_mm += [mm for (on, place), mm in rises if on == number and math.dist(at, place) <= ON_LINE_MM]
     return 2.0 * min(rise_mm, max(others_mm, default=0.0))

@@ -5,10 +5,10 @@ laid again where it adds least to the others, until none gets better: each step 
 others, so the job's effort only falls. Then branch points are inserted, as into a Steiner tree: where two
 runs part, the point that is best for the three legs that meet there becomes one that one of them must pass,
 and the other answers; what is better stays. The end is a plan that no single run and no single branch place
-can make better by itself. It need not be the best of all; no bound better than (1 + share x (n - 1)) / n of
-the sum of the n runs alone is known for it (a stretch costs no run less than that part of its own, and an
-amount no less than 1 / n). Measured against exhaustive search in tests/unit/routing/test_together.py. Never
-more than the sum of the runs' own best. Deterministic.
+can make better by itself. From the best of them two runs at a time are laid again, and one is led through a place
+of another for the others to follow. It need not be the best of all: `job_bound` says what no plan is below.
+Measured against exhaustive search in tests/unit/routing/test_together.py and test_streets.py. Never more than
+the sum of the runs' own best. Deterministic.
 
 Runs lie together only where they were told to be planned with one loom diameter, and never with a run that
 they must stay apart from: that one's loom is kept out for them.
@@ -16,6 +16,7 @@ they must stay apart from: that one's loom is kept out for them.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -71,6 +72,10 @@ MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
 MOST_RUNS_IN_EVERY_ORDER = 3
 """Up to this many runs are tried in every order, and branch points are inserted from each."""
+MOST_PLACES = 16
+"""Through how many places of others a run is led at most, to see whether they then come along."""
+LEAST_TURN_MM2 = 1.0
+"""A place where a path turns by less is no bend."""
 MOST_BRANCH_POINTS, MOST_BRANCH_POINTS_OF_MANY = 60, 16
 """How many branch points are tried for a job of so few runs, and for one of more: each takes a while."""
 
@@ -155,6 +160,8 @@ def lay_together(
         starts = [min(starts, key=search.effort_mm)]
     tried: set[object] = set()
     found = [path for laid_runs in starts for path in _with_branch_points(search, laid_runs, tried)]
+    while better := next(_exchanges(search, min(found, key=search.effort_mm)), None):
+        found += _with_branch_points(search, better, tried)
     found.sort(key=search.effort_mm)
     kept = found[:1]
     for laid_runs in found[1:]:
@@ -236,6 +243,77 @@ def _with_branch_points(search: JobSearch, laid_runs: LaidRuns, tried: set[objec
         if better is None:
             return
         laid_runs = _locally_best(search, better)
+
+
+def _exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield better plans in which two runs, or one through a place of another and all others, are laid again.
+
+    What nobody gains from alone, as a trunk that all would have to move to, is found so.
+    """
+    below_mm = search.effort_mm(laid_runs) - LEAST_GAIN_MM
+    for changed in itertools.chain(_pairs_again(search, laid_runs), _through_places(search, laid_runs)):
+        if search.effort_mm(changed) < (1.0 + NEAR_BEST_SHARE) * below_mm:
+            settled = _locally_best(search, changed)
+            if search.effort_mm(settled) < below_mm and _all_apart(search, settled):
+                yield settled
+
+
+def _pairs_again(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans in which two runs are taken out and laid again, the one first or the other."""
+    for one, other in itertools.permutations(search.job.runs, 2):
+        kept = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
+        if changed := _answered(search, kept, (one, other)):
+            yield changed
+
+
+def _through_places(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans in which one run passes a place of another, and the others answer, or all but one do."""
+    is_few = len(search.job.runs) <= MOST_RUNS_IN_EVERY_ORDER
+    for one in search.job.runs:
+        own = {search.site(one.start), search.site(one.end)}
+        others = [run for run in search.job.runs if run is one or search.may_share(one.name, run.name)]
+        places = dict.fromkeys(search.site(name) for run in others for name in (run.start, run.end))
+        paths = [path for run in others for path in (search.alone(run, {}).path, laid_runs[run.name].path)]
+        if is_few:
+            places |= dict.fromkeys(place for path in paths for place in _bends(path))
+        rest = {name: laid for name, laid in laid_runs.items() if name != one.name}
+        for place, kept in itertools.product(list(places)[:MOST_PLACES], (rest, {}) if not one.via else ()):
+            with contextlib.suppress(NoPathError):
+                through = search.answer_through_branch_point(one, kept, *place) if place not in own else None
+                if through and (changed := _answered(search, {**kept, one.name: through})):
+                    yield changed
+
+
+def _bends(path: Path) -> list[tuple[int, XY]]:
+    """Return where a path turns, or joins or leaves a rail."""
+    around = zip(path.steps, path.steps[1:], path.steps[2:], strict=False)
+    return [
+        (here.layer, (round(here.x, 6), round(here.y, 6)))
+        for before, here, after in around
+        if before.rail != here.rail or abs(_turn_mm2(before, here, after)) > LEAST_TURN_MM2
+    ]
+
+
+def _turn_mm2(before: Step, here: Step, after: Step) -> float:
+    """Return twice the area between three places; 0 where they lie on a line."""
+    first, last = (here.x - before.x, here.y - before.y), (after.x - here.x, after.y - here.y)
+    return first[0] * last[1] - first[1] * last[0]
+
+
+def _answered(search: JobSearch, kept: LaidRuns, first: Sequence[Run] = ()) -> LaidRuns | None:
+    """Return the runs with those that are not kept laid again in turn, some first; None where one cannot."""
+    laid_runs = dict(kept)
+    waiting = [run for run in (*first, *search.job.runs) if run.name not in kept]
+    try:
+        for run in dict.fromkeys(waiting):
+            laid_runs[run.name] = search.answer(run, laid_runs)
+    except NoPathError:
+        return None
+    return {run.name: laid_runs[run.name] for run in search.job.runs}
+
+
+def _all_apart(search: JobSearch, laid_runs: LaidRuns) -> bool:
+    return all(search.keeps_apart(laid_runs, run) for run in search.job.runs)
 
 
 def _branch_moves(search: JobSearch, laid_runs: LaidRuns, tried: set[object]) -> Iterator[LaidRuns]:
@@ -385,6 +463,10 @@ class JobSearch:
     def _ask(self, run: Run) -> Ask:
         ends = (self.names.index(run.start), self.names.index(run.end))
         return Ask(*ends, run.via, frozenset(run.avoid))
+
+    def site(self, terminal_name: str) -> tuple[int, XY]:
+        """Return the layer of a terminal, and where it is."""
+        return self._sites()[self.names.index(terminal_name)]
 
     def alone(self, run: Run, others: LaidRuns) -> Laid:
         """Return a run's best path by itself; others only keep it away.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from router.facts import course_in_words, keep_out_tags, why_not_there
@@ -16,12 +17,15 @@ _EFFORT = (
 )
 GAP_OF_A_DETOUR = 0.02
 """A gap beyond this is no matter of proof: the run takes another route than its own best."""
+LEAST_GAP_TOLD = 0.00005
+"""A gap below this is none in words."""
 
 
 def reasons_section(plan: Plan) -> Html:
-    """Return for each run the reasons for its route and its alternatives; folded, every bend."""
+    """Return how good the whole job is, and for each run why its route; folded, every bend."""
     runs = (_why(plan, run) for run in plan.runs)
-    return joined([element("p", _EFFORT, class_="lead"), group(*runs, kind="columns")])
+    whole = [element("p", _how_good_together(plan), class_="lead")] if len(plan.runs) > 1 else []
+    return joined([element("p", _EFFORT, class_="lead"), *whole, group(*runs, kind="columns")])
 
 
 def tightest_places(plan: Plan) -> Html:
@@ -93,21 +97,35 @@ def _other_ends(run: RunPlan) -> Html:
     return joined(element("p", each, class_="lead") for each in words)
 
 
+def _how_good_together(plan: Plan) -> str:
+    """Return how good the routes of all runs are proven to be together."""
+    if plan.gap < LEAST_GAP_TOLD:
+        return "The whole job: proven that no plan takes less effort, however its runs share their looms."
+    return (
+        f"The whole job: proven to take at most {_at_most(plan.gap)} more effort than the best plan there "
+        "can be, however its runs share their looms."
+    )
+
+
 def _how_good(plan: Plan, run: RunPlan) -> str:
     """Return how good a run's route is proven to be; where it leaves its own best for a shared loom, why."""
     gap = run.route.gap
-    if gap < 0.00005:
+    if gap < LEAST_GAP_TOLD:
         return "Proven: no route takes less effort."
     beside = {name for loom in plan.looms if run.name in loom.runs for name in loom.runs} - {run.name}
     saved_mm = plan.apart_effort_mm - plan.effort_mm
     if not beside or gap <= GAP_OF_A_DETOUR or saved_mm <= 0.0:
-        return f"Proven: at most {percent(gap)} more effort than the best there can be."
+        return f"Proven: at most {_at_most(gap)} more effort than the best there can be."
     names = ", ".join(other.name for other in plan.runs if other.name in beside)
     return (
         f"It goes in one loom with {names}, as the whole job then takes {metres(saved_mm)} less effort than "
-        "with each run on its own best route. By itself this run could take at most "
-        f"{percent(gap / (1.0 + gap))} less."
+        "with each run on its own best route."
     )
+
+
+def _at_most(gap: float) -> str:
+    """Return a gap in per cent, rounded up: what is proven is no less."""
+    return percent(math.ceil(gap * 1000.0 - 1e-6) / 1000.0)
 
 
 def _is_main(reason: RouteReason) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -14,6 +15,8 @@ WIDTH = 80
 HEIGHT = 23
 """One line less than the screen has: the prompt needs it."""
 
+LEAST_GAP_TOLD = 0.00005
+"""A gap below this is none in words."""
 _LEAST_FINDINGS = 2
 """Findings that are always shown, where there are any."""
 
@@ -24,7 +27,7 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     Routes and findings are given in full where there is room, else cut at the end of a line; jobs of many
     runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
-    head = [_headline(plan), ""]
+    head = [_headline(plan), _how_good(plan), ""]
     tail = [*_assumed(plan.findings), *_written(written), *_broken(plan.findings)]
     room = HEIGHT - len(head) - len(tail)
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
@@ -42,6 +45,14 @@ def _headline(plan: Plan) -> str:
     profile = plan.profile
     variant = f", {profile.variant}" if profile.variant else ""
     return f"{plan.job.name}: {profile.name}{variant}, revision {profile.revision}"
+
+
+def _how_good(plan: Plan) -> str:
+    """Return how much more effort than the best plan the whole job takes at most, rounded up."""
+    if plan.gap < LEAST_GAP_TOLD:
+        return "proven: no plan for this job takes less effort"
+    per_cent = math.ceil(plan.gap * 1000.0 - 1e-6) / 10.0
+    return f"proven: at most {per_cent:.1f} % more effort than the best plan for this job"
 
 
 def _fitting(room: int, *forms: list[str]) -> list[str]:

@@ -38,7 +38,7 @@ def as_drawn(judgement: Judgement) -> Plan:
     thickest_mm = max(run.loom_diameter_mm for run in judgement.runs)
     job, profile, practice = judgement.job, judgement.profile, judgement.practice
     looms = tuple(_loom_as_drawn(bundle, by_run) for bundle in bundles)
-    return Plan(job, profile, practice, thickest_mm, tuple(by_run.values()), looms, (), (), 0.0, 0.0)
+    return Plan(job, profile, practice, thickest_mm, tuple(by_run.values()), looms, (), (), 0.0, 0.0, 0.0)
 
 
 def _run_as_drawn(

@@ -1,12 +1,12 @@
-"""What the paths of several runs cost together at least, where they may share. Pure geometry, no vehicle words.
+"""What the paths of several runs cost together at least, where they may share. No vehicle words.
 
 A stretch of cost c that the runs S lie in counts c f(S): f(S) = 1 + share (|S| - 1), and 0 where S is empty.
 Which stretches there are depends on the paths, so that a bound must hold for all.
 
 Take some runs W. Their paths, laid over each other, have stretches that an odd number of them lies in. At a
-place that is no end of a run, an even number of such stretches meet; so they join, two and two, the ends that
-an odd number of the runs W have (a T-join: J. Edmonds and E. L. Johnson, Math. Programming 5 (1973) 88). Hence
-these stretches cost no less than
+place that is no end of a run, an even number of such stretches meet; so they join, two and two, the ends
+that an odd number of the runs W have (a T-join: J. Edmonds and E. L. Johnson, Math. Programming 5 (1973) 88).
+Hence these stretches cost no less than
 
     d(W) = the cheapest way to pair those ends, each pair joined by the shortest path between them.
 
@@ -24,7 +24,7 @@ and a linear programme finds the best weights. A path that passes a stretch twic
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any, TypeAlias
 
@@ -108,7 +108,7 @@ def best_weights(gain: Floats, uses: Floats, most: Floats) -> Any:
 
     References
     ----------
-    .. [1] R. G. Bland, Math. Operations Research 2 (1977) 103, for the choice that never goes round in circles.
+    .. [1] R. G. Bland, Math. Operations Research 2 (1977) 103, for a choice that never goes in circles.
     """
     rows, columns = uses.shape
     table = np.hstack([uses, np.eye(rows), most[:, None]])

@@ -484,16 +484,25 @@ def test_what_to_fetch_says_how_much_of_it_is_spare(map_svg):
     assert "spare)" not in fetch
 
 
+def test_the_whole_job_says_how_good_it_is_before_any_run_does(plan, map_svg):
+    text = Page(make_sheet(replace(plan, gap=0.0183), map_svg)).text  # rounded up: 1.9 %
+    words = "proven to take at most 1.9 % more effort than the best plan there can be"
+    assert words in text and text.index(words) < text.index("Proven:")
+    assert "proven that no plan takes less effort" in Page(make_sheet(replace(plan, gap=0.0), map_svg)).text
+    alone = replace(plan, runs=plan.runs[:1])
+    assert words not in Page(make_sheet(replace(alone, gap=0.0183), map_svg)).text
+
+
 def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map_svg):
     gone_apart = replace(plan, effort_mm=9000.0, apart_effort_mm=10500.0)  # 1.5 m saved
-    gap = 0.25  # 1 / 1.25 is 20 % less
+    gap = 0.25
     run, *rest = gone_apart.runs
     led = replace(run, route=replace(run.route, gap=gap))
     beside = a_loom((run.name, 0.0, 1000.0), (rest[0].name, 0.0, 1000.0))
     changed = replace(gone_apart, runs=(led, *rest), looms=(beside,))
     text = Page(make_sheet(changed, map_svg)).text
     assert f"It goes in one loom with {rest[0].name}, as the whole job then takes 1.50 m less effort" in text
-    assert "By itself this run could take at most 20.0 % less." in text
+    assert "at most 25.0 % more" not in text  # of a route that the job does not want
     by_itself = replace(changed, looms=(a_loom((run.name, 0.0, 1000.0)),))
     alone = Page(make_sheet(by_itself, map_svg)).text
     assert "Proven: at most 25.0 % more effort than the best there can be." in alone

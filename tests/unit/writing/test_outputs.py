@@ -99,6 +99,7 @@ PLAN = Plan(
     ),
     effort_mm=1330.0864,
     apart_effort_mm=1330.0864,
+    gap=0.0042,
 )  # fmt: skip
 
 
@@ -112,6 +113,7 @@ def billed(*lines):
 def test_plan_json_has_every_key_of_the_format():
     data = plan_data(PLAN)
     assert data["format"] == "plan/1"
+    assert data["gap"] == 0.0042  # of the whole job
     assert {"format", "job", "profile", "findings", "runs", "looms", "bill"} <= data.keys()
     assert {"name", "revision", "variant"} <= data["profile"].keys()
     (run,) = data["runs"]
