@@ -10,8 +10,8 @@ off all other things. So the least over all U of
 
     the amounts of U + what stretches take at least that keep off everything else
 
-bounds every plan. It is found by branching: some run's shortest path uses a thing that is not paid yet; either
-it is paid, or all runs keep off it. What is no better than the plan that was found is not looked into.
+bounds every plan. It is found by branching: some run's shortest path uses a thing that is not paid yet;
+either it is paid, or all runs keep off it. What is no better than the plan that was found is not looked into.
 """
 
 from __future__ import annotations

@@ -5,8 +5,9 @@ laid again where it adds least to the others, until none gets better: each step 
 others, so the job's effort only falls. Then branch points are inserted, as into a Steiner tree: where two
 runs part, the point that is best for the three legs that meet there becomes one that one of them must pass,
 and the other answers; what is better stays. The end is a plan that no single run and no single branch place
-can make better by itself. From the best of them two runs at a time are laid again, and one is led through a place
-of another for the others to follow. It need not be the best of all: `job_bound` says what no plan is below.
+can make better by itself. From the best of them two runs at a time are laid again, and one is led through a
+place of another for the others to follow. It need not be the best of all: `job_bound` says what no plan is
+below.
 Measured against exhaustive search in tests/unit/routing/test_together.py and test_streets.py. Never more than
 the sum of the runs' own best. Deterministic.
 

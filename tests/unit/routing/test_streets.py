@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from small_vehicle import practice_with
+from small_vehicle import plain_practice
 from street_jobs import COVER_MM, SHELTERED, a_street_job, best_effort_mm
 
 from router.explaining import find_routes_or_explain
@@ -14,7 +14,7 @@ from router.search.bound.shared_paths import best_weights, least_together
 
 LOOM_MM = 1.0
 LEAST_GAP = 1e-4
-PRACTICE = practice_with({("amount", "cover"): COVER_MM, ("factor", "sheltered"): SHELTERED})
+PRACTICE = plain_practice({("amount", "cover"): COVER_MM, ("factor", "sheltered"): SHELTERED})
 SHARE = PRACTICE.value("factor", "shared")
 SEEDS = (*range(22), 65, 81, 230)
 """The last of these were 10.9 %, 2.6 % and 0.6 % over the best before two runs at a time were laid again."""
