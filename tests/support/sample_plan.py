@@ -535,4 +535,4 @@ def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = 
     practice = Practice(
         "Sample practice", None, {("spacing", "any space"): rule("spacing", "any space", 300.0)}
     )
-    return plans.Plan(job, profile, practice, 10.1, runs, looms, bill, findings, 0.0, 0.0)
+    return plans.Plan(job, profile, practice, 10.1, runs, looms, bill, findings, 0.0, 0.0, 0.0)
