@@ -1,28 +1,28 @@
-"""Laws of plans in three dimensions, on random vehicles: where a thing is decides, not how a file says it.
-
-Crossing places slide until they are best to within a share of the effort (NEAR), as in test_planner_laws.py.
-"""
+"""Laws of plans in three dimensions, on random vehicles: where a thing is decides, not how a file says it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
 from functools import cache
+from itertools import pairwise
 from random import Random
 from typing import Any
 
 import pytest
 from space_plans import planned
-from space_vehicles import HALF_WIDTH_MM, Length, SpaceQuestion, random_question
+from space_vehicles import Length, SpaceQuestion, random_question
 
 Data = dict[str, Any]
 Place = tuple[float, float, float]
 
 SEEDS = range(6)
 MANY_SEEDS = [*SEEDS, *(pytest.param(seed, marks=pytest.mark.study) for seed in range(6, 400))]
-NEAR = 1e-3
 SAME_PLACE_MM = 1e-5
 """How far off rounding may put a place: coordinates in inches are read back to within 1e-12 of them."""
+STRAIGHT_MM = 1e-9
+"""How much longer a line may be by way of a place that lies on it."""
+ALOFT_MM = (3000.0, 3100.0)
 
 
 @cache
@@ -36,8 +36,17 @@ def answer_of(plan: Data | None) -> Data | None:
     return plan and {key: plan[key] for key in plan if key not in ("question", "checksum")}
 
 
-def places_of(plan: Data) -> list[list[Place]]:
-    return [[(p["x"], p["y"], p["z"]) for p in run["points"]] for run in plan["runs"]]
+def corners_of(plan: Data) -> list[list[Place]]:
+    """Return where the lines of a plan turn: places on a straight piece say nothing of their own."""
+    return [_turns([(p["x"], p["y"], p["z"]) for p in run["points"]]) for run in plan["runs"]]
+
+
+def _turns(places: list[Place]) -> list[Place]:
+    kept = [places[0]]
+    for place, after in pairwise(places[1:]):
+        if math.dist(kept[-1], place) + math.dist(place, after) > math.dist(kept[-1], after) + STRAIGHT_MM:
+            kept.append(place)
+    return [*kept, places[-1]]
 
 
 def check_same_plan(
@@ -48,7 +57,7 @@ def check_same_plan(
     if before is None or after is None:
         return
     assert after["effort"] == pytest.approx(before["effort"], rel=1e-9)
-    for old, new in zip(places_of(before), places_of(after), strict=True):
+    for old, new in zip(corners_of(before), corners_of(after), strict=True):
         assert len(old) == len(new)
         assert max(math.dist(moved(a), b) for a, b in zip(old, new, strict=True)) < SAME_PLACE_MM
     for old_run, new_run in zip(before["runs"], after["runs"], strict=True):
@@ -70,7 +79,6 @@ def test_under_which_space_a_body_is_listed_decides_nothing(seed):
                 if there and rng.random() < 0.7:
                     body["space"] = rng.choice(there)
 
-    assert any("heights" in body for body in question.profile["keep-outs"])
     assert answer_of(planned(question.changed(relist))) == answer_of(plan_of(seed))
 
 
@@ -117,16 +125,11 @@ def test_a_vehicle_measured_in_inches_gets_the_same_plan(seed):
 
 
 @pytest.mark.parametrize("seed", MANY_SEEDS)
-def test_one_more_body_never_makes_the_way_easier(seed):
-    """Bodies may be guides, which draw a loom along: none is added here."""
-    question, rng = random_question(Random(seed)), Random(seed)
-    low_mm = rng.uniform(300.0, 700.0)
-    x, y = rng.uniform(0.0, 2600.0), rng.uniform(-HALF_WIDTH_MM, HALF_WIDTH_MM - 200.0)
-    body = a_body("one more", [Length(low_mm), Length(low_mm + rng.uniform(20.0, 200.0))], x, y, 200.0)
-    before = plan_of(seed)
-    after = planned(question.changed(lambda profile: profile["keep-outs"].append(body)))
-    assert before is not None or after is None
-    assert before is None or after is None or after["effort"] >= before["effort"] * (1.0 - NEAR)
+def test_a_body_far_above_changes_nothing(seed):
+    question = random_question(Random(seed))
+    roof = a_body("roof", [Length(height_mm) for height_mm in ALOFT_MM])
+    with_roof = question.changed(lambda profile: profile["keep-outs"].append(roof))
+    assert answer_of(planned(with_roof)) == answer_of(plan_of(seed))
 
 
 def a_body(name: str, heights: list[Length], x: float = 0.0, y: float = 0.0, size_mm: float = 500.0) -> Data:

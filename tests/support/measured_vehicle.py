@@ -28,6 +28,8 @@ class Space:
 
     height_mm: float
     outline: tuple[Point, ...]
+    steps: tuple[tuple[tuple[Point, ...], float], ...]
+    """Parts of it where a loom lies at another height: area and height."""
 
 
 @dataclass(frozen=True)
@@ -77,12 +79,13 @@ class Opening:
 
 @dataclass(frozen=True)
 class Member:
-    """A member, as a band in plan."""
+    """A member, as a band in plan, and by how much each of its passes over the top lifts a loom."""
 
     name: str
     space: str
     along: tuple[Point, ...]
     width_mm: float
+    rises_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -152,7 +155,11 @@ class _Reader:
         self.mm_per_unit = mm_per_unit
         self.sections = sections
         self.spaces = {
-            name: Space(length_mm(each["height"]), self.points(each["outline"]))
+            name: Space(
+                length_mm(each["height"]),
+                self.points(each["outline"]),
+                tuple((self.points(s["area"]), length_mm(s["height"])) for s in each.get("steps", ())),
+            )
             for name, each in sections["spaces"].items()
         }
         self.panels = tuple(self.panel(each) for each in sections["panels"].values())
@@ -169,10 +176,7 @@ class _Reader:
             self.panels,
             supports,
             tuple(self.opening(each) for each in things["openings"]),
-            tuple(
-                Member(each["name"], each["space"], self.points(each["along"]), length_mm(each["width"]))
-                for each in things["members"]
-            ),
+            tuple(self.member(each) for each in things["members"]),
             {each["name"]: (each["space"], self.place(each)) for each in things["terminals"]},
         )
 
@@ -216,6 +220,11 @@ class _Reader:
             self.points(each["area"]) if "area" in each else None,
             each.get("drill") == "allowed",
         )
+
+    def member(self, each: dict[str, Any]) -> Member:
+        rises_mm = tuple(length_mm(over["rise"]) for over in each.get("passes", ()) if "rise" in over)
+        along, width_mm = self.points(each["along"]), length_mm(each["width"])
+        return Member(each["name"], each["space"], along, width_mm, rises_mm)
 
     def support(self, each: dict[str, Any]) -> Support:
         points = self.points(each["along"])

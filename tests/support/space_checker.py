@@ -101,9 +101,9 @@ def check_plan(profile_text: str, plan: dict[str, Any]) -> list[Breach]:
     breaches = []
     for run in plan["runs"]:
         breaches += [*_off_clearance(question, plan, run), *_broken_line(question, run)]
-        breaches += _badly_changed(question, run)
+        breaches += [*_badly_changed(question, run), *_off_height(question, plan, run)]
         breaches += _badly_ended(question, plan, run)
-        breaches += _badly_fixed(question, run)
+        breaches += _badly_fixed(question, plan, run)
     return sorted(breaches, key=lambda each: each.actual_mm - each.required_mm)
 
 
@@ -288,6 +288,32 @@ def _broken_line(question: Question, run: dict[str, Any]) -> Iterator[Breach]:
             )
 
 
+def _off_height(question: Question, plan: dict[str, Any], run: dict[str, Any]) -> Iterator[Breach]:
+    """Yield each level piece on no support that lies at no height of its space, its steps and passes."""
+    for leg in legs_of(plan, run):
+        if leg.along is not None or not leg.piece.is_level:
+            continue
+        space = question.vehicle.spaces[leg.space]
+        stepped = [(shares_inside(leg.piece, area), height_mm) for area, height_mm in space.steps]
+        beside = rest_of([share for shares, _ in stepped for share in shares])
+        for shares, height_mm in [*stepped, (beside, space.height_mm)]:
+            for share in shares:
+                middle, long_mm = leg.piece.at(sum(share) / 2.0), math.dist(leg.piece.start, leg.piece.end)
+                heights = [height_mm, *(height_mm + rise_mm for rise_mm in _rises_at(question, leg, middle))]
+                off_mm = min(abs(middle[2] - each) for each in heights)
+                if off_mm > TOLERANCE_MM and (share[1] - share[0]) * long_mm > TOLERANCE_MM:
+                    yield Breach(run["name"], "height", leg.station_at(share[0]), leg.space, 0.0, -off_mm)
+
+
+def _rises_at(question: Question, leg: Leg, place: Place) -> Iterator[float]:
+    """Yield by how much the members that a loom is over may lift it."""
+    for member in question.vehicle.members:
+        line = tuple((*point, 0.0) for point in member.along)
+        band_mm = member.width_mm / 2.0 + leg.radius_mm + TOLERANCE_MM
+        if member.space == leg.space and distance_to_line_mm((*place[:2], 0.0), line) <= band_mm:
+            yield from member.rises_mm
+
+
 def _lies_on(piece: Piece, support: Support | None) -> bool:
     return support is not None and all(
         distance_to_line_mm(place, support.line) <= TOLERANCE_MM for place in map(piece.at, (0.0, 0.5, 1.0))
@@ -330,7 +356,7 @@ def _badly_ended(question: Question, plan: dict[str, Any], run: dict[str, Any]) 
 # What holds it, and what is drilled for that
 
 
-def _badly_fixed(question: Question, run: dict[str, Any]) -> Iterator[Breach]:
+def _badly_fixed(question: Question, plan: dict[str, Any], run: dict[str, Any]) -> Iterator[Breach]:
     """Yield each fixing off the loom, on nothing or on what takes none, and each hole too near a body."""
     for fixing in run["fixings"]:
         off_mm = math.dist(_place(fixing), _place_at(run, fixing["station"]))
@@ -341,7 +367,7 @@ def _badly_fixed(question: Question, run: dict[str, Any]) -> Iterator[Breach]:
         elif not fixing.get("hole"):
             yield Breach(run["name"], "in the air", fixing["station"], str(fixing["number"]), 0.0, -math.inf)
         else:
-            yield from _badly_drilled(question, run, fixing)
+            yield from _badly_drilled(question, plan, run, fixing)
 
 
 def _place_at(run: dict[str, Any], station_mm: float) -> Place:
@@ -364,7 +390,15 @@ def _off_support(question: Question, run: dict[str, Any], fixing: dict[str, Any]
         yield Breach(run["name"], "out of reach", fixing["station"], support.name, -reach_mm, -away_mm)
 
 
-def _badly_drilled(question: Question, run: dict[str, Any], fixing: dict[str, Any]) -> Iterator[Breach]:
+def _radius_mm(plan: dict[str, Any], run: dict[str, Any], station_mm: float) -> float:
+    """Return half the thickness of the thickest loom that a run lies in at a station."""
+    there = [leg for leg in legs_of(plan, run) if leg.station_mm - TOLERANCE_MM <= station_mm]
+    return max(leg.radius_mm for leg in there if station_mm <= leg.station_at(1.0) + TOLERANCE_MM)
+
+
+def _badly_drilled(
+    question: Question, plan: dict[str, Any], run: dict[str, Any], fixing: dict[str, Any]
+) -> Iterator[Breach]:
     vehicle, hole, station_mm = question.vehicle, fixing["hole"], fixing["station"]
     panels = [each for each in vehicle.panels if each.name == hole["panel"]]
     panel = panels[0] if panels else None
@@ -372,7 +406,7 @@ def _badly_drilled(question: Question, run: dict[str, Any], fixing: dict[str, An
         yield Breach(run["name"], "takes none", station_mm, hole["panel"], 0.0, -math.inf)
         return
     face, beyond = _drilled(question, panel, fixing)
-    away_mm = math.dist(face, _place(fixing)) - run["loom_diameter_mm"] / 2.0
+    away_mm = math.dist(face, _place(fixing)) - _radius_mm(plan, run, station_mm)
     reach_mm = question.rules["fixing", "reach"]
     if away_mm > reach_mm + TOLERANCE_MM or not _is_there(vehicle, panel, face[:2]):
         yield Breach(run["name"], "out of reach", station_mm, panel.name, -reach_mm, -away_mm)

@@ -17,6 +17,7 @@ from random import Random
 from typing import Any
 
 import yaml
+from prism_distances import Piece, Prism, nearest
 
 SIXTEENTH_MM = 25.4 / 16.0
 HALF_WIDTH_MM = 700.0
@@ -102,15 +103,18 @@ def random_question(rng: Random) -> SpaceQuestion:
     heights = {name: each["height"] for name, each in profile["spaces"].items()}
     profile |= {
         "members": [_member(rng, f"member {number}") for number in range(rng.randint(0, 2))],
-        "supports": [_support(rng, f"support {number}", heights) for number in range(rng.randint(3, 6))],
+        "supports": [
+            _support(rng, f"support {number}", heights, floor_mm) for number in range(rng.randint(3, 6))
+        ],
         "covers": [{"name": "tray", "space": "underfloor", "area": _box(rng, 700.0, 2600.0), "fasteners": 4}],
         "exposed": [{"name": "spray", "space": "underfloor", "area": _box(rng, 700.0, 2600.0)}],
         "openings": _openings(rng, profile, heights),
-        "terminals": _terminals(rng, heights),
+        "terminals": _terminals(rng, heights, floor_mm),
     }
     places = _places_of_interest(profile)
-    count = rng.randint(4, 10)
-    profile["keep-outs"] = [_keep_out(rng, f"body {n}", heights, floor_mm, places) for n in range(count)]
+    count = rng.randint(3, 9)
+    bodies = [_keep_out(rng, f"body {n}", heights, floor_mm, places) for n in range(count)]
+    profile["keep-outs"] = [each for each in bodies if not _holds_any(each, profile["terminals"])]
     return SpaceQuestion(profile, _job(rng))
 
 
@@ -141,7 +145,7 @@ def _spaces(rng: Random, floor_mm: float) -> Data:
     spaces = {
         "engine bay": {"kind": "engine bay", "height": _mm(rng.uniform(560.0, 760.0)),
                        "outline": _rectangle(0.0, -half, 1000.0, half)},
-        "underfloor": {"kind": "underfloor", "height": _mm(rng.uniform(380.0, 520.0)),
+        "underfloor": {"kind": "underfloor", "height": _mm(floor_mm - rng.uniform(30.0, 200.0)),
                        "outline": _rectangle(600.0, -half, 2800.0, half)},
         "load area": {"kind": "load area", "height": _mm(floor_mm + rng.uniform(15.0, 60.0)),
                       "outline": _rectangle(1000.0, -half, 2800.0, half)},
@@ -149,7 +153,8 @@ def _spaces(rng: Random, floor_mm: float) -> Data:
     if rng.random() < 0.5:
         x = rng.uniform(1900.0, 2200.0)
         step = {"area": _rectangle(x, -half, x + rng.uniform(300.0, 600.0), half)}
-        step["height"] = _mm(spaces["underfloor"]["height"] + rng.choice([-60.0, 50.0, 90.0]))
+        level_mm = spaces["underfloor"]["height"]
+        step["height"] = _mm(rng.choice([level_mm - 60.0, (level_mm + floor_mm) / 2.0]))
         spaces["underfloor"]["steps"] = [step]
     if rng.random() < 0.4:
         x, y = rng.uniform(1900.0, 2300.0), rng.uniform(-600.0, 0.0)
@@ -163,14 +168,17 @@ def _panels(rng: Random, floor_mm: float) -> list[Data]:
     kind = rng.choice(["everywhere", "box", "corner"])
     if kind == "box":
         load_floor["area"] = _rectangle(
-            1000.0, rng.choice([-700.0, -450.0]), rng.uniform(2000.0, 2800.0), 700.0
+            1000.0, rng.choice([-700.0, -450.0, -50.0]), rng.uniform(1600.0, 2800.0), 700.0
         )
     if kind == "corner":
         x, y = rng.uniform(1500.0, 2300.0), rng.uniform(-300.0, 300.0)
         load_floor["area"] = [_point(*at) for at in ((1000.0, -700.0), (2800.0, -700.0), (2800.0, y), (x, y),
                                                      (x, 700.0), (1000.0, 700.0))]  # fmt: skip
     bulkhead: Data = {"name": "bulkhead", "between": ["engine bay", "load area"]}
-    bulkhead["along"] = [_point(1000.0, -700.0), _point(1000.0, rng.choice([700.0, 350.0]))]
+    bulkhead["along"] = [
+        _point(1000.0, -700.0),
+        _point(1000.0, rng.choice([700.0, rng.uniform(-300.0, 600.0)])),
+    ]
     toe_board: Data = {"name": "toe board", "between": ["engine bay", "underfloor"]}
     toe_board["along"] = [_point(rng.uniform(850.0, 990.0), -700.0), _point(rng.uniform(850.0, 990.0), 700.0)]
     panels = [load_floor, bulkhead, *([toe_board] if rng.random() < 0.3 else [])]
@@ -186,22 +194,24 @@ def _anywhere(rng: Random, margin_mm: float = 0.0) -> tuple[float, float]:
 
 
 def _places_of_interest(profile: Data) -> list[list[float]]:
-    """Return where a loom rises, drops or slopes: openings, terminals, points of supports, passes."""
+    """Return where a loom rises, drops or slopes, and the corners of what parts it from a body."""
     things = [*profile["openings"], *profile["terminals"]]
     passes = [each for member in profile["members"] for each in member["passes"]]
     ends = [point for support in profile["supports"] for point in support["along"]]
+    corners = [point for panel in profile["panels"] for point in panel.get("along") or panel.get("area", ())]
     return [
         *(each["at"] for each in things),
         *ends,
+        *corners,
         *(each.get("through") or each["over"][0] for each in passes),
     ]
 
 
 def _keep_out(rng: Random, name: str, heights: Data, floor_mm: float, places: list[list[float]]) -> Data:
-    """Return a body, every other one beside a place where a loom changes its height."""
+    """Return a body, two of three beside a place of interest."""
     x, y = _anywhere(rng, 60.0)
-    if rng.random() < 0.5:
-        near, turn, away_mm = rng.choice(places), rng.uniform(0.0, 2.0 * math.pi), rng.uniform(60.0, 220.0)
+    if rng.random() < 0.67:
+        near, turn, away_mm = rng.choice(places), rng.uniform(0.0, 2.0 * math.pi), rng.uniform(30.0, 200.0)
         x, y = _inside(near[0] + away_mm * math.cos(turn), near[1] + away_mm * math.sin(turn))
     body: Data = {"name": name, "hazard": rng.choice(HAZARDS)}
     kind = rng.choice(["disc", "line", "area"])
@@ -213,13 +223,9 @@ def _keep_out(rng: Random, name: str, heights: Data, floor_mm: float, places: li
         if body["hazard"] in ("brake", "fuel") and rng.random() < 0.7:
             body["guide"] = True
     else:
-        body["area"] = _star(rng, x, y, rng.uniform(50.0, 180.0))
+        body["area"] = _star(rng, x, y, rng.uniform(40.0, 150.0))
     if rng.random() < 0.8:
-        low_mm = rng.choice([rng.uniform(200.0, 900.0), floor_mm, floor_mm - rng.uniform(20.0, 200.0)])
-        body["heights"] = [
-            _mm(low_mm),
-            _mm(max(low_mm + 10.0, rng.choice([floor_mm, low_mm + rng.uniform(10.0, 250.0)]))),
-        ]
+        body["heights"] = _heights(rng, heights, floor_mm)
     if "heights" not in body or rng.random() < 0.3:
         body["space"] = _space_near(x, heights)
     if body["hazard"] == "hot" and rng.random() < 0.5:
@@ -227,6 +233,33 @@ def _keep_out(rng: Random, name: str, heights: Data, floor_mm: float, places: li
     if rng.random() < 0.2:
         body["clearance"] = _mm(rng.uniform(0.0, 60.0))
     return body
+
+
+def _holds_any(body: Data, terminals: list[Data]) -> bool:
+    """Return whether a terminal is inside a body, where no file may put one, or a millimetre beside it."""
+    low_mm, high_mm = body.get("heights", (-math.inf, math.inf))
+    is_area, disc = "area" in body, body.get("disc", {})
+    points = [disc["centre"]] if disc else body.get("along") or body["area"]
+    reach_mm = disc.get("radius", 0.0) + body.get("width", 0.0) / 2.0
+    prism = Prism(tuple(map(tuple, points)), is_area, reach_mm, low_mm, high_mm)
+    places = [(*each["at"], each["height"]) for each in terminals]
+    return any(nearest(Piece(place, place), prism)[0] < 1.0 for place in places)
+
+
+def _heights(rng: Random, heights: Data, floor_mm: float) -> list[Length]:
+    """Return from where to where a body goes: on or under the floor, between two levels, or anywhere."""
+    below_mm, above_mm = sorted(rng.sample(sorted(heights.values()), 2))
+    size_mm, apart_mm, low_mm = rng.uniform(10.0, 200.0), above_mm - below_mm, rng.uniform(200.0, 900.0)
+    low_mm, high_mm = rng.choice(
+        [
+            (floor_mm, floor_mm + size_mm),
+            (floor_mm - size_mm, floor_mm),
+            (below_mm + 0.3 * apart_mm, below_mm + 0.7 * apart_mm),
+            (below_mm - size_mm, below_mm - 0.3 * size_mm),
+            (low_mm, low_mm + size_mm),
+        ]
+    )
+    return [_mm(low_mm), _mm(max(low_mm + 10.0, high_mm))]
 
 
 def _space_near(x: float, heights: Data) -> str:
@@ -275,7 +308,14 @@ def _member(rng: Random, name: str) -> Data:
     }
 
 
-def _support(rng: Random, name: str, heights: Data) -> Data:
+def _on_side(height_mm: float, space: str, floor_mm: float) -> float:
+    """Return a height that is on its space's side of the load floor, as everything measured there is."""
+    if space == "load area":
+        return max(height_mm, floor_mm + 5.0)
+    return min(height_mm, floor_mm - 5.0) if space == "underfloor" else height_mm
+
+
+def _support(rng: Random, name: str, heights: Data, floor_mm: float) -> Data:
     """Return a support, every other one rising or falling along its points."""
     space = rng.choice(["engine bay", "underfloor", "underfloor", "load area"])
     low_x, high_x = {
@@ -302,9 +342,11 @@ def _support(rng: Random, name: str, heights: Data) -> Data:
     }
     height_mm = heights[space] + rng.choice([0.0, 0.0, -40.0, 30.0])
     if rng.random() < 0.5:
-        support["heights"] = [_mm(height_mm + rng.choice([0.0, -60.0, 40.0])) for _ in points]
+        support["heights"] = [
+            _mm(_on_side(height_mm + rng.choice([0.0, -60.0, 40.0]), space, floor_mm)) for _ in points
+        ]
     else:
-        support["height"] = _mm(height_mm)
+        support["height"] = _mm(_on_side(height_mm, space, floor_mm))
     if support["fix"] == "never":
         support["kind"] = "line"
         support |= {"hazard": "brake"} if rng.random() < 0.5 else {}
@@ -318,10 +360,11 @@ def _openings(rng: Random, profile: Data, heights: Data) -> list[Data]:
     bays["height"] = _mm((heights["engine bay"] + heights["underfloor"]) / 2.0)
     plug: Data = {"name": "load floor plug", "joins": ["underfloor", "load area"], "edge": "rubber"}
     plug["at"] = _point(
-        rng.uniform(1050.0, 1450.0), rng.uniform(-250.0, 600.0)
+        rng.uniform(1050.0, 1450.0), rng.uniform(0.0, 600.0)
     )  # in the panel, whatever its area
     bulkhead = {"name": "bulkhead grommet", "joins": ["engine bay", "load area"], "edge": "rolled"}
-    bulkhead["at"] = _point(1000.0, rng.uniform(-600.0, 300.0))
+    end = next(panel for panel in profile["panels"] if panel["name"] == "bulkhead")["along"][1]
+    bulkhead["at"] = _point(1000.0, max(-600.0, end[1] - rng.uniform(30.0, 400.0)))
     bulkhead["height"] = _mm((heights["engine bay"] + heights["load area"]) / 2.0)
     openings = [bays, plug, bulkhead]
     if "well" in heights:
@@ -334,7 +377,7 @@ def _openings(rng: Random, profile: Data, heights: Data) -> list[Data]:
     return rng.sample(openings, len(openings))
 
 
-def _terminals(rng: Random, heights: Data) -> list[Data]:
+def _terminals(rng: Random, heights: Data, floor_mm: float) -> list[Data]:
     battery: Data = {
         "name": "battery",
         "kind": "battery post",
@@ -348,7 +391,8 @@ def _terminals(rng: Random, heights: Data) -> list[Data]:
     unit: Data = {"name": "unit", "kind": "unit", "space": "underfloor", "stud": "M6"}
     unit |= {"at": _point(rng.uniform(1100.0, 2750.0), rng.uniform(-650.0, 650.0))}
     for terminal in (battery, lamp, unit):
-        terminal["height"] = _mm(heights[terminal["space"]] + rng.choice([0.0, 30.0, -30.0]))
+        space, off_mm = terminal["space"], rng.choice([0.0, 30.0, -30.0])
+        terminal["height"] = _mm(_on_side(heights[space] + off_mm, space, floor_mm))
     return [battery, lamp, unit]
 
 
