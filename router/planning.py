@@ -135,7 +135,7 @@ class _HeldRoutes:
     @property
     def rank(self) -> tuple[int, float]:
         """Return what the best one has least of: rules about fixings that are broken, then effort."""
-        return _broken(self.held), self.sized.routing.effort_mm
+        return _broken(self.question, self.sized, self.held), self.sized.routing.effort_mm
 
     def is_better_than(self, other: _HeldRoutes | None) -> bool:
         """Return whether this one is really better; of two alike the first stays."""
@@ -278,7 +278,7 @@ def _measured(alternative: Alternative, profile: Profile, practice: Practice, lo
 
 
 def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, tuple[Held, ...]]:
-    """Return the routes that break fewest rules of fixings, of those the ones of least effort as held.
+    """Return the routes that break fewest must-rules, of those the ones of least effort as held.
 
     The search holds a loom at so much a mm; which of the best few really takes least, their fixings tell.
     """
@@ -298,8 +298,8 @@ def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, 
 
 
 def _rank(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> tuple[int, float]:
-    """Return what routes are compared by: rules of fixings that they break, then their effort as held."""
-    if broken := _broken(held):  # what nothing holds must not come cheaper for that
+    """Return what routes are compared by: must-rules that they break, then their effort as held."""
+    if broken := _broken(question, sized, held):  # what nothing holds must not come cheaper for that
         return broken, round(sized.routing.effort_mm, 3)
     fixings = [fixing for own, _ in held for fixing in own]
     effort_mm = effort_as_held_mm(sized.routing, fixings, question.profile, question.practice)
@@ -321,9 +321,15 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
     return tuple(held.values())
 
 
-def _broken(held: tuple[Held, ...]) -> int:
-    """Return how many must-rules about fixings cannot be met."""
-    return sum(finding.severity is Severity.MUST for _, findings in held for finding in findings)
+def _broken(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> int:
+    """Return how many must-rules routes and their fixings break, by the fixings trade and by the review."""
+    reviewed = _review(question, sized, held)
+    found = (
+        finding
+        for (_, unfixed), (_, found) in zip(held, reviewed, strict=True)
+        for finding in _new(unfixed, found)
+    )
+    return sum(finding.severity is Severity.MUST for finding in found)
 
 
 # Looms through one bore

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from small_vehicle import a_floor, a_keep_out, box, default_practice, star_job
@@ -94,3 +95,19 @@ def test_a_run_alone_has_other_routes_to_choose_from():
         for each in (routing, *near_best(star_job(["lamp"]), routing, default_practice()))
     }
     assert sides == {True, False}
+
+
+@pytest.mark.parametrize("shift_mm", [0.5, -0.5])
+def test_of_one_run_a_path_that_is_nearly_its_best_is_taken(shift_mm, monkeypatch):
+    """A block across the straight way; to the other side of it the way is a millimetre longer."""
+    block = a_keep_out("block", box(400, 250 + shift_mm, 600, 450 + shift_mm), space="floor")
+    profile = a_floor(ends={"post": (50, 350), "lamp": (950, 350)}, keep_outs=(block,))
+    job = replace(star_job(["lamp"]), source=replace(star_job(["lamp"]).source, at="post"))
+    best = make_plan(job, profile, default_practice())
+    assert best.runs[0].route.routed_mm < 1000.0
+    refusing(monkeypatch, [SimpleNamespace(routes=[best.runs[0].route])])
+    other = make_plan(job, profile, default_practice())
+    assert best.effort_mm < other.effort_mm < best.effort_mm + 5.0
+    assert NOTHING not in {finding.what for finding in other.findings}
+    sides = [{p.y_mm > 350.0 for p in plan.runs[0].route.points[1:-1]} for plan in (best, other)]
+    assert sides == [{shift_mm < 0}, {shift_mm > 0}]
