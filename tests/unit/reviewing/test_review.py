@@ -384,6 +384,22 @@ def across(*passes, **more):
     return kinds(profile=profile, run=ACROSS_RUN, **{**ACROSS, **more})
 
 
+@pytest.mark.parametrize("lean_deg", [0, 45, 90, 150])
+@pytest.mark.parametrize(
+    ("along_mm", "is_beside"), [(-5.001, True), (-4.999, False), (4.999, False), (5.001, True)]
+)
+def test_however_a_member_leans_its_hole_is_as_wide_as_its_place_is_uncertain(lean_deg, along_mm, is_beside):
+    """It is crossed square, so far along it beside its hole; the vehicle was measured to 5 mm."""
+    ahead = (math.cos(math.radians(lean_deg)), math.sin(math.radians(lean_deg)))
+
+    def at(along, aside):
+        return (1000 + along * ahead[0] - aside * ahead[1], along * ahead[1] + aside * ahead[0])
+
+    bar = Member("bar", "underfloor", (at(-300, 0), at(300, 0)), 100.0, (HOLE,))
+    way = under(at(along_mm, -250), at(along_mm, 250))
+    assert ("member" in kinds(way, profile=replace(VEHICLE, members=(bar,)))) == is_beside
+
+
 def test_member_crossed_beside_and_in_its_passes():
     assert across() == ["member"]
     assert across(HOLE) == []

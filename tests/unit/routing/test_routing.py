@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -26,6 +27,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
+from router.routing.free_space import LoomOnVehicle
 
 SPACE = Space(
     "underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)), SpaceKind.UNDERFLOOR
@@ -253,3 +255,26 @@ def test_where_passes_overlap_the_member_is_passed_once():
     (over,) = (each for each in route.passages if each.kind is PassageKind.OVER_MEMBER)
     assert over.to_station_mm - over.from_station_mm == pytest.approx(70.0 * math.hypot(2, 1) / 2, abs=0.01)
     assert route.effort_mm == pytest.approx(route.routed_mm + 300.0)
+
+
+@pytest.mark.parametrize("fix", list(Fix))
+def test_a_line_that_takes_no_fixing_is_not_followed(fix):
+    """It lies beside the straight way, where following it would be cheaper."""
+    line = Support("line", "underfloor", SupportKind.LINE, ((350.0, 690.0), (2650.0, 690.0)), 400.0, fix)
+    followed = {point.along for point in plan(vehicle(supports=(line,))).points} - {None}
+    assert followed == (set() if fix is Fix.NEVER else {"line"})
+
+
+def test_a_support_of_another_space_is_not_followed():
+    line = Support("line", "above", SupportKind.RAIL, ((350.0, 690.0), (2650.0, 690.0)), 400.0, Fix.TIE)
+    profile = vehicle(supports=(line,))
+    above = Space("above", 400.0, SPACE.outline, SpaceKind.LOAD_AREA)
+    assert {p.along for p in plan(replace(profile, spaces=(SPACE, above))).points} == {None}
+
+
+def test_a_pinch_scales_the_loom_too_unless_only_some_clearances_are_scaled():
+    """Half of a loom of 10 mm goes through 5 mm; where one keep-out is scaled, holes are as they were."""
+    whole = LoomOnVehicle(vehicle(), default_practice(), 5.0)
+    assert whole.body_radius_mm == 5.0
+    assert replace(whole, clearance_factor=0.5).body_radius_mm == 2.5
+    assert replace(whole, clearance_factor=0.5, scaled=frozenset({"tank"})).body_radius_mm == 5.0
