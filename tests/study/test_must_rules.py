@@ -7,20 +7,24 @@ planner that chose the routes does not look at them. Each is held and reviewed a
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from random import Random
 
 import pytest
-from random_vehicles import random_job, random_vehicle
+from random_vehicles import HEIGHTS_MM, random_job, random_vehicle
 from small_vehicle import default_practice
 
 from router.errors import NoAnswerError
 from router.fixings import place_fixings, supports_avoided
 from router.model.plan import Finding, FindingKind, Plan, Route, RunPlan, Severity
+from router.model.vehicle import Drill, Panel, Profile, Space
 from router.planning import make_plan
 from router.reviewing import KINDS, review_route
 
 LITTLE_MORE = 0.03
 ROUTE_KINDS = {*KINDS, FindingKind.SPAN, FindingKind.FIXING_MISSING}
+FLOOR_ABOVE_MM = 15.0
+"""Of the middle of a loom: in reach of a clip on any of them."""
 BROKEN = (86, 98, 99, 128, 276)
 """Members too near to each other to fix anything between them, and ends in or beside one."""
 
@@ -28,10 +32,21 @@ BROKEN = (86, 98, 99, 128, 276)
 def a_plan(seed: int) -> Plan | None:
     rng = Random(seed)
     profile = random_vehicle(rng)
+    job = random_job(rng, profile)
     try:
-        return make_plan(random_job(rng, profile), profile, default_practice())
+        return make_plan(job, with_floors(profile), default_practice())
     except NoAnswerError:
         return None
+
+
+def with_floors(profile: Profile) -> Profile:
+    """Return a vehicle with a floor close above its looms: nearly everywhere a clip can be screwed on."""
+    above = Space("above", 1200.0, ((0.0, -700.0), (3500.0, -700.0), (3500.0, 700.0), (0.0, 700.0)))
+    floors = tuple(
+        Panel(f"{name} floor", (name, "above"), height_mm + FLOOR_ABOVE_MM, None, None, Drill.ALLOWED)
+        for name, height_mm in HEIGHTS_MM.items()
+    )
+    return replace(profile, spaces=(*profile.spaces, above), panels=floors)
 
 
 def musts(findings: Sequence[Finding]) -> list[str]:

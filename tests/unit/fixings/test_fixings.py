@@ -32,7 +32,7 @@ from router.fixings import (
     supports_avoided,
 )
 from router.fixings.fewest import FixingOption, fewest_stations
-from router.fixings.needs import SpanLimits, sharp_bends
+from router.fixings.needs import SpanLimits, closed_stretches, sharp_bends
 from router.fixings.spots import find_spots
 from router.model.plan import Finding, Fixing, FixingKind, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
@@ -121,6 +121,15 @@ def test_what_one_run_avoids_is_avoided_by_all_in_its_loom() -> None:
         (0.0, 600.0),
         (600.0, 1100.0),
     ]
+
+
+def test_edges_that_overlap_shut_all_between_them() -> None:
+    """A member from 300 to 400 mm, another to 350 only; with 10 mm of edge it is one stretch."""
+    over = PassageKind.OVER_MEMBER
+    passed = (a_passage(over, "long", 300.0, 400.0), a_passage(over, "short", 310.0, 350.0))
+    assert closed_stretches(straight(1000, passages=passed), default_practice()) == ((290.0, 410.0),)
+    apart = (a_passage(over, "one", 300.0, 400.0), a_passage(over, "other", 500.0, 600.0))
+    assert len(closed_stretches(straight(1000, passages=apart), default_practice())) == 2
 
 
 # The rules

@@ -424,6 +424,22 @@ def risen(rise_mm, *passes, **more):
     return kinds(way, **{"profile": profile, "run": ACROSS_RUN, "fixings": held, **more})
 
 
+@pytest.mark.parametrize("is_before", [True, False])
+@pytest.mark.parametrize(("away_mm", "is_found"), [(299, False), (356, True)])
+def test_a_loom_rises_within_300_mm_before_or_behind_what_it_passes_over(is_before, away_mm, is_found):
+    """Its band, with the loom's 5 mm, is 950 to 1050; the 55 mm of the climb itself count too."""
+    x = 950 - away_mm + 55 if is_before else 1050 + away_mm - 55
+    places = (
+        [(0, 400), (x, 400), (x, 455), (2000, 455)]
+        if is_before
+        else [(0, 455), (x, 455), (x, 400), (2000, 400)]
+    )
+    way = route(*(("underfloor", x, 0, z) for x, z in places))
+    profile = member(OverPass((1000, -100), (1000, 100), 55.0))
+    profile = replace(profile, terminals=(*profile.terminals, ACROSS_VEHICLE))
+    assert ("rise" in kinds(way, profile=profile, run=ACROSS_RUN)) == is_found
+
+
 def test_member_passed_over_with_its_rise_and_without():
     over = OverPass((1000, -100), (1000, 100), 55.0)
     assert risen(55.0, over) == []

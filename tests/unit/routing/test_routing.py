@@ -274,7 +274,7 @@ def test_a_support_of_another_space_is_not_followed():
 
 def test_a_pinch_scales_the_loom_too_unless_only_some_clearances_are_scaled():
     """Half of a loom of 10 mm goes through 5 mm; where one keep-out is scaled, holes are as they were."""
-    whole = LoomOnVehicle(vehicle(), default_practice(), 5.0)
+    whole = LoomOnVehicle(vehicle(), plain_practice(), 5.0)
     assert whole.body_radius_mm == 5.0
     assert replace(whole, clearance_factor=0.5).body_radius_mm == 2.5
     assert replace(whole, clearance_factor=0.5, scaled=frozenset({"tank"})).body_radius_mm == 5.0
