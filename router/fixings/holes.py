@@ -31,7 +31,7 @@ from router.model.vehicle import Drill, KeepOut, Opening, Panel, Profile, ShapeK
 from router.plane import Flags, Floats, Geometries, Ints, core_of
 from router.tolerances import LENGTH_ROUNDING_MM
 
-LISTED_WITHIN_MM = 300.0
+LISTED_WITHIN_MM = 150.0
 """What lies further behind a hole than this is not listed."""
 MOST_LISTED = 3
 """Bodies that are listed behind one hole."""

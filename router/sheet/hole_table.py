@@ -65,4 +65,5 @@ def _direction(hole: Hole) -> str:
 def _behind(hole: Hole) -> Iterator[str]:
     """Yield what lies behind a hole, the nearest first; distances rounded down, never up."""
     for each in hole.behind:
-        yield f"{each.keep_out} ({each.hazard}) {int(each.actual_mm)} mm on, {each.required_mm:.0f} mm asked"
+        asked = f"{each.required_mm:.0f} mm asked"
+        yield f"{each.keep_out} ({each.hazard}) {int(each.actual_mm)} mm away, {asked}"

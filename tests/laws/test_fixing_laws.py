@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import itertools
 import math
+from random import Random
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_vehicle import a_passage, a_route, a_van, practice_with
+from random_vehicles import REAR, random_vehicle, with_panels
+from small_vehicle import a_fixing, a_passage, a_route, a_van, practice_with
 
+from router.facts import positions_at
 from router.fixings import AvoidedSupport, place_fixings
 from router.model.plan import Fixing, FixingKind, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, Profile, Support, SupportKind
+from router.reviewing import crossings_of
+from router.reviewing import segments_of as reviewed_segments
+from router.reviewing.drilling import check_holes
 
 steps = st.tuples(st.integers(-400, 400), st.integers(-400, 400)).filter(lambda step: math.hypot(*step) >= 40)
 ways = st.lists(steps, min_size=1, max_size=6)
@@ -123,3 +129,40 @@ def test_same_question_same_fixings(
 ) -> None:
     route = route_of(way)
     assert place(route, spacing_mm, rows) == place(route, spacing_mm, rows)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(0, 10_000))
+def test_the_review_has_nothing_against_a_planned_hole(seed: int) -> None:
+    """On random vehicles below two floors and before a bulkhead, with bodies on every side of them."""
+    rng = Random(seed)
+    profile = with_panels(random_vehicle(rng), rng)
+    places = [(rng.uniform(950.0, 3400.0), rng.uniform(-650.0, 650.0), 400.0) for _ in range(4)]
+    route = a_route(places, spaces=REAR)
+    fixings, _ = place_fixings(route, profile, practice_with({}), 13.0)
+    for fixing in fixings:
+        assert (fixing.support is None) == (fixing.kind is FixingKind.P_CLIP) == (fixing.hole is not None)
+    crossings = crossings_of(reviewed_segments(route), profile, 6.5)
+    assert check_holes("supply", fixings, crossings, profile, practice_with({}), 13.0) == ()
+
+
+def test_the_law_above_is_about_something() -> None:
+    """Some seeds drill, some of these near to a body; of holes every 25 mm the review finds wrong ones."""
+    drilled, near, wrong = 0, 0, 0
+    for seed in range(40):
+        rng = Random(seed)
+        profile = with_panels(random_vehicle(rng), rng)
+        places = [(rng.uniform(950.0, 3400.0), rng.uniform(-650.0, 650.0), 400.0) for _ in range(4)]
+        route = a_route(places, spaces=REAR)
+        fixings, _ = place_fixings(route, profile, practice_with({}), 13.0)
+        holes = [fixing.hole for fixing in fixings if fixing.hole]
+        drilled += len(holes)
+        near += sum(bool(hole.behind) for hole in holes)
+        stations = tuple(range(5, int(route.routed_mm), 25))
+        everywhere = tuple(
+            a_fixing(0, mm, (at.x_mm, at.y_mm, at.z_mm), kind=FixingKind.P_CLIP, support=None, space=REAR)
+            for mm, at in zip(stations, positions_at(route, stations), strict=True)
+        )
+        found = check_holes("supply", everywhere, (), profile, practice_with({}), 13.0)
+        wrong += sum(finding.kind == "drilled hole" for finding in found)
+    assert drilled > 50 and near > 20 and wrong > 5

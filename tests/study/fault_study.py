@@ -18,7 +18,7 @@ from random import Random
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]  # run as a script, it finds what pytest does
 
-from random_vehicles import random_job, random_vehicle  # noqa: E402
+from random_vehicles import random_job, random_vehicle, with_panels  # noqa: E402
 from small_vehicle import a_job, a_run, default_practice  # noqa: E402
 
 from router.errors import NoAnswerError  # noqa: E402
@@ -34,7 +34,7 @@ from router.writing import planned_route  # noqa: E402
 
 EXAMPLES = ROOT / "examples"
 APART_MM = 20.0
-_HARMLESS = ("no fuse", "no return", "nothing to fix to")
+_HARMLESS = ("no fuse", "no return")
 """Findings of a plan that say nothing against its routes."""
 ROUNDING_MM = 2.0
 """A finding may say a station this far beside the fault: a fixing's span, a bend's corner."""
@@ -69,7 +69,7 @@ def random_goods(seeds: Sequence[int], seconds: int = 60) -> list[Good]:
     goods = []
     for seed in seeds:
         rng = Random(seed)
-        profile = random_vehicle(rng)
+        profile = with_panels(random_vehicle(rng), rng)
         for job in (random_job(rng, profile), _two_runs_apart(profile)):
             try:
                 with _within(seconds):

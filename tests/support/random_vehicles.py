@@ -15,6 +15,7 @@ from small_vehicle import a_job, a_profile, a_run
 from router.model.job import Job
 from router.model.vehicle import (
     Cover,
+    Drill,
     Edge,
     ExposedArea,
     Fix,
@@ -23,6 +24,7 @@ from router.model.vehicle import (
     Member,
     Opening,
     OverPass,
+    Panel,
     Point,
     Profile,
     Shape,
@@ -74,6 +76,39 @@ def _vehicle(rng: Random) -> Profile:
         exposed=_some(rng, 1, _exposed_area),
         openings=(_opening(rng, "opening 0"), *_some(rng, 1, _opening)),
         terminals=tuple(_terminal(rng, f"terminal {number}", kind) for number, kind in enumerate(KINDS)),
+    )
+
+
+def with_panels(profile: Profile, rng: Random) -> Profile:
+    """Return a vehicle with floors over both its spaces, mostly drilled, and a strap beside each opening.
+
+    So looms are held nearly everywhere: below a floor, and where they go up or down through an opening.
+    """
+    above = Space("cabin", 1500.0, _box(FRONT_X[0], REAR_X[1]), SpaceKind.CABIN)
+    panels = [
+        Panel(
+            f"{space} floor", (space, above.name), HEIGHTS_MM[space] + 12.0, None, _box(*ends), Drill.ALLOWED
+        )
+        for space, ends in ((FRONT, FRONT_X), (REAR, REAR_X))
+    ]
+    if rng.random() < 0.5:
+        x = rng.uniform(1500.0, 3000.0)
+        there = ((x, -700.0), (x + 400.0, -700.0), (x + 400.0, 700.0), (x, 700.0))
+        panels.append(Panel("battery lid", (REAR, above.name), 440.0, None, there, Drill.NEVER))
+    straps = [
+        Support(
+            f"{space} strap at {opening.name}", space, SupportKind.BRACKET_LINE,
+            tuple((opening.at[0] + along, opening.at[1] + 8.0) for along in (-8.0, 8.0)),
+            HEIGHTS_MM[FRONT], Fix.CLIP, (HEIGHTS_MM[REAR], HEIGHTS_MM[FRONT]),
+        )
+        for opening in profile.openings
+        for space in opening.joins
+    ]  # fmt: skip
+    return replace(
+        profile,
+        spaces=(*profile.spaces, above),
+        panels=tuple(panels),
+        supports=(*profile.supports, *straps),
     )
 
 

@@ -70,9 +70,7 @@ class RouteFixingFile(FileModel):
         None, description="in place of a station: a place within 50 mm of the loom, held where it is nearest"
     )
     kind: KindWord
-    support: Text | None = Field(
-        None, description="what it is on; leave it out for a bracket or panel that is not measured"
-    )
+    support: Text | None = Field(None, description="what it is on; leave it out for a P-clip on a panel")
 
 
 class PassFile(FileModel):

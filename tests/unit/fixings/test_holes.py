@@ -203,7 +203,7 @@ def test_what_lies_behind_is_listed_the_nearest_first_and_what_is_before_it_is_n
     tank = a_keep_out("tank", box(-200, -200, 200, 200), Hazard.FUEL, heights_mm=(540.0, 900.0))
     cell = a_keep_out("battery", disc(150, 0, 20), Hazard.HIGH_VOLTAGE, heights_mm=(400.0, 900.0))
     pipe = a_keep_out("pipe", disc(0, 0, 20), heights_mm=(300.0, 320.0))
-    far = a_keep_out("far off", disc(900, 0, 20), heights_mm=(400.0, 900.0))
+    far = a_keep_out("far off", disc(180, 0, 20), heights_mm=(400.0, 900.0))
     profile = a_van(keep_outs=(cell, pipe, tank, far))
     spot = spot_at(profile)
     assert spot is not None
