@@ -13,7 +13,7 @@ from router.judging import judge_route
 from router.lessons.broken import FAULT_MAKERS
 from router.reviewing import KINDS
 
-QUICK = (2, 5, 6, 9, 12, 13, 15, 21, 23, 25)
+QUICK = (10, 12, 18, 19, 42, 47, 48, 50, 52)
 """Seeds of vehicles that plan in a moment and have a place for every kind of fault."""
 JOBS = [path.parent.name for path in sorted(EXAMPLES.glob("*/job.yaml")) if path.parent.name != "no-way"]
 
