@@ -332,7 +332,7 @@ def test_support_inside_a_keep_out_is_no_fixing() -> None:
 
 
 def test_ties_are_chosen_before_screws_where_the_count_is_the_same() -> None:
-    short_rail = a_van(supports=(support("rail", Fix.TIE, from_x=160, to_x=180),))
+    short_rail = a_van(supports=(support("rail", Fix.TIE, from_x=20, to_x=40),))
     fixings, _ = place(straight(500), short_rail, near_an_end=200, reach=4)
     assert [fixing.kind for fixing in fixings] == [FixingKind.TIE, FixingKind.P_CLIP]
 

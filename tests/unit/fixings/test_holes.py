@@ -266,6 +266,17 @@ def test_holes_of_one_run_and_of_several_keep_their_metal() -> None:
     assert len(every) > len(holes)
 
 
+def test_a_spacing_too_short_for_the_metal_between_holes_is_told() -> None:
+    """Every 20 mm, the spacing asks for; 26.6 mm the metal."""
+    route = a_route([(0, 0, 410), (200, 0, 410)])
+    fixings, findings = place_fixings(
+        route, a_van(), practice_with({("spacing", "underfloor"): 20.0}), LOOM_MM
+    )
+    starts = [fixing.hole.start for fixing in fixings if fixing.hole]
+    assert min(math.dist(a, b) for n, a in enumerate(starts) for b in starts[:n]) >= 26.6
+    assert {finding.kind for finding in findings} == {"span"}
+
+
 # Which holes are chosen
 
 
