@@ -92,6 +92,18 @@ def test_each_doubt_by_itself(tmp_path, changes, words):
     assert advice(tmp_path, **changes) == [words]
 
 
+def test_a_rising_support_is_judged_where_the_panel_is(tmp_path):
+    """The floor is from x 2000 on; the rail rises evenly from 620 to 370 mm, so it is at 450 mm there."""
+    panel = "panels: [{name: floor, between: [underfloor, deck], height: %d mm, area:"
+    panel += " [[2000, -900], [3000, -900], [3000, 900], [2000, 900]]}]"
+    path = tmp_path / "heron.yaml"
+    for height_mm, is_said in ((600, False), (449, True), (451, False)):
+        text = VEHICLE.format(**{**USUAL, "panels": panel % height_mm})
+        path.write_text(text.replace("height: 410 mm", "heights: [620 mm, 370 mm]"))
+        said = ["lies beyond panel" in each.what for each in advice_on(path)]
+        assert said == [True] * is_said, height_mm
+
+
 def test_a_body_below_a_support_is_no_matter(tmp_path):
     place = "heights: [200 mm, 409 mm], disc: {centre: [1500, -500], radius: 200 mm}"
     assert advice(tmp_path, bodies=f"  - {{name: tank, hazard: fuel, {place}}}") == []
