@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from router.facts import course_in_words, keep_out_tags, plan_number
+from router.facts import course_in_words, keep_out_tags, plan_number, spaces_of
 from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, RouteQuestion
 from router.model.practice import Rule
 from router.sheet.document import make_document
@@ -121,16 +121,17 @@ def _things(lesson: Lesson) -> Html:
     """Return the keep-outs by their tags on the maps."""
     tags = keep_out_tags(lesson.plan.profile)
     spaces = {point.space for run in lesson.plan.runs for point in run.route.points}
+    profile = lesson.plan.profile
     rows = [
         (
             tags[k.name],
             k.name,
             f"{k.hazard}{', shielded' if k.is_shielded else ''}",
-            k.space,
+            ", ".join(drawn),
             _heights(k.heights_mm),
         )
-        for k in lesson.plan.profile.keep_outs
-        if k.space in spaces
+        for k in profile.keep_outs
+        if (drawn := [space for space in spaces_of(profile, k) if space in spaces])
     ]
     rows.sort(key=lambda row: (row[3], row[0][0], int(row[0][1:])))
     shown = table("What stands on the maps", ("Tag", "Keep-out", "Hazard", "Space", "Heights"), rows)

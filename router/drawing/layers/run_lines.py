@@ -104,7 +104,7 @@ def tightest_places(plan: Plan, view: View) -> list[tuple[str, ClearanceCheck, P
     found = []
     for letter, check in zip("abcde", plan.tightest(), strict=False):
         place = positions_at(runs[check.run].route, (check.station_mm,))[0]
-        if view.shows(place.space) and place.space == plan.profile.keep_out(check.keep_out).space:
+        if view.shows(place.space):
             found.append((letter, check, place))
     return found
 
