@@ -52,7 +52,7 @@ STEP_MM = 100.0
 """Longest piece of a border or support without a vertex."""
 MOST_ROUNDS = 6
 """How often lines are split at most to prove the distance between two ends."""
-GAP_OF_A_DISTANCE = 0.003
+GAP_OF_A_DISTANCE = 0.02
 """How near to the shortest path found the proof of a distance is to come."""
 MOST_RUNS_AT_ONCE = 5
 """How many runs are bounded together; each further one counts as if it lay in a loom all the way."""

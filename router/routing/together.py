@@ -5,8 +5,9 @@ laid again where it adds least to the others, until none gets better: each step 
 others, so the job's effort only falls. Then branch points are inserted, as into a Steiner tree: where two
 runs part, the point that is best for the three legs that meet there becomes one that one of them must pass,
 and the other answers; what is better stays. The end is a plan that no single run and no single branch place
-can make better by itself. From the best of them two runs at a time are laid again, and one is led through a
-place of another for the others to follow. It need not be the best of all: `job_bound` says what no plan is
+can make better by itself. From the best of them two runs at a time are laid again, all or one are laid as if
+some amount were paid already or what it is paid for were shut, and one is led through a place of another for
+the others to follow. It need not be the best of all: `job_bound` says what no plan is
 below.
 Measured against exhaustive search in tests/unit/routing/test_together.py and test_streets.py. Never more than
 the sum of the runs' own best. Deterministic.
@@ -19,6 +20,7 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -42,6 +44,7 @@ from router.search import (
     GraphBounds,
     GraphCache,
     GraphWithLaid,
+    Key,
     Path,
     SightGraph,
     Step,
@@ -73,7 +76,7 @@ MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
 MOST_RUNS_IN_EVERY_ORDER = 3
 """Up to this many runs are tried in every order, and branch points are inserted from each."""
-MOST_PLACES = 16
+MOST_PLACES = 30
 """Through how many places of others a run is led at most, to see whether they then come along."""
 LEAST_TURN_MM2 = 1.0
 """A place where a path turns by less is no bend."""
@@ -249,10 +252,12 @@ def _with_branch_points(search: JobSearch, laid_runs: LaidRuns, tried: set[objec
 def _exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
     """Yield better plans in which two runs, or one through a place of another and all others, are laid again.
 
-    What nobody gains from alone, as a trunk that all would have to move to, is found so.
+    What nobody gains from alone, as a trunk that all would have to move to, is found so; and what an amount
+    keeps all from, or keeps all at: they are laid as if it were paid, or what it is paid for were shut.
     """
     below_mm = search.effort_mm(laid_runs) - LEAST_GAIN_MM
-    for changed in itertools.chain(_pairs_again(search, laid_runs), _through_places(search, laid_runs)):
+    moves = [move(search, laid_runs) for move in (_pairs_again, _with_others_used, _through_places)]
+    for changed in itertools.chain.from_iterable(moves):
         if search.effort_mm(changed) < (1.0 + NEAR_BEST_SHARE) * below_mm:
             settled = _locally_best(search, changed)
             if search.effort_mm(settled) < below_mm and _all_apart(search, settled):
@@ -267,6 +272,30 @@ def _pairs_again(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
             yield changed
 
 
+def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans laid as if the amount of a thing were paid, or as if one that is used were shut.
+
+    All runs are laid again, in order or from the last to the first, or only one of them is. Laying further
+    runs can only add effort, so that what already takes too much is not looked into.
+    """
+    runs, enough_mm = search.job.runs, (1.0 + NEAR_BEST_SHARE) * search.effort_mm(laid_runs)
+    used = search.used(laid_runs)
+    things = search.paid_once()
+    for key, is_paid in [*((key, True) for key in things), *((key, False) for key in things if key in used)]:
+        for again in dict.fromkeys([runs, runs[::-1], *((run,) for run in runs)]):
+            names = {run.name for run in again}
+            changed = {name: laid for name, laid in laid_runs.items() if name not in names}
+            for run in again:
+                laid = search.answer_as_if(run, changed, key, is_paid=is_paid)
+                if laid is None:
+                    break
+                changed[run.name] = laid
+                if search.effort_mm(changed) >= enough_mm:
+                    break
+            else:
+                yield {run.name: changed[run.name] for run in runs}
+
+
 def _through_places(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
     """Yield plans in which one run passes a place of another, and the others answer, or all but one do."""
     is_few = len(search.job.runs) <= MOST_RUNS_IN_EVERY_ORDER
@@ -277,6 +306,7 @@ def _through_places(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns
         paths = [path for run in others for path in (search.alone(run, {}).path, laid_runs[run.name].path)]
         if is_few:
             places |= dict.fromkeys(place for path in paths for place in _bends(path))
+            places |= dict.fromkeys(place for path in search.found_paths() for place in _bends(path))
         rest = {name: laid for name, laid in laid_runs.items() if name != one.name}
         for place, kept in itertools.product(list(places)[:MOST_PLACES], (rest, {}) if not one.via else ()):
             with contextlib.suppress(NoPathError):
@@ -435,6 +465,7 @@ class JobSearch:
         self._graphs: dict[tuple[object, ...], _RunGraph] = {}
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
+        self._as_if: dict[tuple[object, ...], Laid | None] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._numbers = itertools.count()
@@ -548,6 +579,57 @@ class JobSearch:
             unsmoothed = self._laid(alone, run, path)  # sliding went past the end of what is laid
             best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
         return best
+
+    def answer_as_if(self, run: Run, others: LaidRuns, key: Key, *, is_paid: bool) -> Laid | None:
+        """Return where a run would add least to what is laid if a thing were paid, or else were shut.
+
+        Parameters
+        ----------
+        run : Run
+        others : LaidRuns
+            What is laid.
+        key : Key
+            What has an amount.
+        is_paid : bool
+            As if its amount were paid; otherwise as if nobody could use it.
+
+        Returns
+        -------
+        Laid or None
+            None where there is no path.
+        """
+        asked = (run.name, key, is_paid, *sorted((name, laid.number) for name, laid in others.items()))
+        if asked not in self._as_if:
+            self._as_if[asked] = self._find_as_if(run, others, key, is_paid=is_paid)
+        return self._as_if[asked]
+
+    def _find_as_if(self, run: Run, others: LaidRuns, key: Key, *, is_paid: bool) -> Laid | None:
+        try:
+            alone = self.alone(run, others)
+        except NoPathError:
+            return None
+        with_laid = self._graph_with_laid(run, others, ())
+        if is_paid:
+            with_laid.paid = {**with_laid.paid, key: math.inf}
+        else:
+            with_laid.avoid |= frozenset({str(key)})
+        path = find_beside(with_laid, alone.ask, math.inf)
+        return self._laid(alone, run, path) if path else None
+
+    def found_paths(self) -> list[Path]:
+        """Return every path that some run was ever laid on."""
+        return [laid.path for laid in self._found.values()]
+
+    def paid_once(self) -> tuple[Key, ...]:
+        """Return what counts an amount once a job: covers, members and openings."""
+        worlds = [own.graph.world for own in self._graphs.values()]
+        zones = [z.key for world in worlds for layer in world.layers for z in layer.zones if z.amount_mm]
+        gates = [gate.key for world in worlds for layer in world.layers for gate in layer.gates]
+        return tuple(dict.fromkeys([*zones, *gates, *(link.key for world in worlds for link in world.links)]))
+
+    def used(self, laid_runs: LaidRuns) -> set[Key]:
+        """Return what of that some run uses."""
+        return {key for laid in laid_runs.values() for step in laid.path.steps for key in step.keys}
 
     def answer_through_branch_point(self, run: Run, others: LaidRuns, layer: int, at: XY) -> Laid | None:
         """Return where a run through a branch point adds least to what is laid; None where it cannot.

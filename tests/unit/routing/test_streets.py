@@ -16,8 +16,12 @@ LOOM_MM = 1.0
 LEAST_GAP = 1e-4
 PRACTICE = plain_practice({("amount", "cover"): COVER_MM, ("factor", "sheltered"): SHELTERED})
 SHARE = PRACTICE.value("factor", "shared")
-SEEDS = (*range(22), 65, 81, 230)
-"""The last of these were 10.9 %, 2.6 % and 0.6 % over the best before two runs at a time were laid again."""
+BLIND_SEEDS = tuple(range(25))
+"""Not chosen by what they give."""
+SEEDS = (*BLIND_SEEDS, 65, 81, 230, 340, 598, 619)
+"""The last of these were 0.6 to 10.9 % over the best before two runs were laid again at once, and all runs as if
+an amount were paid.
+"""
 CORNERS = 0.002
 """What cutting corners of streets 0.1 mm wide may save, as a share."""
 
@@ -34,7 +38,7 @@ def judged():
 
 
 def test_the_plan_is_the_best_within_half_a_per_cent(judged):
-    assert len(judged) == 25
+    assert len(judged) == len(BLIND_SEEDS) + 6
     excess = {seed: routing.effort_mm / best_mm - 1.0 for seed, (_, routing, best_mm) in judged.items()}
     assert max(excess.values()) <= 0.005, excess
     assert min(excess.values()) >= -CORNERS, "the yardstick is no longer the best"
