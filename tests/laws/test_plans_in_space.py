@@ -1,0 +1,49 @@
+"""Every plan keeps every clearance in space, is whole and is held: the checker finds nothing."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from random import Random
+
+import pytest
+from example_plans import EXAMPLES, example_plan
+from space_checker import check_plan
+from space_plans import planned
+from space_vehicles import random_question
+
+from router.writing import plan_data
+
+PROFILES = Path(__file__).parents[2] / "profiles"
+SHIPPED = sorted(path.parent.name for path in EXAMPLES.glob("*/job.yaml") if path.parent.name != "no-way")
+"""Every example that has a plan."""
+SEEDS = range(25)
+MANY_SEEDS = 10_000
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_plan_breaks_nothing(name):
+    plan = json.loads(json.dumps(plan_data(example_plan(name))))
+    profile = PROFILES / f"{plan['question']['profile']['key']}.yaml"
+    assert check_plan(profile.read_text(encoding="utf-8"), plan) == []
+
+
+def test_there_are_shipped_examples():
+    assert len(SHIPPED) >= 4
+
+
+def check_seed(seed: int) -> bool:
+    """Assert that a random vehicle's plan breaks nothing; return whether there is one."""
+    question = random_question(Random(seed))
+    plan = planned(question)
+    assert plan is None or check_plan(question.profile_text(), plan) == [], seed
+    return plan is not None
+
+
+def test_plans_of_random_vehicles_break_nothing():
+    assert sum(check_seed(seed) for seed in SEEDS) > len(SEEDS) / 2
+
+
+@pytest.mark.study
+def test_plans_of_many_random_vehicles_break_nothing():
+    assert sum(check_seed(seed) for seed in range(len(SEEDS), MANY_SEEDS)) > MANY_SEEDS / 2
