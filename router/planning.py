@@ -314,9 +314,9 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
         placed = fixings_beside(route.run, earlier, sized.sizes.bundles)
         avoided = supports_avoided(route.run, question.job, sized.sizes.bundles)
         drilled = [each.hole for fixings in earlier.values() for each in fixings if each.hole]
-        thickest_mm = sized.thickest_mm(route.run)
+        planned_mm = sized.looms_mm[route.run]  # the thinnest it is anywhere: a panel in its reach is in all
         held[route.run] = place_fixings(
-            route, question.profile, question.practice, thickest_mm, placed, avoided, drilled
+            route, question.profile, question.practice, planned_mm, placed, avoided, drilled
         )
     return tuple(held.values())
 

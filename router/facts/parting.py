@@ -2,8 +2,8 @@
 
 A panel parts a loom from a body where every straight line from the one to the other crosses it:
 
-level      the loom's space is one of its two, the body lies wholly on the other side of its height; where
-           the panel has an area, the body's footprint lies inside it, and the loom too
+level      the loom's space is one of its two, the loom lies on that space's side of its height, the body
+           wholly on the other; where the panel has an area, the body's footprint lies inside it, the loom too
 upright    the body's footprint lies wholly on the other side of its line, and inside the strip between the
            lines through its ends square to it; the loom inside that strip on its own side
 
@@ -20,6 +20,7 @@ from functools import lru_cache
 
 from router.facts.clearance import Clearance
 from router.model.vehicle import KeepOut, Panel, Point, Profile, Shape, ShapeKind, Space
+from router.tolerances import LENGTH_ROUNDING_MM
 
 DEEP_MM = 100_000.0
 """How far an upright panel's strip goes: beyond any vehicle."""
@@ -39,16 +40,39 @@ ACTS = Parted(False, ())
 """Of a body that nothing parts."""
 
 
-def bodies_in(profile: Profile, space: str) -> tuple[tuple[KeepOut, Parted], ...]:
-    """Return every body of a vehicle with where a loom in a space is parted from it, in the file's order."""
-    return _bodies(profile.space(space), profile.panels, profile.keep_outs)
+def bodies_in(
+    profile: Profile, space: str, heights_mm: tuple[float, float] | None = None
+) -> tuple[tuple[KeepOut, Parted], ...]:
+    """Return every body of a vehicle with where a loom in a space is parted from it, in the file's order.
+
+    Parameters
+    ----------
+    profile : Profile
+    space : str
+        A name.
+    heights_mm : (float, float), optional
+        Between which heights the loom lies: a level panel parts only what is wholly on its space's own side.
+        Without them, the loom lies where looms of that space do.
+    """
+    own = tuple(panel for panel in profile.panels if space in panel.between)
+    where = profile.space(space)
+    if heights_mm is not None:
+        own = tuple(panel for panel in own if _is_on_own_side(panel, where, *heights_mm))
+    return _bodies(where, own, profile.keep_outs)
+
+
+def _is_on_own_side(panel: Panel, space: Space, low_mm: float, high_mm: float) -> bool:
+    if panel.height_mm is None:
+        return True  # an upright panel says so by the plan
+    if space.height_mm < panel.height_mm:
+        return high_mm <= panel.height_mm + LENGTH_ROUNDING_MM
+    return low_mm >= panel.height_mm - LENGTH_ROUNDING_MM
 
 
 @lru_cache(maxsize=256)
 def _bodies(
-    space: Space, panels: tuple[Panel, ...], keep_outs: tuple[KeepOut, ...]
+    space: Space, own: tuple[Panel, ...], keep_outs: tuple[KeepOut, ...]
 ) -> tuple[tuple[KeepOut, Parted], ...]:
-    own = tuple(panel for panel in panels if space.name in panel.between)
     return tuple((keep_out, _parted(space, own, keep_out)) for keep_out in keep_outs)
 
 
@@ -78,7 +102,8 @@ def spaces_of(
     for space in profile.spaces:
         xs, ys = zip(*(space.outline or ((0.0, 0.0),)), strict=True)
         off_mm = max(low_x - max(xs), min(xs) - high_x, low_y - max(ys), min(ys) - high_y, 0.0)
-        is_parted = _bodies(space, profile.panels, (keep_out,))[0][1].is_everywhere
+        own = tuple(panel for panel in profile.panels if space.name in panel.between)
+        is_parted = _bodies(space, own, (keep_out,))[0][1].is_everywhere
         near.append((off_mm + _gap_mm(profile, space, keep_out) + is_parted * DEEP_MM, space.name))
     return tuple(name for mm, name in near if mm < within_mm) or (min(near)[1],)
 

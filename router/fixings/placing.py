@@ -42,7 +42,7 @@ def place_fixings(
     practice : Practice
         Groups "spacing", "fixing", "hole" and "clearance".
     loom_diameter_mm : float
-        Outside of the loom. [mm]
+        Outside of the loom where it is thinnest: a panel is in reach from there or from nowhere. [mm]
     placed : sequence of PlacedFixing, optional
         Fixings of runs placed before this one that hold it as well. They count as no new fixing, so that runs
         in one trunk share theirs.

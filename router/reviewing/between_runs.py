@@ -1,7 +1,7 @@
 """Whether runs that must stay apart do: the distance of their looms in space, outside to outside.
 
 A segment that is nearer in plan to a terminal of both runs than practice "apart: near a terminal" does not
-count: both runs must come there.
+count: both runs must come there. Looms of different spaces keep apart too, but where a panel parts them.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product, starmap
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +17,8 @@ import numpy.typing as npt
 from router.model.job import Job, Run
 from router.model.plan import Finding, FindingKind, Route, Severity
 from router.model.practice import Practice
-from router.model.vehicle import Profile, Terminal
+from router.model.vehicle import Hazard, KeepOut, Profile, Shape, ShapeKind, Terminal
+from router.reviewing.beyond_panels import split_by_panels
 from router.reviewing.finding import found, told_apart
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 from router.reviewing.route_segments import Segment, segments_of
@@ -29,7 +30,7 @@ _Place = npt.NDArray[np.float64]
 class _Part:
     """A straight part of a route in one space: its ends in space, and their stations."""
 
-    space: str
+    piece: Segment
     start: _Place
     end: _Place
     start_station_mm: float
@@ -63,12 +64,50 @@ def review_apart(
         terminals = _common(run, other, profile)
         parts = list(_parts(route, terminals, within_mm))
         there = list(_parts(beside, terminals, within_mm))
-        nearest = min((_nearest(a, b) for a in parts for b in there if a.space == b.space), default=None)
         radii_mm = (looms_mm[run.name] + looms_mm[other.name]) / 2
-        if nearest and nearest[0] - radii_mm < required_mm - CLEARANCE_TOLERANCE_MM:
+        least_mm = required_mm + radii_mm - CLEARANCE_TOLERANCE_MM
+        diameters_mm = looms_mm[run.name], looms_mm[other.name]
+        too_near = _too_near_places(parts, there, diameters_mm, least_mm, profile)
+        if nearest := min(too_near, default=None):
             actual_mm = max(0.0, nearest[0] - radii_mm)
             findings.append(_too_near(run, other, required_mm, actual_mm, nearest[1:], practice))
     return tuple(findings)
+
+
+def _too_near_places(
+    parts: Sequence[_Part],
+    there: Sequence[_Part],
+    diameters_mm: tuple[float, float],
+    least_mm: float,
+    profile: Profile,
+) -> Iterator[tuple[float, float, float]]:
+    """Yield where two lines come nearer than they may: how near, and the stations on both."""
+    for a, b in product(parts, there):
+        nearest = _nearest(a, b)
+        if nearest[0] < least_mm and a.piece.space != b.piece.space:
+            nearest = min(
+                starmap(_nearest, _in_the_open(a, b, diameters_mm, profile)), default=(math.inf, 0, 0)
+            )
+        if nearest[0] < least_mm:
+            yield nearest
+
+
+def _in_the_open(
+    a: _Part, b: _Part, diameters_mm: tuple[float, float], profile: Profile
+) -> Iterator[tuple[_Part, _Part]]:
+    """Yield the parts of two looms of different spaces that no panel parts, each a body for the other."""
+    for one in split_by_panels((a.piece,), _as_body(b.piece, diameters_mm[1]), profile)[0]:
+        for other in split_by_panels((b.piece,), _as_body(one, diameters_mm[0]), profile)[0]:
+            yield _part(one, 0.0, 1.0), _part(other, 0.0, 1.0)
+
+
+def _as_body(piece: Segment, diameter_mm: float) -> KeepOut:
+    """Return a piece of a loom as a body: as thick as it is, from its least to its greatest height."""
+    radius_mm = diameter_mm / 2
+    points = (piece.start,) if piece.is_vertical else (piece.start, piece.end)
+    shape = Shape(ShapeKind.DISC if piece.is_vertical else ShapeKind.LINE, points, radius_mm)
+    heights_mm = (piece.low_mm - radius_mm, piece.high_mm + radius_mm)
+    return KeepOut("loom", None, Hazard.SOLID, shape, heights_mm, is_shielded=False, clearance_mm=None)
 
 
 def _too_near(
@@ -108,7 +147,7 @@ def _part(segment: Segment, first: float, last: float) -> _Part:
     start = np.array([*segment.start, segment.start_z_mm])
     vector = np.array([*segment.end, segment.end_z_mm]) - start
     stations = segment.station_of_share(first), segment.station_of_share(last)
-    return _Part(segment.space, start + first * vector, start + last * vector, *stations)
+    return _Part(segment.part(first, last), start + first * vector, start + last * vector, *stations)
 
 
 def _share_inside(segment: Segment, centre: tuple[float, float], radius_mm: float) -> tuple[float, float]:

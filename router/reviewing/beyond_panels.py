@@ -1,10 +1,10 @@
 """Which parts of a run a panel parts from a body: they need no clearance, from hot ones a lesser one.
 
 A panel parts a loom from a body where every straight line from the one to the other crosses it. Level: the
-body lies wholly on the other side of its height than the loom's space; where the panel has an area, the
-body's footprint and the loom lie in it. Upright: the body's footprint lies wholly on the other side of its
-line than the middle of the loom's space, and in the strip between the lines square to its ends; the loom in
-that strip on its own side.
+loom lies on the side of its height that its space is on, the body wholly on the other; where the panel has an
+area, the body's footprint and the loom lie in it. Upright: the body's footprint lies wholly on the other side
+of its line than the middle of the loom's space, and in the strip between the lines square to its ends; the
+loom in that strip on its own side.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
+from itertools import pairwise
 
 from shapely import Polygon, union_all
 from shapely.geometry.base import BaseGeometry
@@ -33,8 +34,8 @@ def split_by_panels(
     """Return the parts of a run in the open to a body, and those that a panel parts from it."""
     in_the_open: list[Segment] = []
     beyond: list[Segment] = []
-    for segment in segments:
-        areas = _parted_areas(profile, segment.space, keep_out)
+    for segment in (part for whole in segments for part in _cut_at_floors(whole, profile)):
+        areas = _parted_areas(profile, segment, keep_out)
         if areas is None:
             beyond.append(segment)
         elif not areas:
@@ -68,11 +69,24 @@ def required_beyond(
     return (lesser_mm, lesser) if lesser_mm < required_mm else (required_mm, rule)
 
 
-def _parted_areas(profile: Profile, space: str, keep_out: KeepOut) -> tuple[tuple[Point, ...], ...] | None:
-    """Return where in plan panels part looms of a space from a body; None where they do so anywhere."""
+def _cut_at_floors(segment: Segment, profile: Profile) -> Iterator[Segment]:
+    """Yield the parts of a segment between the heights of those floors of its space that it goes through."""
+    low_mm, high_mm = segment.low_mm + CLEARANCE_TOLERANCE_MM, segment.high_mm - CLEARANCE_TOLERANCE_MM
+    floors_mm = [panel.height_mm for panel in profile.panels if segment.space in panel.between]
+    shares = {0.0, 1.0}
+    shares |= {segment.share_at_height(mm) for mm in floors_mm if mm is not None and low_mm < mm < high_mm}
+    for first, last in pairwise(sorted(shares)):
+        yield segment.part(first, last)
+
+
+def _parted_areas(
+    profile: Profile, segment: Segment, keep_out: KeepOut
+) -> tuple[tuple[Point, ...], ...] | None:
+    """Return where in plan panels part a piece of a loom from a body; None where they do so anywhere."""
+    space = segment.space
     areas: list[tuple[Point, ...]] = []
     for panel in profile.panels:
-        if space not in panel.between:
+        if space not in panel.between or not _is_on_own_side(segment, panel, profile):
             continue
         if panel.along is not None:
             strip = _own_strip(panel.along, profile.space(space))
@@ -84,6 +98,15 @@ def _parted_areas(profile: Profile, space: str, keep_out: KeepOut) -> tuple[tupl
                 return None
             areas.append(panel.area)
     return tuple(areas)
+
+
+def _is_on_own_side(segment: Segment, panel: Panel, profile: Profile) -> bool:
+    """Return whether a piece lies on its space's side of a floor; of a bulkhead its strip tells."""
+    if panel.height_mm is None:
+        return True
+    if profile.space(segment.space).height_mm < panel.height_mm:
+        return segment.high_mm <= panel.height_mm + CLEARANCE_TOLERANCE_MM
+    return segment.low_mm >= panel.height_mm - CLEARANCE_TOLERANCE_MM
 
 
 def _is_beyond_level(panel: Panel, space: Space, keep_out: KeepOut) -> bool:

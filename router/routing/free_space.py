@@ -157,7 +157,7 @@ def blocked_each(
     near : shapely.Geometry or None
         Only keep-outs that reach this; None: all.
     """
-    for keep_out, parted in bodies_in(loom.profile, space):
+    for keep_out, parted in bodies_in(loom.profile, space, (low_mm, high_mm)):
         share = loom.clearance_factor_of(keep_out)
         open_mm, parted_mm = (
             0.0
@@ -187,7 +187,9 @@ def _taken(shape: Shape, parted: Parted, open_mm: float, parted_mm: float) -> An
     return shapely.union(shapely.difference(area, where), beyond)
 
 
-def required_in(loom: LoomOnVehicle, space: str) -> Iterator[tuple[KeepOut, float]]:
+def required_in(
+    loom: LoomOnVehicle, space: str, heights_mm: tuple[float, float] | None = None
+) -> Iterator[tuple[KeepOut, float]]:
     """Yield each body that a loom in a space must stay away from, with how far it must. [mm]
 
     Parameters
@@ -195,8 +197,10 @@ def required_in(loom: LoomOnVehicle, space: str) -> Iterator[tuple[KeepOut, floa
     loom : LoomOnVehicle
     space : str
         A name. What a panel parts there only in places is given as if nothing parted it.
+    heights_mm : (float, float), optional
+        Between which heights it lies; without them, where looms of that space do.
     """
-    for keep_out, parted in bodies_in(loom.profile, space):
+    for keep_out, parted in bodies_in(loom.profile, space, heights_mm):
         open_mm, parted_mm = loom.clearances_from(keep_out)
         if not parted.is_everywhere:
             yield keep_out, open_mm
@@ -270,7 +274,7 @@ def free_between(loom: LoomOnVehicle, space: Space, low_mm: float, high_mm: floa
     low_mm, high_mm : float
         Between which heights the centre line lies.
     """
-    free = shapely.difference(shapely.Polygon(space.outline), blocked(loom, space.name, low_mm, high_mm))
+    free = shapely.difference(_ground(loom.profile, space), blocked(loom, space.name, low_mm, high_mm))
     return shapely.difference(free, _member_bands(loom, space.name, high_mm))
 
 
@@ -316,7 +320,22 @@ def _free_ground(loom: LoomOnVehicle, space: Space) -> Any:
     for border in borders_of(space):
         shut = shapely.intersection(border.line, blocked(loom, space.name, *border.heights_mm, border.line))
         taken += [_wall(line) for line in shapely.get_parts(_only_lines(shapely.line_merge(shut)))]
-    return shapely.difference(shapely.Polygon(space.outline), shapely.union_all(taken))
+    return shapely.difference(_ground(loom.profile, space), shapely.union_all(taken))
+
+
+def _ground(profile: Profile, space: Space) -> Any:
+    """Return a space in plan, with a hair round what looms begin, end or leave it at.
+
+    Such a place may lie right on the outline, and noding on a grid takes the outline away from it: away from
+    under an opening in a bulkhead between two spaces that only meet there.
+    """
+    outline = shapely.Polygon(space.outline)
+    at = [opening.at for opening in profile.openings if space.name in opening.joins]
+    at += [terminal.at for terminal in profile.terminals if terminal.space == space.name]
+    places = shapely.points(at) if at else shapely.points(np.empty((0, 2)))
+    on_border = places[shapely.dwithin(places, outline.exterior, COUNTS_FOR_NOTHING_MM)]
+    hairs = shapely.buffer(on_border, COUNTS_FOR_NOTHING_MM, cap_style="square")
+    return shapely.union_all([outline, *hairs]) if len(hairs) else outline
 
 
 def _wall(line: shapely.LineString) -> Any:
@@ -389,7 +408,7 @@ def _surroundings(
 ) -> Any:
     """Return what a loom at a height finds nearer to some bodies than their clearance and a band."""
     areas = []
-    for keep_out, clearance_mm in required_in(loom, space.name):
+    for keep_out, clearance_mm in required_in(loom, space.name, (height_mm, height_mm)):
         if is_meant(keep_out):
             reach_mm = plan_reach_mm(keep_out, clearance_mm + band_mm, height_mm, height_mm, loom.radius_mm)
             if reach_mm > 0.0:

@@ -24,6 +24,7 @@ from router.tolerances import (
     OUT_OF_FREE_MM,
     SAME_PLACE_MM,
     STRAIGHT_MM,
+    STRAIGHT_ON_SUPPORT_MM,
 )
 
 _Leg: TypeAlias = tuple[XY, XY, float, float]
@@ -197,7 +198,8 @@ def _is_idle(a: _Place, b: _Place, c: _Place) -> bool:
     is_upright = (a.x, a.y) == (b.x, b.y) == (c.x, c.y)
     if is_upright:
         return True
-    return a.along == b.along and _aside_mm(a, b, c) < STRAIGHT_MM
+    within_mm = STRAIGHT_MM if a.along is None else STRAIGHT_ON_SUPPORT_MM
+    return a.along == b.along and _aside_mm(a, b, c) < within_mm
 
 
 def _aside_mm(a: _Place, b: _Place, c: _Place) -> float:

@@ -133,7 +133,7 @@ def _obstacles(loom: LoomOnVehicle, scaled: LoomOnVehicle, layer: int) -> list[_
 def _keep_out_obstacles(
     loom: LoomOnVehicle, scaled: LoomOnVehicle, space: str, heights_mm: tuple[float, float], within: Any
 ) -> Iterator[_Obstacle]:
-    for keep_out, required_mm in required_in(loom, space):
+    for keep_out, required_mm in required_in(loom, space, heights_mm):
         full_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         share = scaled.clearance_factor_of(keep_out)
         scaled_mm = plan_reach_mm(keep_out, required_mm * share, *heights_mm, loom.radius_mm * share)

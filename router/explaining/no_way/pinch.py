@@ -206,7 +206,7 @@ def _beside(
     """Return the keep-out that stands too near to where the loom has no choice but to lie."""
     space = loom.profile.spaces[layer].name
     found = []
-    for keep_out, required_mm in required_in(loom, space):
+    for keep_out, required_mm in required_in(loom, space, heights_mm):
         reach_mm = plan_reach_mm(keep_out, required_mm, *heights_mm, loom.radius_mm)
         core = core_of(keep_out.shape)
         if reach_mm > 0.0 and core.distance(place) < reach_mm:

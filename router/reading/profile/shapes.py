@@ -40,6 +40,8 @@ FURTHEST_MM = 30_000.0
 """No point of a road vehicle is further from its datum."""
 FAR_OUTSIDE_MM = 300.0
 """A keep-out may lie beside its space and still matter there by its clearance; not further away than this."""
+MIDDLE_MM = 1.0
+"""A panel nearer to the middle of a space than this has it on no side: no outline is measured closer."""
 _TOO_FAR = f"more than {FURTHEST_MM / 1000:g} m from the datum"
 
 Points: TypeAlias = list[tuple[float, float]]
@@ -126,11 +128,28 @@ def _panel(item: PanelFile, ground: _Ground) -> Found:
         yield (), "is neither or both of level and upright; write height for a floor, or along for a bulkhead"
         return
     if item.along is not None:
-        yield from _line_faults(("along",), item.along, ground)
+        faults = list(_line_faults(("along",), item.along, ground))
+        yield from faults
+        if not faults:
+            yield from _without_sides(item, ground)
         if item.area is not None:
             yield ("area",), "area goes with height; take it out of an upright panel"
     elif item.area is not None:
         yield from _area_faults(("area",), item.area, ground)
+
+
+def _without_sides(item: PanelFile, ground: _Ground) -> Found:
+    """Yield a fault where an upright panel's line, carried on, runs through the middle of its space."""
+    (ax, ay), (bx, by) = ground.points(item.along or [])
+    for space in item.between:
+        if space in ground.outlines:
+            middle = ground.outlines[space].centroid
+            aside_mm = ((bx - ax) * (middle.y - ay) - (by - ay) * (middle.x - ax)) / math.dist(
+                (ax, ay), (bx, by)
+            )
+            if abs(aside_mm) < MIDDLE_MM:
+                words = f'along runs through the middle of space "{space}", so that nobody can tell on which'
+                yield ("along",), f"{words} side of the panel that lies; check its points and the outline"
 
 
 def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
@@ -161,8 +180,11 @@ def _keep_out(item: KeepOutFile, ground: _Ground) -> Found:
 def _near_vehicle(
     path: Path, core: BaseGeometry, reach_mm: float, item: KeepOutFile, ground: _Ground
 ) -> Found:
-    """Yield a fault where a keep-out is so far off that it cannot matter: of its space, else of every one."""
-    if item.space is not None:
+    """Yield a fault where a keep-out is so far off that it cannot matter.
+
+    Far off its space, where nothing else says where it is; with heights it may matter in any space.
+    """
+    if item.space is not None and item.heights is None:
         outside = list(_beside(path, core, reach_mm + FAR_OUTSIDE_MM, item.space, ground))
         yield from outside or _reaching(path, item.along or item.area or [], item.space, ground)
     elif ground.outlines and not any(
