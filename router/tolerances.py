@@ -46,7 +46,7 @@ region's neighbour costs otherwise, but is no danger."""
 STRAIGHT_MM = 1e-7
 """A place nearer than this to the straight piece between its neighbours says nothing of its own."""
 STRAIGHT_ON_SUPPORT_MM = 2e-6
-"""The same of a place on a support, where noding takes each of the three off it by up to seven tenths of a step
+"""The same of a place on a support: noding takes each of the three off it by up to seven tenths of a step
 of the grid; offsets have more in reserve, so that nothing comes too near."""
 LENGTH_ROUNDING_MM = 1e-6
 """What a sum of lengths may exceed its limit by: rounding of stations, nothing that can be measured."""
