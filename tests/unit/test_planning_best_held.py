@@ -15,7 +15,7 @@ from router.model.plan import Finding, FixingKind, Severity
 from router.planning import make_plan
 from router.routing import near_best
 
-SEED = 1
+SEED = 8
 """A job of two runs for which several ways of branching are found."""
 NOTHING = "there is nothing at all to fix to here"
 

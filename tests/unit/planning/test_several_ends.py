@@ -8,17 +8,19 @@ from random import Random
 
 import pytest
 from random_vehicles import random_job, random_vehicle
-from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, plain_practice
+from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, plain_practice, rectangle
 
 import router
 from router.errors import NoAnswerError, NoRouteError
 from router.judging import judge_route
 from router.model.plan import FindingKind, OtherEnd
+from router.model.vehicle import Drill, Panel
 from router.planning import make_plan
 from router.reading import read_route
 from router.writing import json_text, plan_data, read_plan
 
 WIDE = (1100.0, 700.0)
+CEILING = Panel("ceiling", ("floor", "above"), 10.0, None, rectangle(-50, -50, 1150, 750), Drill.ALLOWED)
 
 
 def to_any(name, start, *ends):
@@ -26,8 +28,10 @@ def to_any(name, start, *ends):
 
 
 def planned(ends, *runs, **parts):
+    """Return a plan below a ceiling that may be drilled, so that looms are held wherever they lie."""
     job = a_job(*runs, source_at=runs[0].start)
-    return make_plan(job, a_floor(ends=ends, outline=WIDE, **parts), plain_practice())
+    floor = a_floor(ends=ends, outline=WIDE, panels=(CEILING,), **parts)
+    return make_plan(job, floor, plain_practice())
 
 
 def taken(plan):
