@@ -34,7 +34,7 @@ from router.routing import (
     plan_reach_mm,
     required_in,
 )
-from router.search import XY, Ask, Layer, Node, Path, SightGraph, crossed_twice, find_path, polish
+from router.search import XY, Ask, Layer, Node, Path, SightGraph, find_path, polish, there_and_back
 
 MOST_ALTERNATIVES = 3
 """Ways shown beside the chosen one."""
@@ -165,7 +165,7 @@ def _paths_without(
         shut = _Shut(thing.kind, base.keys | thing.keys, base.walls + thing.walls)
         ask = Ask(*ends, run.via, frozenset(run.avoid) | shut.keys)
         path = find_path(graph, ask, MOST_OF_BEST_EFFORT * best_mm, _shut_by_walls(graph, shut.walls))
-        if path is not None and not crossed_twice(graph.world, path, run.via):
+        if path is not None and not there_and_back(graph.world, path, run.via):
             found.setdefault(tuple((step.x, step.y) for step in path.steps), (shut, path))
     ordered = sorted(found.values(), key=lambda each: each[1].effort_mm)
     firsts = {shut.kind: path for shut, path in reversed(ordered)}

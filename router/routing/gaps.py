@@ -12,7 +12,7 @@ from router.routing.job_bound import job_least_mm
 from router.routing.job_routes import Routing
 from router.routing.routes import end_effort_mm
 from router.routing.together import Laid
-from router.search import GraphBounds, prove
+from router.search import GraphBounds, best_path, prove
 
 MOST_ROUNDS = 6
 """How often lines are split at most; what is proven then is what is said."""
@@ -43,7 +43,10 @@ def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
     ends_mm = sum(end_effort_mm(laid.loom, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - ends_mm
-    least_mm = ends_mm + prove(graph, laid.ask, laid.best, gap, MOST_ROUNDS, relaxed, effort_mm)
+    ask, best = replace(laid.ask, shut=()), laid.best
+    if laid.ask.shut:  # the proof lets a path go there and back: no more can be proven than the best of those
+        best, effort_mm = best_path(graph, ask) or best, 0.0
+    least_mm = ends_mm + prove(graph, ask, best, gap, MOST_ROUNDS, relaxed, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))
 
 

@@ -17,7 +17,7 @@ from router.search.bound.proof import prove
 from router.search.bound.shared_paths import least_together
 from router.search.branches import branch_places
 from router.search.k_best import best_path, near_best_paths
-from router.search.once import best_once, crossed_twice
+from router.search.once import best_once, there_and_back
 from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
@@ -47,7 +47,6 @@ __all__ = [
     "best_once",
     "best_path",
     "branch_places",
-    "crossed_twice",
     "factor_at",
     "find_beside",
     "find_between",
@@ -64,4 +63,5 @@ __all__ = [
     "rerouted",
     "smooth",
     "snapped",
+    "there_and_back",
 ]

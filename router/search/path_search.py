@@ -15,13 +15,13 @@ from typing import NamedTuple, Protocol, TypeAlias
 
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Move, Node, SightGraph, site_node
-from router.search.world import XY, Crossing, Key, World
+from router.search.world import XY, Crossing, Key, Ride, World
 
 
-class ShutCrossing(NamedTuple):
-    """A gate or link that may not be crossed in one part of a path: by how many of `via` are met then."""
+class Shut(NamedTuple):
+    """What may not be crossed, or ridden, in one part of a path: by how many of `via` are met then."""
 
-    crossing: Crossing
+    thing: Crossing | Ride
     met_before: int
     met_after: int
 
@@ -34,7 +34,7 @@ class Ask:
     goal: int
     via: tuple[str, ...] = ()
     avoid: frozenset[str] = frozenset()
-    shut: tuple[ShutCrossing, ...] = ()
+    shut: tuple[Shut, ...] = ()
 
     def shuts(self, graph: PathGraph, move: Move, node: Node, met: tuple[int, int]) -> bool:
         """Return whether a move to a node may not be made, with so many of `via` met before it and after."""
@@ -43,8 +43,10 @@ class Ask:
         if not self.shut:
             return False
         ends = graph.position(move.origin), graph.position(node)
-        crossed = graph.world.crossings(*ends, move.link, move.keys)
-        return any(ShutCrossing(crossing, *met) in self.shut for crossing in crossed)
+        things: list[Crossing | Ride | None] = [*graph.world.crossings(*ends, move.link, move.keys)]
+        if move.rail is not None:
+            things.append(graph.world.ride(*ends, move.rail))
+        return any(thing is not None and Shut(thing, *met) in self.shut for thing in things)
 
 
 @dataclass(frozen=True, slots=True)

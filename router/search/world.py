@@ -145,6 +145,14 @@ class Crossing(NamedTuple):
     number: int
 
 
+class Ride(NamedTuple):
+    """Riding a rail of a layer one way, by its number there: as its line goes, or against it."""
+
+    layer: int
+    rail: int
+    is_forward: bool
+
+
 @dataclass(frozen=True, slots=True)
 class World:
     """All layers, and the links between them."""
@@ -188,6 +196,22 @@ class World:
             if own:
                 nearest = min(own, key=lambda number: own[number].distance(shapely.Point(at)))
                 yield Crossing(layer, min(_touching(own, nearest)))
+
+    def ride(self, here: tuple[int, float, float], there: tuple[int, float, float], rail: int) -> Ride | None:
+        """Return which way a move rides a rail; None where it stays at one place.
+
+        Parameters
+        ----------
+        here, there : (layer, x, y)
+            Where the move begins and ends, on the rail. [mm]
+        rail : int
+            The rail's number on its layer.
+        """
+        line = self.layers[here[0]].rails[rail].line
+        from_mm, to_mm = (line.project(shapely.Point(at)) for _, *at in (here, there))
+        if abs(to_mm - from_mm) < SAME_PLACE_MM:
+            return None
+        return Ride(here[0], rail, to_mm > from_mm)
 
 
 def _touching(lines: Mapping[int, Any], first: int) -> set[int]:

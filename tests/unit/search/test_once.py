@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations, pairwise
 from random import Random
 
 import pytest
 from random_vehicles import random_vehicle
+from shapely import LineString
 from small_vehicle import a_job, a_profile, a_run, default_practice, rectangle
 
 from router.errors import NoRouteError
@@ -14,12 +16,15 @@ from router.explaining import find_routes_or_explain
 from router.model.plan import PassageKind, Route
 from router.model.vehicle import (
     Edge,
+    Fix,
     Member,
     Opening,
     OverPass,
     Profile,
     Space,
     SpaceKind,
+    Support,
+    SupportKind,
     Terminal,
     ThroughPass,
 )
@@ -88,6 +93,40 @@ def test_into_another_space_and_home_it_takes_two_openings(via):
     assert sorted(name for name, _ in crossed(route(profile, via))) == ["hatch", "plug"]
     one = replace(profile, openings=[each for each in openings if each.name == via])
     assert [name for name, _ in crossed(route(one, via))] == [via, via]
+
+
+def sill(end_x: float) -> Support:
+    """Return a support along y = 300 from x = 500 on, which nearly makes up for going along it."""
+    return Support("sill", "floor", SupportKind.FLANGE, ((500, 300), (end_x, 300)), 400.0, Fix.TIE)
+
+
+def doubled_mm(found: Route) -> float:
+    """Return how much of a route lies on another part of it in plan."""
+    places = [(point.x_mm, point.y_mm) for point in found.points]
+    legs = [LineString(leg) for leg in pairwise(places) if leg[0] != leg[1]]
+    return sum(one.intersection(other).length for one, other in combinations(legs, 2))
+
+
+def test_it_does_not_ride_up_to_a_member_and_back():
+    """A support goes over one pass; there is a hole to come home by, as much dearer as it is further off."""
+    over = OverPass((1000, 200), (1000, 400), 0.0)
+    profile = replace(barred(over, HOLES[1]), supports=(sill(1500),))
+    found = route(profile, "bar")
+    assert {taken for _, taken in crossed(found)} == {over, HOLES[1]}
+    assert doubled_mm(found) == pytest.approx(0.0, abs=1.0)
+
+
+def test_it_rides_up_to_a_member_and_back_where_there_is_no_other_pass():
+    profile = replace(barred(OverPass((1000, 200), (1000, 400), 0.0)), supports=(sill(1500),))
+    found = route(profile, "bar")
+    assert len(crossed(found)) in (1, 2) and doubled_mm(found) > 100.0
+
+
+def test_it_does_not_turn_back_on_the_support_that_it_must_go_by():
+    """Home from the support's far end or from further in: not on the line that it came by."""
+    found = route(a_profile(spaces=(FLOOR,), supports=(sill(900),), terminals=ENDS), "sill")
+    assert any(point.along == "sill" for point in found.points)
+    assert doubled_mm(found) == pytest.approx(0.0, abs=1.0)
 
 
 def is_doubled(found: Route) -> bool:
