@@ -72,6 +72,7 @@ from router.routing import (
     Routing,
     effort_as_held_mm,
     fixed_ends,
+    further_from_best,
     near_best,
     proven_job_gap,
     with_proven_gaps,
@@ -281,19 +282,23 @@ def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, 
     """Return the routes that break fewest must-rules, of those the ones of least effort as held.
 
     The search holds a loom at so much a mm; which of the best few really takes least, their fixings tell.
+    Where each of them breaks a rule, those are looked at too that take a little more.
     """
     best = _with_wide_bends(question, sized)
     held = _held(question, best)
     rank = _rank(question, best, held)
-    for routing in near_best(question.job, sized.routing, question.practice):
-        other = _on_other_routes(question, sized, routing)
-        if other is sized or _crowd(question, other):
-            continue
-        other = _with_wide_bends(question, other)
-        held_too = _held(question, other)
-        rank_too = _rank(question, other, held_too)
-        if rank_too < rank:
-            best, held, rank = other, held_too, rank_too
+    for look in (near_best, further_from_best):
+        for routing in look(question.job, sized.routing, question.practice):
+            other = _on_other_routes(question, sized, routing)
+            if other is sized or _crowd(question, other):
+                continue
+            other = _with_wide_bends(question, other)
+            held_too = _held(question, other)
+            rank_too = _rank(question, other, held_too)
+            if rank_too < rank:
+                best, held, rank = other, held_too, rank_too
+        if not rank[0]:
+            break
     return best, held
 
 

@@ -14,7 +14,12 @@ from router.routing.effort import LegCosts, held_effort_mm, job_effort_mm
 from router.routing.ground_costs import without_holding
 from router.routing.routes import make_route
 from router.routing.together import Laid, lay_together
-from router.search import near_best_paths
+from router.search import Path, near_best_paths
+
+LITTLE_MORE = 0.03
+"""A route that breaks no must-rule is taken though it takes so much more effort than the best; a share."""
+UNPOLISHED_SHARE, MOST_FURTHER = 0.04, 40
+"""Such routes are looked for among paths that take no more than this before they are polished; so many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +84,34 @@ def near_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routin
     practice : Practice
     """
     yield from routing.runners_up
+    if len(job.runs) == 1:
+        yield from _on_paths(
+            job, routing, practice, near_best_paths(routing.laid[0].graph, routing.laid[0].ask)
+        )
+
+
+def further_from_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routing]:
+    """Yield more routes of a run alone than `near_best`, that take more effort, up to `LITTLE_MORE`.
+
+    Parameters
+    ----------
+    job : Job
+    routing : Routing
+        The best that was found.
+    practice : Practice
+    """
     if len(job.runs) > 1:
         return
+    (own,) = routing.laid
+    most_mm = (1.0 + LITTLE_MORE) * own.best.effort_mm
+    paths = near_best_paths(own.graph, own.ask, UNPOLISHED_SHARE, MOST_FURTHER)
+    yield from _on_paths(job, routing, practice, [path for path in paths if path.effort_mm <= most_mm])
+
+
+def _on_paths(job: Job, routing: Routing, practice: Practice, paths: Iterable[Path]) -> Iterator[Routing]:
+    """Yield the job's only run along each of these paths."""
     (run,), (own,) = job.runs, routing.laid
-    for path in near_best_paths(own.graph, own.ask):
+    for path in paths:
         route = make_route(own.loom, own.graph.world, run, path, 0.0)
         if route.points == own.route.points:
             continue

@@ -46,21 +46,27 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
     return polish_best(graph, near) if near else None
 
 
-def near_best_paths(graph: SightGraph, ask: Ask) -> tuple[Path, ...]:
+def near_best_paths(
+    graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE, most: int = MOST_POLISHED
+) -> tuple[Path, ...]:
     """Return the best path that answers a question and others of nearly as little effort, the least first.
 
     Parameters
     ----------
     graph : SightGraph
     ask : Ask
+    share : float
+        How much more than the best one may take before it is polished.
+    most : int
+        How many are polished.
     """
-    near = islice(near_paths(graph, ask), MOST_POLISHED)
+    near = islice(near_paths(graph, ask, share), most)
     return tuple(sorted((polish(graph, path) for path in near), key=attrgetter("effort_mm")))
 
 
-def near_paths(graph: SightGraph, ask: Ask) -> Iterator[Path]:
+def near_paths(graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE) -> Iterator[Path]:
     """Yield paths that take little more than the best, the best first; each has a course of its own."""
-    searched = search_back(graph, ask, near_best_share=NEAR_BEST_SHARE)
+    searched = search_back(graph, ask, near_best_share=share)
     start_node: State = (site_node(ask.start), 0)
     found = {(node, via_left): (left_mm, trail) for node, via_left, left_mm, trail in searched.closed}
     if start_node not in found:
