@@ -50,13 +50,13 @@ from router.tolerances import ON_LINE_MM
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex."""
-MOST_ROUNDS = 6
+MOST_ROUNDS = 3
 """How often lines are split at most to prove the distance between two ends."""
 GAP_OF_A_DISTANCE = 0.02
 """How near to the shortest path found the proof of a distance is to come."""
 MOST_RUNS_AT_ONCE = 5
 """How many runs are bounded together; each further one counts as if it lay in a loom all the way."""
-MOST_BRANCHES = 60
+MOST_BRANCHES = 24
 """How often at most it is decided about a thing; what is proven then is what is said."""
 FREE_MM = 1e-9
 """An amount that is none, but still keeps a support from being joined where it is paid."""

@@ -76,6 +76,8 @@ MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
 MOST_RUNS_IN_EVERY_ORDER = 3
 """Up to this many runs are tried in every order, and branch points are inserted from each."""
+MOST_THINGS = 12
+"""Of more things with an amount only those are thought paid, or shut, that some path found so far uses."""
 MOST_PLACES = 30
 """Through how many places of others a run is led at most, to see whether they then come along."""
 LEAST_TURN_MM2 = 1.0
@@ -281,6 +283,9 @@ def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRu
     runs, enough_mm = search.job.runs, (1.0 + NEAR_BEST_SHARE) * search.effort_mm(laid_runs)
     used = search.used(laid_runs)
     things = search.paid_once()
+    if len(things) > MOST_THINGS:
+        found = {key for path in search.found_paths() for step in path.steps for key in step.keys}
+        things = tuple(key for key in things if key in found)
     for key, is_paid in [*((key, True) for key in things), *((key, False) for key in things if key in used)]:
         for again in dict.fromkeys([runs, runs[::-1], *((run,) for run in runs)]):
             names = {run.name for run in again}
@@ -625,7 +630,8 @@ class JobSearch:
         worlds = [own.graph.world for own in self._graphs.values()]
         zones = [z.key for world in worlds for layer in world.layers for z in layer.zones if z.amount_mm]
         gates = [gate.key for world in worlds for layer in world.layers for gate in layer.gates]
-        return tuple(dict.fromkeys([*zones, *gates, *(link.key for world in worlds for link in world.links)]))
+        keys = [*zones, *gates, *(link.key for world in worlds for link in world.links)]
+        return tuple(dict.fromkeys(key for key in keys if isinstance(key, str)))  # a step is paid each time
 
     def used(self, laid_runs: LaidRuns) -> set[Key]:
         """Return what of that some run uses."""
