@@ -13,6 +13,9 @@ unit: mm
 datum: front axle, centre line, workshop floor
 spaces:
   underfloor: {{height: 400 mm, outline: [[0, -700], [{long}, -700], [{long}, 700], [0, 700]]}}
+  cabin: {{height: 450 mm, outline: [[0, -700], [{long}, -700], [{long}, 700], [0, 700]]}}
+panels:
+  - {{name: floor, between: [underfloor, cabin], height: 415 mm, drill: allowed}}
 keep-outs:
   - {{name: silencer, space: underfloor, hazard: hot, disc: {{centre: [{x}, {y}], radius: {radius} mm}}}}
 terminals:

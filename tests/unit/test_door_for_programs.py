@@ -31,9 +31,9 @@ SIGNATURES = {
     "profiles": "() -> 'tuple[str, ...]'",
 }
 MEMBERS = {
-    "Plan": "bill findings job looms map_svg record runs save sheet_html vehicle",
-    "PlannedRun": "allowances clearances conductors cut_mm effort_mm end fixings fuse gap name passages "
-    "points record routed_mm start stations uncertainty_mm",
+    "Plan": "bill findings gap job looms map_svg record runs save sheet_html vehicle",
+    "PlannedRun": "allowances clearances conductors cut_mm effort_mm end fixings fuse gap name other_ends "
+    "passages points record routed_mm start stations uncertainty_mm",
     "Review": "findings mark record stands",
 }
 RECORDS = (
@@ -344,8 +344,10 @@ def test_no_way_is_an_error_with_its_evidence():
 def test_the_planned_route_stands(lamp, tmp_path):
     *_, route = lamp.save(tmp_path)
     judged = router.review(LAMP, route)
-    assert (judged.stands, judged.mark, judged.findings) == (True, 100, ())
-    assert repr(judged).endswith("stands, 100 of 100, 0 findings>")
+    count = len(judged.findings)  # bends that somebody should look at, and no more
+    assert (judged.stands, judged.mark) == (True, 100 - 5 * count)
+    assert {finding.kind for finding in judged.findings} <= {"bend"}
+    assert repr(judged).endswith(f"stands, {judged.mark} of 100, {count} findings>")
     built = yaml.safe_load(route.read_text(encoding="utf-8"))
     assert router.review(LAMP, built) == judged
     del built["runs"][0]["fixings"]

@@ -138,7 +138,7 @@ def with_choices(rng, profile, job):
 @pytest.mark.parametrize("count", [4, pytest.param(40, marks=pytest.mark.study)])
 def test_no_choice_by_itself_gives_a_plan_of_less_effort(count):
     """Against a plan for each choice: exact, but for rules about fixings that a cheaper one would break."""
-    rng, practice, seen = Random(7), plain_practice(), 0
+    rng, practice, seen, better = Random(7), plain_practice(), 0, 0
     while seen < count:
         profile = random_vehicle(rng)
         job = with_choices(rng, profile, random_job(rng, profile))
@@ -154,8 +154,9 @@ def test_no_choice_by_itself_gives_a_plan_of_less_effort(count):
             except NoAnswerError:
                 continue
             spans = sum(finding.kind is FindingKind.SPAN for finding in other.findings)
-            assert plan.effort_mm <= other.effort_mm + 0.02 or spans > musts
+            better += plan.effort_mm > other.effort_mm + 0.02 and spans <= musts
         seen += 1
+    assert better == 0
 
 
 # Routes that somebody drew

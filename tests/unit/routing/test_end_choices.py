@@ -107,7 +107,7 @@ def random_choices(rng):
 @pytest.mark.parametrize("count", [12, pytest.param(100, marks=pytest.mark.study)])
 def test_no_job_takes_less_than_the_least(count):
     """Against the planner's own answer for each choice, with looms of 6 mm."""
-    rng, practice, seen = Random(20261130), plain_practice(), 0
+    rng, practice, seen, wrong = Random(20261130), plain_practice(), 0, 0
     while seen < count:
         profile, job = random_choices(rng)
         found = {
@@ -121,5 +121,6 @@ def test_no_job_takes_less_than_the_least(count):
             except NoRouteError:
                 continue
             least_mm = found[tuple((run.start, run.end) for run in runs)].least_mm
-            assert 0.0 < least_mm <= routing.effort_mm
+            wrong += not 0.0 < least_mm <= routing.effort_mm
             seen += 1
+    assert wrong == 0

@@ -45,12 +45,16 @@ def test_the_plan_is_the_best_within_half_a_per_cent(judged):
 
 
 def test_no_plan_is_below_the_bound(judged):
+    wrong = []
     for seed, (each, _, best_mm) in judged.items():
         least_mm = job_least_mm(each.job, each.profile, PRACTICE, LOOM_MM / 2.0, 2.0 * best_mm, LEAST_GAP)
-        assert 0.85 * best_mm <= least_mm <= best_mm * (1.0 + 1e-9), seed
+        if not 0.85 * best_mm <= least_mm <= best_mm * (1.0 + 1e-9):
+            wrong.append((seed, least_mm / best_mm))
+    assert judged and wrong == []
 
 
 def test_no_run_taken_out_and_laid_again_makes_it_better(judged):
+    better = []
     for seed, (each, routing, _) in judged.items():
         search = JobSearch(each.job, each.profile, PRACTICE, {run.name: LOOM_MM for run in each.job.runs}, {})
         laid_runs = {run.name: own for run, own in zip(each.job.runs, routing.laid, strict=True)}
@@ -59,7 +63,9 @@ def test_no_run_taken_out_and_laid_again_makes_it_better(judged):
             others = {name: laid for name, laid in laid_runs.items() if name != run.name}
             again = {**others, run.name: search.answer(run, others)}
             again_mm = job_effort_mm([laid.route for laid in again.values()], costs, PRACTICE)
-            assert again_mm >= routing.effort_mm - 0.02, (seed, run.name)
+            if again_mm < routing.effort_mm - 0.02:
+                better.append((seed, run.name))
+    assert judged and better == []
 
 
 def test_two_runs_from_one_post_by_hand():
