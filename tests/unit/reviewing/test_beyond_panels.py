@@ -10,9 +10,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from test_review import STRAIGHT, TINY, VEHICLE, box, findings, judge, route
+from small_vehicle import a_job, plain_practice
+from test_review import RUN, STRAIGHT, TINY, VEHICLE, box, findings, judge, route
 
+from router.facts import bodies_in
+from router.model.job import Apart
 from router.model.vehicle import Drill, Hazard, KeepOut, Panel, Shape, ShapeKind
+from router.reviewing import review_apart
 from router.reviewing.beyond_panels import split_by_panels
 from router.reviewing.route_segments import segments_of
 
@@ -206,3 +210,31 @@ def test_a_loom_inside_a_body_that_asks_for_no_clearance_is_found_all_the_same()
     assert (check.actual_mm, broken.kind) == (0.0, "clearance")
     touching = replace(solid, heights_mm=(300.0, 395.0))
     assert judge(profile=replace(profile, keep_outs=(touching,)))[1] == ()
+
+
+def test_a_floor_parts_only_what_lies_on_its_own_side_of_it():
+    """The loom rises at x 1000 from 400 to 800, through the floor at 690: 290 mm of the rise are under it."""
+    rise = route(("underfloor", 100, 0, 400), ("underfloor", 1000, 0, 400), ("underfloor", 1000, 0, 800))
+    keep_out = body(disc(2500, 0), heights=(700.0, 800.0))
+    assert parted_stations(keep_out, level(690.0), way=rise) == [(0.0, 900.0), (900.0, 1190.0)]
+
+
+@pytest.mark.parametrize(("high_mm", "is_parted"), [(690.0, True), (691.0, False)])
+def test_the_planner_parts_only_what_lies_on_its_own_side(high_mm, is_parted):
+    profile = with_panels(body(disc(2500, 0), heights=(700.0, 800.0)), level(690.0))
+    ((_, parted),) = bodies_in(profile, "underfloor", (400.0, high_mm))
+    assert parted.is_everywhere == is_parted
+
+
+@pytest.mark.parametrize(("panels", "is_found"), [((), True), ((level(550.0),), False)])
+def test_runs_of_different_spaces_stay_apart_unless_a_panel_parts_them(panels, is_found):
+    """Looms of 10 mm at heights 400 and 700, over each other: 290 mm from outside to outside."""
+    one, other = replace(RUN, name="one"), replace(RUN, name="other", apart_from=(Apart("one", 300.0),))
+    ways = (
+        replace(route(("underfloor", 100, 0, 400), ("underfloor", 2900, 0, 400)), run="one"),
+        replace(route(("load area", 2100, 0, 700), ("load area", 2900, 0, 700)), run="other"),
+    )
+    job, far_off = a_job(one, other), body(disc(2500, 500), heights=(2000.0, 2100.0))
+    profile = with_panels(far_off, *panels)
+    found = review_apart(job, ways, {"one": 10.0, "other": 10.0}, profile, plain_practice())
+    assert [finding.actual for finding in found] == ["290 mm"] * is_found
