@@ -20,6 +20,10 @@ def drawn(request):
     return plan, example_map(request.param)
 
 
+NEAR_MM = 15.0
+"""A name this near to its bar on paper is seen to be of it."""
+
+
 def said(root):
     return [word.words for word in words_of(root)]
 
@@ -64,7 +68,7 @@ def test_a_members_name_lies_on_no_other_members_bar():
         sorted(names, key=lambda w: w.x0), sorted(bars, key=lambda b: b.bounds), strict=True
     ):
         label = box(word.x0, word.y0, word.x1, word.y1)
-        assert label.intersects(bar), word.words
+        assert label.distance(bar) < NEAR_MM, word.words  # on it, or beside it where names would collide
         assert not any(label.intersects(other) for other in bars if other is not bar), word.words
 
 

@@ -10,7 +10,10 @@ from router.errors import UnreadableError
 from router.reading import check_file
 
 HERON = Path(__file__).parents[2] / "refusals/vehicles/heron.yaml"
-BODY = "keep-outs:\n  - {name: tray, space: load area, hazard: solid, %sdisc: {centre: [500, 500], radius: 20 mm}}\n"
+BODY = (
+    "keep-outs:\n  - {name: tray, space: load area, hazard: solid, "
+    "%sdisc: {centre: [500, 500], radius: 20 mm}}\n"
+)
 """Listed for the load area, which begins at x 2000."""
 
 

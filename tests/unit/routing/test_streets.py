@@ -19,8 +19,8 @@ SHARE = PRACTICE.value("factor", "shared")
 BLIND_SEEDS = tuple(range(25))
 """Not chosen by what they give."""
 SEEDS = (*BLIND_SEEDS, 65, 81, 230, 340, 598, 619)
-"""The last of these were 0.6 to 10.9 % over the best before two runs were laid again at once, and all runs as if
-an amount were paid.
+"""The last of these were 0.6 to 10.9 % over the best before two runs were laid again at once, and all runs
+as if an amount were paid.
 """
 CORNERS = 0.002
 """What cutting corners of streets 0.1 mm wide may save, as a share."""
