@@ -14,7 +14,7 @@ from router.model.job import Job
 from router.model.vehicle import Profile
 
 _NAMES = {"name", "space", "joins", "start", "end", "via", "avoid", "run", "returns", "fed_by", "never_with"}
-_NAMES |= {"at", "negative_at"}
+_NAMES |= {"at", "negative_at", "between", "may_end_at"}
 """Fields of the records that hold what a person calls something; a place `at` holds numbers."""
 _Record = TypeVar("_Record", Profile, Job)
 
