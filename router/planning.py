@@ -127,16 +127,37 @@ class _SizedRoutes:
 
 @dataclass(frozen=True, slots=True)
 class _HeldRoutes:
-    """The routes of a job whose runs have one end each, and what holds them."""
+    """The routes of a job whose runs have one end each, what holds them, and what the review says of both."""
 
     question: _Question
     sized: _SizedRoutes
     held: tuple[Held, ...]
+    reviewed: tuple[Reviewed, ...]
+
+    @property
+    def broken(self) -> int:
+        """Return how many must-rules they break, by the fixings trade and by the review."""
+        found = (
+            finding
+            for (_, unfixed), (_, found) in zip(self.held, self.reviewed, strict=True)
+            for finding in _new(unfixed, found)
+        )
+        return sum(finding.severity is Severity.MUST for finding in found)
 
     @property
     def rank(self) -> tuple[int, float]:
-        """Return what the best one has least of: rules about fixings that are broken, then effort."""
-        return _broken(self.question, self.sized, self.held), self.sized.routing.effort_mm
+        """Return what the best choice of ends has least of: must-rules that are broken, then effort."""
+        return self.broken, self.sized.routing.effort_mm
+
+    @property
+    def rank_as_held(self) -> tuple[int, float]:
+        """Return what the best routes have least of: must-rules that are broken, then effort as held."""
+        broken, effort_mm = self.rank
+        if not broken:  # what nothing holds must not come cheaper for that
+            fixings = [fixing for own, _ in self.held for fixing in own]
+            practice = self.question.practice
+            effort_mm = effort_as_held_mm(self.sized.routing, fixings, self.question.profile, practice)
+        return broken, round(effort_mm, 3)
 
     def is_better_than(self, other: _HeldRoutes | None) -> bool:
         """Return whether this one is really better; of two alike the first stays."""
@@ -161,10 +182,10 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
     best, tried = _best_ends(_Question(job, profile, practice, {}))
-    question, sized, held, job = best.question, best.sized, best.held, best.question.job
+    question, sized, held, reviewed = best.question, best.sized, best.held, best.reviewed
+    job = question.job
     sized = replace(sized, routing=with_proven_gaps(job, sized.routing, gap))
     explained = explain_routes(job, sized.routing, sized.sizes.bundles)
-    reviewed = _review(question, sized, held)
     runs = tuple(
         _run_plan(question, sized, route, fixings, clearances, why, best.other_ends(route.run, tried))
         for route, (fixings, _), (clearances, _), why in zip(
@@ -204,7 +225,7 @@ def _best_ends(asked: _Question) -> tuple[_HeldRoutes, tuple[TriedEnds, ...]]:
             continue
         try:
             question, sized = _without_crowds(replace(asked, job=fixed.job))
-            found = _HeldRoutes(question, *_best_held(question, sized))
+            found = _best_held(question, sized)
         except NoAnswerError as error:
             refusals.append(error)
             tried.append(TriedEnds(fixed.job, None, is_least=False))
@@ -278,37 +299,30 @@ def _measured(alternative: Alternative, profile: Profile, practice: Practice, lo
 # What holds the looms
 
 
-def _best_held(question: _Question, sized: _SizedRoutes) -> tuple[_SizedRoutes, tuple[Held, ...]]:
+def _best_held(question: _Question, sized: _SizedRoutes) -> _HeldRoutes:
     """Return the routes that break fewest must-rules, of those the ones of least effort as held.
 
     The search holds a loom at so much a mm; which of the best few really takes least, their fixings tell.
     Where each of them breaks a rule, those are looked at too that take a little more.
     """
-    best = _with_wide_bends(question, sized)
-    held = _held(question, best)
-    rank = _rank(question, best, held)
+    best = _held_routes(question, _with_wide_bends(question, sized))
+    rank = best.rank_as_held
     for look in (near_best, further_from_best):
         for routing in look(question.job, sized.routing, question.practice):
             other = _on_other_routes(question, sized, routing)
             if other is sized or _crowd(question, other):
                 continue
-            other = _with_wide_bends(question, other)
-            held_too = _held(question, other)
-            rank_too = _rank(question, other, held_too)
-            if rank_too < rank:
-                best, held, rank = other, held_too, rank_too
+            found = _held_routes(question, _with_wide_bends(question, other))
+            if (rank_too := found.rank_as_held) < rank:
+                best, rank = found, rank_too
         if not rank[0]:
             break
-    return best, held
+    return best
 
 
-def _rank(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> tuple[int, float]:
-    """Return what routes are compared by: must-rules that they break, then their effort as held."""
-    if broken := _broken(question, sized, held):  # what nothing holds must not come cheaper for that
-        return broken, round(sized.routing.effort_mm, 3)
-    fixings = [fixing for own, _ in held for fixing in own]
-    effort_mm = effort_as_held_mm(sized.routing, fixings, question.profile, question.practice)
-    return 0, round(effort_mm, 3)
+def _held_routes(question: _Question, sized: _SizedRoutes) -> _HeldRoutes:
+    held = _held(question, sized)
+    return _HeldRoutes(question, sized, held, _review(question, sized, held))
 
 
 def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
@@ -324,17 +338,6 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
             route, question.profile, question.practice, planned_mm, placed, avoided, drilled
         )
     return tuple(held.values())
-
-
-def _broken(question: _Question, sized: _SizedRoutes, held: tuple[Held, ...]) -> int:
-    """Return how many must-rules routes and their fixings break, by the fixings trade and by the review."""
-    reviewed = _review(question, sized, held)
-    found = (
-        finding
-        for (_, unfixed), (_, found) in zip(held, reviewed, strict=True)
-        for finding in _new(unfixed, found)
-    )
-    return sum(finding.severity is Severity.MUST for finding in found)
 
 
 # Looms through one bore
