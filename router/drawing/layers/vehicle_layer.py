@@ -164,13 +164,12 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
 def _draw_keep_outs(pen: Pen, view: View, board: LabelBoard) -> None:
     with pen.group("keep-outs", "Keep-outs: places to stay away from"):
         shown = (
-            (keep_out, space)
+            (keep_out, frame)
             for keep_out in view.profile.keep_outs
-            for space in spaces_of(view.profile, keep_out)
-            if view.shows(space)
+            for frame in dict.fromkeys(map(view.frame, filter(view.shows, spaces_of(view.profile, keep_out))))
         )
-        for keep_out, space in shown:
-            frame, tag = view.frame(space), view.tags[keep_out.name]
+        for keep_out, frame in shown:  # spaces side by side lie in one frame: once there
+            tag = view.tags[keep_out.name]
             on_sheet = outline_of(keep_out.shape, frame)
             draw_keep_out(pen, keep_out, tag, on_sheet)
             board.add_obstacle(on_sheet, COST_OF_OVERLAP, keep_out.name)

@@ -100,7 +100,7 @@ def test_labels_lie_in_the_same_place_on_all_tiles(tiled):
 
 def test_tags_of_keep_outs_lie_on_the_middle_of_their_bodies(tiled):
     """By hand from the sample's drawing at 1:5; half a letter, 1 mm of paper, either way."""
-    middles_mm = {"M3": (1350, 0), "H1": (-115, 160), "B1": (115, 470), "V1": (1100, 350)}
+    middles_mm = {"M3": (1350, 0), "H1": (-115, 160), "B1": (115, 470), "V1": (1100, 350), "M2": (30, 345)}
     labels = labels_of(tiled)
     assert middles_mm.keys() <= labels.keys()
     for tag, (x_mm, y_mm) in middles_mm.items():
