@@ -2,8 +2,8 @@
 
 The review (router/reviewing) shares no code with the planner: it measures with shapely's `distance()` on the
 shapes as they were drawn. Spans and fixings belong to another trade (so does a way out to a `via` and back
-again, which is a loose loop until something holds it), and a bend that does not fit is a finding by right;
-everything else counts. The full study:
+again, which lies on one line twice, and is a loose loop until something holds it), and a bend that does not
+fit is a finding by right; everything else counts. The full study:
 
     pytest tests/exact/test_proven_safe.py -m study -rP
 """
@@ -50,7 +50,8 @@ def judge(seed: int) -> tuple[str, list[str]]:
     checks, findings = review_route(
         route, job.runs[0], (), profile, practice, loom_mm, widest_wire_mm=wire_mm
     )
-    wrong = [f"world {seed}: {f.kind}: {f.what}" for f in findings if f.kind not in OTHER_TRADES]
+    excused = OTHER_TRADES | ({"doubled"} if job.runs[0].via else set())
+    wrong = [f"world {seed}: {f.kind}: {f.what}" for f in findings if f.kind not in excused]
     wrong += [
         f"world {seed}: {c.keep_out}: {c.actual_mm} of {c.required_mm} mm"
         for c in checks
@@ -75,8 +76,7 @@ ONCE_WRONG = (26, 93, 376, 408, 568, 749, 1188, 1276, 2393, 4989, 1_002_819, 1_0
 
 @pytest.mark.parametrize("seed", ONCE_WRONG)
 def test_what_was_once_wrong_stays_right(seed):
-    wrong = [each for each in judge(seed)[1] if "doubled" not in each]  # one job asks for there and back
-    assert wrong == []
+    assert judge(seed)[1] == []
 
 
 @pytest.mark.parametrize("count", [40, pytest.param(100, marks=pytest.mark.study)])

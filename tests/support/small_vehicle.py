@@ -67,6 +67,13 @@ LOAD_FLOOR = Panel(
 """A floor 10 mm above where looms lie, everywhere, that may be drilled: a P-clip holds all along."""
 
 
+CEILING = Panel(
+    "ceiling", ("floor", "above"), 10.0, None,
+    ((-9000.0, -9000.0), (9000.0, -9000.0), (9000.0, 9000.0), (-9000.0, 9000.0)), Drill.ALLOWED,
+)  # fmt: skip
+"""The same 10 mm above the looms of `a_floor`."""
+
+
 @cache
 def default_practice() -> Practice:
     """Return the default practice, read once."""

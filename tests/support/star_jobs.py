@@ -5,10 +5,10 @@ from __future__ import annotations
 from random import Random
 
 import shapely
-from small_vehicle import a_floor, a_keep_out, box, rectangle, star_job
+from small_vehicle import CEILING, a_floor, a_keep_out, box, star_job
 
 from router.model.job import Job
-from router.model.vehicle import Drill, KeepOut, Panel, Profile
+from router.model.vehicle import KeepOut, Profile
 
 
 def a_box(name: str, x: float, y: float, width: float, height: float) -> KeepOut:
@@ -36,9 +36,5 @@ def a_random_job(seed: int) -> tuple[Profile, Job]:
         at = (rng.uniform(20, 980), rng.uniform(20, 680))
         if not taken.intersects(shapely.Point(at)):
             ends[f"end {len(ends)}" if ends else "post"] = at
-    ceiling = Panel(
-        "ceiling", ("floor", "above"), 10.0, None, rectangle(-50.0, -50.0, 1050.0, 750.0), Drill.ALLOWED
-    )
-    return a_floor(ends=ends, keep_outs=tuple(boxes), panels=(ceiling,)), star_job(
-        [n for n in ends if n != "post"]
-    )
+    floor = a_floor(ends=ends, keep_outs=tuple(boxes), panels=(CEILING,))
+    return floor, star_job([n for n in ends if n != "post"])

@@ -8,19 +8,17 @@ from random import Random
 
 import pytest
 from random_vehicles import random_job, random_vehicle
-from small_vehicle import a_floor, a_job, a_keep_out, a_run, box, plain_practice, rectangle
+from small_vehicle import CEILING, a_floor, a_job, a_keep_out, a_run, box, plain_practice
 
 import router
 from router.errors import NoAnswerError, NoRouteError
 from router.judging import judge_route
 from router.model.plan import FindingKind, OtherEnd
-from router.model.vehicle import Drill, Panel
 from router.planning import make_plan
 from router.reading import read_route
 from router.writing import json_text, plan_data, read_plan
 
 WIDE = (1100.0, 700.0)
-CEILING = Panel("ceiling", ("floor", "above"), 10.0, None, rectangle(-50, -50, 1150, 750), Drill.ALLOWED)
 
 
 def to_any(name, start, *ends):
