@@ -20,6 +20,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
+from router.facts import core_of
 from router.model.job import Run
 from router.model.plan import Alternative, Passage, PassageKind, Route
 from router.model.practice import Practice
@@ -27,7 +28,6 @@ from router.model.vehicle import OverPass, Profile, ThroughPass
 from router.routing import (
     LegCosts,
     LoomOnVehicle,
-    core_of,
     job_effort_mm,
     levels_of,
     make_route,

@@ -16,6 +16,7 @@ from typing import Any
 import shapely
 import shapely.ops
 
+from router.facts import core_of
 from router.model.job import Run
 from router.model.plan import Bundle, Passage, PassageKind, Route, RouteReason
 from router.model.practice import Rule
@@ -26,7 +27,6 @@ from router.routing import (
     LoomOnVehicle,
     band_half_mm,
     blocked_each,
-    core_of,
     corridor,
     level_at,
     opening_fits,

@@ -18,7 +18,8 @@ from router.facts.bundles import (
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.clearance import Clearance, clearance_of, clearances_of
-from router.facts.parting import ACTS, Parted, acting_in, bodies_in, centroid, spaces_of
+from router.facts.footprints import core_of, floor_of
+from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
@@ -44,16 +45,18 @@ __all__ = [
     "bundles_along",
     "bundles_of",
     "cautions_for",
-    "centroid",
     "clearance_of",
     "clearances_of",
     "compare_profiles",
+    "core_of",
     "course_in_words",
     "fixing_prefix",
+    "floor_of",
     "heading_words",
     "keep_out_tags",
     "list_stations",
     "lying_with_earlier",
+    "own_side",
     "passed_name",
     "place_in_words",
     "plan_number",

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from router.facts.clearance import Clearance
-from router.model.vehicle import KeepOut, Panel, Point, Profile, Shape, ShapeKind, Space
+from router.facts.footprints import core_of
+from router.model.vehicle import KeepOut, Panel, Point, Profile, Shape, Space
 from router.tolerances import LENGTH_ROUNDING_MM
 
 DEEP_MM = 100_000.0
@@ -144,8 +145,7 @@ def _beyond_upright(along: tuple[Point, Point], space: Space, keep_out: KeepOut)
     (ax, ay), (bx, by) = along
     length_mm = math.dist(*along)
     ux, uy = (bx - ax) / length_mm, (by - ay) / length_mm
-    centre = centroid(space.outline)
-    side = math.copysign(1.0, (centre[1] - ay) * ux - (centre[0] - ax) * uy)
+    side = own_side(along, space)
     reach_mm = keep_out.shape.reach_mm
     for x, y in keep_out.shape.points:
         beyond_mm = -side * ((y - ay) * ux - (x - ax) * uy)
@@ -156,10 +156,17 @@ def _beyond_upright(along: tuple[Point, Point], space: Space, keep_out: KeepOut)
     return [((ax, ay), (bx, by), (bx + nx, by + ny), (ax + nx, ay + ny))]
 
 
-def centroid(area: tuple[Point, ...]) -> Point:
+def own_side(along: tuple[Point, Point], space: Space) -> float:
+    """Return on which side of an upright panel a space lies by its middle: 1 to the left of it, -1 right."""
+    (ax, ay), (bx, by) = along
+    x, y = _centroid(space.outline)
+    return math.copysign(1.0, (y - ay) * (bx - ax) - (x - ax) * (by - ay))
+
+
+def _centroid(area: tuple[Point, ...]) -> Point:
     """Return the middle of an area, by its corners in order.
 
-    >>> centroid(((0.0, 0.0), (2.0, 0.0), (2.0, 4.0), (0.0, 4.0)))
+    >>> _centroid(((0.0, 0.0), (2.0, 0.0), (2.0, 4.0), (0.0, 4.0)))
     (1.0, 2.0)
     """
     (x0, y0), double, sum_x, sum_y = area[0], 0.0, 0.0, 0.0
@@ -179,13 +186,7 @@ def _box(shape: Shape) -> tuple[float, float, float, float]:
 
 def _is_within(shape: Shape, area: tuple[Point, ...]) -> bool:
     """Return whether a whole footprint lies inside an area."""
-    from shapely import LineString, Polygon  # noqa: PLC0415  # only where a panel has an area
-    from shapely import Point as ShapelyPoint  # noqa: PLC0415
+    from shapely import Polygon  # noqa: PLC0415  # only where a panel has an area
 
-    makers = {
-        ShapeKind.AREA: Polygon,
-        ShapeKind.DISC: lambda points: ShapelyPoint(points[0]),
-        ShapeKind.LINE: LineString,
-    }
-    whole, core = Polygon(area), makers[shape.kind](shape.points)
+    whole, core = Polygon(area), core_of(shape)
     return bool(whole.covers(core) and whole.exterior.distance(core) >= shape.reach_mm)

@@ -24,11 +24,11 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.facts import Position, centroid, clearances_of
+from router.facts import Position, clearances_of, core_of, floor_of, own_side
 from router.model.plan import BehindHole, Hole
 from router.model.practice import Practice
-from router.model.vehicle import Drill, KeepOut, Opening, Panel, Profile, ShapeKind
-from router.plane import Flags, Floats, Geometries, Ints, core_of
+from router.model.vehicle import Drill, KeepOut, Opening, Panel, Profile
+from router.plane import Flags, Floats, Geometries, Ints
 from router.tolerances import LENGTH_ROUNDING_MM
 
 LISTED_WITHIN_MM = 150.0
@@ -148,7 +148,7 @@ def _driven(
     within_mm = practice.value("fixing", "reach") + radius_mm + LENGTH_ROUNDING_MM
     if panel.along is None:
         ahead, gaps_mm = _to_floor(panel, space, at, profile)
-        there = shapely.contains_xy(_floor(panel, profile).buffer(-edge_mm), at[:, :2])
+        there = shapely.contains_xy(floor_of(panel, profile).buffer(-edge_mm), at[:, :2])
     else:
         ahead, gaps_mm, there = _to_bulkhead(panel.along, space, at, profile, edge_mm)
     numbers = np.flatnonzero(there & (gaps_mm >= 0.0) & (gaps_mm <= within_mm))
@@ -163,14 +163,6 @@ def _to_floor(panel: Panel, space: str, at: Floats, profile: Profile) -> tuple[F
     return np.array([0.0, 0.0, up]), up * (panel.height_mm - at[:, 2])
 
 
-def _floor(panel: Panel, profile: Profile) -> Any:
-    """Return where a level panel is, in plan."""
-    if panel.area is not None:
-        return shapely.Polygon(panel.area)
-    one, other = (shapely.Polygon(profile.space(name).outline) for name in panel.between)
-    return one.intersection(other)
-
-
 def _to_bulkhead(
     along: tuple[tuple[float, float], tuple[float, float]],
     space: str,
@@ -182,8 +174,7 @@ def _to_bulkhead(
     (ax, ay), (bx, by) = along
     length_mm = math.dist(*along)
     ux, uy = (bx - ax) / length_mm, (by - ay) / length_mm
-    x, y = centroid(profile.space(space).outline)
-    side = math.copysign(1.0, (y - ay) * ux - (x - ax) * uy)
+    side = own_side(along, profile.space(space))
     off_mm = side * ((at[:, 1] - ay) * ux - (at[:, 0] - ax) * uy)
     on_mm = (at[:, 0] - ax) * ux + (at[:, 1] - ay) * uy
     is_abreast = (edge_mm <= on_mm) & (on_mm <= length_mm - edge_mm)
@@ -215,8 +206,9 @@ def _rooms_mm(
 
 
 def _gaps_to(keep_out: KeepOut, holes: _Driven) -> Floats:
-    core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
-    return holes.gaps(core, keep_out.shape.reach_mm, *(keep_out.heights_mm or (-math.inf, math.inf)))
+    return holes.gaps(
+        core_of(keep_out.shape), keep_out.shape.reach_mm, *(keep_out.heights_mm or (-math.inf, math.inf))
+    )
 
 
 def _edges(holes: _Driven, panel: Panel, profile: Profile) -> Iterator[Floats]:
@@ -226,15 +218,13 @@ def _edges(holes: _Driven, panel: Panel, profile: Profile) -> Iterator[Floats]:
     """
     for member in profile.members:
         if member.space in panel.between:
-            yield holes.gaps(core_of(member.along, is_area=False), member.width_mm / 2, -math.inf, math.inf)
+            yield holes.gaps(shapely.LineString(member.along), member.width_mm / 2, -math.inf, math.inf)
     for support in profile.supports:
         for (a, low), (b, high) in pairwise(zip(support.along, support.point_heights_mm, strict=True)):
-            yield holes.gaps(core_of((a, b), is_area=False), 0.0, min(low, high), max(low, high))
+            yield holes.gaps(shapely.LineString((a, b)), 0.0, min(low, high), max(low, high))
     for opening in profile.openings:
         if set(opening.joins) == set(panel.between):
-            yield holes.gaps(
-                core_of((opening.at,), is_area=False), opening.bore_mm / 2, *_heights(opening, panel)
-            )
+            yield holes.gaps(shapely.Point(opening.at), opening.bore_mm / 2, *_heights(opening, panel))
 
 
 def _heights(opening: Opening, panel: Panel) -> tuple[float, float]:
@@ -250,7 +240,7 @@ def _meets(panel: Panel, holes: _Driven, profile: Profile) -> Flags:
     if panel.along is None:
         assert panel.height_mm is not None  # level
         low, high = np.minimum(at[:, 2], ends[:, 2]), np.maximum(at[:, 2], ends[:, 2])
-        is_there = shapely.intersects_xy(_floor(panel, profile), ends[:, :2])
+        is_there = shapely.intersects_xy(floor_of(panel, profile), ends[:, :2])
         return np.asarray((low <= panel.height_mm) & (panel.height_mm <= high) & is_there)
     ways = shapely.linestrings(np.stack([at[:, :2], ends[:, :2]], axis=1))
     return np.asarray(shapely.intersects(shapely.LineString(panel.along), ways))

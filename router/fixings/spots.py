@@ -9,14 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from router.facts import Position, acting_in, positions_at, station_beside
+from router.facts import Position, acting_in, core_of, positions_at, station_beside
 from router.fixings.holes import DrillSpot, drill_spots
 from router.fixings.needs import Need, closed_stretches
 from router.model.job import Job
 from router.model.plan import Bundle, Fixing, FixingKind, Hole, Route
 from router.model.practice import Practice
-from router.model.vehicle import Fix, KeepOut, Profile, ShapeKind, Support
-from router.plane import Floats, Geometries, core_of, distances_in_space
+from router.model.vehicle import Fix, KeepOut, Profile, Support
+from router.plane import Floats, Geometries, distances_in_space
 from router.tolerances import SAME_STATION_MM
 
 STEP_MM = 5.0
@@ -241,7 +241,7 @@ def _holding_gaps(support: Support, at: Floats, keep_outs: Sequence[KeepOut], re
     near = np.flatnonzero(gaps_mm <= reach_mm)
     if not len(near):
         return gaps_mm
-    line = core_of(support.along, is_area=False)
+    line = shapely.LineString(support.along)
     held = shapely.line_interpolate_point(line, shapely.line_locate_point(line, shapely.points(at[near, :2])))
     heights_mm = np.array([support.height_at((place.x, place.y)) for place in held])
     for keep_out in keep_outs:
@@ -252,5 +252,4 @@ def _holding_gaps(support: Support, at: Floats, keep_outs: Sequence[KeepOut], re
 
 
 def _plan_gaps(keep_out: KeepOut, at: Geometries) -> Floats:
-    core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
-    return np.asarray(shapely.distance(core, at) - keep_out.shape.reach_mm)
+    return np.asarray(shapely.distance(core_of(keep_out.shape), at) - keep_out.shape.reach_mm)

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from router.facts import acting_in, clearance_of, positions_at
+from router.facts import acting_in, clearance_of, core_of, positions_at
 from router.model.plan import HeatSleeve, Route
 from router.model.practice import Practice
-from router.model.vehicle import Hazard, KeepOut, Profile, ShapeKind
-from router.plane import core_of, distances_to
+from router.model.vehicle import Hazard, KeepOut, Profile
+from router.plane import distances_to
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; a sleeve reaches one step beyond the last hot one."""
@@ -57,7 +57,7 @@ def heat_sleeves(
 
 def _gaps(keep_out: KeepOut, xyz: Any, radius_mm: float) -> Any:
     """Return the distance in space from the outside of the loom to a keep-out, place by place."""
-    core = core_of(keep_out.shape.points, is_area=keep_out.shape.kind is ShapeKind.AREA)
+    core = core_of(keep_out.shape)
     in_plan = np.maximum(0.0, distances_to(core, xyz[:, 0], xyz[:, 1]) - keep_out.shape.reach_mm - radius_mm)
     if keep_out.heights_mm is None:
         return in_plan

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.facts import Clearance, Parted, bodies_in, clearances_of
+from router.facts import Clearance, Parted, bodies_in, clearances_of, core_of
 from router.model.practice import Practice
 from router.model.vehicle import (
     Edge,
@@ -25,7 +25,6 @@ from router.model.vehicle import (
     OverPass,
     Profile,
     Shape,
-    ShapeKind,
     Space,
     Support,
     ThroughPass,
@@ -95,16 +94,6 @@ class LoomOnVehicle:
     def body_radius_mm(self) -> float:
         """Return the loom's radius for members, holes and openings."""
         return self.radius_mm * (self.clearance_factor if self.scaled is None else 1.0)
-
-
-@lru_cache(maxsize=KEPT_SHAPES)
-def core_of(shape: Shape) -> Any:
-    """Return the core of a place as a shapely geometry; the place reaches `shape.reach_mm` round it."""
-    if shape.kind is ShapeKind.AREA:
-        return shapely.Polygon(shape.points)
-    if shape.kind is ShapeKind.DISC:
-        return shapely.Point(shape.points[0])
-    return shapely.LineString(shape.points)
 
 
 def plan_reach_mm(

@@ -15,6 +15,7 @@ from typing import Any, TypeAlias
 
 import shapely
 
+from router.facts import floor_of
 from router.model.practice import Practice
 from router.model.vehicle import Drill, Fix, Hazard, KeepOut, Panel, Profile, Space, SpaceKind, Support
 from router.routing.levels import levels_of
@@ -191,7 +192,4 @@ def _in_reach(profile: Profile, panel: Panel, height_mm: float, reach_mm: float)
     assert panel.height_mm is not None  # level or upright
     if abs(height_mm - panel.height_mm) > reach_mm:
         return shapely.Polygon()
-    if panel.area is not None:
-        return shapely.Polygon(panel.area)
-    one, other = (shapely.Polygon(profile.space(name).outline) for name in panel.between)
-    return shapely.intersection(one, other)
+    return floor_of(panel, profile)

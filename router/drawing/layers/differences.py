@@ -16,7 +16,7 @@ from router.drawing.paper import inks
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.drawing.sheets import legend
-from router.facts import spaces_of
+from router.facts import floor_of, spaces_of
 from router.model.comparison import Comparison, Difference, Measured
 from router.model.vehicle import (
     KeepOut,
@@ -124,20 +124,12 @@ def _shape(thing: Measured, profile: Profile) -> BaseGeometry:
         case Member():
             return LineString(thing.along).buffer(thing.width_mm / 2, cap_style="flat")
         case Panel():
-            return LineString(thing.along) if thing.along else _floor_shape(thing, profile)
+            return LineString(thing.along) if thing.along else floor_of(thing, profile)
         case Support():
             return LineString(thing.along)
         case Opening() | Terminal():
             return Point(thing.at)
     return Polygon(thing.outline if isinstance(thing, Space) else thing.area)
-
-
-def _floor_shape(panel: Panel, profile: Profile) -> BaseGeometry:
-    """Return a level panel's area, or where its two spaces overlap."""
-    if panel.area is not None:
-        return Polygon(panel.area)
-    one, other = (Polygon(profile.space(name).outline) for name in panel.between)
-    return one.intersection(other)
 
 
 def _on_paper(thing: Measured | None, view: View) -> list[BaseGeometry]:

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from router.drawing.paper.frame import Frame
 from router.drawing.paper.pen import Ink, PaperPoint, PaperSegment, Pen
-from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
+from router.facts import core_of
+from router.model.vehicle import Hazard, KeepOut, Shape
 
 ARC_STEPS = 8  # of a quarter circle: 0.5 % of the radius, below the width of the line
 LEAST_HATCHED_MM = 1.0  # a thinner shape is only filled
@@ -47,15 +48,6 @@ HAZARD_STYLES: Mapping[Hazard, HazardStyle] = MappingProxyType(
         Hazard.SOLID: HazardStyle("#bbbbbb", "#444444", ((150, 2.0),)),
     }
 )
-
-
-def core_of(shape: Shape) -> BaseGeometry:
-    """Return the core of a place in the vehicle's own mm: a point, a line or a polygon."""
-    if shape.kind is ShapeKind.DISC:
-        return Point(shape.points[0])
-    if shape.kind is ShapeKind.LINE:
-        return LineString(shape.points)
-    return Polygon(shape.points)
 
 
 def outline_of(shape: Shape, frame: Frame, grown_mm: float = 0.0) -> BaseGeometry:

@@ -8,12 +8,12 @@ from typing import Any
 
 import shapely
 
+from router.facts import core_of
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, Terminal
 from router.routing import (
     LoomOnVehicle,
     blocked_each,
-    core_of,
     first_shut_end,
     free_between,
     level_at,

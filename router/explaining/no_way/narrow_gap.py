@@ -12,11 +12,11 @@ import shapely
 import shapely.ops
 
 from router.explaining.no_way.pinch_records import FoundPinch, PathPiece, PinchSide, keep_out_side
+from router.facts import core_of
 from router.model.vehicle import Member, OverPass
 from router.routing import (
     LoomOnVehicle,
     band_half_mm,
-    core_of,
     corridor,
     level_at,
     levels_of,

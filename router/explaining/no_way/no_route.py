@@ -24,12 +24,11 @@ from router.explaining.no_way.relaxations import (
     find_relaxations,
     without_them,
 )
-from router.facts import spaces_of
+from router.facts import core_of, spaces_of
 from router.model.job import Run
 from router.model.vehicle import Profile
 from router.routing import (
     LoomOnVehicle,
-    core_of,
     level_at,
     make_world,
     plan_reach_mm,

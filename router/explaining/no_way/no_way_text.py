@@ -25,10 +25,10 @@ from router.explaining.no_way.relaxations import (
     fewest_scaled,
     fewest_shields,
 )
+from router.facts import core_of
 from router.model.job import Run
 from router.routing import (
     LoomOnVehicle,
-    core_of,
     level_at,
     make_world,
     opening_fits,

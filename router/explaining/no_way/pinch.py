@@ -24,10 +24,10 @@ from router.explaining.no_way.pinch_records import (
     Sites,
     keep_out_side,
 )
+from router.facts import core_of
 from router.model.vehicle import Edge, ThroughPass
 from router.routing import (
     LoomOnVehicle,
-    core_of,
     level_at,
     make_world,
     opening_fits,

@@ -8,18 +8,18 @@ from dataclasses import dataclass
 from random import Random
 from typing import TypeAlias, TypeVar
 
-from shapely import LineString, Point, Polygon
+from shapely import Point
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.facts import ACTS, Position, bodies_in, clearance_of, positions_at
+from router.facts import ACTS, Position, bodies_in, clearance_of, core_of, positions_at
 from router.fixings import holds_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.job import Run
 from router.model.plan import FindingKind, Fixing, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.review import DrawnRun
-from router.model.vehicle import KeepOut, Profile, ShapeKind
+from router.model.vehicle import KeepOut, Profile
 
 STEP_MM = 50.0
 """How far apart the places are at which a fault is tried."""
@@ -100,16 +100,8 @@ def places_near_keep_outs(good: GoodRun, rng: Random) -> Iterator[tuple[float, P
     for station_mm, place in places_along(good.drawn.route, rng):
         bodies = [body for body, parted in bodies_in(good.profile, place.space) if parted == ACTS]
         for keep_out in shuffled(bodies, rng):
-            if core_of(keep_out).distance(Point(place.x_mm, place.y_mm)) < FAR_MM:
+            if core_of(keep_out.shape).distance(Point(place.x_mm, place.y_mm)) < FAR_MM:
                 yield station_mm, place, keep_out
-
-
-def core_of(keep_out: KeepOut) -> BaseGeometry:
-    """Return what a keep-out reaches round of: a surface, a line or a spot."""
-    points = keep_out.shape.points
-    if keep_out.shape.kind is ShapeKind.AREA:
-        return Polygon(points)
-    return LineString(points) if len(points) > 1 else Point(points[0])
 
 
 def height_gap(keep_out: KeepOut, z_mm: float) -> float:

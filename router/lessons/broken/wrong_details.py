@@ -10,13 +10,12 @@ from random import Random
 
 from shapely import LineString, Point
 
-from router.facts import positions_at
+from router.facts import core_of, positions_at
 from router.lessons.broken.editing import PASSED, a_p_clip, moved, numbered
 from router.lessons.broken.good_runs import (
     Broken,
     GoodRun,
     aside,
-    core_of,
     height_gap,
     places_near_keep_outs,
     shuffled,
@@ -57,7 +56,7 @@ def loop_near_moving(good: GoodRun, rng: Random) -> Broken | None:
         if keep_out.hazard is not Hazard.MOVING or not is_level or span[1] - span[0] < 1.0:
             continue
         straight = LineString([(start.x_mm, start.y_mm), (end.x_mm, end.y_mm)])
-        plan_mm = straight.distance(core_of(keep_out)) - keep_out.shape.reach_mm
+        plan_mm = straight.distance(core_of(keep_out.shape)) - keep_out.shape.reach_mm
         away_mm = math.hypot(max(0.0, plan_mm), height_gap(keep_out, place.z_mm))
         away_mm -= good.loom_diameter_mm / 2
         swing_mm = max(away_mm - good.clearance_mm(keep_out), 0.0) + rng.uniform(1.0, 100.0)

@@ -8,9 +8,9 @@ from random import Random
 
 from shapely import LineString, Point, Polygon
 
-from router.facts import Position
+from router.facts import Position, core_of
 from router.lessons.broken.editing import a_p_clip, numbered
-from router.lessons.broken.good_runs import Broken, GoodRun, core_of, is_passed_at, places_along
+from router.lessons.broken.good_runs import Broken, GoodRun, is_passed_at, places_along
 from router.model.plan import FindingKind
 from router.model.vehicle import Drill, KeepOut, Panel
 
@@ -65,7 +65,7 @@ def _is_hit(body: KeepOut, panel: Panel, place: Position, good: GoodRun) -> bool
     tip_mm = panel.height_mm + _ahead(panel, place, good) * good.practice.value("hole", "reach")
     bottom_mm, top_mm = sorted((panel.height_mm, tip_mm))
     low_mm, high_mm = body.heights_mm or (-math.inf, math.inf)
-    beside_mm = max(0.0, core_of(body).distance(Point(place.x_mm, place.y_mm)) - body.shape.reach_mm)
+    beside_mm = max(0.0, core_of(body.shape).distance(Point(place.x_mm, place.y_mm)) - body.shape.reach_mm)
     away_mm = math.hypot(beside_mm, max(0.0, low_mm - top_mm, bottom_mm - high_mm))
     away_mm -= good.practice.value("hole", "diameter") / 2
     return away_mm < good.clearance_mm(body) - WELL_WITHIN_MM

@@ -8,11 +8,10 @@ from random import Random
 from shapely import LineString, Point, Polygon
 from shapely.ops import nearest_points
 
-from router.facts import positions_at
+from router.facts import core_of, positions_at
 from router.lessons.broken.good_runs import (
     Broken,
     GoodRun,
-    core_of,
     height_gap,
     is_passed_at,
     on_the_bow,
@@ -36,7 +35,7 @@ def too_near(good: GoodRun, rng: Random) -> Broken | None:
         if gap_mm >= middle_mm:
             continue
         plan_mm = math.sqrt(middle_mm**2 - gap_mm**2) + keep_out.shape.reach_mm
-        apex = towards(place, core_of(keep_out), plan_mm)
+        apex = towards(place, core_of(keep_out.shape), plan_mm)
         if apex and (bowed := good.bowed(place, station_mm, apex)):
             return on_the_bow(FindingKind.CLEARANCE, bowed, place.space, apex)
     return None

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from shapely import LineString, Polygon, buffer
-from shapely import Point as ShapelyPoint
+from shapely import LineString, buffer
 
+from router.facts import core_of
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind, Support
 
 LINE_MM = 10.0
@@ -56,11 +56,5 @@ def _is_same_line(support: Support, keep_out: KeepOut) -> bool:
         off_mm = max(low_mm - min(support.point_heights_mm), max(support.point_heights_mm) - high_mm)
         if off_mm > SAME_LINE_MM:
             return False
-    points = keep_out.shape.points
-    core = {
-        ShapeKind.AREA: Polygon,
-        ShapeKind.DISC: lambda own: ShapelyPoint(own[0]),
-        ShapeKind.LINE: LineString,
-    }[keep_out.shape.kind](points)
-    reached = buffer(core, keep_out.shape.reach_mm + SAME_LINE_MM)
+    reached = buffer(core_of(keep_out.shape), keep_out.shape.reach_mm + SAME_LINE_MM)
     return bool(reached.covers(LineString(support.along)))
