@@ -20,6 +20,7 @@ from router.routing.levels import level_at, level_pieces
 from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import (
     CLIMB_BESIDE_MM,
+    ON_LINE_MM,
     ONLY_TOUCHES_MM,
     OUT_OF_FREE_MM,
     SAME_PLACE_MM,
@@ -185,7 +186,7 @@ def _drop_idle(kept: list[_Place]) -> bool:
     if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_PLACE_MM and kept[-2].space == kept[-1].space:
         kept[-2:] = [replace(kept[-2], along=kept[-1].along)]
         return True
-    if len(kept) >= 3 and _is_idle(*kept[-3:]):
+    if len(kept) >= 3 and (_is_idle(*kept[-3:]) or _is_overshot(*kept[-3:])):
         del kept[-2]
         return True
     return False
@@ -202,8 +203,18 @@ def _is_idle(a: _Place, b: _Place, c: _Place) -> bool:
     return a.along == b.along and _aside_mm(a, b, c) < within_mm
 
 
+def _is_overshot(a: _Place, b: _Place, c: _Place) -> bool:
+    """Return whether b is a rounding beyond c, which the piece from a to b passes already.
+
+    Where to leave a support is found to a rounding only: a hairpin of it would be a bend of radius 0.
+    """
+    return (
+        a.space == b.space == c.space and _gap_mm(b, c) < ONLY_TOUCHES_MM and _aside_mm(a, c, b) < ON_LINE_MM
+    )
+
+
 def _aside_mm(a: _Place, b: _Place, c: _Place) -> float:
-    """Return how far b lies from the straight piece from a to c."""
+    """Return how far b lies from the straight piece that leads from a to c."""
     ab, ac = (b.x - a.x, b.y - a.y, b.z - a.z), (c.x - a.x, c.y - a.y, c.z - a.z)
     square = sum(part * part for part in ac)
     share = sum(p * q for p, q in zip(ab, ac, strict=True)) / square if square else 0.0

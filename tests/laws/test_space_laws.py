@@ -13,6 +13,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from example_plans import example_plan
 from space_plans import least_effort_mm, planned
 from space_vehicles import HALF_WIDTH_MM, SIXTEENTH_MM, Length, SpaceQuestion, random_question
 
@@ -163,14 +164,33 @@ def test_one_more_body_never_makes_the_way_easier(seed):
 @pytest.mark.parametrize("seed", MANY_SEEDS)
 def test_a_straight_piece_of_a_support_has_only_its_ends(seed):
     """Noding moves places by 1e-6 mm; none of them stays amid a straight piece, level or sloped."""
-    for run in (plan_of(seed) or {"runs": []})["runs"]:
-        for a, b, c in zip(run["points"], run["points"][1:], run["points"][2:], strict=False):
-            if a["along"] and a["along"] == b["along"] and a["space"] == c["space"]:
-                (ax, ay, az), (bx, by, bz), (cx, cy, cz) = ((p["x"], p["y"], p["z"]) for p in (a, b, c))
-                detour_mm = math.dist((ax, ay, az), (bx, by, bz)) + math.dist((bx, by, bz), (cx, cy, cz))
-                assert detour_mm - math.dist((ax, ay, az), (cx, cy, cz)) > STRAIGHT_MM
+    amid = [
+        b
+        for run in (plan_of(seed) or {"runs": []})["runs"]
+        for a, b, c in zip(run["points"], run["points"][1:], run["points"][2:], strict=False)
+        if a["along"] and a["along"] == b["along"] and a["space"] == c["space"]
+        if math.dist(at(a), at(b)) + math.dist(at(b), at(c)) - math.dist(at(a), at(c)) <= STRAIGHT_MM
+    ]
+    assert amid == []
+
+
+def at(point: Data) -> tuple[float, float, float]:
+    return point["x"], point["y"], point["z"]
 
 
 def a_body(name: str, heights: list[Length], x: float = 0.0, y: float = 0.0, size_mm: float = 500.0) -> Data:
     corners = [[x, y], [x + size_mm, y], [x + size_mm, y + size_mm], [x, y + size_mm]]
     return {"name": name, "hazard": "solid", "heights": heights, "area": corners}
+
+
+@pytest.mark.parametrize("name", ["fridge-supply", "rowing-trailer", "work-lamp"])
+def test_no_run_turns_back_within_a_rounding(name):
+    """Where to leave a support is found to a rounding: a hairpin of it would be a bend of radius 0."""
+    hairpins = [
+        b.station_mm
+        for run in example_plan(name).runs
+        for a, b, c in zip(run.route.points, run.route.points[1:], run.route.points[2:], strict=False)
+        if min(b.station_mm - a.station_mm, c.station_mm - b.station_mm) < 0.01
+        and (b.x_mm - a.x_mm) * (c.x_mm - b.x_mm) + (b.y_mm - a.y_mm) * (c.y_mm - b.y_mm) < 0.0
+    ]
+    assert hairpins == []
