@@ -25,6 +25,7 @@ from router.model.vehicle import Drill, Fix, Panel, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
+LEAST_NAMED_STEP_MM = 5.0  # on paper; a smaller step is about one ring, whose name needs the room
 FAR_APART_MM = 150.0  # rings of an opening further apart on paper are each named
 NEAR_OPENING_MM = 10.0  # how far from its ring the name of an opening that is used may stand
 
@@ -96,6 +97,9 @@ def _draw_steps(pen: Pen, view: View, space: Space, board: LabelBoard) -> None:
         corners = view.frame(space.name).all_at(step.area)
         inside = Polygon(corners).intersection(Polygon(view.frame(space.name).all_at(space.outline)))
         pen.rings(rings_of(inside), inks.STEP)
+        low_x, low_y, high_x, high_y = inside.bounds
+        if max(high_x - low_x, high_y - low_y) < LEAST_NAMED_STEP_MM:
+            continue
         board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_UNTIDY_PLACE)
         words = f"step: loom at {step.height_mm:.0f} mm"
         board.add(Label(words, tuple(corners), SMALL, is_needed=False, colour=inks.GREY, may_lie_on=True))
