@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from router.model.fixing import Fixing
 from router.model.job import Job
-from router.model.plan import Fixing, Route
+from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores
