@@ -10,8 +10,9 @@ import itertools
 from collections.abc import Iterator
 
 from router.model.job import Run
-from router.routing.job_search import LEAST_GAIN_MM, JobSearch, LaidRuns, NoPathError
+from router.routing.job_search import LEAST_GAIN_MM, JobSearch, NoPathError
 from router.routing.laid_again import FEW_RUNS, locally_best
+from router.routing.laid_runs import LaidRuns
 from router.search import XY, branch_places, is_loose, rerouted
 
 MOST_BRANCH_POINTS, MOST_BRANCH_POINTS_OF_MANY = 60, 16

@@ -10,7 +10,7 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.job_bound import job_least_mm
 from router.routing.job_routes import Routing
-from router.routing.job_search import Laid
+from router.routing.laid_runs import Laid
 from router.routing.routes import end_effort_mm
 from router.search import GraphBounds, best_path, prove
 

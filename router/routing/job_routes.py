@@ -13,7 +13,7 @@ from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, held_effort_mm, job_effort_mm
 from router.routing.ground_costs import without_holding
-from router.routing.job_search import Laid
+from router.routing.laid_runs import Laid
 from router.routing.routes import make_route
 from router.routing.together import lay_together
 from router.search import Path, near_best_paths

@@ -16,16 +16,14 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeAlias
 
-import shapely
-
 from router.model.job import Job, Run
-from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores, without_bores
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
 from router.routing.free_space import LoomOnVehicle, make_world
 from router.routing.kept_apart import looms_kept_out
+from router.routing.laid_runs import Laid, LaidRuns, Together, moved
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
 from router.search import (
@@ -46,44 +44,13 @@ from router.search import (
     smooth,
     snapped,
 )
-from router.tolerances import OUT_OF_FREE_MM
 
 STEP_MM = 100.0
 """Longest piece of a border or support without a vertex before the found path is polished."""
 LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
-NO_RAIL = -1
 MOST_OF_OWN_EFFORT = 1.5
 """What a run that passes a branch point may add, times its best effort by itself."""
-
-
-@dataclass(frozen=True, slots=True)
-class Laid:
-    """A run's path, and the graph that it was found on."""
-
-    number: int
-    """Which of all that its job's search has laid it is: the same path is the same thing each time."""
-    graph_number: int
-    loom: LoomOnVehicle
-    graph: SightGraph
-    costs: LegCosts
-    """Of straight pieces of routes in that graph's world."""
-    ask: Ask
-    """What the run asks of that sight graph."""
-    best: Path
-    """The best path that the run has by itself."""
-    path: Path
-    route: Route
-    """Its effort is the run's own, as if nobody shared it; its gap is to the best that the run has alone."""
-
-
-@dataclass(frozen=True, slots=True)
-class Together:
-    """The paths of all runs, in the job's order; their effort in mm, together and each laid by itself."""
-
-    laid: tuple[Laid, ...]
-    effort_mm: float
-    apart_effort_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +64,6 @@ class _RunGraph:
     cache: GraphCache
 
 
-LaidRuns: TypeAlias = dict[str, Laid]
 Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
@@ -356,7 +322,7 @@ class JobSearch:
             path
             for name, other in others.items()
             if self.may_share(run.name, name)
-            for path in _moved(other, own.graph)
+            for path in moved(other, own.graph)
         ]
         costs = {other.route.run: other.costs for other in others.values()}
         paid = paid_amounts([other.route for other in others.values()], costs, self.practice)
@@ -367,7 +333,7 @@ class JobSearch:
         for name, laid in laid_runs.items():
             if self.job.apart_mm(run.name, name) is not None:
                 others = {other: each for other, each in laid_runs.items() if other != name}
-                if len(_moved(laid, self.graph(self.job.run(name), others).graph)) > 1:
+                if len(moved(laid, self.graph(self.job.run(name), others).graph)) > 1:
                     return False
         return True
 
@@ -390,36 +356,3 @@ class JobSearch:
             costs = {laid.route.run: laid.costs for laid in laid_runs.values()}
             self._efforts[key] = job_effort_mm(routes, costs, self.practice)
         return self._efforts[key]
-
-
-def _moved(laid: Laid, graph: SightGraph) -> list[Path]:
-    """Return what of a path is free on another graph for the same loom, rails by that graph's numbers."""
-    if laid.graph is graph:
-        return [laid.path]
-    steps = []
-    for step in laid.path.steps:
-        rail = step.rail
-        if rail is not None:
-            key = laid.graph.world.layers[step.layer].rails[rail].key
-            rails = graph.world.layers[step.layer].rails
-            rail = next((n for n, own in enumerate(rails) if own.key == key), NO_RAIL)
-        steps.append(replace(step, rail=rail))
-    blocked = [i + 1 for i, (a, b) in enumerate(itertools.pairwise(steps)) if not _is_free(a, b, graph)]
-    paths = []
-    for first, end in itertools.pairwise([0, *blocked, len(steps)]):
-        part = [*steps[first : end - 1], replace(steps[end - 1], rail=None, link=None, keys=())]
-        paths.append(Path(tuple(part), 0.0, laid.path.nodes[first:end]))
-    return paths
-
-
-def _is_free(here: Step, there: Step, graph: SightGraph) -> bool:
-    """Return whether what leads from one place of a path to the next is free on a sight graph."""
-    layer = graph.world.layers[here.layer]
-    if here.link is not None:
-        return any(link.key == here.link and (here.x, here.y) in link.ends for link in graph.world.links)
-    leg = shapely.LineString([(here.x, here.y), (there.x, there.y)])
-    if here.rail is None:
-        return bool(shapely.covers(shapely.buffer(layer.free, OUT_OF_FREE_MM), leg))
-    if here.rail == NO_RAIL:
-        return False
-    return bool(shapely.dwithin(layer.rails[here.rail].ride, leg.centroid, OUT_OF_FREE_MM))

@@ -13,7 +13,8 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from router.model.job import Run
-from router.routing.job_search import LEAST_GAIN_MM, JobSearch, LaidRuns, NoPathError
+from router.routing.job_search import LEAST_GAIN_MM, JobSearch, NoPathError
+from router.routing.laid_runs import LaidRuns
 from router.search import XY, Path, Step
 
 MOST_ROUNDS = 8

@@ -20,8 +20,9 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.branch_points import with_branch_points
 from router.routing.closed_bores import ClosedBores
-from router.routing.job_search import LEAST_GAIN_MM, JobSearch, LaidRuns, NoPathError, Together
+from router.routing.job_search import LEAST_GAIN_MM, JobSearch, NoPathError
 from router.routing.laid_again import FEW_RUNS, NEAR_BEST_SHARE, exchanges, locally_best
+from router.routing.laid_runs import LaidRuns, Together
 
 MOST_FOUND = 4
 """How many paths of a job are given at most, the best among them."""
