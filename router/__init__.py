@@ -21,13 +21,13 @@ if TYPE_CHECKING:
         Relaxation,
         UnreadableError,
     )
+    from router.model.fixing import Fixing
     from router.model.plan import (
         Allowance,
         BillLine,
         ClearanceCheck,
         ConductorChoice,
         Finding,
-        Fixing,
         FuseChoice,
         Loom,
         Passage,
@@ -80,13 +80,13 @@ _HOMES = {
         "Relaxation",
         "UnreadableError",
     ),
+    "model.fixing": ("Fixing",),
     "model.plan": (
         "Allowance",
         "BillLine",
         "ClearanceCheck",
         "ConductorChoice",
         "Finding",
-        "Fixing",
         "FuseChoice",
         "Loom",
         "Passage",

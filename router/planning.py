@@ -43,13 +43,13 @@ from router.fitting import (
 )
 from router.fixings import fixings_beside, place_fixings, spans_along, supports_avoided
 from router.looms import find_breakouts, heat_sleeves
+from router.model.fixing import Fixing
 from router.model.job import Job
 from router.model.plan import (
     Alternative,
     ClearanceCheck,
     Electrical,
     Finding,
-    Fixing,
     OtherEnd,
     Plan,
     Route,

@@ -10,7 +10,8 @@ from typing import Any
 from router.bill.counting import BillEntry, InstalledRuns, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
-from router.model.plan import BillItem, Breakout, Fixing, FixingKind, Loom, RunPlan
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import BillItem, Breakout, Loom, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import Profile, SupportKind
 from router.plane import core_of, distances_to

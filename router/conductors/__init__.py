@@ -13,7 +13,8 @@ short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
 hints          what a job leaves out: a return path, what feeds a branch, a fuse of its own
 pole_findings  both poles of a job on one stud
-question, protection, sizing, faults, choice_reasons, findings, choose: one job through all of it
+conductor_reasons, fuse_reasons, rests_on  why each was chosen, and the sources of that
+question, protection, sizing, faults, findings, choose: one job through all of it
 """
 
 from router.conductors.choose import choose_conductors

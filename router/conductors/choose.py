@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from router.conductors.cable_sizes import Size
-from router.conductors.choice_reasons import conductor_reasons, fuse_reasons
+from router.conductors.conductor_reasons import conductor_reasons
 from router.conductors.faults import FarEndShort, far_end_shorts
 from router.conductors.findings import findings_of
+from router.conductors.fuse_reasons import fuse_reasons
 from router.conductors.fuses import HolderPlace, holder_place
 from router.conductors.protection import Protection, protections_of
 from router.conductors.question import ElectricalQuestion, question_of

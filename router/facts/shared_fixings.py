@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from router.facts.bundles import station_beside
-from router.model.plan import Bundle, Fixing
+from router.model.fixing import Fixing
+from router.model.plan import Bundle
 from router.tolerances import SAME_FIXING_MM
 
 

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from router.facts.along_route import heading_words
+from router.model.fixing import Fixing
 from router.model.job import Run
 from router.model.plan import (
     Breakout,
-    Fixing,
     FuseChoice,
     HeatSleeve,
     PassageKind,

@@ -25,7 +25,7 @@ import numpy as np
 import shapely
 
 from router.facts import Position, clearances_of, core_of, floor_of, own_side
-from router.model.plan import BehindHole, Hole
+from router.model.fixing import BehindHole, Hole
 from router.model.practice import Practice
 from router.model.vehicle import Drill, KeepOut, Opening, Panel, Profile
 from router.plane import Flags, Floats, Geometries, Ints

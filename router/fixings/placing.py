@@ -11,7 +11,8 @@ from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.holes import are_too_near, hole_at
 from router.fixings.needs import BEND, Need, SpanLimits, needs_of
 from router.fixings.spots import AvoidedSupport, FixingSpot, PlacedFixing, find_spots
-from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Hole, Route, Severity
+from router.model.fixing import Fixing, FixingKind, Hole
+from router.model.plan import Finding, FindingKind, Route, Severity
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tolerances import LENGTH_ROUNDING_MM, ONE_LOOM_MM

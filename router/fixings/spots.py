@@ -12,8 +12,9 @@ import shapely
 from router.facts import Position, acting_in, core_of, positions_at, station_beside
 from router.fixings.holes import DrillSpot, drill_spots
 from router.fixings.needs import Need, closed_stretches
+from router.model.fixing import Fixing, FixingKind, Hole
 from router.model.job import Job
-from router.model.plan import Bundle, Fixing, FixingKind, Hole, Route
+from router.model.plan import Bundle, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, Support
 from router.plane import Floats, Geometries, distances_in_space

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from router.model.plan import FindingKind, Fixing, Plan, Route
+from router.model.fixing import Fixing
+from router.model.plan import FindingKind, Plan, Route
 from router.model.practice import Rule
 from router.model.review import JudgedFinding, JudgedRun, Judgement
 

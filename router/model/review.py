@@ -5,18 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from router.model.fixing import Fixing
 from router.model.job import Job
-from router.model.plan import (
-    ClearanceCheck,
-    Finding,
-    FindingKind,
-    Fixing,
-    Passage,
-    Plan,
-    Route,
-    Severity,
-    SpareLoop,
-)
+from router.model.plan import ClearanceCheck, Finding, FindingKind, Passage, Plan, Route, Severity, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 

@@ -9,10 +9,10 @@ from router.errors import Fault
 from router.model.vehicle import NEVER_TOUCHED
 from router.reading.files import is_file
 from router.reading.practice.practices import bare_rules
+from router.reading.profile.doubts import doubts
 from router.reading.profile.kind_hints import unsaid_kinds
 from router.reading.profile.profile_file import KeepOutFile
 from router.reading.profile.profiles import mm_per_unit_of
-from router.reading.profile.vehicle_sense import doubts
 from router.reading.profile.vehicles import entries_written
 from router.reading.yaml.documents import Document, read_document
 

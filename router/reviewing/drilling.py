@@ -17,7 +17,8 @@ from shapely import LineString, Polygon
 from shapely import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
-from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Severity
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Drill, KeepOut, Panel, Point, Profile, ShapeKind
 from router.reviewing.clearances import required_clearance

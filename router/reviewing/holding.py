@@ -8,7 +8,8 @@ from __future__ import annotations
 import itertools
 import math
 
-from router.model.plan import Finding, FindingKind, Fixing, FixingKind, Route, Severity
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import Finding, FindingKind, Route, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Fix, Member, Profile, Support
 from router.reviewing.crossings import Change, Crossing

@@ -17,7 +17,8 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from router.model.plan import Finding, FindingKind, Fixing, Route, Severity, SpareLoop
+from router.model.fixing import Fixing
+from router.model.plan import Finding, FindingKind, Route, Severity, SpareLoop
 from router.model.practice import Practice, Rule
 from router.model.vehicle import NEVER_TOUCHED, KeepOut, Profile
 from router.reviewing.beyond_panels import required_beyond, split_by_panels

@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from shapely import LineString, Polygon
 from shapely import Point as ShapelyPoint
 
+from router.model.fixing import Fixing
 from router.model.job import Run
-from router.model.plan import Finding, FindingKind, Fixing, Route, RoutePoint, Severity
+from router.model.plan import Finding, FindingKind, Route, RoutePoint, Severity
 from router.model.vehicle import Profile
 from router.reviewing.crossings import Change, Crossing
 from router.reviewing.finding import found

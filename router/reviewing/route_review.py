@@ -2,17 +2,9 @@
 
 from __future__ import annotations
 
+from router.model.fixing import Fixing
 from router.model.job import Run
-from router.model.plan import (
-    ClearanceCheck,
-    Finding,
-    FindingKind,
-    Fixing,
-    Passage,
-    Route,
-    Severity,
-    SpareLoop,
-)
+from router.model.plan import ClearanceCheck, Finding, FindingKind, Passage, Route, Severity, SpareLoop
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reviewing.bends import check_bends

@@ -17,10 +17,10 @@ from router.routing.free_space import (
 from router.routing.gaps import proven_job_gap, with_proven_gaps
 from router.routing.ground_costs import IN_WORDS, GroundZone
 from router.routing.job_routes import Routing, effort_as_held_mm, find_routes, further_from_best, near_best
+from router.routing.job_search import NoPathError, OnePlaceError
 from router.routing.levels import Level, level_at, levels_of
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
-from router.routing.together import NoPathError, OnePlaceError
 from router.routing.wide_bends import with_wide_bends
 
 __all__ = [

@@ -18,7 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.practice import Practice
 from router.routing.member_crossings import MemberCrossing, member_crossings, shares_not_lifted
 from router.search import Key, World, Zone, factor_at, may_meet

@@ -20,7 +20,7 @@ from router.facts import runs_by_ends
 from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.together import JobSearch, NoPathError
+from router.routing.job_search import JobSearch, NoPathError
 from router.tolerances import DEFAULT_GAP
 
 MOST_CHOICES = 16

@@ -10,8 +10,8 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.job_bound import job_least_mm
 from router.routing.job_routes import Routing
+from router.routing.laid_runs import Laid
 from router.routing.routes import end_effort_mm
-from router.routing.together import Laid
 from router.search import GraphBounds, best_path, prove
 
 MOST_ROUNDS = 6

@@ -90,7 +90,7 @@ def job_least_mm(
         least_mm, number, paid, shut = waiting[0]
         if least_mm * (1.0 + gap) >= effort_mm:
             break
-        paid_mm = sum(amounts_mm[each] for each in paid)
+        paid_mm = math.fsum(amounts_mm[each] for each in paid)  # the same in whatever order
         key = stretches.unpaid(paid, shut)
         if key is None:
             proven_mm = paid_mm + stretches.least_mm(shut, is_proven=True)
@@ -139,14 +139,16 @@ class _Stretches:
     def unpaid(self, paid: Keys, shut: Keys) -> str | None:
         """Return the dearest thing that the runs' shortest paths use and that is not paid, if there is one.
 
+        Of several that are as dear it is the first of the profile.
+
         Parameters
         ----------
         paid, shut : frozenset of str
             What is paid, and what is kept off.
         """
         used = {key for ends in self._runs for key in self._used(ends, shut)}
-        left = [(amount_mm, key) for key, amount_mm in self.amounts_mm.items() if key in used - paid]
-        return max(left)[1] if left else None
+        left = [key for key in self.amounts_mm if key in used - paid]  # in the profile's order, not by name
+        return max(left, key=self.amounts_mm.__getitem__, default=None)
 
     def _used(self, ends: Ends, shut: Keys) -> set[Key]:
         if (ends, shut) not in self._paths:

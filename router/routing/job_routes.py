@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from router.model.fixing import Fixing
 from router.model.job import Job
-from router.model.plan import Fixing, Route
+from router.model.plan import Route
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, held_effort_mm, job_effort_mm
 from router.routing.ground_costs import without_holding
+from router.routing.laid_runs import Laid
 from router.routing.routes import make_route
-from router.routing.together import Laid, lay_together
+from router.routing.together import lay_together
 from router.search import Path, near_best_paths
 
 LITTLE_MORE = 0.03

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from router.facts import passed_name
-from router.model.plan import Fixing, PassageKind, Plan, RunPlan, StationEvent
+from router.model.fixing import Fixing
+from router.model.plan import PassageKind, Plan, RunPlan, StationEvent
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, element, table, tick
 from router.sheet.trunk_text import SharedStretch, fixing_label, labels_between, shared_stretches

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from router.model.plan import Fixing, Plan, RunPlan
+from router.model.fixing import Fixing
+from router.model.plan import Plan, RunPlan
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, folded, joined, table
 from router.sheet.trunk_text import fixing_label

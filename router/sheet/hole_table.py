@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from router.facts import heading_words
-from router.model.plan import Fixing, Hole, Plan, RunPlan
+from router.model.fixing import Fixing, Hole
+from router.model.plan import Plan, RunPlan
 from router.sheet.figures import count_of, nearest_mm, station, to_side
 from router.sheet.markup import Html, table, tick
 from router.sheet.trunk_text import fixing_label

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from router.facts import fixing_prefix
-from router.model.plan import END_MM, Fixing, Plan, RunPlan
+from router.model.fixing import Fixing
+from router.model.plan import END_MM, Plan, RunPlan
 
 
 @dataclass(frozen=True, slots=True)

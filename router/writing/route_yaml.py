@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
-from router.model.plan import Fixing, Passage, PassageKind, Plan, RoutePoint
+from router.model.fixing import Fixing
+from router.model.plan import Passage, PassageKind, Plan, RoutePoint
 from router.model.review import Approval, DrawnRoute, DrawnRun
 
 ROUTE_FORMAT = "route/1"

@@ -13,7 +13,8 @@ from small_vehicle import a_fixing, a_passage, a_route, a_van, practice_with
 
 from router.facts import positions_at
 from router.fixings import AvoidedSupport, place_fixings
-from router.model.plan import Fixing, FixingKind, PassageKind, Route
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, Profile, Support, SupportKind
 from router.reviewing import crossings_of

@@ -38,7 +38,8 @@ from router.model.vehicle import (
 from router.reviewing import crossings_of, review_route, segments_of
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
 from router.routing.effort import job_effort_mm, route_effort_mm
-from router.routing.together import NoPathError, lay_together
+from router.routing.job_search import NoPathError
+from router.routing.together import lay_together
 
 EXACT = 1e-9
 NEAR = 1e-3

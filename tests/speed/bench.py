@@ -40,8 +40,8 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 from router.planning import make_plan
 from router.reading import read_question
 from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.job_search import STEP_MM
 from router.routing.routes import make_route
-from router.routing.together import STEP_MM
 from router.search import path_search
 from router.search.k_best import best_path
 from router.search.path_search import Ask, find_path

@@ -8,7 +8,7 @@ from street_jobs import COVER_MM, SHELTERED, a_street_job, best_effort_mm
 
 from router.explaining import find_routes_or_explain
 from router.routing.effort import job_effort_mm
-from router.routing.together import JobSearch
+from router.routing.job_search import JobSearch
 
 LOOM_MM = 1.0
 PRACTICE = plain_practice({("amount", "cover"): COVER_MM, ("factor", "sheltered"): SHELTERED})

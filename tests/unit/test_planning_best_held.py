@@ -11,7 +11,8 @@ from star_jobs import a_random_job
 
 import router.planning
 from router.explaining import find_routes_or_explain
-from router.model.plan import Finding, FixingKind, Severity
+from router.model.fixing import FixingKind
+from router.model.plan import Finding, Severity
 from router.planning import make_plan
 from router.routing import near_best
 

@@ -12,7 +12,8 @@ from small_vehicle import a_job, a_keep_out, a_profile, a_run, box, default_prac
 
 from router.drawing import draw_map
 from router.judging import judge_route
-from router.model.plan import FixingKind, Severity
+from router.model.fixing import FixingKind
+from router.model.plan import Severity
 from router.model.review import DrawnRoute
 from router.model.vehicle import Drill, Fix, Hazard, Panel, Space, SpaceKind, Support, SupportKind, Terminal
 from router.planning import make_plan

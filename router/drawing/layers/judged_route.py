@@ -15,7 +15,8 @@ from router.drawing.paper.frame import Box
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.drawing.sheets import legend
 from router.facts import bundles_of, positions_at, with_shared
-from router.model.plan import Bundle, Finding, Fixing, Loom, Plan, RunLength, RunPlan
+from router.model.fixing import Fixing
+from router.model.plan import Bundle, Finding, Loom, Plan, RunLength, RunPlan
 from router.model.review import JudgedRun, Judgement
 from router.units import tape_m
 

@@ -14,7 +14,8 @@ from router.drawing.paper import inks, symbols
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
 from router.drawing.sheets import legend
 from router.facts import positions_at
-from router.model.plan import Fixing, Route, SpareLoop
+from router.model.fixing import Fixing
+from router.model.plan import Route, SpareLoop
 
 APART_MM = 1.3
 """How far beside each other routes are drawn that lie in one place, mm of paper."""

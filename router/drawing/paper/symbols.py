@@ -6,7 +6,7 @@ import math
 
 from router.drawing.paper.inks import BLACK, BLUE
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
-from router.model.plan import FixingKind
+from router.model.fixing import FixingKind
 
 FIXING_MM = 1.0  # half the size of a fixing's symbol
 TERMINAL_MM = 1.35

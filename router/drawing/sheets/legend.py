@@ -16,7 +16,8 @@ from router.drawing.paper.frame import Box
 from router.drawing.paper.letters import wrap
 from router.drawing.paper.pen import Ink, Pen
 from router.facts import HAZARD_LETTERS, spaces_of
-from router.model.plan import BillItem, BillLine, FixingKind, Plan
+from router.model.fixing import FixingKind
+from router.model.plan import BillItem, BillLine, Plan
 from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
 
 LINE_MM = 3.95

@@ -9,7 +9,8 @@ from itertools import pairwise
 from typing import TypeAlias
 
 from router.facts import positions_at, station_on
-from router.model.plan import Fixing, FixingKind, PassageKind, Route, RoutePoint
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import PassageKind, Route, RoutePoint
 from router.model.review import DrawnRun
 from router.model.vehicle import Point
 from router.tolerances import ON_ROUTE_MM

@@ -15,8 +15,9 @@ from shapely.ops import nearest_points
 from router.facts import ACTS, Position, bodies_in, clearance_of, core_of, positions_at
 from router.fixings import holds_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
+from router.model.fixing import Fixing
 from router.model.job import Run
-from router.model.plan import FindingKind, Fixing, Route, RoutePoint
+from router.model.plan import FindingKind, Route, RoutePoint
 from router.model.practice import Practice
 from router.model.review import DrawnRun
 from router.model.vehicle import KeepOut, Profile

@@ -21,16 +21,8 @@ from router.lessons.broken.good_runs import (
     shuffled,
     with_line,
 )
-from router.model.plan import (
-    FindingKind,
-    Fixing,
-    FixingKind,
-    Passage,
-    PassageKind,
-    Route,
-    RoutePoint,
-    SpareLoop,
-)
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import FindingKind, Passage, PassageKind, Route, RoutePoint, SpareLoop
 from router.model.vehicle import Edge, Fix, Hazard, Support, ThroughPass
 
 LONGEST_LOOP_MM = 500.0

@@ -30,6 +30,7 @@ from router.model.vehicle import (
     ThroughPass,
 )
 from router.reading.files import is_file, library_folder, shut_out
+from router.reading.profile.contradictions import contradictions
 from router.reading.profile.lines_never_touched import keep_outs_of_lines
 from router.reading.profile.names_in_profile import name_faults, unknown, variant_faults
 from router.reading.profile.on_members import on_member
@@ -47,7 +48,6 @@ from router.reading.profile.profile_file import (
     TerminalFile,
 )
 from router.reading.profile.shapes import level_panel_at, shape_faults
-from router.reading.profile.vehicle_sense import contradictions
 from router.reading.profile.vehicles import Vehicle, base_vehicle, brought, variant_vehicle
 from router.reading.yaml.documents import Document, read_document
 from router.reading.yaml.fields import FILE_UNITS, FileModel

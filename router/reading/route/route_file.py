@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from router.model.plan import FixingKind
+from router.model.fixing import FixingKind
 from router.reading.yaml.fields import (
     FileModel,
     FileUnit,

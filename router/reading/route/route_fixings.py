@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from router.errors import Fault
 from router.facts import Segment, positions_at, segments_of
-from router.model.plan import Fixing, Route
+from router.model.fixing import Fixing
+from router.model.plan import Route
 from router.reading.route.route_file import PointFile, RouteFixingFile, RouteRunFile
 from router.reading.yaml.documents import Document
 

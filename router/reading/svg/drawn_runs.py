@@ -18,8 +18,9 @@ from shapely import Point as Spot
 
 from router.errors import Fault, UnreadableError
 from router.facts import Segment, positions_at, runs_by_ends, segments_of, slug
+from router.model.fixing import FixingKind
 from router.model.job import Job, Run
-from router.model.plan import FixingKind, Route
+from router.model.plan import Route
 from router.model.vehicle import Fix, Point, Profile, Terminal
 from router.reading.route.route_file import RouteFixingFile, RouteRunFile
 from router.reading.svg.drawn_lines import FOLLOW_MM, follow, through_passes

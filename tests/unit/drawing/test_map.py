@@ -20,7 +20,7 @@ from svg_reading import SVG, centre, group, has_group, parse, points, scale, wor
 
 from router.drawing import draw_map, draw_profile
 from router.drawing.paper.frame import PAPERS
-from router.model.plan import FixingKind
+from router.model.fixing import FixingKind
 from router.reading import read_profile
 
 EXAMPLES = ("dunlin-lwb", "godwit-pickup", "sanderling-estate")

@@ -34,7 +34,8 @@ from router.fixings import (
 from router.fixings.fewest import FixingOption, fewest_stations
 from router.fixings.needs import SpanLimits, closed_stretches, sharp_bends
 from router.fixings.spots import find_spots
-from router.model.plan import Finding, Fixing, FixingKind, PassageKind, Route, Severity
+from router.model.fixing import Fixing, FixingKind
+from router.model.plan import Finding, PassageKind, Route, Severity
 from router.model.vehicle import Fix, Hazard, KeepOut, Profile, Support, SupportKind
 
 LOOM_MM = 13.1

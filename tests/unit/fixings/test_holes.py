@@ -29,7 +29,7 @@ from small_vehicle import (
 from router.facts import Position
 from router.fixings import place_fixings
 from router.fixings.holes import DrillSpot, drill_spots, hole_at
-from router.model.plan import FixingKind
+from router.model.fixing import FixingKind
 from router.model.vehicle import (
     Drill,
     Edge,

@@ -25,7 +25,8 @@ from test_review import (
     with_keep_out,
 )
 
-from router.model.plan import FindingKind, FixingKind, Severity
+from router.model.fixing import FixingKind
+from router.model.plan import FindingKind, Severity
 from router.model.vehicle import Drill, Edge, Hazard, Opening, Panel, Space, SpaceKind, Terminal
 from router.reviewing import review_route
 

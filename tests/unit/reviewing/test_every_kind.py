@@ -33,8 +33,9 @@ from test_review import (
     with_keep_out,
 )
 
+from router.model.fixing import FixingKind
 from router.model.job import Apart
-from router.model.plan import FixingKind, PassageKind, Severity, SpareLoop
+from router.model.plan import PassageKind, Severity, SpareLoop
 from router.model.vehicle import Drill, Edge, Hazard, OverPass, Panel, Step, Terminal
 from router.reviewing import KINDS, review_apart, review_route
 from router.sheet.finding_list import KIND_WORDS

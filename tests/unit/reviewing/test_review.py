@@ -14,8 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from router.facts.along_route import positions_at
+from router.model.fixing import Fixing, FixingKind
 from router.model.job import Run
-from router.model.plan import Fixing, FixingKind, Route, RoutePoint, Severity
+from router.model.plan import Route, RoutePoint, Severity
 from router.model.practice import Practice, Rule, Status
 from router.model.vehicle import (
     Cover,

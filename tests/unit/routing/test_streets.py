@@ -9,7 +9,7 @@ from street_jobs import COVER_MM, SHELTERED, a_street_job, best_effort_mm
 from router.explaining import find_routes_or_explain
 from router.routing.effort import job_effort_mm
 from router.routing.job_bound import job_least_mm
-from router.routing.together import JobSearch
+from router.routing.job_search import JobSearch
 from router.search.bound.shared_paths import best_weights, least_together
 
 LOOM_MM = 1.0

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from small_vehicle import a_line
 
+from router.model.fixing import Fixing, FixingKind
 from router.model.job import Job, Limits, Run, Series, Source
 from router.model.plan import (
     Allowance,
@@ -20,8 +21,6 @@ from router.model.plan import (
     ClearanceCheck,
     ConductorChoice,
     Finding,
-    Fixing,
-    FixingKind,
     FuseChoice,
     HeatSleeve,
     Loom,

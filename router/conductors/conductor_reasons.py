@@ -1,4 +1,4 @@
-"""Why: every figure of a choice, step by step, with the source that it rests on."""
+"""Why a conductor has its size: every figure, step by step, with the source that it rests on."""
 
 from __future__ import annotations
 
@@ -8,20 +8,13 @@ from collections.abc import Iterator, Mapping
 from router.conductors.ampacity import Ampacity, least_awg
 from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
-from router.conductors.faults import FarEndShort
-from router.conductors.fuses import HolderPlace
 from router.conductors.limits import is_within
-from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
+from router.conductors.rests_on import JOB, by_rule, joined
 from router.conductors.sizing import Sizing
 from router.conductors.surroundings import ambient_source
-from router.model.job import Duty
 from router.model.plan import LoadCase, Reason, SizeReason
-from router.model.practice import Rule
 from router.tables import lead_source, load_table, trailer_lead
-
-_JOB = ("the job", "job")
-_WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "job")
 
 
 def conductor_reasons(
@@ -43,30 +36,6 @@ def conductor_reasons(
     if sizing.fuse_a > 0:
         reasons.append(_fuse_share_reason(question, sizing))
     reasons.append(_deciding_reason(sizing))
-    return tuple(reasons)
-
-
-def fuse_reasons(
-    question: ElectricalQuestion,
-    protection: Protection,
-    place: HolderPlace,
-    sizings: tuple[Sizing, ...],
-    shorts: tuple[FarEndShort, ...],
-) -> tuple[Reason, ...]:
-    """Return what led to one fuse, its place, and what a short circuit does to it."""
-    reasons = [_fuse_load_reason(question, protection), _rating_reason(protection)]
-    behind = [sizing for sizing in sizings if sizing.carrier in protection.behind]
-    smallest = min(behind, key=lambda sizing: sizing.ampacity.amperes)
-    limit = question.fuse_limit(smallest.ampacity)
-    reasons.append(
-        _by_rule(
-            f"{smallest.carrier.name} carries the least behind it: {smallest.size.label} may carry "
-            f"{smallest.ampacity.amperes:.4g} A, so the fuse may be {limit.amperes:.4g} A ({limit.words})",
-            limit.rule,
-        )
-    )
-    reasons.append(_place_reason(place))
-    reasons.extend(_short_reason(protection, short) for short in shorts)
     return tuple(reasons)
 
 
@@ -95,7 +64,7 @@ def _current_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
     when = LoadCase.EVERY_LOAD if question.is_every_load_on(carrier) else f"{LoadCase.MOST_TOGETHER}, of"
-    return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *_JOB)
+    return Reason(f"carries {carrier.current_a:.4g} A with {when}: {words}", *JOB)
 
 
 def _copper_reason(size: Size) -> Reason:
@@ -146,7 +115,7 @@ def _ampacity_reason(question: ElectricalQuestion, ampacity: Ampacity) -> Reason
         words += f", x {ampacity.bundling_factor:.2f} with {stretch.bundled} together"
         bundling = question.practice.rule("conductor", "bundling")
         sources.append((bundling.source, bundling.status.value))
-    return _joined(words, sources)
+    return joined(words, sources)
 
 
 def _drop_reason(
@@ -169,8 +138,8 @@ def _drop_reason(
             f"this size loses {here * 1000:.3g} mV/m at 20 degC"
         )
     words += _thinner_would_do(question, sizing, sizes)
-    limit = (rule.source, rule.status.value) if question.job.limits.drop_fraction == rule.value else _JOB
-    return _joined(words, [limit, *_fixed_sources(question)])
+    limit = (rule.source, rule.status.value) if question.job.limits.drop_fraction == rule.value else JOB
+    return joined(words, [limit, *_fixed_sources(question)])
 
 
 def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
@@ -181,7 +150,7 @@ def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
         ("body return", question.job.source.body_ohm),
     ):
         rule = question.practice.rule("conductor", key)
-        found.append((rule.source, rule.status.value) if measured is None else _JOB)
+        found.append((rule.source, rule.status.value) if measured is None else JOB)
     return found
 
 
@@ -206,87 +175,12 @@ def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]
         without = min(others, key=lambda size: size.ohm_per_m)
         words += f"; enlarged from {without.label} to {sizing.size.label} so that this fuse protects it"
-    return _by_rule(words, limit.rule)
+    return by_rule(words, limit.rule)
 
 
 def _deciding_reason(sizing: Sizing) -> Reason:
     if not sizing.demands:
-        return Reason(f"{sizing.size.label}: the job names it", *_JOB)
+        return Reason(f"{sizing.size.label}: the job names it", *JOB)
     asked = ", ".join(f"{demand.kind} asks for {demand.size.label}" for demand in sizing.demands)
     words = f"{sizing.size.label}, decided by {sizing.decided_by}: {asked}"
     return Reason(words, *series_source(sizing.size.series, "area"))
-
-
-def _fuse_load_reason(question: ElectricalQuestion, protection: Protection) -> Reason:
-    rule, lamps = (question.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
-    carrier = protection.carrier
-    if question.is_every_load_on(carrier):
-        conductors = [
-            question.circuit.by_name[load].conductor
-            for load in question.circuit.loads
-            if load in carrier.loads
-        ]
-        continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
-        words = (
-            f"{continuous_a:.4g} A continuous x {rule.value:g}, "
-            f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
-        )
-    else:
-        words = f"the most that can be on together, continuous loads x {rule.value:g}"
-    if carrier.fuse_load_a <= carrier.steady_fuse_load_a:
-        return _by_rule(f"load counts {carrier.fuse_load_a:.4g} A: {words}", rule)
-    words = (
-        f"load counts {carrier.fuse_load_a:.4g} A: lamps of one conductor that light up cold, "
-        f"{carrier.fuse_load_a / lamps.value:.4g} A x {lamps.value:g}; hot and all told it counts "
-        f"{carrier.steady_fuse_load_a:.4g} A: {words}"
-    )
-    return _joined(words, [(each.source, each.status.value) for each in (lamps, rule)])
-
-
-def _rating_reason(protection: Protection) -> Reason:
-    if protection.is_named:
-        return Reason(f"{protection.rating_a:g} A: the job names it", *_JOB)
-    assert protection.standard is not None  # a chosen rating is a standard one
-    fuse = protection.standard
-    words = (
-        f"{fuse.rating_a:g} A {fuse.family} ({fuse.colour}) is the smallest standard fuse that is no smaller"
-    )
-    return Reason(words, fuse.source, fuse.status)
-
-
-def _place_reason(place: HolderPlace) -> Reason:
-    words = (
-        f"holder {place.from_source_mm:.0f} mm from the source along the run; it can be made up "
-        f"{place.nearest.value:.0f} mm away, in its loom it may be {place.rule.value:.0f} mm away, "
-        f"bare {place.bare.value:.0f} mm"
-    )
-    rules = ((each.source, each.status.value) for each in (place.nearest, place.rule, place.bare))
-    return _joined(words, list(rules))
-
-
-def _short_reason(protection: Protection, short: FarEndShort) -> Reason:
-    clears = "need not clear" if short.clears_s is None else f"clears within {short.clears_s:.3g} s"
-    words = (
-        f"short at the far end of {short.carrier.name}: {short.least_a:.3g} to {short.greatest_a:.3g} A, "
-        f"{short.least_a / protection.rating_a:.3g} x rating at least; the fuse {clears}; "
-        f"{short.thinnest.name} bears {short.heaviest_a:.3g} A for {short.survives_s:.3g} s, "
-        f"the fuse takes {short.heaviest_clears_s:.3g} s at most"
-    )
-    rules = load_table("fuses")
-    sources = [(rules["adiabatic"]["source"], rules["adiabatic"]["status"])]
-    sources.append((rules["short_time_limit"]["source"], rules["short_time_limit"]["status"]))
-    if protection.standard is not None:
-        sources.insert(
-            0, (protection.standard.clearing_points_source, protection.standard.clearing_points_status)
-        )
-    return _joined(words, sources)
-
-
-def _by_rule(words: str, rule: Rule) -> Reason:
-    return Reason(words, rule.source, rule.status.value)
-
-
-def _joined(words: str, sources: list[tuple[str, str]]) -> Reason:
-    """Return a reason that rests on several sources; the weakest one's status counts."""
-    names = list(dict.fromkeys(source for source, _ in sources))
-    return Reason(words, "; ".join(names), min((status for _, status in sources), key=_WEAKEST_FIRST.index))

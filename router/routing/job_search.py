@@ -1,0 +1,358 @@
+"""What is asked again and again while the runs of one job are laid together, and what was answered.
+
+`together` says how the runs of a job are laid. Here are the graph that a run's paths are found on, its best
+path by itself, the path that adds least to what is laid already, and the effort of them all.
+
+Runs lie together only where they were told to be planned with one loom diameter, and never with a run that
+they must stay apart from: that one's loom is kept out for them.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeAlias
+
+from router.model.job import Job, Run
+from router.model.practice import Practice
+from router.model.vehicle import Profile
+from router.routing.closed_bores import ClosedBores, without_bores
+from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
+from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.kept_apart import looms_kept_out
+from router.routing.laid_runs import Laid, LaidRuns, Together, moved
+from router.routing.routes import make_route
+from router.routing.shut_ends import first_shut_end
+from router.search import (
+    XY,
+    Ask,
+    GraphBounds,
+    GraphCache,
+    GraphWithLaid,
+    Key,
+    Path,
+    SightGraph,
+    Step,
+    best_once,
+    best_path,
+    find_beside,
+    find_between,
+    find_by_point,
+    smooth,
+    snapped,
+)
+
+STEP_MM = 100.0
+"""Longest piece of a border or support without a vertex before the found path is polished."""
+LEAST_GAIN_MM = 0.01
+"""A change that gains less effort than this is none."""
+MOST_OF_OWN_EFFORT = 1.5
+"""What a run that passes a branch point may add, times its best effort by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class _RunGraph:
+    """The graph for a run, by its number among those of the job, and what is worked out on it."""
+
+    number: int
+    loom: LoomOnVehicle
+    graph: SightGraph
+    costs: LegCosts
+    cache: GraphCache
+
+
+Sites: TypeAlias = tuple[tuple[int, XY], ...]
+
+
+class NoPathError(Exception):
+    """A run has no path beside what is laid: what it asked of which graph, for whoever wants to know why.
+
+    `apart_mm` holds by name how far it must stay from those runs that were laid and kept it away.
+    """
+
+    def __init__(
+        self, run: Run, loom: LoomOnVehicle, ask: Ask, sites: Sites, apart_mm: Mapping[str, float]
+    ) -> None:
+        super().__init__(run.name)
+        self.run, self.loom, self.ask, self.sites, self.apart_mm = run, loom, ask, sites, apart_mm
+
+
+class OnePlaceError(NoPathError):
+    """A run's two terminals are at one place, so that nothing goes between them."""
+
+
+class JobSearch:
+    """What is asked again and again while the runs of one job are laid, and what was answered."""
+
+    def __init__(
+        self,
+        job: Job,
+        profile: Profile,
+        practice: Practice,
+        diameters_mm: dict[str, float],
+        closed: ClosedBores,
+    ) -> None:
+        self.job, self.profile, self.practice, self.diameters_mm = job, profile, practice, diameters_mm
+        self.closed = closed
+        self.share = practice.value("factor", "shared")
+        self.names = list(dict.fromkeys(name for run in job.runs for name in (run.start, run.end)))
+        self._graphs: dict[tuple[object, ...], _RunGraph] = {}
+        self._alone: dict[tuple[str, int], Laid] = {}
+        self._answers: dict[tuple[object, ...], Laid] = {}
+        self._as_if: dict[tuple[object, ...], Laid | None] = {}
+        self._found: dict[tuple[object, ...], Laid] = {}
+        self._efforts: dict[tuple[int, ...], float] = {}
+        self._numbers = itertools.count()
+
+    def graph(self, run: Run, others: LaidRuns) -> _RunGraph:
+        """Return the graph for a run: by its diameter, without the looms that it must stay apart from."""
+        diameter_mm = self.diameters_mm[run.name]
+        apart = {name: o for name, o in others.items() if self.job.apart_mm(run.name, name) is not None}
+        closed = tuple(self.closed.get(run.name, ()))
+        key = (diameter_mm, closed, run.name if apart else None, *(laid.number for laid in apart.values()))
+        if key not in self._graphs:
+            routes = {name: (laid.route, self.diameters_mm[name]) for name, laid in apart.items()}
+            kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
+            profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
+            loom = LoomOnVehicle(without_bores(profile, closed), self.practice, diameter_mm / 2.0)
+            graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
+            graph.bounds = GraphBounds(graph)
+            costs = LegCosts(graph.world, self.practice)
+            self._graphs[key] = _RunGraph(len(self._graphs), loom, graph, costs, GraphCache())
+        return self._graphs[key]
+
+    def _sites(self) -> Sites:
+        numbers = {space.name: number for number, space in enumerate(self.profile.spaces)}
+        terminals = [self.profile.terminal(name) for name in self.names]
+        return tuple((numbers[terminal.space], terminal.at) for terminal in terminals)
+
+    def _ask(self, run: Run) -> Ask:
+        ends = (self.names.index(run.start), self.names.index(run.end))
+        return Ask(*ends, run.via, frozenset(run.avoid))
+
+    def site(self, terminal_name: str) -> tuple[int, XY]:
+        """Return the layer of a terminal, and where it is."""
+        return self._sites()[self.names.index(terminal_name)]
+
+    def alone(self, run: Run, others: LaidRuns) -> Laid:
+        """Return a run's best path by itself; others only keep it away.
+
+        Raises
+        ------
+        NoPathError
+            There is none.
+        """
+        own = self.graph(run, others)
+        loom, graph, key = own.loom, own.graph, (run.name, own.number)
+        if key not in self._alone:
+            ask, path = self._ask(run), None
+            if first_shut_end(loom, run) is None:
+                ask, path = best_once(graph.world, ask, partial(best_path, graph))
+            if path is None:
+                raise self._no_path(run, loom, others)
+            route = make_route(loom, graph.world, run, path, 0.0)
+            if not route.routed_mm:
+                raise OnePlaceError(run, loom, ask, self._sites(), {})
+            number = next(self._numbers)
+            self._alone[key] = Laid(number, own.number, loom, graph, own.costs, ask, path, path, route)
+        return self._alone[key]
+
+    def alone_mm(self, run: Run) -> float:
+        """Return the effort of a run's best path by itself, in mm."""
+        return self.alone(run, {}).route.effort_mm
+
+    def _no_path(self, run: Run, loom: LoomOnVehicle, others: LaidRuns) -> NoPathError:
+        apart_mm = {name: self.job.apart_mm(run.name, name) for name in others}
+        kept_mm = {name: mm for name, mm in apart_mm.items() if mm is not None}
+        return NoPathError(run, loom, self._ask(run), self._sites(), kept_mm)
+
+    def _laid(self, alone: Laid, run: Run, path: Path) -> Laid:
+        """Return a path found beside others, with the effort and the gap that it has by itself."""
+        key = (run.name, alone.graph_number, path.steps, path.nodes)
+        if key not in self._found:
+            self._found[key] = self._made(alone, run, path)
+        return self._found[key]
+
+    def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
+        route = make_route(alone.loom, alone.graph.world, run, path, 0.0)
+        effort_mm = route_effort_mm(route, alone.costs, self.practice)
+        gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
+        route = replace(route, effort_mm=effort_mm, gap=max(alone.route.gap, gap))
+        return replace(alone, number=next(self._numbers), path=path, route=route)
+
+    def may_share(self, one: str, other: str) -> bool:
+        """Return whether two runs may lie in one loom."""
+        is_one_size = self.diameters_mm[one] == self.diameters_mm[other]
+        return is_one_size and self.job.apart_mm(one, other) is None
+
+    def answer(self, run: Run, others: LaidRuns) -> Laid:
+        """Return where a run adds least to what is laid.
+
+        Raises
+        ------
+        NoPathError
+            It has no path.
+        """
+        key = (run.name, *sorted((name, laid.number) for name, laid in others.items()))
+        if key not in self._answers:
+            self._answers[key] = self._find_answer(run, others)
+        return self._answers[key]
+
+    def _find_answer(self, run: Run, others: LaidRuns) -> Laid:
+        alone = self.alone(run, others)
+        if not others:
+            return alone
+        with_laid, ask = self._graph_with_laid(run, others, ()), alone.ask
+        base_mm = self.effort_mm(others)
+        alone_adds_mm = self.effort_mm({**others, run.name: alone}) - base_mm
+        path = find_beside(with_laid, ask, alone_adds_mm - LEAST_GAIN_MM)
+        if path is None:
+            return alone
+        best = self._laid(alone, run, snapped(with_laid, smooth(with_laid, path)))
+        if self.effort_mm({**others, run.name: best}) - base_mm > path.effort_mm + LEAST_GAIN_MM:
+            unsmoothed = self._laid(alone, run, path)  # sliding went past the end of what is laid
+            best = min([best, unsmoothed, alone], key=lambda laid: self.effort_mm({**others, run.name: laid}))
+        return best
+
+    def answer_as_if(self, run: Run, others: LaidRuns, key: Key, *, is_paid: bool) -> Laid | None:
+        """Return where a run would add least to what is laid if a thing were paid, or else were shut.
+
+        Parameters
+        ----------
+        run : Run
+        others : LaidRuns
+            What is laid.
+        key : Key
+            What has an amount.
+        is_paid : bool
+            As if its amount were paid; otherwise as if nobody could use it.
+
+        Returns
+        -------
+        Laid or None
+            None where there is no path.
+        """
+        asked = (run.name, key, is_paid, *sorted((name, laid.number) for name, laid in others.items()))
+        if asked not in self._as_if:
+            self._as_if[asked] = self._find_as_if(run, others, key, is_paid=is_paid)
+        return self._as_if[asked]
+
+    def _find_as_if(self, run: Run, others: LaidRuns, key: Key, *, is_paid: bool) -> Laid | None:
+        try:
+            alone = self.alone(run, others)
+        except NoPathError:
+            return None
+        with_laid = self._graph_with_laid(run, others, ())
+        if is_paid:
+            with_laid.paid = {**with_laid.paid, key: math.inf}
+        else:
+            with_laid.avoid |= frozenset({str(key)})
+        path = find_beside(with_laid, alone.ask, math.inf)
+        return self._laid(alone, run, path) if path else None
+
+    def found_paths(self) -> list[Path]:
+        """Return every path that some run was ever laid on."""
+        return [laid.path for laid in self._found.values()]
+
+    def paid_once(self) -> tuple[Key, ...]:
+        """Return what counts an amount once a job: covers, members and openings."""
+        worlds = [own.graph.world for own in self._graphs.values()]
+        zones = [z.key for world in worlds for layer in world.layers for z in layer.zones if z.amount_mm]
+        gates = [gate.key for world in worlds for layer in world.layers for gate in layer.gates]
+        keys = [*zones, *gates, *(link.key for world in worlds for link in world.links)]
+        return tuple(dict.fromkeys(key for key in keys if isinstance(key, str)))  # a step is paid each time
+
+    def used(self, laid_runs: LaidRuns) -> set[Key]:
+        """Return what of that some run uses."""
+        return {key for laid in laid_runs.values() for step in laid.path.steps for key in step.keys}
+
+    def answer_through_branch_point(self, run: Run, others: LaidRuns, layer: int, at: XY) -> Laid | None:
+        """Return where a run through a branch point adds least to what is laid; None where it cannot.
+
+        Parameters
+        ----------
+        run : Run
+            Without `via`.
+        others : LaidRuns
+            What is laid.
+        layer : int
+        at : (x, y)
+            The branch point. [mm]
+        """
+        alone = self.alone(run, others)
+        with_laid = self._graph_with_laid(run, others, ((layer, at),))
+        path = find_by_point(with_laid, self._ask(run), layer, at, MOST_OF_OWN_EFFORT * alone.route.effort_mm)
+        return self._laid(alone, run, path) if path else None
+
+    def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
+        """Return a run's best path by itself between two places of one layer.
+
+        Parameters
+        ----------
+        run : Run
+        here, there : Step
+            The two places.
+        """
+        ends = ((here.layer, (here.x, here.y)), (there.layer, (there.x, there.y)))
+        with_laid = self._graph_with_laid(run, {}, ends)
+        return find_between(with_laid, *ends, frozenset(run.avoid))
+
+    def relaid(self, run: Run, laid: Laid, path: Path) -> Laid:
+        """Return a run on another way of the same sight graph.
+
+        Parameters
+        ----------
+        run : Run
+        laid : Laid
+            How it is laid now.
+        path : Path
+            The other path.
+        """
+        alone = self._alone[run.name, laid.graph_number]
+        return self._laid(alone, run, path)
+
+    def _graph_with_laid(
+        self, run: Run, others: LaidRuns, points: tuple[tuple[int, XY], ...]
+    ) -> GraphWithLaid:
+        own = self.graph(run, others)
+        laid = [
+            path
+            for name, other in others.items()
+            if self.may_share(run.name, name)
+            for path in moved(other, own.graph)
+        ]
+        costs = {other.route.run: other.costs for other in others.values()}
+        paid = paid_amounts([other.route for other in others.values()], costs, self.practice)
+        return GraphWithLaid(own.graph, laid, self.share, paid, frozenset(run.avoid), points, own.cache)
+
+    def keeps_apart(self, laid_runs: LaidRuns, run: Run) -> bool:
+        """Return whether the paths of those that a run must stay apart from are still free."""
+        for name, laid in laid_runs.items():
+            if self.job.apart_mm(run.name, name) is not None:
+                others = {other: each for other, each in laid_runs.items() if other != name}
+                if len(moved(laid, self.graph(self.job.run(name), others).graph)) > 1:
+                    return False
+        return True
+
+    def together(self, laid_runs: LaidRuns) -> Together:
+        """Return what was found."""
+        alone_mm = sum(self.alone_mm(run) for run in self.job.runs)
+        return Together(
+            tuple(laid_runs[run.name] for run in self.job.runs), self.effort_mm(laid_runs), alone_mm
+        )
+
+    def key(self, laid_runs: LaidRuns) -> tuple[int, ...]:
+        """Return what tells what is laid from anything else that is."""
+        return tuple(sorted(laid.number for laid in laid_runs.values()))
+
+    def effort_mm(self, laid_runs: LaidRuns) -> float:
+        """Return the effort of what is laid together, in mm."""
+        key = self.key(laid_runs)
+        if key not in self._efforts:
+            routes = [laid.route for laid in laid_runs.values()]
+            costs = {laid.route.run: laid.costs for laid in laid_runs.values()}
+            self._efforts[key] = job_effort_mm(routes, costs, self.practice)
+        return self._efforts[key]

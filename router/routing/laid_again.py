@@ -1,0 +1,151 @@
+"""Runs of a job laid again: each in turn, two at a time, or as if some amount were paid.
+
+Each run in turn is laid again where it adds least to the others, until none gets better. What nobody gains
+from alone is found by laying two runs again at a time, by laying all or one as if some amount were paid
+already or what it is paid for were shut, and by leading one through a place of another for the others to
+follow.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import itertools
+from collections.abc import Iterator, Sequence
+
+from router.model.job import Run
+from router.routing.job_search import LEAST_GAIN_MM, JobSearch, NoPathError
+from router.routing.laid_runs import LaidRuns
+from router.search import XY, Path, Step
+
+MOST_ROUNDS = 8
+"""How often at most all runs are laid again."""
+NEAR_BEST_SHARE = 0.03
+"""What is found on the way and takes more effort than the best by more than this share is of no use."""
+FEW_RUNS = 3
+"""Up to this many runs everything is tried: every order, every bend, branch points from every start."""
+MOST_THINGS = 12
+"""Of more things with an amount only those are thought paid, or shut, that some path found so far uses."""
+MOST_PLACES = 30
+"""Through how many places of others a run is led at most, to see whether they then come along."""
+LEAST_TURN_MM2 = 1.0
+"""A place where a path turns by less is no bend."""
+
+
+def locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
+    """Lay every run again in turn until none gets better."""
+    effort_mm = search.effort_mm(laid_runs)
+    for _ in range(MOST_ROUNDS):
+        before_mm = effort_mm
+        for run in search.job.runs:
+            others = {name: laid for name, laid in laid_runs.items() if name != run.name}
+            try:
+                changed = {**laid_runs, run.name: search.answer(run, others)}
+            except NoPathError:  # what it must stay apart from has moved to where it was allowed to
+                continue
+            changed_mm = search.effort_mm(changed)
+            if changed_mm < effort_mm - LEAST_GAIN_MM and search.keeps_apart(changed, run):
+                laid_runs, effort_mm = changed, changed_mm
+        if before_mm - effort_mm <= LEAST_GAIN_MM:
+            break
+    return laid_runs
+
+
+def exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield better plans in which two runs, or one through a place of another and all others, are laid again.
+
+    What nobody gains from alone, as a trunk that all would have to move to, is found so; and what an amount
+    keeps all from, or keeps all at: they are laid as if it were paid, or what it is paid for were shut.
+    """
+    below_mm = search.effort_mm(laid_runs) - LEAST_GAIN_MM
+    moves = [move(search, laid_runs) for move in (_pairs_again, _with_others_used, _through_places)]
+    for changed in itertools.chain.from_iterable(moves):
+        if search.effort_mm(changed) < (1.0 + NEAR_BEST_SHARE) * below_mm:
+            settled = locally_best(search, changed)
+            if search.effort_mm(settled) < below_mm and _all_apart(search, settled):
+                yield settled
+
+
+def _pairs_again(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans in which two runs are taken out and laid again, the one first or the other."""
+    for one, other in itertools.permutations(search.job.runs, 2):
+        kept = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
+        if changed := _answered(search, kept, (one, other)):
+            yield changed
+
+
+def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans laid as if the amount of a thing were paid, or as if one that is used were shut.
+
+    All runs are laid again, in order or from the last to the first, or only one of them is. Laying further
+    runs can only add effort, so that what already takes too much is not looked into.
+    """
+    runs, enough_mm = search.job.runs, (1.0 + NEAR_BEST_SHARE) * search.effort_mm(laid_runs)
+    used = search.used(laid_runs)
+    things = search.paid_once()
+    if len(things) > MOST_THINGS:
+        found = {key for path in search.found_paths() for step in path.steps for key in step.keys}
+        things = tuple(key for key in things if key in found)
+    for key, is_paid in [*((key, True) for key in things), *((key, False) for key in things if key in used)]:
+        for again in dict.fromkeys([runs, runs[::-1], *((run,) for run in runs)]):
+            names = {run.name for run in again}
+            changed = {name: laid for name, laid in laid_runs.items() if name not in names}
+            for run in again:
+                laid = search.answer_as_if(run, changed, key, is_paid=is_paid)
+                if laid is None:
+                    break
+                changed[run.name] = laid
+                if search.effort_mm(changed) >= enough_mm:
+                    break
+            else:
+                yield {run.name: changed[run.name] for run in runs}
+
+
+def _through_places(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans in which one run passes a place of another, and the others answer, or all but one do."""
+    is_few = len(search.job.runs) <= FEW_RUNS
+    for one in search.job.runs:
+        own = {search.site(one.start), search.site(one.end)}
+        others = [run for run in search.job.runs if run is one or search.may_share(one.name, run.name)]
+        places = dict.fromkeys(search.site(name) for run in others for name in (run.start, run.end))
+        paths = [path for run in others for path in (search.alone(run, {}).path, laid_runs[run.name].path)]
+        if is_few:
+            places |= dict.fromkeys(place for path in paths for place in _bends(path))
+            places |= dict.fromkeys(place for path in search.found_paths() for place in _bends(path))
+        rest = {name: laid for name, laid in laid_runs.items() if name != one.name}
+        for place, kept in itertools.product(list(places)[:MOST_PLACES], (rest, {}) if not one.via else ()):
+            with contextlib.suppress(NoPathError):
+                through = search.answer_through_branch_point(one, kept, *place) if place not in own else None
+                if through and (changed := _answered(search, {**kept, one.name: through})):
+                    yield changed
+
+
+def _bends(path: Path) -> list[tuple[int, XY]]:
+    """Return where a path turns, or joins or leaves a rail."""
+    around = zip(path.steps, path.steps[1:], path.steps[2:], strict=False)
+    return [
+        (here.layer, (round(here.x, 6), round(here.y, 6)))
+        for before, here, after in around
+        if before.rail != here.rail or abs(_turn_mm2(before, here, after)) > LEAST_TURN_MM2
+    ]
+
+
+def _turn_mm2(before: Step, here: Step, after: Step) -> float:
+    """Return twice the area between three places; 0 where they lie on a line."""
+    first, last = (here.x - before.x, here.y - before.y), (after.x - here.x, after.y - here.y)
+    return first[0] * last[1] - first[1] * last[0]
+
+
+def _answered(search: JobSearch, kept: LaidRuns, first: Sequence[Run] = ()) -> LaidRuns | None:
+    """Return the runs with those that are not kept laid again in turn, some first; None where one cannot."""
+    laid_runs = dict(kept)
+    waiting = [run for run in (*first, *search.job.runs) if run.name not in kept]
+    try:
+        for run in dict.fromkeys(waiting):
+            laid_runs[run.name] = search.answer(run, laid_runs)
+    except NoPathError:
+        return None
+    return {run.name: laid_runs[run.name] for run in search.job.runs}
+
+
+def _all_apart(search: JobSearch, laid_runs: LaidRuns) -> bool:
+    return all(search.keeps_apart(laid_runs, run) for run in search.job.runs)
