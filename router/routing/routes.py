@@ -164,11 +164,19 @@ def _raised(places: list[_Place], space: str, band: shapely.Geometry, rise_mm: f
             ax, ay = place.x, place.y
         if math.dist((bx, by), (following.x, following.y)) < SAME_PLACE_MM:
             bx, by = following.x, following.y
+        first, last = (_on_leg(place, following, at) for at in ((ax, ay), (bx, by)))
         lift_mm = max(place.lift, rise_mm)
-        yield replace(place, x=ax, y=ay)
-        yield replace(place, x=ax, y=ay, lift=lift_mm)
-        yield replace(place, x=bx, y=by, lift=lift_mm)
-        yield replace(place, x=bx, y=by)
+        yield first
+        yield replace(first, lift=lift_mm)
+        yield replace(last, lift=lift_mm)
+        yield last
+
+
+def _on_leg(place: _Place, following: _Place, at: XY) -> _Place:
+    """Return a place on the straight piece between two, which slopes along a support that rises."""
+    share = math.dist((place.x, place.y), at) / math.dist((place.x, place.y), (following.x, following.y))
+    z = place.z + share * (following.z - place.z) if place.z != following.z else place.z
+    return replace(place, x=at[0], y=at[1], z=z)
 
 
 def _without_idle(places: list[_Place]) -> list[_Place]:

@@ -278,7 +278,9 @@ def _broken_line(question: Question, run: dict[str, Any]) -> Iterator[Breach]:
             yield Breach(run["name"], "station", a["station"], "stations", 0.0, -abs(long_mm - step_mm))
         if a["space"] != b["space"]:
             continue
-        if not (piece.is_level or piece.is_upright) and not _lies_on(piece, supports.get(a["along"])):
+        rises = {0.0, *_rises_at(question, run["loom_diameter_mm"] / 2.0, a["space"], piece.at(0.5))}
+        is_on_support = any(_lies_on(piece, supports.get(a["along"]), rise_mm) for rise_mm in rises)
+        if not (piece.is_level or piece.is_upright or is_on_support):
             yield Breach(run["name"], "slope", a["station"], str(a["along"]), 0.0, -long_mm)
         outline = question.vehicle.spaces[a["space"]].outline
         if outside := rest_of(shares_inside(piece, outline)):
@@ -299,24 +301,26 @@ def _off_height(question: Question, plan: dict[str, Any], run: dict[str, Any]) -
         for shares, height_mm in [*stepped, (beside, space.height_mm)]:
             for share in shares:
                 middle, long_mm = leg.piece.at(sum(share) / 2.0), math.dist(leg.piece.start, leg.piece.end)
-                heights = [height_mm, *(height_mm + rise_mm for rise_mm in _rises_at(question, leg, middle))]
+                heights = [height_mm, *(height_mm + rise_mm for rise_mm in _rises_at(question, leg.radius_mm, leg.space, middle))]
                 off_mm = min(abs(middle[2] - each) for each in heights)
                 if off_mm > TOLERANCE_MM and (share[1] - share[0]) * long_mm > TOLERANCE_MM:
                     yield Breach(run["name"], "height", leg.station_at(share[0]), leg.space, 0.0, -off_mm)
 
 
-def _rises_at(question: Question, leg: Leg, place: Place) -> Iterator[float]:
+def _rises_at(question: Question, radius_mm: float, space: str, place: Place) -> Iterator[float]:
     """Yield by how much the members that a loom is over may lift it."""
     for member in question.vehicle.members:
         line = tuple((*point, 0.0) for point in member.along)
-        band_mm = member.width_mm / 2.0 + leg.radius_mm + TOLERANCE_MM
-        if member.space == leg.space and distance_to_line_mm((*place[:2], 0.0), line) <= band_mm:
+        band_mm = member.width_mm / 2.0 + radius_mm + TOLERANCE_MM
+        if member.space == space and distance_to_line_mm((*place[:2], 0.0), line) <= band_mm:
             yield from member.rises_mm
 
 
-def _lies_on(piece: Piece, support: Support | None) -> bool:
+def _lies_on(piece: Piece, support: Support | None, rise_mm: float) -> bool:
+    """Return whether a piece lies on a support, or so far straight above it on a member."""
     return support is not None and all(
-        distance_to_line_mm(place, support.line) <= TOLERANCE_MM for place in map(piece.at, (0.0, 0.5, 1.0))
+        distance_to_line_mm((x, y, z - rise_mm), support.line) <= TOLERANCE_MM
+        for x, y, z in map(piece.at, (0.0, 0.5, 1.0))
     )
 
 

@@ -10,6 +10,8 @@ from router.model.vehicle import (
     Fix,
     Hazard,
     KeepOut,
+    Member,
+    OverPass,
     Panel,
     Space,
     SpaceKind,
@@ -92,6 +94,24 @@ def test_a_rising_support_is_left_before_what_its_rise_would_come_near():
     routing = route(supports=(RAMP,), keep_outs=(AXLE,))
     assert least_mm(routing, AXLE) >= MOVING_MM
     assert {p.along for p in routing.routes[0].points} == {None, "rail"}
+
+
+def test_over_a_member_a_loom_is_lifted_off_a_sloping_support_by_the_rise_alone():
+    """The support climbs 120 mm in 2400; the member's band of 60 and 10 mm begins 1165 mm along it."""
+    slope = Support(
+        "rail", "floor", SupportKind.RAIL, ((300, 450), (2700, 450)), 380.0, Fix.TIE, (380.0, 500.0)
+    )
+    over = OverPass((1500, 400), (1500, 600), 40.0)
+    member = Member("beam", "floor", ((1500, -10), (1500, 1010)), 60.0, (over,))
+    routing = route(steps=(), supports=(slope,), members=(member,))
+    found = [p for p in places(routing) if 1400.0 < p[0] < 1600.0]
+    low_mm, high_mm = 380.0 + 1165.0 * 0.05, 380.0 + 1235.0 * 0.05
+    expected = [
+        (1465, 450, low_mm), (1465, 450, low_mm + 40.0), (1535, 450, high_mm + 40.0), (1535, 450, high_mm),
+    ]  # fmt: skip
+    assert len(found) == len(expected)
+    for at, wanted in zip(found, expected, strict=True):
+        assert at == pytest.approx(wanted, abs=0.01)
 
 
 def test_a_body_over_a_panel_is_no_matter_below_it_but_without_the_panel_it_is():
