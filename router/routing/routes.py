@@ -13,7 +13,7 @@ import shapely
 
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
-from router.model.vehicle import Member, OverPass, Profile, ThroughPass
+from router.model.vehicle import Member, OverPass, Profile, Space, Support, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, LoomOnVehicle, pass_band
 from router.routing.ground_costs import GroundZone
 from router.routing.levels import level_at, level_pieces
@@ -119,8 +119,8 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
         there = (following.x, following.y) if following and following.layer == step.layer else here
         if step.rail is not None:
             support = profile.support(world.layers[step.layer].rails[step.rail].key)
-            places.append(_Place(space.name, *here, support.height_at(here), support.name))
-            places.append(_Place(space.name, *there, support.height_at(there), None))
+            places.append(_Place(space.name, *here, _height_on(support, space, here), support.name))
+            places.append(_Place(space.name, *there, _height_on(support, space, there), None))
         else:
             for start, end, height_mm in level_pieces(space, here, there):
                 places += [_Place(space.name, *at, height_mm, None) for at in (start, end)]
@@ -131,6 +131,12 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
                 _Place(profile.spaces[following.layer].name, step.x, step.y, opening.height_mm, None)
             )
     return places
+
+
+def _height_on(support: Support, space: Space, at: XY) -> float:
+    """Return the height of a support at a place: where looms lie, if rounding alone is between."""
+    height_mm, level_mm = support.height_at(at), level_at(space, at)
+    return level_mm if abs(height_mm - level_mm) < SAME_PLACE_MM else height_mm
 
 
 def _over_members(loom: LoomOnVehicle, places: list[_Place]) -> list[_Place]:
