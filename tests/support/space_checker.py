@@ -94,6 +94,12 @@ class Question:
         is_shielded = body.hazard == "hot" and body.is_shielded
         return self.rules["clearance", "hot shielded" if is_shielded else body.hazard]
 
+    def longest_span_mm(self, space: str) -> float:
+        """Return how far apart fixings in a space may be; the least that any may where nobody said its kind."""
+        allowed = {key: value for (group, key), value in self.rules.items() if group == "spacing"}
+        kind = self.vehicle.spaces[space].kind
+        return min(allowed.values()) if kind is None else allowed.get(kind, allowed["any space"])
+
 
 def check_plan(profile_text: str, plan: dict[str, Any]) -> list[Breach]:
     """Return everything that a plan breaks, the worst first."""
@@ -104,6 +110,7 @@ def check_plan(profile_text: str, plan: dict[str, Any]) -> list[Breach]:
         breaches += [*_badly_changed(question, run), *_off_height(question, plan, run)]
         breaches += _badly_ended(question, plan, run)
         breaches += _badly_fixed(question, plan, run)
+        breaches += _long_spans(question, plan, run)
     return sorted(breaches, key=lambda each: each.actual_mm - each.required_mm)
 
 
@@ -301,7 +308,13 @@ def _off_height(question: Question, plan: dict[str, Any], run: dict[str, Any]) -
         for shares, height_mm in [*stepped, (beside, space.height_mm)]:
             for share in shares:
                 middle, long_mm = leg.piece.at(sum(share) / 2.0), math.dist(leg.piece.start, leg.piece.end)
-                heights = [height_mm, *(height_mm + rise_mm for rise_mm in _rises_at(question, leg.radius_mm, leg.space, middle))]
+                heights = [
+                    height_mm,
+                    *(
+                        height_mm + rise_mm
+                        for rise_mm in _rises_at(question, leg.radius_mm, leg.space, middle)
+                    ),
+                ]
                 off_mm = min(abs(middle[2] - each) for each in heights)
                 if off_mm > TOLERANCE_MM and (share[1] - share[0]) * long_mm > TOLERANCE_MM:
                     yield Breach(run["name"], "height", leg.station_at(share[0]), leg.space, 0.0, -off_mm)
@@ -372,6 +385,28 @@ def _badly_fixed(question: Question, plan: dict[str, Any], run: dict[str, Any]) 
             yield Breach(run["name"], "in the air", fixing["station"], str(fixing["number"]), 0.0, -math.inf)
         else:
             yield from _badly_drilled(question, plan, run, fixing)
+
+
+def _long_spans(question: Question, plan: dict[str, Any], run: dict[str, Any]) -> Iterator[Breach]:
+    """Yield each span between fixings that is too long for some space it lies in, and that no finding tells."""
+    told = [
+        finding["station"]
+        for finding in plan["findings"]
+        if (finding["kind"], finding["severity"], finding["run"]) == ("span", "must", run["name"])
+    ]
+    held = sorted([0.0, *(fixing["station"] for fixing in run["fixings"]), run["points"][-1]["station"]])
+    for from_mm, to_mm in pairwise(held):
+        allowed_mm = min(
+            (
+                question.longest_span_mm(a["space"])
+                for a, b in pairwise(run["points"])
+                if a["space"] == b["space"] and a["station"] < to_mm and from_mm < b["station"]
+            ),
+            default=math.inf,
+        )
+        is_told = any(from_mm <= at_mm <= to_mm for at_mm in told)
+        if to_mm - from_mm > allowed_mm + TOLERANCE_MM and not is_told:
+            yield Breach(run["name"], "span", from_mm, "fixings", -allowed_mm, from_mm - to_mm)
 
 
 def _place_at(run: dict[str, Any], station_mm: float) -> Place:

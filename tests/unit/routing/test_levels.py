@@ -143,9 +143,7 @@ def test_a_support_that_goes_up_and_down_costs_its_true_length(climb_mm, is_wort
 @pytest.mark.parametrize(("up_mm", "is_worth_it"), [(400.0, True), (440.0, False)])
 def test_going_up_to_a_support_and_down_again_is_paid(up_mm, is_worth_it):
     """Of 2800 mm it saves 0.3 x 2800 = 840 mm, for the climb twice."""
-    rail = Support(
-        "rail", "floor", SupportKind.RAIL, ((100, 500), (2900, 500)), 400.0 + up_mm, Fix.TIE
-    )
+    rail = Support("rail", "floor", SupportKind.RAIL, ((100, 500), (2900, 500)), 400.0 + up_mm, Fix.TIE)
     assert is_followed(route(steps=(), supports=(rail,))) == is_worth_it
 
 
