@@ -415,7 +415,7 @@ def _let_go(rng: Random, question: SpaceQuestion, plan: Data) -> Planted | None:
 
 
 def _take_fixing(rng: Random, question: SpaceQuestion, plan: Data) -> Planted | None:
-    """Take a fixing out, so that more is left between its neighbours than any space allows, and tell nobody."""
+    """Take a fixing out, so that more is left between its neighbours than any space allows, untold."""
     run = rng.choice(plan["runs"])
     if not run["fixings"]:
         return None

@@ -95,7 +95,7 @@ class Question:
         return self.rules["clearance", "hot shielded" if is_shielded else body.hazard]
 
     def longest_span_mm(self, space: str) -> float:
-        """Return how far apart fixings in a space may be; the least that any may where nobody said its kind."""
+        """Return how far apart fixings in a space may be; the least of all where nobody said its kind."""
         allowed = {key: value for (group, key), value in self.rules.items() if group == "spacing"}
         kind = self.vehicle.spaces[space].kind
         return min(allowed.values()) if kind is None else allowed.get(kind, allowed["any space"])
@@ -388,7 +388,7 @@ def _badly_fixed(question: Question, plan: dict[str, Any], run: dict[str, Any]) 
 
 
 def _long_spans(question: Question, plan: dict[str, Any], run: dict[str, Any]) -> Iterator[Breach]:
-    """Yield each span between fixings that is too long for some space it lies in, and that no finding tells."""
+    """Yield each span between fixings too long for some space it lies in, that no finding tells of."""
     told = [
         finding["station"]
         for finding in plan["findings"]

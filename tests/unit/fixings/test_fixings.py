@@ -109,7 +109,7 @@ def test_a_place_that_an_earlier_run_has_is_that_place_to_the_last_digit() -> No
 
 
 def test_half_way_up_a_rise_nothing_is_fixed_to_what_ends_below_and_begins_above() -> None:
-    """The loom goes 400 mm straight up from the end of one rail to the start of another: 20 mm are in reach."""
+    """The loom goes 400 mm straight up from the end of a rail to the start of another: 20 mm are in reach."""
     low, high = support("low", Fix.TIE, to_x=600.0), support("high", Fix.CLIP, from_x=600.0, z=810.0)
     route = a_route([(0, 0, 410), (600, 0, 410), (600, 0, 810), (1200, 0, 810)])
     found = places(route, a_profile(supports=(low, high)))

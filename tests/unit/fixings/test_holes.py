@@ -281,7 +281,7 @@ def test_a_spacing_too_short_for_the_metal_between_holes_is_told() -> None:
 
 
 def test_of_as_many_holes_those_with_more_room_are_drilled() -> None:
-    """A tank up to x 120, 100 mm over the hole's end: beside that, the hole goes where it has 100 mm to spare.
+    """A tank up to x 120, 100 mm over the hole's end: beside it the hole goes where it has 100 mm to spare.
 
     3.3 mm of the hole, 61 asked and 100 to spare are 164.3 mm, so hypot(x - 120, 100) is: x is 250.4 at
     least. Of the places, 5 mm apart, the next is the most even.

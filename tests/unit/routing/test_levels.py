@@ -99,7 +99,7 @@ def test_a_rising_support_is_left_before_what_its_rise_would_come_near():
 
 @pytest.mark.parametrize("end_x", [1949.325, 1949.7, 1950.0 + 1.0 / 3.0])
 def test_from_the_end_of_a_support_at_the_height_of_the_floor_a_loom_goes_on_level(end_x):
-    """Its end lies on no place of the search's fine grid: the height there is the floor's, to the last digit."""
+    """Its end lies on no place of the search's fine grid: the height there is the floor's, exactly."""
     slope = Support(
         "rail", "floor", SupportKind.RAIL, ((300.1, 451.3), (end_x, 494.05)), 340.0, Fix.TIE, (340.0, 400.0)
     )
