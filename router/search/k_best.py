@@ -88,9 +88,10 @@ def near_paths(
     courses: set[tuple[object, ...]] = set()
     passed: set[Node | tuple[Node, Node]] = set()
     ways = _by_moves(found, moves, through, searched.most_mm) if by_moves else _by_places(found, through)
-    for by, effort_mm, here, trail in ways:
+    for by, effort_mm, state, onward in ways:
         if by in passed:
             continue
+        here, trail = state, onward
         while here != start_node:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
