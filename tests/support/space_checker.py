@@ -432,7 +432,8 @@ def _off_support(question: Question, run: dict[str, Any], fixing: dict[str, Any]
 def _radius_mm(plan: dict[str, Any], run: dict[str, Any], station_mm: float) -> float:
     """Return half the thickness of the thickest loom that a run lies in at a station."""
     there = [leg for leg in legs_of(plan, run) if leg.station_mm - TOLERANCE_MM <= station_mm]
-    return max(leg.radius_mm for leg in there if station_mm <= leg.station_at(1.0) + TOLERANCE_MM)
+    radii_mm = [leg.radius_mm for leg in there if station_mm <= leg.station_at(1.0) + TOLERANCE_MM]
+    return max(radii_mm, default=run["loom_diameter_mm"] / 2.0)  # none where stations do not follow the line
 
 
 def _badly_drilled(
