@@ -197,7 +197,9 @@ def _without_idle(places: list[_Place]) -> list[_Place]:
 
 def _drop_idle(kept: list[_Place]) -> bool:
     if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_PLACE_MM and kept[-2].space == kept[-1].space:
-        kept[-2:] = [replace(kept[-2], along=kept[-1].along)]
+        is_over_another = len(kept) < 3 or (kept[-3].x, kept[-3].y) == (kept[-2].x, kept[-2].y)
+        stays = kept[-2] if is_over_another else kept[-1]  # what comes next may go straight up from there
+        kept[-2:] = [replace(stays, along=kept[-1].along)]
         return True
     if len(kept) >= 3 and _is_idle(*kept[-3:]):
         del kept[-2]
