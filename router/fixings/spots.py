@@ -159,7 +159,7 @@ def _already_placed(
     """Yield what holds the route already; what is at a need's edge but for rounding is at the edge."""
     for each in placed:
         edges = (edge_mm for edge_mm in special if abs(edge_mm - each.station_mm) < SAME_STATION_MM)
-        station_mm = next(edges, round(each.station_mm, 3))
+        station_mm = next(edges, round(each.station_mm, 6))  # no coarser: it may have a hole there
         position = positions_at(route, (station_mm,))[0]
         yield (
             station_mm,

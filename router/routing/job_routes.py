@@ -106,7 +106,7 @@ def further_from_best(job: Job, routing: Routing, practice: Practice) -> Iterato
         return
     (own,) = routing.laid
     most_mm = (1.0 + LITTLE_MORE) * own.best.effort_mm
-    paths = near_best_paths(own.graph, own.ask, UNPOLISHED_SHARE, MOST_FURTHER)
+    paths = near_best_paths(own.graph, own.ask, UNPOLISHED_SHARE, MOST_FURTHER, by_moves=True)
     yield from _on_paths(job, routing, practice, [path for path in paths if path.effort_mm <= most_mm])
 
 

@@ -120,11 +120,10 @@ def shares_not_lifted(route: Route) -> list[float]:
             if from_mm - ONLY_TOUCHES_MM <= a.station_mm and b.station_mm <= to_mm + ONLY_TOUCHES_MM
         ]
         climbs = [n for n in inside if _is_climb(route.points[n], route.points[n + 1])]
-        total_mm = sum(abs(route.points[n + 1].z_mm - route.points[n].z_mm) for n in climbs)
-        if total_mm > 0.0:
-            left_mm = abs(route.points[inside[-1] + 1].z_mm - route.points[inside[0]].z_mm)
-            for number in climbs:
-                shares[number] = min(1.0, left_mm / total_mm)
+        ups_mm = [route.points[n + 1].z_mm - route.points[n].z_mm for n in climbs]
+        total_mm = sum(map(abs, ups_mm))
+        for number in climbs if total_mm > 0.0 else ():
+            shares[number] = abs(sum(ups_mm)) / total_mm
     return shares
 
 

@@ -13,7 +13,7 @@ import shapely
 
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
-from router.model.vehicle import Member, OverPass, Profile, ThroughPass
+from router.model.vehicle import Member, OverPass, Profile, Space, Support, ThroughPass
 from router.routing.free_space import KEPT_SHAPES, LoomOnVehicle, pass_band
 from router.routing.ground_costs import GroundZone
 from router.routing.levels import level_at, level_pieces
@@ -120,8 +120,8 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
         there = (following.x, following.y) if following and following.layer == step.layer else here
         if step.rail is not None:
             support = profile.support(world.layers[step.layer].rails[step.rail].key)
-            places.append(_Place(space.name, *here, support.height_at(here), support.name))
-            places.append(_Place(space.name, *there, support.height_at(there), None))
+            places.append(_Place(space.name, *here, _height_on(support, space, here), support.name))
+            places.append(_Place(space.name, *there, _height_on(support, space, there), None))
         else:
             for start, end, height_mm in level_pieces(space, here, there):
                 places += [_Place(space.name, *at, height_mm, None) for at in (start, end)]
@@ -132,6 +132,12 @@ def _level_places(profile: Profile, world: World, path: Path) -> list[_Place]:
                 _Place(profile.spaces[following.layer].name, step.x, step.y, opening.height_mm, None)
             )
     return places
+
+
+def _height_on(support: Support, space: Space, at: XY) -> float:
+    """Return the height of a support at a place: where looms lie, if rounding alone is between."""
+    height_mm, level_mm = support.height_at(at), level_at(space, at)
+    return level_mm if abs(height_mm - level_mm) < SAME_PLACE_MM else height_mm
 
 
 def _over_members(loom: LoomOnVehicle, places: list[_Place]) -> list[_Place]:
@@ -165,11 +171,19 @@ def _raised(places: list[_Place], space: str, band: shapely.Geometry, rise_mm: f
             ax, ay = place.x, place.y
         if math.dist((bx, by), (following.x, following.y)) < SAME_PLACE_MM:
             bx, by = following.x, following.y
+        first, last = (_on_leg(place, following, at) for at in ((ax, ay), (bx, by)))
         lift_mm = max(place.lift, rise_mm)
-        yield replace(place, x=ax, y=ay)
-        yield replace(place, x=ax, y=ay, lift=lift_mm)
-        yield replace(place, x=bx, y=by, lift=lift_mm)
-        yield replace(place, x=bx, y=by)
+        yield first
+        yield replace(first, lift=lift_mm)
+        yield replace(last, lift=lift_mm)
+        yield last
+
+
+def _on_leg(place: _Place, following: _Place, at: XY) -> _Place:
+    """Return a place on the straight piece between two, which slopes along a support that rises."""
+    share = math.dist((place.x, place.y), at) / math.dist((place.x, place.y), (following.x, following.y))
+    z = place.z + share * (following.z - place.z) if place.z != following.z else place.z
+    return replace(place, x=at[0], y=at[1], z=z)
 
 
 def _without_idle(places: list[_Place]) -> list[_Place]:
@@ -184,7 +198,9 @@ def _without_idle(places: list[_Place]) -> list[_Place]:
 
 def _drop_idle(kept: list[_Place]) -> bool:
     if len(kept) >= 2 and _gap_mm(kept[-2], kept[-1]) < SAME_PLACE_MM and kept[-2].space == kept[-1].space:
-        kept[-2:] = [replace(kept[-2], along=kept[-1].along)]
+        is_over_another = len(kept) < 3 or (kept[-3].x, kept[-3].y) == (kept[-2].x, kept[-2].y)
+        stays = kept[-2] if is_over_another else kept[-1]  # what comes next may go straight up from there
+        kept[-2:] = [replace(stays, along=kept[-1].along)]
         return True
     if len(kept) >= 3 and (_is_idle(*kept[-3:]) or _is_overshot(*kept[-3:])):
         del kept[-2]

@@ -5,7 +5,8 @@ paths that pass a keep-out on different sides the wrong one may look better unti
 where they are best. The search back from the goal is therefore carried on until everything is found that
 takes little more than the best, and every move of it is kept; from the start onward over these moves alone,
 what is left to the goal known for each, the best path by each place follows. Of these those are given that
-bend round other corners, ride other rails or take other links than the ones before.
+bend round other corners, ride other rails or take other links than the ones before. A path that only leaves
+out a place, a rail say, has none of its own: where it matters, the best path by each move is looked at too.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from heapq import heappop, heappush
-from itertools import islice
-from operator import attrgetter
+from itertools import islice, pairwise
+from operator import attrgetter, itemgetter
 from typing import TypeAlias
 
 from router.search.path_search import (
@@ -33,6 +34,8 @@ from router.search.sight_graph import Move, Node, SightGraph, site_node
 
 _Found: TypeAlias = Mapping[State, tuple[float, Trail | None]]
 """By state: the least effort from it to the goal, and how the path goes on."""
+_Way: TypeAlias = tuple[Node | tuple[Node, Node], float, State, Trail | None]
+"""What a path goes by, its effort, a state on it, and how it goes on from there."""
 NEAR_BEST_SHARE = 0.02
 """How much more than the best a path may take before it is polished; a share of the best."""
 MOST_POLISHED = 6
@@ -47,7 +50,12 @@ def best_path(graph: SightGraph, ask: Ask) -> Path | None:
 
 
 def near_best_paths(
-    graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE, most: int = MOST_POLISHED
+    graph: SightGraph,
+    ask: Ask,
+    share: float = NEAR_BEST_SHARE,
+    most: int = MOST_POLISHED,
+    *,
+    by_moves: bool = False,
 ) -> tuple[Path, ...]:
     """Return the best path that answers a question and others of nearly as little effort, the least first.
 
@@ -59,12 +67,16 @@ def near_best_paths(
         How much more than the best one may take before it is polished.
     most : int
         How many are polished.
+    by_moves : bool
+        Whether the best path by each move is looked at, not by each place alone.
     """
-    near = islice(near_paths(graph, ask, share), most)
+    near = islice(near_paths(graph, ask, share, by_moves=by_moves), most)
     return tuple(sorted((polish(graph, path) for path in near), key=attrgetter("effort_mm")))
 
 
-def near_paths(graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE) -> Iterator[Path]:
+def near_paths(
+    graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE, *, by_moves: bool = False
+) -> Iterator[Path]:
     """Yield paths that take little more than the best, the best first; each has a course of its own."""
     searched = search_back(graph, ask, near_best_share=share)
     start_node: State = (site_node(ask.start), 0)
@@ -74,20 +86,43 @@ def near_paths(graph: SightGraph, ask: Ask, share: float = NEAR_BEST_SHARE) -> I
     moves = _moves(graph, ask, found, searched)
     came_from, through = _go_on(start_node, found, moves, searched.most_mm)
     courses: set[tuple[object, ...]] = set()
-    passed: set[Node] = set()
-    for state, effort_mm in through.items():
-        if state[0] in passed:
+    passed: set[Node | tuple[Node, Node]] = set()
+    ways = _by_moves(found, moves, through, searched.most_mm) if by_moves else _by_places(found, through)
+    for by, effort_mm, state, onward in ways:
+        if by in passed:
             continue
-        here, trail = state, found[state][1]
+        here, trail = state, onward
         while here != start_node:
             move, before = came_from[here]
             trail, here = (move, here[0], trail), before
         path = make_path(graph, start_node[0], effort_mm + searched.entry_mm, trail)
-        passed.update(path.nodes)
+        passed.update(pairwise(path.nodes) if by_moves else path.nodes)
         course = _course(graph, path)
         if course not in courses:
             courses.add(course)
             yield path
+
+
+def _by_places(found: _Found, through: Mapping[State, float]) -> Iterator[_Way]:
+    for state, effort_mm in through.items():
+        yield state[0], effort_mm, state, found[state][1]
+
+
+def _by_moves(
+    found: _Found,
+    moves: Mapping[State, list[tuple[Move, State]]],
+    through: Mapping[State, float],
+    most_mm: float,
+) -> Iterator[_Way]:
+    """Yield the best path by each move, the least effort first."""
+    ways: list[_Way] = []
+    for state, by_state_mm in through.items():
+        before_mm = by_state_mm - found[state][0]
+        for move, after in moves.get(state, ()):
+            left_mm, trail = found[after]
+            if (effort_mm := before_mm + move.cost_mm + left_mm) < most_mm:
+                ways.append(((state[0], after[0]), effort_mm, state, (move, after[0], trail)))
+    yield from sorted(ways, key=itemgetter(1))
 
 
 def _moves(

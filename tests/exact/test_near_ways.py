@@ -86,10 +86,11 @@ def test_the_best_way_found_is_not_always_the_best_once_polished():
     assert max(gains) > OVER
 
 
+@pytest.mark.parametrize("by_moves", [False, True])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
+def test_ways_come_in_order_and_the_first_is_the_best_found(seed, by_moves):
     graph, _ = solved(seed)
-    near = list(near_paths(graph, Ask(0, 1)))
+    near = list(near_paths(graph, Ask(0, 1), by_moves=by_moves))
     best = find_path(dense_graph(seed, STEP_MM), Ask(0, 1))
     efforts_mm = [way.effort_mm for way in near]
     assert efforts_mm[0] == pytest.approx(best.effort_mm, abs=1e-9)
@@ -98,11 +99,12 @@ def test_ways_come_in_order_and_the_first_is_the_best_found(seed):
     assert len({way.nodes for way in near}) == len(near)
 
 
+@pytest.mark.parametrize("by_moves", [False, True])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_every_way_costs_what_it_says(seed):
+def test_every_way_costs_what_it_says(seed, by_moves):
     """Summed up anew: every leg's length inside each zone, by its factor; rides, joins and amounts."""
     graph, _ = solved(seed)
-    ways = list(near_paths(graph, Ask(0, 1)))
+    ways = list(near_paths(graph, Ask(0, 1), by_moves=by_moves))
     assert ways
     for way in ways:
         assert summed_mm(graph, way) == pytest.approx(way.effort_mm, abs=1e-4)  # the mesh rounds its points

@@ -51,4 +51,13 @@ def test_every_one_of_many_planted_breaches_is_found():
     """Five hundred of them, of every kind."""
     found = sum((check_vehicle(seed) for seed in range(100, 170)), Counter())
     assert found.total() >= 500
-    assert set(found) >= {"clearance", "opening", "in the air", "out of reach", "takes none", "gap", "hole"}
+    assert set(found) >= {
+        "clearance",
+        "opening",
+        "in the air",
+        "out of reach",
+        "takes none",
+        "gap",
+        "hole",
+        "span",
+    }

@@ -29,6 +29,9 @@ BROKEN = (86, 98, 99, 128, 276, 429)
 """Members too near to each other to fix anything between them, and ends in or beside one; of the last one
 another way, by a hole in place of a pass, takes 2.8 % more and breaks nothing."""
 
+MENDED = (459,)
+"""Its best route rides a rail from where nothing can be fixed near the end; straight on takes 0.7 % more."""
+
 
 def a_plan(seed: int) -> Plan | None:
     rng = Random(seed)
@@ -75,7 +78,9 @@ def musts_of(plan: Plan, run: RunPlan, route: Route) -> list[str]:
     return musts([*unmet, *found])
 
 
-@pytest.mark.parametrize("seeds", [(*BROKEN, *range(12)), pytest.param(range(2000), marks=pytest.mark.study)])
+@pytest.mark.parametrize(
+    "seeds", [(*BROKEN, *MENDED, *range(12)), pytest.param(range(2000), marks=pytest.mark.study)]
+)
 def test_no_plan_breaks_a_must_rule_where_another_that_takes_little_more_breaks_none(seeds):
     planned = broken = 0
     for seed in seeds:

@@ -30,6 +30,7 @@ class Space:
     outline: tuple[Point, ...]
     steps: tuple[tuple[tuple[Point, ...], float], ...]
     """Parts of it where a loom lies at another height: area and height."""
+    kind: str | None
 
 
 @dataclass(frozen=True)
@@ -159,6 +160,7 @@ class _Reader:
                 length_mm(each["height"]),
                 self.points(each["outline"]),
                 tuple((self.points(s["area"]), length_mm(s["height"])) for s in each.get("steps", ())),
+                each.get("kind"),
             )
             for name, each in sections["spaces"].items()
         }

@@ -414,6 +414,43 @@ def _let_go(rng: Random, question: SpaceQuestion, plan: Data) -> Planted | None:
     )
 
 
+def _take_fixing(rng: Random, question: SpaceQuestion, plan: Data) -> Planted | None:
+    """Take a fixing out, so that more is left between its neighbours than any space allows, untold."""
+    run = rng.choice(plan["runs"])
+    if not run["fixings"]:
+        return None
+    number = rng.randrange(len(run["fixings"]))
+    ends_mm = [0.0, *(each["station"] for each in run["fixings"]), run["points"][-1]["station"]]
+    from_mm, to_mm = ends_mm[number], ends_mm[number + 2]
+    del run["fixings"][number]
+    plan["findings"] = [each for each in plan["findings"] if not _is_told_of(each, run, from_mm, to_mm)]
+    by_mm = to_mm - from_mm - max(_spacings_mm(plan))
+    if by_mm < LEAST_MM:
+        return None
+    return Planted(question.profile_text(), plan, run["name"], ("span",), "fixings", by_mm)
+
+
+def _keep_quiet(rng: Random, question: SpaceQuestion, plan: Data) -> Planted | None:
+    """Tell nobody of a span that nothing holds."""
+    told = [each for each in plan["findings"] if each["kind"] == "span"]
+    if not told:
+        return None
+    finding = rng.choice(told)
+    plan["findings"].remove(finding)
+    by_mm = float(finding["actual"].removesuffix(" mm")) - finding["rule"]["value"] - LEAST_MM  # whole mm
+    return Planted(question.profile_text(), plan, finding["run"], ("span",), "fixings", by_mm)
+
+
+def _is_told_of(finding: Data, run: Data, from_mm: float, to_mm: float) -> bool:
+    return (finding["kind"], finding["run"]) == ("span", run["name"]) and from_mm <= finding[
+        "station"
+    ] <= to_mm
+
+
+def _spacings_mm(plan: Data) -> list[float]:
+    return [each["value"] for each in plan["question"]["practice"]["rules"] if each["group"] == "spacing"]
+
+
 # Badly drilled
 
 
@@ -473,6 +510,6 @@ def _put_behind_hole(rng: Random, question: SpaceQuestion, plan: Data) -> Plante
 PLANTERS: tuple[Planter, ...] = (
     _move_body, _move_body, _move_body, _move_corner, _move_corner, _raise_piece, _raise_piece, _thicken,
     _part_line, _shift_station, _lift_piece, _shrink_space, _move_opening, _narrow_bore, _move_terminal,
-    _move_fixing, _move_support, _forbid_support, _let_go,
+    _move_fixing, _move_support, _forbid_support, _let_go, _take_fixing, _keep_quiet,
     _forbid_drilling, _move_hole, _put_behind_hole, _put_behind_hole,
 )  # fmt: skip

@@ -94,6 +94,12 @@ class Question:
         is_shielded = body.hazard == "hot" and body.is_shielded
         return self.rules["clearance", "hot shielded" if is_shielded else body.hazard]
 
+    def longest_span_mm(self, space: str) -> float:
+        """Return how far apart fixings in a space may be; the least of all where nobody said its kind."""
+        allowed = {key: value for (group, key), value in self.rules.items() if group == "spacing"}
+        kind = self.vehicle.spaces[space].kind
+        return min(allowed.values()) if kind is None else allowed.get(kind, allowed["any space"])
+
 
 def check_plan(profile_text: str, plan: dict[str, Any]) -> list[Breach]:
     """Return everything that a plan breaks, the worst first."""
@@ -104,6 +110,7 @@ def check_plan(profile_text: str, plan: dict[str, Any]) -> list[Breach]:
         breaches += [*_badly_changed(question, run), *_off_height(question, plan, run)]
         breaches += _badly_ended(question, plan, run)
         breaches += _badly_fixed(question, plan, run)
+        breaches += _long_spans(question, plan, run)
     return sorted(breaches, key=lambda each: each.actual_mm - each.required_mm)
 
 
@@ -278,7 +285,9 @@ def _broken_line(question: Question, run: dict[str, Any]) -> Iterator[Breach]:
             yield Breach(run["name"], "station", a["station"], "stations", 0.0, -abs(long_mm - step_mm))
         if a["space"] != b["space"]:
             continue
-        if not (piece.is_level or piece.is_upright) and not _lies_on(piece, supports.get(a["along"])):
+        rises = {0.0, *_rises_at(question, run["loom_diameter_mm"] / 2.0, a["space"], piece.at(0.5))}
+        is_on_support = any(_lies_on(piece, supports.get(a["along"]), rise_mm) for rise_mm in rises)
+        if not (piece.is_level or piece.is_upright or is_on_support):
             yield Breach(run["name"], "slope", a["station"], str(a["along"]), 0.0, -long_mm)
         outline = question.vehicle.spaces[a["space"]].outline
         if outside := rest_of(shares_inside(piece, outline)):
@@ -299,24 +308,32 @@ def _off_height(question: Question, plan: dict[str, Any], run: dict[str, Any]) -
         for shares, height_mm in [*stepped, (beside, space.height_mm)]:
             for share in shares:
                 middle, long_mm = leg.piece.at(sum(share) / 2.0), math.dist(leg.piece.start, leg.piece.end)
-                heights = [height_mm, *(height_mm + rise_mm for rise_mm in _rises_at(question, leg, middle))]
+                heights = [
+                    height_mm,
+                    *(
+                        height_mm + rise_mm
+                        for rise_mm in _rises_at(question, leg.radius_mm, leg.space, middle)
+                    ),
+                ]
                 off_mm = min(abs(middle[2] - each) for each in heights)
                 if off_mm > TOLERANCE_MM and (share[1] - share[0]) * long_mm > TOLERANCE_MM:
                     yield Breach(run["name"], "height", leg.station_at(share[0]), leg.space, 0.0, -off_mm)
 
 
-def _rises_at(question: Question, leg: Leg, place: Place) -> Iterator[float]:
+def _rises_at(question: Question, radius_mm: float, space: str, place: Place) -> Iterator[float]:
     """Yield by how much the members that a loom is over may lift it."""
     for member in question.vehicle.members:
         line = tuple((*point, 0.0) for point in member.along)
-        band_mm = member.width_mm / 2.0 + leg.radius_mm + TOLERANCE_MM
-        if member.space == leg.space and distance_to_line_mm((*place[:2], 0.0), line) <= band_mm:
+        band_mm = member.width_mm / 2.0 + radius_mm + TOLERANCE_MM
+        if member.space == space and distance_to_line_mm((*place[:2], 0.0), line) <= band_mm:
             yield from member.rises_mm
 
 
-def _lies_on(piece: Piece, support: Support | None) -> bool:
+def _lies_on(piece: Piece, support: Support | None, rise_mm: float) -> bool:
+    """Return whether a piece lies on a support, or so far straight above it on a member."""
     return support is not None and all(
-        distance_to_line_mm(place, support.line) <= TOLERANCE_MM for place in map(piece.at, (0.0, 0.5, 1.0))
+        distance_to_line_mm((x, y, z - rise_mm), support.line) <= TOLERANCE_MM
+        for x, y, z in map(piece.at, (0.0, 0.5, 1.0))
     )
 
 
@@ -370,6 +387,28 @@ def _badly_fixed(question: Question, plan: dict[str, Any], run: dict[str, Any]) 
             yield from _badly_drilled(question, plan, run, fixing)
 
 
+def _long_spans(question: Question, plan: dict[str, Any], run: dict[str, Any]) -> Iterator[Breach]:
+    """Yield each span between fixings too long for some space it lies in, that no finding tells of."""
+    told = [
+        finding["station"]
+        for finding in plan["findings"]
+        if (finding["kind"], finding["severity"], finding["run"]) == ("span", "must", run["name"])
+    ]
+    held = sorted([0.0, *(fixing["station"] for fixing in run["fixings"]), run["points"][-1]["station"]])
+    for from_mm, to_mm in pairwise(held):
+        allowed_mm = min(
+            (
+                question.longest_span_mm(a["space"])
+                for a, b in pairwise(run["points"])
+                if a["space"] == b["space"] and a["station"] < to_mm and from_mm < b["station"]
+            ),
+            default=math.inf,
+        )
+        is_told = any(from_mm <= at_mm <= to_mm for at_mm in told)
+        if to_mm - from_mm > allowed_mm + TOLERANCE_MM and not is_told:
+            yield Breach(run["name"], "span", from_mm, "fixings", -allowed_mm, from_mm - to_mm)
+
+
 def _place_at(run: dict[str, Any], station_mm: float) -> Place:
     """Return where a station of a run is."""
     for a, b in pairwise(run["points"]):
@@ -393,7 +432,8 @@ def _off_support(question: Question, run: dict[str, Any], fixing: dict[str, Any]
 def _radius_mm(plan: dict[str, Any], run: dict[str, Any], station_mm: float) -> float:
     """Return half the thickness of the thickest loom that a run lies in at a station."""
     there = [leg for leg in legs_of(plan, run) if leg.station_mm - TOLERANCE_MM <= station_mm]
-    return max(leg.radius_mm for leg in there if station_mm <= leg.station_at(1.0) + TOLERANCE_MM)
+    radii_mm = [leg.radius_mm for leg in there if station_mm <= leg.station_at(1.0) + TOLERANCE_MM]
+    return max(radii_mm, default=run["loom_diameter_mm"] / 2.0)  # none where stations do not follow the line
 
 
 def _badly_drilled(

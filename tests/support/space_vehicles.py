@@ -218,8 +218,10 @@ def _keep_out(rng: Random, name: str, heights: Data, floor_mm: float, places: li
     if kind == "disc":
         body["disc"] = {"centre": _point(x, y), "radius": _mm(rng.uniform(10.0, 90.0))}
     elif kind == "line":
-        far = [(x, y), _inside(x + rng.uniform(-500.0, 500.0), y + rng.uniform(-300.0, 300.0))]
-        body |= {"along": [_point(*at) for at in far], "width": _mm(rng.choice([10.0, 40.0, 60.0]))}
+        far = [_point(x, y), _point(*_inside(x + rng.uniform(-500.0, 500.0), y + rng.uniform(-300.0, 300.0)))]
+        if far[0] == far[1]:  # both at one corner of the vehicle
+            far[1] = _point(x - 100.0 if x > 1400.0 else x + 100.0, y)
+        body |= {"along": far, "width": _mm(rng.choice([10.0, 40.0, 60.0]))}
         if body["hazard"] in ("brake", "fuel") and rng.random() < 0.7:
             body["guide"] = True
     else:

@@ -101,6 +101,41 @@ def test_a_place_that_holds_the_loom_already_is_there_once() -> None:
     assert found == places(straight(200), profile)
 
 
+def test_a_place_that_an_earlier_run_has_is_that_place_but_for_rounding() -> None:
+    """A hole is where its first run has it, and nowhere else: not 0.0003 mm off."""
+    profile = a_profile(supports=(support("flange", Fix.TIE),))
+    station_mm = 100.0 + 1.0 / 3.0
+    found = places(straight(200), profile, (PlacedFixing("earlier", station_mm, FixingKind.TIE, "flange"),))
+    assert min(abs(each - station_mm) for each in found) < 1e-6
+
+
+def test_half_way_up_a_rise_nothing_is_fixed_to_what_ends_below_and_begins_above() -> None:
+    """The loom goes 400 mm straight up from the end of a rail to the start of another: 20 mm are in reach."""
+    low, high = support("low", Fix.TIE, to_x=600.0), support("high", Fix.CLIP, from_x=600.0, z=810.0)
+    route = a_route([(0, 0, 410), (600, 0, 410), (600, 0, 810), (1200, 0, 810)])
+    found = places(route, a_profile(supports=(low, high)))
+    assert {600.0, 605.0, 615.0, 620.0, 980.0, 985.0, 1000.0} <= set(found)
+    assert not [station for station in found if 620.0 < station < 980.0]
+
+
+def test_a_support_of_another_space_holds_nothing() -> None:
+    flange = support("flange", Fix.TIE)
+    assert places(straight(200), a_profile(supports=(replace(flange, space="load area"),))) == []
+
+
+def test_a_support_that_rises_into_a_keep_out_holds_nothing_in_there() -> None:
+    """It climbs from 410 to 510 mm in 1000 mm: a tank from 480 mm up is met at x 700."""
+    rising = replace(support("flange", Fix.TIE, to_x=1000.0), heights_mm=(410.0, 510.0))
+    route = a_route([(0, 0, 410), (1000, 0, 510)], along={0: "flange"})
+    tank = block(-100, 2000, (480.0, 600.0))
+    found = find_spots(
+        route, a_profile(supports=(rising,), keep_outs=(tank,)), default_practice(), LOOM_MM, (), ()
+    )
+    held = [spot.position.x_mm for spot in found]
+    assert 690.0 < max(held) < 700.0
+    assert len(held) > 100
+
+
 def test_an_avoided_support_holds_nothing_between_its_stations() -> None:
     """The flange runs beside the loom all along; a run in the same loom from 300 to 700 mm avoids it."""
     profile = a_profile(supports=(support("flange", Fix.TIE),))
@@ -342,6 +377,20 @@ def test_need_that_cannot_be_met_is_a_finding() -> None:
     fixings, findings = place(straight(600), a_van(keep_outs=(block(-50, 250),)))
     assert findings[0].required == "a fixing within 100 mm of the end"
     assert fixings[-1].why == "end"
+
+
+def test_a_need_that_cannot_be_met_takes_no_fixing_beside_it() -> None:
+    """Nothing holds the bend, 457 mm are allowed there: rails end 110 mm before it and begin as far behind.
+
+    A tie in the first 100 mm, one at 520 to 557 mm and one in the last 100 mm keep every span.
+    """
+    before = Support("before", "load area", SupportKind.RAIL, ((0, 0), (280, 0)), 410.0, Fix.TIE)
+    behind = Support("behind", "load area", SupportKind.RAIL, ((410, 130), (410, 600)), 410.0, Fix.TIE)
+    route = a_route([(0, 0, 410), (410, 0, 410), (410, 600, 410)], spaces="load area")
+    fixings, findings = place(route, a_profile(supports=(before, behind)))
+    assert [finding.kind for finding in findings] == ["fixing missing"] * 2
+    assert {finding.required for finding in findings} == {"a fixing within 100 mm of the bend"}
+    assert len(fixings) == 3
 
 
 def test_runs_in_one_trunk_share_their_fixings() -> None:

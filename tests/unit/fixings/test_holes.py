@@ -281,15 +281,19 @@ def test_a_spacing_too_short_for_the_metal_between_holes_is_told() -> None:
 
 
 def test_of_as_many_holes_those_with_more_room_are_drilled() -> None:
-    """A tank behind the front half, cleared by less than 100 mm more than asked: the hole goes beyond it."""
-    tank = a_keep_out("tank", box(-400, -300, 95, 300), Hazard.FUEL, heights_mm=(540.0, 900.0))
-    rules = practice_with({("fixing", "near an end"): 190.0})
-    route = a_route([(0, 0, 410), (200, 0, 410)])
+    """A tank up to x 120, 100 mm over the hole's end: beside it the hole goes where it has 100 mm to spare.
+
+    3.3 mm of the hole, 61 asked and 100 to spare are 164.3 mm, so hypot(x - 120, 100) is: x is 250.4 at
+    least. Of the places, 5 mm apart, the next is the most even.
+    """
+    tank = a_keep_out("tank", box(-400, -300, 120, 300), Hazard.FUEL, heights_mm=(540.0, 900.0))
+    rules = practice_with({("fixing", "near an end"): 390.0})
+    route = a_route([(0, 0, 410), (400, 0, 410)])
     (fixing,) = place_fixings(route, a_van(keep_outs=(tank,)), rules, LOOM_MM)[0]
     assert fixing.kind is FixingKind.P_CLIP
-    assert fixing.x_mm > 95.0
+    assert fixing.station_mm == 255.0
     (even,) = place_fixings(route, a_van(), rules, LOOM_MM)[0]
-    assert even.x_mm == 100.0
+    assert even.station_mm == 200.0
 
 
 # The bench van: seven holes through a load floor above a tank and a battery

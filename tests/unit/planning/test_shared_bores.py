@@ -23,7 +23,17 @@ from small_vehicle import (
 
 from router.fitting import crowded_bores
 from router.model.plan import FindingKind, PassageKind, Plan
-from router.model.vehicle import Edge, Member, Opening, Profile, Space, SpaceKind, Terminal, ThroughPass
+from router.model.vehicle import (
+    Edge,
+    Member,
+    Opening,
+    OverPass,
+    Profile,
+    Space,
+    SpaceKind,
+    Terminal,
+    ThroughPass,
+)
 from router.planning import make_plan
 from router.reviewing import review_bores
 
@@ -134,6 +144,73 @@ def test_runs_of_one_loom_go_through_as_one():
     routes = [a_route([(500, 0, 410), (1500, 0, 410)], run=name) for name in ("one", "other")]
     looms = (a_loom(("one", 0.0, 1000.0), ("other", 0.0, 1000.0), outside_mm=12.0),)
     assert review_bores(routes, looms, profile, default_practice()) == ()
+
+
+STRAIGHT = ((500.0, 0.0, 410.0), (1500.0, 0.0, 410.0))
+
+
+def found_in_the_bar(ways, *looms, member=BAR):
+    """Return what is said of routes, by run, through a bare hole of 19 mm: 16 mm of looms go through it."""
+    profile = a_profile(tolerance_mm=0.0, spaces=(FLOOR,), members=(member,))
+    routes = [a_route(places, run=name) for name, places in ways.items()]
+    return [each.fact for each in review_bores(routes, looms, profile, practice_with(WALL))]
+
+
+WALL = {("opening", "grommet wall"): 1.5}
+WHOLE = (0.0, 1000.0)
+
+
+def test_a_run_goes_through_in_the_largest_loom_that_it_lies_in_there():
+    ways = {"one": STRAIGHT, "other": STRAIGHT}
+    own, trunk = a_loom(("one", *WHOLE), outside_mm=5.0), a_loom(("one", *WHOLE), ("other", *WHOLE))
+    assert found_in_the_bar(ways, own, replace(trunk, outside_mm=12.0)) == []
+    apart = a_loom(("other", *WHOLE), outside_mm=12.0)
+    assert "2 looms go through it, of one and other" in found_in_the_bar(ways, own, apart)[0]
+
+
+def test_a_loom_goes_through_as_often_as_the_run_of_it_that_does_most_often():
+    ways = {"one": STRAIGHT, "other": (*STRAIGHT, STRAIGHT[0]), "last": STRAIGHT}
+    loom = a_loom(("one", *WHOLE), ("other", 0.0, 2000.0), ("last", *WHOLE), outside_mm=9.0)
+    assert "2 looms go through it" in found_in_the_bar(ways, loom)[0]
+
+
+def test_the_loom_at_the_hole_counts_and_not_the_one_before_it():
+    ways = {"one": STRAIGHT, "other": STRAIGHT}
+    behind, before = (
+        a_loom(("one", 400.0, 1000.0), outside_mm=7.0),
+        a_loom(("one", 0.0, 400.0), outside_mm=30.0),
+    )
+    beside = a_loom(("other", *WHOLE), outside_mm=9.0)
+    assert found_in_the_bar(ways, behind, before, beside) == []
+    assert len(found_in_the_bar(ways, replace(behind, outside_mm=7.1), before, beside)) == 1
+
+
+def test_a_point_of_the_route_in_the_hole_makes_no_second_loom():
+    way = (STRAIGHT[0], (1000.0, 0.0, 410.0), STRAIGHT[1])
+    assert found_in_the_bar({"one": way}, a_loom(("one", *WHOLE), outside_mm=9.0)) == []
+
+
+def test_what_goes_by_beside_a_hole_or_in_another_space_is_not_in_it():
+    looms = tuple(a_loom((name, *WHOLE), outside_mm=9.0) for name in ("one", "other"))
+    beside = tuple((x, 300.0, z) for x, _, z in STRAIGHT)
+    assert len(found_in_the_bar({"one": STRAIGHT, "other": STRAIGHT}, *looms)) == 1
+    assert found_in_the_bar({"one": STRAIGHT, "other": beside}, *looms) == []
+    above = replace(BAR, space="load area")
+    assert found_in_the_bar({"one": STRAIGHT, "other": STRAIGHT}, *looms, member=above) == []
+
+
+def test_what_goes_over_the_top_is_not_in_the_hole_below_it():
+    looms = tuple(a_loom((name, *WHOLE), outside_mm=9.0) for name in ("one", "other"))
+    top = OverPass((1000.0, -50.0), (1000.0, 50.0), 20.0)
+    over = replace(BAR, passes=(HOLE, top))
+    assert found_in_the_bar({"one": STRAIGHT, "other": STRAIGHT}, *looms, member=over) == []
+
+
+def test_the_two_thickest_looms_lie_beside_each_other():
+    """9 and 9 mm beside each other, however thin the third is: 18, where the area alone is that of 12.9."""
+    ways = dict.fromkeys(("one", "other", "last"), STRAIGHT)
+    looms = [a_loom((name, *WHOLE), outside_mm=mm) for name, mm in zip(ways, (9.0, 2.0, 9.0), strict=True)]
+    assert "3 looms go through it" in found_in_the_bar(ways, *looms)[0]
 
 
 @pytest.mark.parametrize(("bore_mm", "crowds"), [(14.1, 1), (14.2, 0)])

@@ -132,6 +132,14 @@ def test_a_support_that_slopes_is_no_rise_over_a_member():
     assert (flat.kind, flat.actual) == ("rise", "0 mm")
 
 
+def test_what_a_loom_does_in_another_space_is_no_rise_over_a_member():
+    """It hangs 60 mm low in the load area, comes down by the plug and goes flat over the bar behind it."""
+    behind = (("underfloor", 2500, 0, 550), ("underfloor", 2500, 0, 400), ("underfloor", 2000, 0, 400))
+    low = (("load area", 3000, 0, 640), ("load area", 2500, 0, 640), ("load area", 2500, 0, 550))
+    flat = found(route(*low, *behind), spaces=(FLOOR, LOAD_AREA), members=(bar(2400),))
+    assert [(each.kind, each.actual) for each in flat if each.kind == "rise"] == [("rise", "0 mm")]
+
+
 def test_a_change_of_space_is_at_the_height_of_its_opening():
     plug = VEHICLE.openings[0]  # 550 mm high; through_the_floor goes through it at 550
     for height_mm, kinds in ((545.0, []), (544.9, ["space"]), (555.0, []), (555.1, ["space"])):

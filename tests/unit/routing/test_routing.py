@@ -181,6 +181,22 @@ def test_over_a_member_a_loom_keeps_clear_at_every_height_up_to_its_rise(heights
     assert 900.0 <= y <= 1100.0 if is_shut else y == pytest.approx(700.0)
 
 
+@pytest.mark.parametrize(("low_mm", "lifted_mm"), [(465.5, 460.0), (467.1, 461.035)])
+def test_on_a_support_a_loom_is_lifted_over_a_member_from_where_it_lies_there(low_mm, lifted_mm):
+    """The support climbs from 400 to 402 mm: over the member a loom on it reaches up to 401 + 60 + 5 mm.
+
+    A body that this touches sends it off the support, down to 400 + 60 + 5 mm, for so long. One over 467 mm
+    is clear of the support wherever it is highest in that part of it.
+    """
+    along = ((500.0, 700.0), (2500.0, 700.0))
+    rail = Support("rail", "underfloor", SupportKind.RAIL, along, 400.0, Fix.TIE, (400.0, 402.0))
+    over = body(1500.0, 700.0, 130.0, (low_mm, 600.0))
+    route = plan(vehicle(members=(wall(*PASSES),), supports=(rail,), keep_outs=(over,)))
+    assert "rail" in {point.along for point in route.points}
+    assert passed_at_y(route) == pytest.approx(700.0, abs=1.0)
+    assert max(point.z_mm for point in route.points) == pytest.approx(lifted_mm, abs=0.001)
+
+
 def test_a_loom_that_hugs_the_end_of_a_pass_rises_with_it():
     """Rounding once put the loom a hair beside the pass: it then lay inside the member."""
     wall = a_keep_out("wall", box(900.0, 0.0, 950.0, 900.0), clearance_mm=0.0)
