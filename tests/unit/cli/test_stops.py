@@ -25,11 +25,16 @@ def begin(out: Path) -> subprocess.Popen[bytes]:
     words = [sys.executable, "-m", "router", "plan", "examples/fridge-supply", "--out", str(out)]
     process = subprocess.Popen(
         words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - else a job in the background ignores it
+        preexec_fn=_as_in_a_terminal,  # noqa: PLW1509 - else a job in the background ignores it
     )  # fmt: skip
     while not _catches(process.pid, signal.SIGHUP):
         time.sleep(0.001)
     return process
+
+
+def _as_in_a_terminal() -> None:
+    for number in (signal.SIGINT, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
 
 
 def _catches(pid: int, number: signal.Signals) -> bool:
