@@ -18,7 +18,9 @@ from router.facts.bundles import (
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.clearance import Clearance, clearance_of, clearances_of
+from router.facts.conductor_ends import BODY, Node, fused_conductor
 from router.facts.footprints import core_of, floor_of
+from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
@@ -31,10 +33,17 @@ from router.facts.unsaid_kinds import unsaid_kinds
 
 __all__ = [
     "ACTS",
+    "BODY",
     "HAZARD_LETTERS",
     "Caution",
     "Clearance",
+    "Feed",
+    "Link",
+    "Load",
+    "Network",
+    "Node",
     "Parted",
+    "Piece",
     "Placed",
     "Poles",
     "Position",
@@ -52,10 +61,12 @@ __all__ = [
     "course_in_words",
     "fixing_prefix",
     "floor_of",
+    "fused_conductor",
     "heading_words",
     "keep_out_tags",
     "list_stations",
     "lying_with_earlier",
+    "network_of",
     "own_side",
     "passed_name",
     "place_in_words",
