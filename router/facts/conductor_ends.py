@@ -78,9 +78,8 @@ class ConductorEnds:
         if own is None or own.unit is None or own.pole is None:
             return None
         poles = (each for each in self.profile.terminals if each.unit == own.unit and each.pole)
-        return next(
-            (each for each in poles if each.pole and each.pole.is_minus is not own.pole.is_minus), None
-        )
+        others = [each for each in poles if each.pole and each.pole.is_minus is not own.pole.is_minus]
+        return next((each for each in others if each.name in self.used), others[0] if others else None)
 
     # which end is which
 
