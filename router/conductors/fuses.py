@@ -118,7 +118,7 @@ def holder_place(
     them only for a run that begins at a battery's post.
     """
     touches_source = source.name in (run.start, run.end)
-    rule = _furthest(source if touches_source else None, practice)
+    rule = furthest_rule(source if touches_source else None, practice)
     asked_mm = run.fuse.from_source_mm if run.fuse else None
     nearest = practice.rule(
         "fuse", "nearest thick" if area_mm2 > practice.value("fuse", "thick") else "nearest"
@@ -133,7 +133,7 @@ def holder_place(
     return HolderPlace(from_source_mm, furthest_mm, from_source_mm, nearest, rule, bare)
 
 
-def _furthest(source: Terminal | None, practice: Practice) -> Rule:
+def furthest_rule(source: Terminal | None, practice: Practice) -> Rule:
     """Return the rule of how far off a fuse may be; the stricter where nobody said what the source is."""
     elsewhere, at_battery = (practice.rule("fuse", key) for key in _FURTHEST)
     if source is None or source.kind not in (TerminalKind.BATTERY_POST, None):

@@ -12,6 +12,7 @@ from router.conductors.drop import voltage_drop_v
 from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.surroundings import Surroundings, surroundings_of
 from router.errors import NoConductorError
+from router.facts import fused_conductor
 from router.model.job import Job
 from router.model.plan import Bundle, LoadCase, Route, RunLength
 from router.model.practice import Practice
@@ -144,11 +145,9 @@ class ElectricalQuestion:
 
 
 def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:
-    """Return the conductor that a run's fuse sits in: its first that carries current and brings none back."""
-    for carrier in circuit.carriers:
-        if carrier.run.name == run and carrier.run.fuse and carrier.current_a > 0 and not carrier.is_return:
-            return carrier
-    return None
+    """Return the conductor that a run's fuse sits in, None where it has no fuse."""
+    fused = fused_conductor(circuit.job.run(run), circuit.job)
+    return circuit.by_name[fused.name] if fused else None
 
 
 def question_of(

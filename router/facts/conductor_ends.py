@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from router.model.job import Conductor, Job, Run
-from router.model.vehicle import Profile, Terminal, TerminalKind
+from router.model.vehicle import Pole, Profile, Terminal, TerminalKind
 
 PLUS, MINUS = "plus", "minus"
 
@@ -135,8 +135,9 @@ class ConductorEnds:
         ends = self.ends_of(name)
         brought = [each for each in self.wires[name][1].returns if each in self.wires and each not in above]
         begins = {self._other(each, self._near_of_return(each, found, (*above, name))) for each in brought}
+        begins |= {other.name for end in begins if (other := self.partner(end))}
         touched = [end for end in ends if end in begins]
-        earths = [end for end in ends if self.is_earth(end)]
+        earths = [end for end in ends if self.is_earth(end) and not self._is_minus_of_unit(end)]
         near = ends[0]
         if len(touched) == 1:
             near = touched[0]
@@ -154,6 +155,10 @@ class ConductorEnds:
         return own is not None and (
             own.kind is TerminalKind.EARTH_POINT or (own.pole is not None and own.pole.is_minus)
         )
+
+    def _is_minus_of_unit(self, terminal: str) -> bool:
+        own = self.terminals.get(terminal)
+        return own is not None and own.pole is Pole.MINUS
 
     def is_source(self, terminal: str) -> bool:
         """Return whether a terminal can feed what is joined to it; a fuse box that the job feeds cannot."""

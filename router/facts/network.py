@@ -50,6 +50,7 @@ class Load:
     """What lies between the poles of a unit or a lamp, or at the far end of a lead."""
 
     conductor: str
+    run: str
     terminal: str
     plus: Node
     minus: Node
@@ -202,11 +203,13 @@ def _is_reached(ends: ConductorEnds, name: str, terminal: str) -> bool:
 
 
 def _loads(ends: ConductorEnds) -> Iterator[Load]:
-    for name, (_, conductor) in ends.wires.items():
+    for name, (run, conductor) in ends.wires.items():
         if conductor.load_a > 0 and not conductor.returns:
             terminal = ends.far(name)
             minus, is_guessed = _minus_of_load(ends, conductor, terminal)
-            yield Load(name, terminal, ends.node(name, terminal), minus, conductor.load_a, is_guessed)
+            yield Load(
+                name, run.name, terminal, ends.node(name, terminal), minus, conductor.load_a, is_guessed
+            )
 
 
 def _minus_of_load(ends: ConductorEnds, load: Conductor, terminal: str) -> tuple[Node, bool]:
