@@ -11,6 +11,7 @@ from router.conductors.circuit_findings import circuit_findings
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
+from router.conductors.holder_findings import holder_findings
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
@@ -38,7 +39,9 @@ def findings_of(
         found.extend(_of_drop(question, load, lost_v))
     for protection in protections:
         found.extend(_of_rating(question, protection, sizings))
-        found.extend(_of_holder(protection, places[protection.carrier.name]))
+        place = places[protection.carrier.name]
+        route = question.routes[protection.carrier.run.name]
+        found.extend(holder_findings(protection, place, route, question.practice))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
@@ -132,21 +135,6 @@ def _of_large_rating(protection: Protection) -> Iterator[Finding]:
         )
         asked, rating = f"{enough.rating_a:g} A", f"{protection.rating_a:g} A"
         yield _finding(FindingKind.LARGE_FUSE, Severity.NOTE, carrier, words, asked, rating, None)
-
-
-def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:
-    if not is_within(place.from_source_mm, place.rule.value):
-        yield Finding(
-            kind=FindingKind.FUSE_HOLDER,
-            severity=Severity.MUST,
-            run=protection.carrier.run.name,
-            station_mm=place.station_mm,
-            fact=f"the fuse holder of {protection.carrier.name} is too far from the source",
-            more="",
-            required=f"{place.rule.value:.0f} mm",
-            actual=f"{place.from_source_mm:.0f} mm",
-            rule=place.rule,
-        )
 
 
 def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:

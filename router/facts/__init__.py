@@ -18,7 +18,7 @@ from router.facts.bundles import (
 )
 from router.facts.cautions import Caution, SignalWord, cautions_for
 from router.facts.clearance import Clearance, clearance_of, clearances_of
-from router.facts.conductor_ends import BODY, Node, fused_conductor
+from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.footprints import core_of, floor_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
@@ -37,6 +37,7 @@ __all__ = [
     "HAZARD_LETTERS",
     "Caution",
     "Clearance",
+    "ConductorEnds",
     "Feed",
     "Link",
     "Load",

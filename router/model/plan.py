@@ -344,6 +344,14 @@ class FuseChoice:
     furthest_mm: float
     """The furthest station that the rule allows."""
     reasons: tuple[Reason, ...]
+    second_station_mm: float | None = None
+    """Where a second one sits that protects it from a source at the other end; None: there is none."""
+
+    @property
+    def stations_mm(self) -> tuple[float, ...]:
+        """Return where its holders sit along the run."""
+        second = () if self.second_station_mm is None else (self.second_station_mm,)
+        return (self.station_mm, *second)
 
 
 @dataclass(frozen=True, slots=True)
