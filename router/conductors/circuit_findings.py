@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from router.conductors.circuit import Circuit, circuit_of
-from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings
+from router.conductors.dead_shorts import dead_short_findings, is_shorted, return_on_plus_findings
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
 from router.facts import Load, Network, network_of
@@ -58,6 +58,8 @@ def _unsaid_findings(network: Network, profile: Profile) -> Iterator[Finding]:
         terminal = next((each for each in profile.terminals if each.name == load.terminal), None)
         if terminal is None or terminal.name in told:
             continue
+        if is_shorted(network, load.plus):
+            continue
         is_unsaid = terminal.kind is None and terminal.pole is None and terminal.stud is not None
         if is_unsaid and not _is_fused_there(network, load):
             told.add(terminal.name)
@@ -103,7 +105,7 @@ def _guessed_minus(load: Load) -> Finding:
 
 
 def _no_load_findings(circuit: Circuit, network: Network) -> Iterator[Finding]:
-    """Yield a note for each live conductor that is sized and fused as if nothing flowed in it."""
+    """Yield a finding for each live conductor that is sized and fused as if nothing flowed in it."""
     for feed in network.feeds:
         for piece in network.pieces:
             carrier = circuit.by_name[piece.conductor]
@@ -111,7 +113,7 @@ def _no_load_findings(circuit: Circuit, network: Network) -> Iterator[Finding]:
             if is_idle and feed.is_source and piece.start in network.joined(feed.plus):
                 yield Finding(
                     FindingKind.NO_LOAD,
-                    Severity.NOTE,
+                    Severity.SHOULD,
                     piece.run,
                     None,
                     f"{piece.conductor} has no load and is live all the same",

@@ -59,7 +59,9 @@ def return_on_plus_findings(network: Network) -> Iterator[Finding]:
     Its load has plus at both poles; where its unit is earthed by its body as well, that is a dead short.
     """
     for piece in network.pieces:
+        pluses = {feed.plus for feed in network.feeds}
         live = [node for node in (piece.end, piece.start) if is_on_plus(network, (node,))]
+        live.sort(key=lambda node: node not in pluses)
         if piece.is_return and live and not is_shorted(network, live[0]):
             yield Finding(
                 FindingKind.POLES,

@@ -134,15 +134,19 @@ class ConductorEnds:
             return found[name]
         ends = self.ends_of(name)
         brought = [each for each in self.wires[name][1].returns if each in self.wires and each not in above]
-        begins = {self._other(each, self._near_of_return(each, found, (*above, name))) for each in brought}
-        begins |= {other.name for end in begins if (other := self.partner(end))}
-        touched = [end for end in ends if end in begins]
+        fars = {
+            each: self._other(each, self._near_of_return(each, found, (*above, name))) for each in brought
+        }
+        loads = {far for each, far in fars.items() if not self.is_return(each)}
+        loads |= {other.name for end in loads if (other := self.partner(end))}
         earths = [end for end in ends if self.is_earth(end) and not self._is_minus_of_unit(end)]
-        near = ends[0]
-        if len(touched) == 1:
-            near = touched[0]
-        elif len(earths) == 1:
-            near = self._other(name, earths[0])
+        signs = (
+            [end for end in ends if end in loads],
+            [end for end in ends if self._is_plus(end)],  # a mistake: nothing comes back to a plus
+            [end for end in ends if end in fars.values()],
+            [self._other(name, end) for end in earths],
+        )
+        near = next((sign[0] for sign in signs if len(sign) == 1), ends[0])
         return found.setdefault(name, near)
 
     # what a terminal is
@@ -159,6 +163,11 @@ class ConductorEnds:
     def _is_minus_of_unit(self, terminal: str) -> bool:
         own = self.terminals.get(terminal)
         return own is not None and own.pole is Pole.MINUS
+
+    def _is_plus(self, terminal: str) -> bool:
+        own = self.terminals.get(terminal)
+        is_pole = own is not None and own.pole is not None and not own.pole.is_minus
+        return is_pole or terminal == self.job.source.at
 
     def is_source(self, terminal: str) -> bool:
         """Return whether a terminal can feed what is joined to it; a fuse box that the job feeds cannot."""
@@ -183,19 +192,20 @@ class ConductorEnds:
     def is_taken_for_earth(self, terminal: str) -> bool:
         """Return whether the profile does not say that a terminal is an earth, and the job takes it for one.
 
-        What brings current back ends there and nothing takes it on. On a connector, nothing else ends there;
-        on a stud, no load's supply does.
+        What brings current back ends there and nothing takes it on; on a connector, nothing else ends there.
+        A stud is taken for an earth whatever else ends on it: if a supply does, somebody must look.
         """
         own = self.terminals.get(terminal)
-        no_earth = (TerminalKind.EARTH_POINT, TerminalKind.BATTERY_POST, TerminalKind.FUSE_BOX)
-        is_known = own is not None and (own.kind in no_earth or own.pole is not None or own.studs is not None)
+        may_be = (None, TerminalKind.STUD, TerminalKind.CONNECTOR)
+        is_known = own is not None and (
+            own.kind not in may_be or own.pole is not None or own.studs is not None
+        )
         if is_known or self.is_earth(terminal) or self.is_source(terminal):
             return False
         here = list(self.at(terminal))
         backs = [self.far(each) == terminal for each in here if self.is_return(each)]
-        outs = [self.wires[each][1] for each in here if not self.is_return(each)]
-        is_fed = any(each.load_a > 0 for each in outs) if self.is_one_node(terminal) else bool(outs)
-        return bool(backs) and all(backs) and not is_fed
+        has_others = len(backs) < len(here) and not self.is_one_node(terminal)
+        return bool(backs) and all(backs) and not has_others
 
     def is_one_node(self, terminal: str) -> bool:
         """Return whether all that ends at a terminal is joined there, as on a stud."""
