@@ -75,9 +75,9 @@ class ClosedWays:
         return [each for each in self.circuit.loop(load.conductor) if each.is_return]
 
     def _is_closed(self, load: Load) -> bool:
-        minuses = {BODY} | {
-            feed.minus for feed in self.network.feeds if feed.plus in self.network.joined(load.plus)
-        }
+        joined = self.network.joined(load.plus)
+        feeds = (each for each in self.network.feeds if each.terminal != load.terminal)
+        minuses = {BODY} | {feed.minus for feed in feeds if feed.plus in joined}
         earths = set(minuses)
         for link in self.network.links:
             if {link.start, link.end} & minuses:

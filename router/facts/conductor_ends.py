@@ -27,14 +27,19 @@ class Node:
     terminal: str
     pole: str
     """ "plus", "minus", a function of a lead, the name of a conductor; empty where nothing says which."""
+    is_named: bool = False
+    """Whether it is a contact called by what ends there: a conductor called "minus" makes no minus."""
 
     @property
     def words(self) -> str:
         """Return it in words: "unit plus"."""
+        if self == BODY:
+            return "the vehicle's body"
         return f"{self.terminal} {self.pole}" if self.pole else self.terminal
 
 
-BODY = Node("the vehicle's body", "")
+BODY = Node("", "body")
+"""No terminal has such a name."""
 
 
 @dataclass(frozen=True)
@@ -229,10 +234,10 @@ class ConductorEnds:
         if self.is_one_node(terminal):
             return self.stud_node(terminal)
         if self.is_return(name):
-            return Node(terminal, self._pole_of_return(name, terminal))
+            return self._node_of_return(name, terminal)
         if (own is not None and own.studs is not None) or self.is_source(terminal):
             return Node(terminal, PLUS)
-        return Node(terminal, self._contact(name, terminal))
+        return self._contact(name, terminal)
 
     def stud_node(self, terminal: str) -> Node:
         """Return the one point of a terminal on which all ends meet."""
@@ -242,18 +247,19 @@ class ConductorEnds:
         is_plus = own.pole is not None or self.is_source(terminal)
         return Node(terminal, PLUS if is_plus else "")
 
-    def _pole_of_return(self, name: str, terminal: str) -> str:
+    def _node_of_return(self, name: str, terminal: str) -> Node:
         run, conductor = self.wires[name]
-        is_at_load = run.lead is not None and self.near[name] == terminal
-        return conductor.function if is_at_load and conductor.function else MINUS
+        if run.lead is not None and conductor.function and self.near[name] == terminal:
+            return Node(terminal, conductor.function, is_named=True)
+        return Node(terminal, MINUS)
 
-    def _contact(self, name: str, terminal: str) -> str:
+    def _contact(self, name: str, terminal: str) -> Node:
         """Return which contact of a connector a conductor has: the first that comes from a source, plus."""
         function = self.wires[name][1].function
-        if function:
-            return function
         fed = (each for each in self.at(terminal) if self._is_plus_feed(each, terminal))
-        return PLUS if next(fed, None) == name else name
+        if not function and next(fed, None) == name:
+            return Node(terminal, PLUS)
+        return Node(terminal, function or name, is_named=True)
 
     def _is_plus_feed(self, name: str, terminal: str) -> bool:
         if self.is_return(name) or self.wires[name][1].function or self.far(name) != terminal:

@@ -109,6 +109,18 @@ def test_a_lamp_signal_that_the_job_taps_is_fed_by_the_vehicle() -> None:
     assert [feed.terminal for feed in network.feeds] == ["battery positive"]
 
 
+def test_a_name_makes_no_pole_and_no_body() -> None:
+    """A signal called "minus" has a contact of its own; a stud called after the body is a stud."""
+    supply, earth = supply_and_earth()
+    signal = a_run("signal", "unit", "switch", conductors=(a_conductor("minus", load_a=0.0),))
+    switch = a_terminal("switch", TerminalKind.CONNECTOR)
+    network = network_of(a_circuit_job(supply, earth, signal), a_vehicle(UNIT, EARTH, switch))
+    assert network.joined(network.pieces[2].start).isdisjoint(network.joined(Node("unit", "minus")))
+    body = a_terminal(BODY.words, TerminalKind.UNIT, stud="M8")
+    network = network_of(a_circuit_job(replace(supply, end=BODY.words), earth), a_vehicle(UNIT, EARTH, body))
+    assert BODY not in network.joined(network.pieces[0].end)
+
+
 def test_every_battery_charger_and_fuse_box_is_a_source_but_not_a_box_that_the_job_feeds() -> None:
     supply, earth = supply_and_earth(fuse=Fuse(None, is_at_both_ends=True))
     other = a_terminal("unit", TerminalKind.BATTERY_POST, stud="M8", pole=Pole.POSITIVE)
