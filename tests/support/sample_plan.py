@@ -8,6 +8,7 @@ from dataclasses import replace
 from small_vehicle import a_line, a_route, area, disc, line, rectangle
 
 from router.facts import bundles_of, with_shared
+from router.model import fixing as fixings
 from router.model import job as jobs
 from router.model import plan as plans
 from router.model import vehicle as vehicles
@@ -322,29 +323,29 @@ def passages_of_supply() -> tuple[plans.Passage, ...]:
     )
 
 
-def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -> tuple[plans.Fixing, ...]:
+def fixings_of(route: plans.Route, profile: vehicles.Profile, every_mm: float) -> tuple[fixings.Fixing, ...]:
     from router.facts import positions_at
 
     count = math.ceil(route.routed_mm / every_mm)
     stations = tuple(60 + (route.routed_mm - 120) * number / count for number in range(count + 1))
-    kinds = {Fix.TIE: plans.FixingKind.TIE, Fix.CLIP: plans.FixingKind.CLIP}
-    fixings = []
+    kinds = {Fix.TIE: fixings.FixingKind.TIE, Fix.CLIP: fixings.FixingKind.CLIP}
+    made = []
     for number, (station, place) in enumerate(
         zip(stations, positions_at(route, stations), strict=True), start=1
     ):
-        kind = kinds[profile.support(place.along).fix] if place.along else plans.FixingKind.P_CLIP
+        kind = kinds[profile.support(place.along).fix] if place.along else fixings.FixingKind.P_CLIP
         why = "end" if number in (1, count + 1) else "span"
         at = (place.x_mm, place.y_mm, place.z_mm)
         hole = None if place.along else hole_above(at)
-        fixings.append(plans.Fixing(number, station, kind, place.along, place.space, *at, why, None, hole))
-    return tuple(fixings)
+        made.append(fixings.Fixing(number, station, kind, place.along, place.space, *at, why, None, hole))
+    return tuple(made)
 
 
-def hole_above(at: tuple[float, float, float]) -> plans.Hole:
+def hole_above(at: tuple[float, float, float]) -> fixings.Hole:
     """Return a hole into a floor 10 mm above a place, with a tank 70 mm behind it."""
     x, y, z = at
-    tank = plans.BehindHole("fuel tank", Hazard.FUEL, 61.0, 70.4)
-    return plans.Hole("load floor", 6.6, (x, y, z + 10.0), (x, y, z + 30.0), (tank,))
+    tank = fixings.BehindHole("fuel tank", Hazard.FUEL, 61.0, 70.4)
+    return fixings.Hole("load floor", 6.6, (x, y, z + 10.0), (x, y, z + 30.0), (tank,))
 
 
 def clearance(
