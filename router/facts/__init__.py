@@ -16,7 +16,7 @@ from router.facts.bundles import (
     lying_with_earlier,
     station_beside,
 )
-from router.facts.cautions import Caution, SignalWord, cautions_for
+from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.footprints import core_of, floor_of
@@ -55,11 +55,13 @@ __all__ = [
     "bundles_along",
     "bundles_of",
     "cautions_for",
+    "cautions_on_map",
     "clearance_of",
     "clearances_of",
     "compare_profiles",
     "core_of",
     "course_in_words",
+    "first_cautions",
     "fixing_prefix",
     "floor_of",
     "fused_conductor",
@@ -83,7 +85,6 @@ __all__ = [
     "station_on",
     "stud_of",
     "unsaid_kinds",
-    "way_in_words",
     "why_not_there",
     "with_shared",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from router.facts import Caution, cautions_for, plan_number
+from router.facts import Caution, cautions_for, first_cautions, plan_number
 from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
 from router.sheet.document import make_document
@@ -25,6 +25,7 @@ _PARTS = {
     "glance": "At a glance",
     "fetch": "What to fetch",
     "map": "Map",
+    "more-cautions": "Before you begin: further cautions",
     "work": "The work, in its order",
     "checks": "Acceptance checks",
     "reasons": "Why this route",
@@ -33,7 +34,7 @@ _PARTS = {
     "sources": "Sources of the rules",
 }
 
-_KINDS = {"map": "map last"}
+_KINDS = {"map": "map last", "more-cautions": "cautions"}
 """The CSS class of a part that differs from its name: in print the map's sheets come last."""
 
 
@@ -89,11 +90,15 @@ def _header(plan: Plan, number: str, date: str) -> Html:
 
 def _main(plan: Plan, sheets: MapSheets) -> Html:
     found = findings_list(plan.findings) or element("p", "The review of this plan found nothing to look at.")
+    cautions = cautions_for(plan.profile, plan)
+    first = first_cautions(cautions)
+    later = tuple(caution for caution in cautions if caution not in first)
     contents = {
-        "cautions": _cautions(cautions_for(plan.profile, is_drilled=bool(plan.holes))),
+        "cautions": joined([_cautions(first), _cautions_to_come(later)]),
         "glance": joined([_glance(plan), found]),
         "fetch": fetch_section(plan),
         "map": map_section(sheets),
+        "more-cautions": _cautions(later),
         "work": work_section(plan),
         "checks": checks_section(plan),
         "reasons": joined([reasons_section(plan), clearances(plan)]),
@@ -121,6 +126,14 @@ def _cautions(cautions: Sequence[Caution]) -> Html:
             class_="caution",
         )
         for caution in cautions
+    )
+
+
+def _cautions_to_come(later: Sequence[Caution]) -> Html:
+    """Return where the cautions stand that are not among the first."""
+    link = element("a", _PARTS["more-cautions"], href="#part-more-cautions")
+    return element(
+        "p", f"{len(later)} more, to be read before the first tool is picked up: “", link, "”.", class_="soft"
     )
 
 

@@ -63,11 +63,12 @@ def _ticks(lines: Iterable[object], kind: str = "plain") -> Html:
 
 def _make_safe(plan: Plan) -> list[str]:
     hazards = {keep_out.hazard for keep_out in plan.profile.keep_outs}
-    lines = []
+    lines = ["Fault codes read and noted."]
     if Hazard.HIGH_VOLTAGE in hazards:
         lines.append("High-voltage system made safe by a person qualified for it, and marked so.")
     lines += [
         "Ground level, wheels chocked, key out. Vehicle on stands or a lift, at the maker's lifting points.",
+        "Control units asleep: waited for as long as the vehicle maker says.",
         "Battery off, negative lead first. Both leads held away from the posts.",
     ]
     if Hazard.AIRBAG in hazards:
@@ -283,4 +284,9 @@ def _put_back(plan: Plan) -> list[str]:
         sentence(f"{name}: all {plan.profile.cover(name).fasteners} fasteners back")
         for name in passed(plan, PassageKind.COVER)
     ]
-    return [*lines, "Tools and rags counted, vehicle down, this sheet filed with the vehicle's papers."]
+    codes = "Fault codes read again; none is new. What the vehicle must know of is coded."
+    return [
+        *lines,
+        codes,
+        "Tools and rags counted, vehicle down, this sheet filed with the vehicle's papers.",
+    ]
