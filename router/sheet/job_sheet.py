@@ -9,7 +9,7 @@ from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
 from router.sheet.document import make_document
 from router.sheet.electrical import electrical_section
-from router.sheet.embedded_maps import MapSheets, map_section, sheets_of
+from router.sheet.embedded_maps import MapSheets, circuit_section, map_section, sheets_of
 from router.sheet.fetch import fetch_section
 from router.sheet.figures import metres
 from router.sheet.finding_list import findings_list
@@ -29,6 +29,7 @@ _PARTS = {
     "work": "The work, in its order",
     "checks": "Acceptance checks",
     "reasons": "Why this route",
+    "circuit": "Circuit diagram",
     "electrical": "Conductors and fuses",
     "lengths": "Cut lengths",
     "sources": "Sources of the rules",
@@ -38,7 +39,7 @@ _KINDS = {"map": "map last", "more-cautions": "cautions"}
 """The CSS class of a part that differs from its name: in print the map's sheets come last."""
 
 
-def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> str:
+def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "", circuit_svg: str = "") -> str:
     """Return the sheet of a plan as one HTML document that needs nothing else.
 
     Parameters
@@ -51,18 +52,27 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> st
         The date to print; empty leaves a line to write it on.
     number : str
         The plan's, where it is known already; empty: it is worked out here.
+    circuit_svg : str
+        Its circuit diagram, as `router.drawing.draw_circuit` returns it; empty: the sheet has none.
 
     Raises
     ------
     ValueError
-        Where the map is no SVG.
+        Where the map or the circuit diagram is no SVG.
     """
     profile = plan.profile
     title = f"{plan.job.name}: {profile.name}"
     sheets = sheets_of(map_svg, title)
+    circuit = circuit_section(circuit_svg, title) if circuit_svg else Html("")
     number = number or plan_number(plan)
     on_each_page = f"{title}, revision {profile.revision}, plan {number}"
-    return make_document(title, on_each_page, sheets, _header(plan, number, date), _main(plan, sheets))
+    return make_document(
+        title,
+        on_each_page,
+        sheets,
+        _header(plan, number, date, has_circuit=bool(circuit)),
+        _main(plan, sheets, circuit),
+    )
 
 
 def facts(figures: Iterable[tuple[str, str]]) -> Html:
@@ -71,7 +81,7 @@ def facts(figures: Iterable[tuple[str, str]]) -> Html:
     return element("dl", joined(pairs), class_="facts")
 
 
-def _header(plan: Plan, number: str, date: str) -> Html:
+def _header(plan: Plan, number: str, date: str, *, has_circuit: bool) -> Html:
     profile = plan.profile
     figures = [
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
@@ -83,12 +93,13 @@ def _header(plan: Plan, number: str, date: str) -> Html:
         ("Plan number, as on the map", number),
         ("Date", date or "_" * 14),
     ]
-    links = (element("a", heading, href=f"#part-{name}") for name, heading in _PARTS.items())
+    parts = {name: heading for name, heading in _PARTS.items() if name != "circuit" or has_circuit}
+    links = (element("a", heading, href=f"#part-{name}") for name, heading in parts.items())
     nav = element("nav", listed(links), aria_label="Parts of this sheet")
     return joined([element("h1", plan.job.name), facts(figures), nav])
 
 
-def _main(plan: Plan, sheets: MapSheets) -> Html:
+def _main(plan: Plan, sheets: MapSheets, circuit: Html) -> Html:
     found = findings_list(plan.findings) or element("p", "The review of this plan found nothing to look at.")
     cautions = cautions_for(plan.profile, plan)
     first = first_cautions(cautions)
@@ -102,6 +113,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
         "work": work_section(plan),
         "checks": checks_section(plan),
         "reasons": joined([reasons_section(plan), clearances(plan)]),
+        "circuit": circuit,
         "electrical": electrical_section(plan),
         "lengths": joined([lengths_section(plan), holding_details(plan)]),
         "sources": sources_section(plan),
@@ -114,6 +126,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
             class_=_KINDS.get(name, name),
         )
         for name, heading in _PARTS.items()
+        if contents[name]
     )
 
 
