@@ -49,15 +49,13 @@ def _improved(circuit: Circuit, wanted: Sequence[str], best: Order) -> Order:
         return order.crossings, _disorder(wanted, order.boxes)
 
     left = MOST_MOVES
-    is_better = True
-    while is_better and left > 0 and best.crossings:
-        is_better = False
-        for boxes in islice(_moved(best.boxes), left):
-            left -= 1
-            tried = _best_ends(circuit, boxes)
-            if rank(tried) < rank(best):
-                best, is_better = tried, True
-                break
+    while left > 0:
+        moved = tuple(islice(_moved(best.boxes), left))
+        left -= len(moved)
+        tried = min((_best_ends(circuit, boxes) for boxes in moved), key=rank)
+        if rank(tried) >= rank(best):
+            break
+        best = tried
     return best
 
 

@@ -143,6 +143,14 @@ def test_every_conductor_goes_from_its_start_to_its_end_and_says_what_it_is(draw
             assert f"fuse {run.fuse.rating_a:g} A {run.fuse.family}" in words
 
 
+def test_the_source_stands_first_and_the_earth_after_what_it_serves(drawn):
+    _, circuit, root = drawn
+    boxes = order_of(circuit).boxes
+    assert boxes[0] == circuit.plan.job.source.at
+    heads = [text for text, _, _ in sorted(texts_of(root), key=lambda each: each[2])]
+    assert heads.index("battery positive") < 4
+
+
 def test_sources_loads_and_earths_are_there(drawn):
     _, circuit, _ = drawn
     kinds = [item.symbol for item in circuit.items]
