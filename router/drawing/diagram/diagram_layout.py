@@ -92,11 +92,10 @@ def lay_out(circuit: Circuit, legend_lines: int) -> DiagramLayout:
     endless = _on_sheets(circuit, order, legend_lines, ENDLESS_MM)
     if endless.end_y <= SHEET_MM:
         return _on_sheets(circuit, order, legend_lines, endless.end_y)
-    count = math.ceil(endless.end_y / SHEET_MM)
-    shares = (endless.end_y / count + spare for spare in (10.0, 20.0, 40.0))
+    full = _on_sheets(circuit, order, legend_lines, SHEET_MM)
+    shares = (endless.end_y / full.sheets + spare for spare in (10.0, 20.0, 40.0))
     tried = (_on_sheets(circuit, order, legend_lines, share) for share in shares if share < SHEET_MM)
-    even = next((layout for layout in tried if layout.sheets == count), None)
-    return even or _on_sheets(circuit, order, legend_lines, SHEET_MM)
+    return next((even for even in tried if even.sheets == full.sheets), full)
 
 
 def _on_sheets(circuit: Circuit, order: Order, legend_lines: int, sheet_mm: float) -> DiagramLayout:
