@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
-from router.facts import stud_of
+from router.facts import crimp_colour, crimp_words, stud_of
 from router.model.job import Job
 from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
@@ -137,7 +137,7 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             where = f"{run.name}: both leads of the fuse holder{'s' if count > 2 else ''}"
             leads = _stepped_down_to(run.fuse, choice)
             butt = f"butt, stepped down to leads of {leads}" if leads else "butt"
-            found += _crimped(BillItem.SPLICE, f"{butt}, {_crimp(choice)}", count, where, choice)
+            found += _crimped(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}", count, where, choice)
     order = (
         BillItem.RING_TERMINAL,
         BillItem.CONNECTOR_CONTACT,
@@ -153,7 +153,7 @@ def _crimped(
 ) -> Iterator[BillEntry]:
     kg = thing_kg(item, count, size=choice.area_mm2)
     yield BillEntry(item, spec, count, "piece", where, has_spare=True, kg=kg)
-    if not _colour(choice):
+    if not crimp_colour(choice):
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
         yield BillEntry(
             BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
@@ -176,23 +176,6 @@ def _heat_shrink(choice: ConductorChoice) -> str:
 def _end(stud: str | None, choice: ConductorChoice) -> tuple[BillItem, str]:
     """Return item and spec of what a conductor ends in, on a stud or without one in a connector."""
     if stud is None:
-        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {_crimp(choice)}"
+        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {crimp_words(choice)}"
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {_crimp(choice)}"
-
-
-def _crimp(choice: ConductorChoice) -> str:
-    """Return the colour of the insulated crimp for a conductor, or its substitute if there is none."""
-    colour = _colour(choice)
-    if colour:
-        return f"{colour}, for {choice.size}"
-    return f"uninsulated, for {choice.size}, with heat-shrink"
-
-
-def _colour(choice: ConductorChoice) -> str:
-    crimps = load_table("terminals")["crimps"]
-    if choice.area_mm2 >= crimps["least_mm2"]:
-        for row in crimps["colours"]:
-            if choice.area_mm2 <= row["to_mm2"]:
-                return str(row["colour"])
-    return ""
+    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"

@@ -19,6 +19,8 @@ from router.facts.bundles import (
 from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
+from router.facts.connections import Connection, Joint, connections_of
+from router.facts.crimps import crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
@@ -38,7 +40,9 @@ __all__ = [
     "Caution",
     "Clearance",
     "ConductorEnds",
+    "Connection",
     "Feed",
+    "Joint",
     "Link",
     "Load",
     "Network",
@@ -59,8 +63,11 @@ __all__ = [
     "clearance_of",
     "clearances_of",
     "compare_profiles",
+    "connections_of",
     "core_of",
     "course_in_words",
+    "crimp_colour",
+    "crimp_words",
     "first_cautions",
     "fixing_prefix",
     "floor_of",

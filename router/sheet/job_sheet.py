@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from router.facts import Caution, cautions_for, first_cautions, plan_number
 from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
+from router.sheet.connection_list import connections_section
 from router.sheet.document import make_document
 from router.sheet.electrical import electrical_section
 from router.sheet.embedded_maps import MapSheets, circuit_section, map_section, sheets_of
@@ -30,6 +31,7 @@ _PARTS = {
     "checks": "Acceptance checks",
     "reasons": "Why this route",
     "circuit": "Circuit diagram",
+    "connections": "List of connections",
     "electrical": "Conductors and fuses",
     "lengths": "Cut lengths",
     "sources": "Sources of the rules",
@@ -114,6 +116,7 @@ def _main(plan: Plan, sheets: MapSheets, circuit: Html) -> Html:
         "checks": checks_section(plan),
         "reasons": joined([reasons_section(plan), clearances(plan)]),
         "circuit": circuit,
+        "connections": connections_section(plan),
         "electrical": electrical_section(plan),
         "lengths": joined([lengths_section(plan), holding_details(plan)]),
         "sources": sources_section(plan),
