@@ -40,6 +40,7 @@ class Connection:
     cavity: str
     """Of the connector that it goes into; empty on a stud and at a splice."""
     seal: str
+    """In a connector, or over a barrel."""
     strip: str
     torque: str
     """Where the torque is to be found; empty where nothing is tightened."""
@@ -77,12 +78,7 @@ End = tuple[str, Joint, str, str, str, str, str, str]
 def _on_stud(terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
     table = load_table("connections")
     torque, tool = table["torque"], table["tool"]
-    what = terminal.kind or "stud"
-    where = (
-        torque["place"].format(name=terminal.name, stud=stud)
-        if terminal.is_place
-        else torque["vehicle"].format(stud=stud, what=what)
-    )
+    where = torque["place"] if terminal.is_place else torque["vehicle"]
     part = f"ring {stud}, {crimp_words(choice)}"
     tools = f"{_crimp_tool(choice)}; {tool['nut'].format(stud=stud)}"
     joined_to = f"{terminal.name}, stud {stud}"
@@ -92,21 +88,17 @@ def _on_stud(terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
 def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> End:
     table = load_table("connections")
     is_at_pin = choice.pin is not None and terminal.name == plan.job.run(choice.run).end
-    cavity = f"pin {choice.pin}" if is_at_pin else f"by the papers of {terminal.name}: {_asked_for(choice)}"
+    cavity = f"pin {choice.pin}" if is_at_pin else "by its papers"
     is_dry = plan.profile.space(terminal.space).kind in DRY
-    seal = "none: dry space" if is_dry else f"single-wire seal for {choice.outside_mm:.1f} mm outside"
-    part = f"contact of the connector, for {choice.size}"
+    seal = "none, it is dry there" if is_dry else f"wire seal, {choice.outside_mm:.1f} mm"
+    part = f"contact of its connector, for {choice.size}"
     strip, tool = table["strip"]["contact"], table["tool"]["contact"]
     return f"{terminal.name}, connector", Joint.CONTACT, part, cavity, seal, strip, "", tool
 
 
-def _asked_for(choice: ConductorChoice) -> str:
-    return choice.function or choice.name
-
-
 def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
     """Yield both joints of a conductor with the leads of its fuse holder."""
-    holder = f"holder of the {fuse.rating_a:g} A fuse"
+    holder = f"{fuse.rating_a:g} A holder"
     part = f"butt splice, {crimp_words(choice)}"
     for side in (run.start, run.end):
         yield Connection(
@@ -115,7 +107,7 @@ def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: in
             choice.name,
             choice.colour,
             choice.size,
-            f"{holder}, its lead on the side of {side}",
+            f"{holder}, lead towards {side}",
             Joint.SPLICE,
             part,
             "",
@@ -127,7 +119,7 @@ def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: in
 
 
 def _sleeve(choice: ConductorChoice) -> str:
-    return "none: insulated crimp" if crimp_colour(choice) else "adhesive-lined heat-shrink over the barrel"
+    return "none: insulated crimp" if crimp_colour(choice) else "adhesive-lined heat-shrink"
 
 
 def _strip(choice: ConductorChoice, key: str) -> str:

@@ -61,7 +61,7 @@ def test_a_contact_is_sealed_where_it_gets_wet_only():
     plan = sample_plan()
     wet = [replace(each, kind=SpaceKind.UNDERFLOOR) for each in plan.profile.spaces]
     dry = [replace(each, kind=SpaceKind.CABIN) for each in plan.profile.spaces]
-    for spaces, words in ((wet, "single-wire seal"), (dry, "none: dry space")):
+    for spaces, words in ((wet, "wire seal"), (dry, "none, it is dry")):
         profile = replace(plan.profile, spaces=tuple(spaces))
         seals = [
             each.seal
@@ -83,9 +83,10 @@ def test_a_place_of_the_job_is_tightened_by_its_own_maker():
         for each in connections_of(replace(plan, profile=profile))
         if each.joined_to.startswith("cool box")
     ]
-    assert [each.torque for each in own] == [
-        "maker's instructions of cool box, M6", "maker's instructions of cool box, M5",
+    assert [(each.joined_to, each.torque) for each in own] == [
+        ("cool box, stud M6", "its own instructions"), ("cool box, stud M5", "its own instructions"),
     ]  # fmt: skip
+    assert "vehicle maker's manual" in {each.torque for each in connections_of(plan)}
 
 
 def test_plan_json_holds_them_and_its_schema_knows_them(plan, tmp_path):
