@@ -226,6 +226,12 @@ class Plan:
 
         return draw_map(self.record, seen_from=seen_from, paper=paper)
 
+    def circuit_svg(self) -> str:
+        """Return the circuit diagram as the text of one SVG document, one line a conductor."""
+        from router.drawing import draw_circuit
+
+        return draw_circuit(self.record)
+
     def sheet_html(self, *, seen_from: SeenFrom = "below", paper: Paper = "a4") -> str:
         """Return the sheet to work from as one HTML page, its map included.
 
@@ -248,12 +254,12 @@ class Plan:
         from router.sheet import make_sheet
 
         drawn = self.map_svg(seen_from=seen_from, paper=paper)
-        return make_sheet(self.record, drawn, "", plan_number(self.record))
+        return make_sheet(self.record, drawn, "", plan_number(self.record), self.circuit_svg())
 
     def save(
         self, folder: str | Path, *, seen_from: SeenFrom = "below", paper: Paper = "a4"
     ) -> tuple[Path, ...]:
-        """Write map.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none.
+        """Write map.svg, circuit.svg, sheet.html, bill.csv, plan.json and route.yaml, all or none.
 
         The bytes are those that the command `underbody plan` writes.
 

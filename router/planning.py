@@ -18,7 +18,7 @@ from heapq import heappop, heappush
 from typing import TypeAlias
 
 from router.bill import make_bill
-from router.conductors import choose_conductors, pole_findings
+from router.conductors import choose_conductors
 from router.errors import NoAnswerError, NoConductorError, NoRouteError
 from router.explaining import (
     Explained,
@@ -501,7 +501,6 @@ def _all_findings(
 ) -> Iterator[Finding]:
     """Yield what every trade and the review found."""
     job, profile = question.job, question.profile
-    yield from pole_findings(job, profile)
     yield from sized.sizes.electrical.findings
     for (_, unfixed), (_, found) in zip(held, reviewed, strict=True):
         yield from _new(unfixed, found)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
-from router.facts import stud_of
+from router.facts import crimp_colour, crimp_words, stud_of
 from router.model.job import Job
 from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
@@ -50,7 +50,7 @@ def _cut_place(job: Job, profile: Profile, run: RunPlan, choice: ConductorChoice
     ends = " to ".join(f"{name} ({_end(stud, choice)[1]})" for name, stud in studs)
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
-        parted = f"; parted for the fuse holder at station {tape_m(run.fuse.station_mm)} m"
+        parted = f"; parted for the fuse holder at {_stations(run.fuse)}"
     pin = f" pin {choice.pin}" if choice.pin else ""
     return f"{run.name}: {choice.name}, {ends}{pin}{parted}"
 
@@ -65,23 +65,35 @@ def fuse_entries(runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
         spec = f"{_family_words(fuse)}, {fuse.rating_a:g} A, {fuse.colour}"
         kg = _fuse_kg(BillItem.FUSE, fuse)
         yield BillEntry(
-            BillItem.FUSE, spec, 1, "piece", _fuse_place(run, fuse), kg=kg, fuse_family=fuse.family
+            BillItem.FUSE,
+            spec,
+            len(fuse.stations_mm),
+            "piece",
+            _fuse_place(run, fuse),
+            kg=kg,
+            fuse_family=fuse.family,
         )
     for run, fuse in fuses:
         choice = _choice(run, fuse)
         leads = _stepped_down_to(fuse, choice) or choice.size
         spec = f"in line, sealed, for a {_family_words(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
         kg = _fuse_kg(BillItem.FUSE_HOLDER, fuse)
-        yield BillEntry(BillItem.FUSE_HOLDER, spec, 1, "piece", _fuse_place(run, fuse), kg=kg)
+        yield BillEntry(
+            BillItem.FUSE_HOLDER, spec, len(fuse.stations_mm), "piece", _fuse_place(run, fuse), kg=kg
+        )
 
 
 def _fuse_kg(item: BillItem, fuse: FuseChoice) -> float | None:
     """Return what a fuse or its holder weighs; None for a rating that no family has."""
-    return None if fuse.family is None else thing_kg(item, 1, kind=fuse.family)
+    return None if fuse.family is None else thing_kg(item, len(fuse.stations_mm), kind=fuse.family)
 
 
 def _fuse_place(run: RunPlan, fuse: FuseChoice) -> str:
-    return f"{run.name}: {fuse.conductor}, station {tape_m(fuse.station_mm)} m"
+    return f"{run.name}: {fuse.conductor}, {_stations(fuse)}"
+
+
+def _stations(fuse: FuseChoice) -> str:
+    return " and ".join(f"station {tape_m(station_mm)} m" for station_mm in fuse.stations_mm)
 
 
 def _family_words(fuse: FuseChoice) -> str:
@@ -121,10 +133,11 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             )
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
-            where = f"{run.name}: both leads of the fuse holder"
+            count = 2 * len(run.fuse.stations_mm)
+            where = f"{run.name}: both leads of the fuse holder{'s' if count > 2 else ''}"
             leads = _stepped_down_to(run.fuse, choice)
             butt = f"butt, stepped down to leads of {leads}" if leads else "butt"
-            found += _crimped(BillItem.SPLICE, f"{butt}, {_crimp(choice)}", 2, where, choice)
+            found += _crimped(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}", count, where, choice)
     order = (
         BillItem.RING_TERMINAL,
         BillItem.CONNECTOR_CONTACT,
@@ -140,7 +153,7 @@ def _crimped(
 ) -> Iterator[BillEntry]:
     kg = thing_kg(item, count, size=choice.area_mm2)
     yield BillEntry(item, spec, count, "piece", where, has_spare=True, kg=kg)
-    if not _colour(choice):
+    if not crimp_colour(choice):
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
         yield BillEntry(
             BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
@@ -163,23 +176,6 @@ def _heat_shrink(choice: ConductorChoice) -> str:
 def _end(stud: str | None, choice: ConductorChoice) -> tuple[BillItem, str]:
     """Return item and spec of what a conductor ends in, on a stud or without one in a connector."""
     if stud is None:
-        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {_crimp(choice)}"
+        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {crimp_words(choice)}"
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {_crimp(choice)}"
-
-
-def _crimp(choice: ConductorChoice) -> str:
-    """Return the colour of the insulated crimp for a conductor, or its substitute if there is none."""
-    colour = _colour(choice)
-    if colour:
-        return f"{colour}, for {choice.size}"
-    return f"uninsulated, for {choice.size}, with heat-shrink"
-
-
-def _colour(choice: ConductorChoice) -> str:
-    crimps = load_table("terminals")["crimps"]
-    if choice.area_mm2 >= crimps["least_mm2"]:
-        for row in crimps["colours"]:
-            if choice.area_mm2 <= row["to_mm2"]:
-                return str(row["colour"])
-    return ""
+    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"

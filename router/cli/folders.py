@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from router.drawing import DrawingOptions
     from router.model.review import MarkedRoute
 
-OUR_OWN = ("map.svg", "map-blank.svg")
+OUR_OWN = ("map.svg", "map-blank.svg", "circuit.svg")
 """Drawings that plan writes; nobody drew on them under these names."""
 MARKS_PAGE = "marks.html"
 _FOR_ONE_JOB = "drawings, and routes that name no job, are for one that you name: underbody review JOB"

@@ -1,4 +1,4 @@
-"""The command `plan`: map, sheet, bill, data and route file of a job."""
+"""The command `plan`: map, circuit, sheet, bill, data and route file of a job."""
 
 from __future__ import annotations
 
@@ -80,7 +80,8 @@ def plan(
 ) -> int:
     """Plan JOB: a job file, or a folder with a job.yaml in it.
 
-    Writes map.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none, and prints a summary.
+    Writes map.svg, circuit.svg, sheet.html, bill.csv, plan.json and route.yaml, all of them or none, and
+    prints a summary.
     With --json the plan is printed instead, and files are written only where --out says so.
 
     \b

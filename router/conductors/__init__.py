@@ -11,13 +11,13 @@ fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
-hints          what a job leaves out: a return path, what feeds a branch, a fuse of its own
-pole_findings  both poles of a job on one stud
+hints          what a job could say better: a fuse of its own, a resistance as measured
+circuit_findings  the circuit judged, without a plan: dead_shorts, source_protection, returning
 conductor_reasons, fuse_reasons, rests_on  why each was chosen, and the sources of that
 question, protection, sizing, faults, findings, choose: one job through all of it
 """
 
 from router.conductors.choose import choose_conductors
-from router.conductors.pole_findings import pole_findings
+from router.conductors.circuit_findings import circuit_findings
 
-__all__ = ["choose_conductors", "pole_findings"]
+__all__ = ["choose_conductors", "circuit_findings"]

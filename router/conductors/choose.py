@@ -74,10 +74,22 @@ def choose_conductors(
         protection.carrier.name: far_end_shorts(question, protection, sizes) for protection in protections
     }
     places = {each.carrier.name: _holder_place(question, each, sizes) for each in protections}
+    seconds = {
+        each.carrier.name: _holder_place(question, each, sizes, is_second=True)
+        for each in protections
+        if each.carrier.run.fuse and each.carrier.run.fuse.is_at_both_ends
+    }
     return Electrical(
         conductors=tuple(_conductor_choice(question, sizing, drops, sizes) for sizing in sizings),
         fuses=tuple(
-            _fuse_choice(question, each, places[each.carrier.name], sizings, shorts[each.carrier.name])
+            _fuse_choice(
+                question,
+                each,
+                places[each.carrier.name],
+                seconds.get(each.carrier.name),
+                sizings,
+                shorts[each.carrier.name],
+            )
             for each in protections
         ),
         findings=findings_of(question, sizings, protections, drops, places, shorts),
@@ -85,11 +97,20 @@ def choose_conductors(
 
 
 def _holder_place(
-    question: ElectricalQuestion, protection: Protection, sizes: Mapping[str, Size]
+    question: ElectricalQuestion,
+    protection: Protection,
+    sizes: Mapping[str, Size],
+    *,
+    is_second: bool = False,
 ) -> HolderPlace:
+    """Return where a fuse's holder sits, or the second one at the other end of its run."""
     run, area_mm2 = protection.carrier.run, sizes[protection.carrier.name].area_mm2
-    source = question.profile.terminal(question.job.source.at)
-    return holder_place(run, source, question.routes[run.name], question.practice, area_mm2=area_mm2)
+    near = question.ends.near[protection.carrier.name]
+    if is_second:
+        near = run.start if near == run.end else run.end
+    source = question.ends.terminals[near] if question.ends.is_source(near) else None
+    route, practice = question.routes[run.name], question.practice
+    return holder_place(run, near, source, route, practice, area_mm2=area_mm2)
 
 
 def _conductor_choice(
@@ -125,6 +146,7 @@ def _fuse_choice(
     question: ElectricalQuestion,
     protection: Protection,
     place: HolderPlace,
+    second: HolderPlace | None,
     sizings: tuple[Sizing, ...],
     shorts: tuple[FarEndShort, ...],
 ) -> FuseChoice:
@@ -136,5 +158,6 @@ def _fuse_choice(
         colour=protection.standard.colour if protection.standard else "not a standard rating",
         station_mm=place.station_mm,
         furthest_mm=place.furthest_mm,
+        second_station_mm=second.station_mm if second else None,
         reasons=fuse_reasons(question, protection, place, sizings, shorts),
     )

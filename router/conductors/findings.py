@@ -7,14 +7,15 @@ from collections.abc import Iterator, Mapping
 from router.conductors.ampacity import is_least_size, least_awg
 from router.conductors.cable_sizes import awg_label, series_source
 from router.conductors.circuit import Carrier
+from router.conductors.circuit_findings import circuit_findings
 from router.conductors.faults import FarEndShort
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
-from router.conductors.hints import assumed_findings, feeder_words, own_fuse_findings
+from router.conductors.hints import assumed_findings, own_fuse_findings
+from router.conductors.holder_findings import holder_findings
 from router.conductors.limits import is_within
-from router.conductors.protection import Protection, unprotected
+from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
-from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizing import Sizing
 from router.model.job import Series
 from router.model.plan import Finding, FindingKind, Severity
@@ -38,12 +39,13 @@ def findings_of(
         found.extend(_of_drop(question, load, lost_v))
     for protection in protections:
         found.extend(_of_rating(question, protection, sizings))
-        found.extend(_of_holder(protection, places[protection.carrier.name]))
+        place = places[protection.carrier.name]
+        route = question.routes[protection.carrier.run.name]
+        found.extend(holder_findings(protection, place, route, question.practice))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
-    found.extend(broken_return_findings(question.circuit))
-    found.extend(no_return_findings(question.circuit))
-    found.extend(_of_unprotected(question, protections))
+    lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
+    found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
     found.extend(_of_useless_fuses(question, protections))
     found.extend(own_fuse_findings(question, sizings))
     found.extend(assumed_findings(question, sizings))
@@ -135,21 +137,6 @@ def _of_large_rating(protection: Protection) -> Iterator[Finding]:
         yield _finding(FindingKind.LARGE_FUSE, Severity.NOTE, carrier, words, asked, rating, None)
 
 
-def _of_holder(protection: Protection, place: HolderPlace) -> Iterator[Finding]:
-    if not is_within(place.from_source_mm, place.rule.value):
-        yield Finding(
-            kind=FindingKind.FUSE_HOLDER,
-            severity=Severity.MUST,
-            run=protection.carrier.run.name,
-            station_mm=place.station_mm,
-            fact=f"the fuse holder of {protection.carrier.name} is too far from the source",
-            more="",
-            required=f"{place.rule.value:.0f} mm",
-            actual=f"{place.from_source_mm:.0f} mm",
-            rule=place.rule,
-        )
-
-
 def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
     limit = load_table("fuses")["clearing"]
     rule = _published("clearing", "fuses", "clearing", limit["within_s"], "s")
@@ -177,34 +164,6 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
             more=f"; {short.thinnest.name} bears that for {short.survives_s:.3g} s, "
             f"the {protection.rating_a:g} A fuse may take {short.heaviest_clears_s:.3g} s",
         )
-
-
-def _of_unprotected(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> Iterator[Finding]:
-    carriers = unprotected(question.circuit, protections)
-    rule = Rule("fuse", "every conductor", 1.0, "count", "33 CFR 183.455(a)", Status.PUBLISHED)
-    source = question.job.source.at
-    for run in question.job.runs:
-        names = ", ".join(carrier.name for carrier in carriers if carrier.run is run)
-        if names and source in (run.start, run.end):
-            words, more = f"no fuse protects {names}", f"; fit one at {source}"
-            yield Finding(
-                FindingKind.NO_FUSE, Severity.MUST, run.name, None, words, more, "a fuse", "none", rule
-            )
-        elif names:
-            words = f"no fuse of this job protects {names}"
-            more = f"; what feeds it at {run.start} or {run.end} must have one"
-            more += feeder_words(question.circuit, run, protections)
-            yield Finding(
-                FindingKind.NO_FUSE,
-                Severity.SHOULD,
-                run.name,
-                None,
-                words,
-                more,
-                "a fuse",
-                "none in this job",
-                rule,
-            )
 
 
 def _of_useless_fuses(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> Iterator[Finding]:

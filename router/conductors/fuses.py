@@ -109,16 +109,27 @@ def clearing_s(fuse: StandardFuse, current_a: float) -> float | None:
 
 
 def holder_place(
-    run: Run, source: Terminal, route: Route, practice: Practice, *, area_mm2: float
+    run: Run, near: str, source: Terminal | None, route: Route, practice: Practice, *, area_mm2: float
 ) -> HolderPlace:
     """Return where a run's holder sits: where the job says, else as near to the source as it can be made up.
 
     A thick conductor needs more room there than a thin one; the rule's furthest distance holds for both.
     Conductors lie in loom from end to end, so the distances for a sheathed conductor stand; the longest of
     them only for a run that begins at a battery's post.
+
+    Parameters
+    ----------
+    run : Run
+    near : str
+        The terminal at the end of the run that it protects.
+    source : Terminal, optional
+        That terminal, where it is a source; None where something else of the job or the vehicle feeds it.
+    route, practice
+        Of the run; the rules in force.
+    area_mm2 : float
+        Of the conductor.
     """
-    touches_source = source.name in (run.start, run.end)
-    rule = _furthest(source if touches_source else None, practice)
+    rule = furthest_rule(source, practice)
     asked_mm = run.fuse.from_source_mm if run.fuse else None
     nearest = practice.rule(
         "fuse", "nearest thick" if area_mm2 > practice.value("fuse", "thick") else "nearest"
@@ -127,13 +138,13 @@ def holder_place(
     from_source_mm = min(chosen_mm, route.routed_mm)
     bare = practice.rule("fuse", "bare distance")
     furthest_mm = min(rule.value, route.routed_mm)
-    if touches_source and run.start != source.name:
+    if near == run.end:
         station_mm, last_mm = route.routed_mm - from_source_mm, route.routed_mm - furthest_mm
         return HolderPlace(station_mm, last_mm, from_source_mm, nearest, rule, bare)
     return HolderPlace(from_source_mm, furthest_mm, from_source_mm, nearest, rule, bare)
 
 
-def _furthest(source: Terminal | None, practice: Practice) -> Rule:
+def furthest_rule(source: Terminal | None, practice: Practice) -> Rule:
     """Return the rule of how far off a fuse may be; the stricter where nobody said what the source is."""
     elsewhere, at_battery = (practice.rule("fuse", key) for key in _FURTHEST)
     if source is None or source.kind not in (TerminalKind.BATTERY_POST, None):

@@ -8,7 +8,6 @@ from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Circuit
 from router.conductors.fuses import smallest_fuse_for
 from router.conductors.limits import is_within
-from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
 from router.model.job import Run
@@ -108,21 +107,6 @@ def _unmeasured(question: ElectricalQuestion, load: str) -> Iterator[str]:
         yield "joint"
     if question.job.source.body_ohm is None and question.body_drop_v(load) > 0:
         yield "body"
-
-
-def feeder_words(circuit: Circuit, run: Run, protections: Iterable[Protection]) -> str:
-    """Return how to say what feeds a run, where a fused conductor of the job ends at one of its ends."""
-    ends = {run.start, run.end}
-    protected = [each for protection in protections for each in protection.behind if not each.is_return]
-    for each in protected:
-        if each.run is not run and ends & {each.run.start, each.run.end}:
-            words = (
-                f'; where that is a conductor of this job, say which, as "fed-by: {each.name}", so that it '
-            )
-            words += "carries the load too"
-            own = '; "fuse: auto" gives the run a fuse of its own'
-            return words + own if _can_have_a_fuse(circuit, run) else words
-    return ""
 
 
 def _can_have_a_fuse(circuit: Circuit, run: Run) -> bool:

@@ -39,16 +39,6 @@ def protections_of(question: ElectricalQuestion) -> tuple[Protection, ...]:
     return tuple(found)
 
 
-def unprotected(circuit: Circuit, protections: tuple[Protection, ...]) -> tuple[Carrier, ...]:
-    """Return the conductors that carry current out and have no fuse before them."""
-    protected = {carrier.name for protection in protections for carrier in protection.behind}
-    return tuple(
-        carrier
-        for carrier in circuit.carriers
-        if carrier.current_a > 0 and not carrier.is_return and carrier.name not in protected
-    )
-
-
 def way_out(circuit: Circuit, carrier: Carrier) -> tuple[Carrier, ...]:
     """Return the conductors from the source to the far end of one of them."""
     chain = [carrier]

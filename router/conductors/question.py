@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from router.conductors.ampacity import Ampacity, ampacity_along, is_least_size
 from router.conductors.cable_sizes import Size, ordinary_sizes, size_named
@@ -12,6 +13,7 @@ from router.conductors.drop import voltage_drop_v
 from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.surroundings import Surroundings, surroundings_of
 from router.errors import NoConductorError
+from router.facts import ConductorEnds, fused_conductor
 from router.model.job import Job
 from router.model.plan import Bundle, LoadCase, Route, RunLength
 from router.model.practice import Practice
@@ -29,6 +31,11 @@ class ElectricalQuestion:
     circuit: Circuit
     surroundings: Mapping[str, Surroundings]
     routes: Mapping[str, Route]
+
+    @cached_property
+    def ends(self) -> ConductorEnds:
+        """Return where each conductor's current comes from and goes to."""
+        return ConductorEnds(self.job, self.profile)
 
     @property
     def drop_limit_v(self) -> float:
@@ -89,10 +96,10 @@ class ElectricalQuestion:
         return self.practice.value("conductor", "body return") if said is None else said
 
     def joints_ohm(self, carrier: Carrier) -> float:
-        """Return the resistance of the joints at a conductor's ends and at its fuse holder, if it has one."""
-        fused = fused_carrier(self.circuit, carrier.run.name)
-        count = 4 if fused is carrier else 2
-        return count * self.joint_ohm
+        """Return the resistance of the joints at a conductor's ends and at its fuse holders, if any."""
+        fused, fuse = fused_carrier(self.circuit, carrier.run.name), carrier.run.fuse
+        holders = 0 if fused is not carrier or fuse is None else 1 + fuse.is_at_both_ends
+        return (2 + 2 * holders) * self.joint_ohm
 
     def metal_drop_v(self, carrier: Carrier, size: Size) -> float:
         """Return what a conductor loses along its own length in a size, in V."""
@@ -144,11 +151,9 @@ class ElectricalQuestion:
 
 
 def fused_carrier(circuit: Circuit, run: str) -> Carrier | None:
-    """Return the conductor that a run's fuse sits in: its first that carries current and brings none back."""
-    for carrier in circuit.carriers:
-        if carrier.run.name == run and carrier.run.fuse and carrier.current_a > 0 and not carrier.is_return:
-            return carrier
-    return None
+    """Return the conductor that a run's fuse sits in, None where it has no fuse."""
+    fused = fused_conductor(circuit.job.run(run), circuit.job)
+    return circuit.by_name[fused.name] if fused else None
 
 
 def question_of(

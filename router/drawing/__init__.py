@@ -1,4 +1,4 @@
-"""The map: one true-scale SVG, the vehicle in plan above, every run unrolled below.
+"""The map: one true-scale SVG, the vehicle in plan above, every run unrolled below. And the circuit diagram.
 
 sheet       one page of paper; a map has as many as it needs, one under the other in the same SVG
 plan band   the vehicle in plan, seen from below (mirrored) or above
@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
+    from router.drawing.diagram.circuit_diagram import draw_circuit
     from router.drawing.layers.lesson_choices import ShownRoute
     from router.drawing.paper.frame import ROLL_WIDTH_MM, SCALES
     from router.drawing.paper.inks import BLACK, BLUE, GREY
@@ -44,6 +45,7 @@ __all__ = [
     "NotPrintableError",
     "Pen",
     "ShownRoute",
+    "draw_circuit",
     "draw_comparison",
     "draw_judgement",
     "draw_map",
@@ -54,6 +56,7 @@ __all__ = [
 ]
 
 _HOMES = {
+    "diagram.circuit_diagram": ("draw_circuit",),
     "layers.lesson_choices": ("ShownRoute",),
     "paper.frame": (
         "ROLL_WIDTH_MM",

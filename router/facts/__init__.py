@@ -16,9 +16,13 @@ from router.facts.bundles import (
     lying_with_earlier,
     station_beside,
 )
-from router.facts.cautions import Caution, SignalWord, cautions_for
+from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
 from router.facts.clearance import Clearance, clearance_of, clearances_of
+from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
+from router.facts.connections import Connection, Joint, connections_of
+from router.facts.crimps import crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
+from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
@@ -31,10 +35,20 @@ from router.facts.unsaid_kinds import unsaid_kinds
 
 __all__ = [
     "ACTS",
+    "BODY",
     "HAZARD_LETTERS",
     "Caution",
     "Clearance",
+    "ConductorEnds",
+    "Connection",
+    "Feed",
+    "Joint",
+    "Link",
+    "Load",
+    "Network",
+    "Node",
     "Parted",
+    "Piece",
     "Placed",
     "Poles",
     "Position",
@@ -45,17 +59,24 @@ __all__ = [
     "bundles_along",
     "bundles_of",
     "cautions_for",
+    "cautions_on_map",
     "clearance_of",
     "clearances_of",
     "compare_profiles",
+    "connections_of",
     "core_of",
     "course_in_words",
+    "crimp_colour",
+    "crimp_words",
+    "first_cautions",
     "fixing_prefix",
     "floor_of",
+    "fused_conductor",
     "heading_words",
     "keep_out_tags",
     "list_stations",
     "lying_with_earlier",
+    "network_of",
     "own_side",
     "passed_name",
     "place_in_words",
@@ -71,7 +92,6 @@ __all__ = [
     "station_on",
     "stud_of",
     "unsaid_kinds",
-    "way_in_words",
     "why_not_there",
     "with_shared",
 ]

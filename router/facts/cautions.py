@@ -1,15 +1,25 @@
-"""The cautions that fit a vehicle: one wording for the map and the sheet.
+"""The cautions that fit a vehicle and what is done to it: one list for the map and the sheet.
 
 The words stand for what ANSI Z535 and ISO 3864 mean by them: DANGER, death or serious injury will follow;
 WARNING, it could; CAUTION, a lesser injury could; NOTICE, no injury, but something else to heed.
+The list itself is `router/tables/cautions.yaml`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
-from router.model.vehicle import Hazard, Profile
+from router.model.fixing import FixingKind
+from router.model.plan import PassageKind, Plan
+from router.model.practice import Status
+from router.model.vehicle import Hazard, Profile, TerminalKind
+from router.tables import load_table
+
+MOST_FIRST = 6
+"""Cautions that a reader takes in before the work; more would not be read."""
 
 
 class SignalWord(StrEnum):
@@ -21,86 +31,86 @@ class SignalWord(StrEnum):
     NOTICE = "NOTICE"
 
 
+class Work(StrEnum):
+    """What a plan has done to the vehicle that calls for a caution, whatever was drawn near it."""
+
+    DRILLING = "drilling"
+    MOUNTING = "mounting"
+    """A unit or a stud that the job brings along is screwed to something."""
+    BATTERY = "battery"
+    OPENING = "opening"
+
+
 @dataclass(frozen=True, slots=True)
 class Caution:
     """One caution: its signal word, a few words for the map, and a full sentence or two for the sheet."""
 
+    key: str
     word: SignalWord
     short: str
+    """Empty where the sheet alone has it."""
     text: str
+    opens: bool
+    """Whether it is always among the first."""
+    source: str
+    status: Status
 
 
-HIGH_VOLTAGE_CAUTION = Caution(
-    SignalWord.DANGER,
-    "High voltage: never touch, move, cut or tie to an orange cable.",
-    "Orange cables carry high voltage. Never touch, move, cut or tie to them. Only a person qualified for "
-    "high voltage, following the vehicle maker's procedure, makes the vehicle safe to work on.",
-)
-STANDS_CAUTION = Caution(
-    SignalWord.WARNING,
-    "Work under it only on stands or a lift, never on a jack alone.",
-    "A vehicle that falls kills. Level ground, wheels chocked, on stands or a lift rated for it, at "
-    "the maker's lifting points; never under a jack alone.",
-)
-BATTERY_CAUTION = Caution(
-    SignalWord.WARNING,
-    "Battery off first, negative lead first; the fuse goes in last of all.",
-    "A short circuit burns. Disconnect the battery before any work, negative lead first, as the vehicle "
-    "maker says. Afterwards connect it while the fuse is still out, negative lead last; then fit the fuse, "
-    "last of all.",
-)
-LINES_CAUTION = Caution(
-    SignalWord.WARNING,
-    "Fuel and brake lines are never a fixing; look behind before drilling.",
-    "Fuel and brake lines are never a fixing, not even for a moment. Look at what lies behind before "
-    "drilling. A line that was touched by a tool is checked by a qualified person before the vehicle moves.",
-)
-HOLES_CAUTION = Caution(
-    SignalWord.WARNING,
-    "Drill only where the sheet's table of holes says; look behind first.",
-    "A drill that goes too deep opens a tank, a line or a battery. Drill only where the table of holes says, "
-    "never into a member, a rail or high-strength steel. Look behind the panel before each hole; set the "
-    "collar to the depth in the table.",
-)
-AIRBAG_CAUTION = Caution(
-    SignalWord.WARNING,
-    "Airbag wiring: leave it alone; do not tie to it, test it or unplug it.",
-    "Airbag and belt-tensioner wiring can fire. Do not tie to it, test it or unplug it; wait after "
-    "disconnecting the battery for as long as the vehicle maker says.",
-)
-HOT_CAUTION = Caution(
-    SignalWord.CAUTION,
-    "Exhaust parts stay hot long after the engine stops: let them cool.",
-    "Exhaust parts burn skin long after the engine stops. Let them cool before going near.",
-)
-DRILLING_CAUTION = Caution(
-    SignalWord.CAUTION,
-    "Wear eye protection; dirt and swarf fall on you.",
-    "Dirt, rust and swarf fall from above. Wear eye protection and gloves.",
-)
-WHO_DECIDES_CAUTION = Caution(
-    SignalWord.NOTICE,
-    "The vehicle maker's instructions, local rules and a qualified person decide.",
-    "This plan is a proposal worked out from measurements. The vehicle maker's instructions, local rules "
-    "and a qualified person decide; where they differ from it, they are right.",
-)
-
-_BY_HAZARD = (
-    (frozenset({Hazard.HIGH_VOLTAGE}), HIGH_VOLTAGE_CAUTION),
-    (frozenset({Hazard.FUEL, Hazard.BRAKE}), LINES_CAUTION),
-    (frozenset({Hazard.AIRBAG}), AIRBAG_CAUTION),
-    (frozenset({Hazard.HOT}), HOT_CAUTION),
-)
-
-
-def cautions_for(profile: Profile, *, is_drilled: bool = False) -> tuple[Caution, ...]:
-    """Return the cautions that fit this vehicle, and holes where some are drilled, the worst first."""
+def cautions_for(profile: Profile, plan: Plan | None = None) -> tuple[Caution, ...]:
+    """Return the cautions that fit this vehicle and all that a plan does to it, the worst first."""
     there = {keep_out.hazard for keep_out in profile.keep_outs}
-    fitting = [caution for hazards, caution in _BY_HAZARD if hazards & there]
-    fitting += [HOLES_CAUTION] if is_drilled else []
-    fitting += [STANDS_CAUTION, BATTERY_CAUTION, DRILLING_CAUTION, WHO_DECIDES_CAUTION]
-    order = list(SignalWord)
-    always_first = [STANDS_CAUTION, BATTERY_CAUTION]
+    done = set(work_of(plan)) if plan else set()
     return tuple(
-        sorted(fitting, key=lambda caution: (order.index(caution.word), caution not in always_first))
+        caution
+        for caution, hazards, work in _listed()
+        if hazards & there or work & done or not (hazards or work)
+    )
+
+
+def cautions_on_map(profile: Profile, plan: Plan | None = None) -> tuple[Caution, ...]:
+    """Return what a map's head warns of; the sheet has the rest too."""
+    return tuple(caution for caution in cautions_for(profile, plan) if caution.short)
+
+
+def first_cautions(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Return the few to be read before anything else, in their order; the others come later on the sheet."""
+    ranked = tuple(cautions)
+    chosen = sorted(ranked, key=lambda caution: not caution.opens)[:MOST_FIRST]
+    return tuple(caution for caution in ranked if caution in chosen)
+
+
+def work_of(plan: Plan) -> tuple[Work, ...]:
+    """Return what a plan has done to the vehicle, as far as a caution hangs on it."""
+    ends = {plan.profile.terminal(name) for run in plan.runs for name in (run.start, run.end)}
+    fixings = [fixing for run in plan.runs for fixing in run.fixings]
+    passages = [passage for run in plan.runs for passage in run.route.passages]
+    done = {
+        Work.DRILLING: any(fixing.kind is FixingKind.P_CLIP or fixing.hole for fixing in fixings),
+        Work.MOUNTING: any(terminal.is_place for terminal in ends),
+        Work.BATTERY: any(terminal.kind in (TerminalKind.BATTERY_POST, None) for terminal in ends),
+        Work.OPENING: any(passage.kind is PassageKind.OPENING or passage.hole for passage in passages),
+    }
+    return tuple(work for work, is_done in done.items() if is_done)
+
+
+@cache
+def _listed() -> tuple[tuple[Caution, frozenset[Hazard], frozenset[Work]], ...]:
+    """Return every caution with the hazards and the work that call for it, by signal word, then by rank."""
+    order = list(SignalWord)
+    rows = sorted(load_table("cautions")["cautions"], key=lambda row: order.index(SignalWord(row["word"])))
+    return tuple(
+        (
+            Caution(
+                row["key"],
+                SignalWord(row["word"]),
+                row.get("short", ""),
+                row["text"],
+                row.get("opens", False),
+                row["source"],
+                Status(row["status"]),
+            ),
+            frozenset(map(Hazard, row.get("hazards", ()))),
+            frozenset(map(Work, row.get("work", ()))),
+        )
+        for row in rows
     )

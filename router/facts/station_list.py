@@ -68,7 +68,8 @@ def list_stations(
     met += [Station(f.station_mm, StationEvent.FIXING, f.number, _fixing_detail(f)) for f in fixings]
     met += [_met(each.station_mm, StationEvent.BREAKOUT, _breakout_detail(each)) for each in breakouts]
     if fuse is not None:
-        met.append(_met(fuse.station_mm, StationEvent.FUSE, f"{fuse.rating_a:g} A holder"))
+        holder = f"{fuse.rating_a:g} A holder"
+        met += [_met(station_mm, StationEvent.FUSE, holder) for station_mm in fuse.stations_mm]
     for sleeve in heat_sleeves:
         met.append(_met(sleeve.from_station_mm, StationEvent.HEAT_SLEEVE_FROM, sleeve.keep_out))
         met.append(_met(sleeve.to_station_mm, StationEvent.HEAT_SLEEVE_TO, sleeve.keep_out))

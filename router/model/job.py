@@ -80,6 +80,8 @@ class Fuse:
     rating_a: float | None
     from_source_mm: float | None = None
     """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
+    is_at_both_ends: bool = False
+    """Whether a second one of the same rating sits at the run's other end, which another source feeds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,7 @@ class FindingKind(StrEnum):
     CONDUCTOR = "conductor"
     NO_CLEARANCE = "no clearance"
     NO_KIND = "no kind"
+    DEAD_SHORT = "dead short"
     POLES = "poles"
     NO_FUSE = "no fuse"
     FUSE = "fuse"
@@ -77,6 +78,8 @@ class FindingKind(StrEnum):
     AMPACITY = "ampacity"
     DROP = "drop"
     SERIES = "series"
+    NO_FEED = "no feed"
+    NO_LOAD = "no load"
     NO_RETURN = "no return"
     BROKEN_RETURN = "broken return"
     ASSUMED_RESISTANCE = "assumed resistance"
@@ -341,6 +344,14 @@ class FuseChoice:
     furthest_mm: float
     """The furthest station that the rule allows."""
     reasons: tuple[Reason, ...]
+    second_station_mm: float | None = None
+    """Where a second one sits that protects it from a source at the other end; None: there is none."""
+
+    @property
+    def stations_mm(self) -> tuple[float, ...]:
+        """Return where its holders sit along the run."""
+        second = () if self.second_station_mm is None else (self.second_station_mm,)
+        return (self.station_mm, *second)
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,10 +69,21 @@ class TerminalKind(StrEnum):
 
 
 class Pole(StrEnum):
-    """Which post of a battery."""
+    """Which post of a battery, or which pole of a unit whose poles are measured apart."""
 
     POSITIVE = "positive"
     NEGATIVE = "negative"
+    PLUS = "plus"
+    MINUS = "minus"
+
+    @property
+    def is_minus(self) -> bool:
+        """Return whether current goes back to the source there."""
+        return self in (Pole.NEGATIVE, Pole.MINUS)
+
+
+BATTERY_POLES = (Pole.POSITIVE, Pole.NEGATIVE)
+UNIT_POLES = (Pole.PLUS, Pole.MINUS)
 
 
 class ShapeKind(StrEnum):
@@ -305,11 +316,15 @@ class Terminal:
     kind: TerminalKind | None = None
     """None where the file does not say: the most careful rule of all kinds stands for it."""
     pole: Pole | None = None
-    """Of a battery post."""
+    """Of a battery post, and of a terminal that is one pole of a unit."""
     studs: Studs | None = None
     """Where it has one for each pole."""
     is_place: bool = False
     """Whether the job brings it along; the vehicle as measured does not have it."""
+    unit: str | None = None
+    """The unit or the battery of which it is one pole; its other poles are terminals of their own."""
+    is_source: bool = False
+    """Whether it can feed what is joined to it, as a charger does: a battery post can without saying so."""
 
     @property
     def is_connector(self) -> bool:

@@ -65,8 +65,8 @@ def _own(events: Iterator[_Event], shared: Sequence[SharedStretch]) -> list[_Eve
 
 
 def _fittings(plan: Plan, run: RunPlan) -> Iterator[_Event]:
-    if run.fuse:
-        yield _Event(run.fuse.station_mm, "fuse holder, still empty")
+    for station_mm in run.fuse.stations_mm if run.fuse else ():
+        yield _Event(station_mm, "fuse holder, still empty")
     for passage in run.route.passages:
         if passage.kind in _PASSED:
             words = _PASSED[passage.kind].format(passed_name(plan.profile, run.route, passage))

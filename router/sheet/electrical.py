@@ -57,7 +57,8 @@ def _row(run: RunPlan, choice: ConductorChoice) -> tuple[str, ...]:
 def _fuse(run: RunPlan) -> Html:
     fuse = run.fuse
     assert fuse is not None
-    heading = f"Fuse of {run.name}: {fuse.rating_a:g} A ({fuse.colour}) {at_station(fuse.station_mm)}"
+    places = " and ".join(map(at_station, fuse.stations_mm))
+    heading = f"Fuse of {run.name}: {fuse.rating_a:g} A ({fuse.colour}) {places}"
     reasons = [sentence(reason.what) for reason in fuse.reasons]
     return joined(
         [

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from router.facts import Caution, cautions_for, plan_number
+from router.facts import Caution, cautions_for, first_cautions, plan_number
 from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
+from router.sheet.connection_list import connections_section
 from router.sheet.document import make_document
 from router.sheet.electrical import electrical_section
-from router.sheet.embedded_maps import MapSheets, map_section, sheets_of
+from router.sheet.embedded_maps import MapSheets, circuit_section, map_section, sheets_of
 from router.sheet.fetch import fetch_section
 from router.sheet.figures import metres
 from router.sheet.finding_list import findings_list
@@ -25,19 +26,22 @@ _PARTS = {
     "glance": "At a glance",
     "fetch": "What to fetch",
     "map": "Map",
+    "more-cautions": "Before you begin: further cautions",
     "work": "The work, in its order",
     "checks": "Acceptance checks",
     "reasons": "Why this route",
+    "circuit": "Circuit diagram",
+    "connections": "List of connections",
     "electrical": "Conductors and fuses",
     "lengths": "Cut lengths",
     "sources": "Sources of the rules",
 }
 
-_KINDS = {"map": "map last"}
+_KINDS = {"map": "map last", "more-cautions": "cautions"}
 """The CSS class of a part that differs from its name: in print the map's sheets come last."""
 
 
-def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> str:
+def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "", circuit_svg: str = "") -> str:
     """Return the sheet of a plan as one HTML document that needs nothing else.
 
     Parameters
@@ -50,18 +54,27 @@ def make_sheet(plan: Plan, map_svg: str, date: str = "", number: str = "") -> st
         The date to print; empty leaves a line to write it on.
     number : str
         The plan's, where it is known already; empty: it is worked out here.
+    circuit_svg : str
+        Its circuit diagram, as `router.drawing.draw_circuit` returns it; empty: the sheet has none.
 
     Raises
     ------
     ValueError
-        Where the map is no SVG.
+        Where the map or the circuit diagram is no SVG.
     """
     profile = plan.profile
     title = f"{plan.job.name}: {profile.name}"
     sheets = sheets_of(map_svg, title)
+    circuit = circuit_section(circuit_svg, title) if circuit_svg else Html("")
     number = number or plan_number(plan)
     on_each_page = f"{title}, revision {profile.revision}, plan {number}"
-    return make_document(title, on_each_page, sheets, _header(plan, number, date), _main(plan, sheets))
+    return make_document(
+        title,
+        on_each_page,
+        sheets,
+        _header(plan, number, date, has_circuit=bool(circuit)),
+        _main(plan, sheets, circuit),
+    )
 
 
 def facts(figures: Iterable[tuple[str, str]]) -> Html:
@@ -70,7 +83,7 @@ def facts(figures: Iterable[tuple[str, str]]) -> Html:
     return element("dl", joined(pairs), class_="facts")
 
 
-def _header(plan: Plan, number: str, date: str) -> Html:
+def _header(plan: Plan, number: str, date: str, *, has_circuit: bool) -> Html:
     profile = plan.profile
     figures = [
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
@@ -82,21 +95,28 @@ def _header(plan: Plan, number: str, date: str) -> Html:
         ("Plan number, as on the map", number),
         ("Date", date or "_" * 14),
     ]
-    links = (element("a", heading, href=f"#part-{name}") for name, heading in _PARTS.items())
+    parts = {name: heading for name, heading in _PARTS.items() if name != "circuit" or has_circuit}
+    links = (element("a", heading, href=f"#part-{name}") for name, heading in parts.items())
     nav = element("nav", listed(links), aria_label="Parts of this sheet")
     return joined([element("h1", plan.job.name), facts(figures), nav])
 
 
-def _main(plan: Plan, sheets: MapSheets) -> Html:
+def _main(plan: Plan, sheets: MapSheets, circuit: Html) -> Html:
     found = findings_list(plan.findings) or element("p", "The review of this plan found nothing to look at.")
+    cautions = cautions_for(plan.profile, plan)
+    first = first_cautions(cautions)
+    later = tuple(caution for caution in cautions if caution not in first)
     contents = {
-        "cautions": _cautions(cautions_for(plan.profile, is_drilled=bool(plan.holes))),
+        "cautions": joined([_cautions(first), _cautions_to_come(later)]),
         "glance": joined([_glance(plan), found]),
         "fetch": fetch_section(plan),
         "map": map_section(sheets),
+        "more-cautions": _cautions(later),
         "work": work_section(plan),
         "checks": checks_section(plan),
         "reasons": joined([reasons_section(plan), clearances(plan)]),
+        "circuit": circuit,
+        "connections": connections_section(plan),
         "electrical": electrical_section(plan),
         "lengths": joined([lengths_section(plan), holding_details(plan)]),
         "sources": sources_section(plan),
@@ -109,6 +129,7 @@ def _main(plan: Plan, sheets: MapSheets) -> Html:
             class_=_KINDS.get(name, name),
         )
         for name, heading in _PARTS.items()
+        if contents[name]
     )
 
 
@@ -121,6 +142,14 @@ def _cautions(cautions: Sequence[Caution]) -> Html:
             class_="caution",
         )
         for caution in cautions
+    )
+
+
+def _cautions_to_come(later: Sequence[Caution]) -> Html:
+    """Return where the cautions stand that are not among the first."""
+    link = element("a", _PARTS["more-cautions"], href="#part-more-cautions")
+    return element(
+        "p", f"{len(later)} more, to be read before the first tool is picked up: “", link, "”.", class_="soft"
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from router.facts import cautions_for
 from router.model.plan import Plan, Reason
 from router.model.practice import Rule
 from router.sheet.markup import Html, element, folded, group, joined, text
@@ -73,6 +74,8 @@ def _reasons(plan: Plan) -> Iterator[Reason]:
             yield from run.fuse.reasons
     for loom in plan.looms:
         yield from loom.reasons
+    cautions = cautions_for(plan.profile, plan)
+    yield from (Reason(each.text, each.source, each.status) for each in cautions)
     yield from (Reason(line.item, line.source, line.status) for line in plan.bill if line.source)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
-from router.facts import course_in_words, passed_name, place_in_words, poles_at
+from router.facts import ConductorEnds, course_in_words, passed_name, place_in_words, poles_at
 from router.model.job import Conductor
 from router.model.plan import Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening, Studs, Terminal, ThroughPass
@@ -63,11 +63,12 @@ def _ticks(lines: Iterable[object], kind: str = "plain") -> Html:
 
 def _make_safe(plan: Plan) -> list[str]:
     hazards = {keep_out.hazard for keep_out in plan.profile.keep_outs}
-    lines = []
+    lines = ["Fault codes read and noted."]
     if Hazard.HIGH_VOLTAGE in hazards:
         lines.append("High-voltage system made safe by a person qualified for it, and marked so.")
     lines += [
         "Ground level, wheels chocked, key out. Vehicle on stands or a lift, at the maker's lifting points.",
+        "Control units asleep: waited for as long as the vehicle maker says.",
         "Battery off, negative lead first. Both leads held away from the posts.",
     ]
     if Hazard.AIRBAG in hazards:
@@ -164,12 +165,12 @@ def _make_up(plan: Plan) -> Iterator[str]:
     """Yield the crimps, before anything is connected: holders first, with what must not lie before them."""
     for run in plan.runs:
         if run.fuse:
-            end = source_end(plan, run)
-            yield (
-                f"Holder of {run.name} spliced into {run.fuse.conductor}, "
-                f"{metres(_from_source_mm(plan, run))} from {end}: both splices crimped and shrunk, no fuse "
-                f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
-            )
+            for end, from_end_mm in _holders(plan, run):
+                yield (
+                    f"Holder of {run.name} spliced into {run.fuse.conductor}, "
+                    f"{metres(from_end_mm)} from {end}: both splices crimped and shrunk, no fuse "
+                    f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
+                )
     yield (
         "Every other end: heat-shrink slipped on, stripped, crimped, pulled by hand, shrunk; not connected."
     )
@@ -177,14 +178,18 @@ def _make_up(plan: Plan) -> Iterator[str]:
 
 
 def source_end(plan: Plan, run: RunPlan) -> str:
-    """Return the end of a run that its fuse holder is near to: the source's, else its start."""
-    return run.end if run.end == plan.job.source.at else run.start
-
-
-def _from_source_mm(plan: Plan, run: RunPlan) -> float:
+    """Return the end of a run that its fuse holder is near to: the one at which its current comes in."""
     assert run.fuse is not None
-    is_at_end = source_end(plan, run) != run.start
-    return run.route.routed_mm - run.fuse.station_mm if is_at_end else run.fuse.station_mm
+    return ConductorEnds(plan.job, plan.profile).near[run.fuse.conductor]
+
+
+def _holders(plan: Plan, run: RunPlan) -> Iterator[tuple[str, float]]:
+    """Yield the end that each holder of a run is near to, and how far from it along the run. [mm]"""
+    assert run.fuse is not None
+    first = source_end(plan, run)
+    second = run.end if first == run.start else run.start
+    for end, station_mm in zip((first, second), run.fuse.stations_mm, strict=False):
+        yield end, run.route.routed_mm - station_mm if end == run.end else station_mm
 
 
 def _terminate(plan: Plan) -> Iterator[str]:
@@ -267,9 +272,10 @@ def _loops(plan: Plan) -> Iterator[str]:
 def _fuse(plan: Plan) -> list[str]:
     return [
         f"{run.fuse.rating_a:g} A ({run.fuse.colour}) into the holder of {run.name}, "
-        f"{metres(_from_source_mm(plan, run))} from {source_end(plan, run)}."
+        f"{metres(from_end_mm)} from {end}."
         for run in plan.runs
         if run.fuse
+        for end, from_end_mm in _holders(plan, run)
     ]
 
 
@@ -278,4 +284,9 @@ def _put_back(plan: Plan) -> list[str]:
         sentence(f"{name}: all {plan.profile.cover(name).fasteners} fasteners back")
         for name in passed(plan, PassageKind.COVER)
     ]
-    return [*lines, "Tools and rags counted, vehicle down, this sheet filed with the vehicle's papers."]
+    codes = "Fault codes read again; none is new. What the vehicle must know of is coded."
+    return [
+        *lines,
+        codes,
+        "Tools and rags counted, vehicle down, this sheet filed with the vehicle's papers.",
+    ]

@@ -1,4 +1,4 @@
-"""The five files of a plan, as bytes by name: the same for one job and for a fleet."""
+"""The six files of a plan, as bytes by name: the same for one job and for a fleet."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from router.writing.plan_json import plan_data
 from router.writing.records import json_text
 from router.writing.route_yaml import planned_route, route_bytes
 
-NAMES = ("map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
+NAMES = ("map.svg", "circuit.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml")
 
 
 def files_of_plan(
@@ -26,7 +26,7 @@ def files_of_plan(
     scale: float | None = None,
     date: str = "",
 ) -> dict[str, bytes]:
-    """Return map, sheet, bill, data and route file of a plan; the same plan gives the same bytes.
+    """Return map, circuit, sheet, bill, data and route file of a plan; the same plan gives the same bytes.
 
     Within the sheet, which a browser prints, the map is always on sheets, without tiles.
 
@@ -46,9 +46,11 @@ def files_of_plan(
     draw = partial(router.drawing.draw_map, plan, seen_from=seen_from, date=date, number=number)
     drawn = draw(paper=paper, roll_width_mm=roll_width_mm, scale=scale)
     on_sheets = draw(paper="a4" if paper == "roll" else paper) if paper == "roll" or scale else drawn
+    circuit = router.drawing.draw_circuit(plan, number=number)
     contents = (
         drawn.encode(),
-        make_sheet(plan, on_sheets, date, number).encode(),
+        circuit.encode(),
+        make_sheet(plan, on_sheets, date, number, circuit).encode(),
         bill_csv(plan),
         json_text(plan_data(plan, seen_from)).encode(),
         route_bytes(planned_route(plan)),

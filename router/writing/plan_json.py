@@ -11,7 +11,7 @@ import json
 from pathlib import Path as FilePath
 
 from router.errors import Fault, NoRouteError, Pinch, UnreadableError
-from router.facts import course_in_words
+from router.facts import Connection, connections_of, course_in_words
 from router.model.job import Run
 from router.model.plan import (
     Allowance,
@@ -86,6 +86,10 @@ def _length_mm(loom: Loom) -> float:
     return loom.length_mm
 
 
+def _connections(plan: Plan) -> tuple[Connection, ...]:
+    return connections_of(plan)
+
+
 PLAN_RECORDS = RecordFormat(
     keys={
         "x_mm": "x",
@@ -108,6 +112,7 @@ PLAN_RECORDS = RecordFormat(
             derived={"runs": _runs, "from_station": _from_mm, "to_station": _to_mm, "length_mm": _length_mm}
         ),
         Pinch: Form(keys={"at_mm": "at"}),
+        Plan: Form(derived={"connections": _connections}),
         Practice: Form(listed={"rules": ("group", "key")}),
         Rule: Form(derived={"name": _rule_name}),
         Run: Form(keys={"start": "from", "end": "to"}),

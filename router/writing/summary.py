@@ -105,7 +105,9 @@ def _conductors(run: RunPlan) -> str:
 
 
 def _fuse(run: RunPlan) -> str:
-    return f"fuse {run.fuse.rating_a:g} A at {_m(run.fuse.station_mm)}" if run.fuse else "no fuse"
+    if run.fuse is None:
+        return "no fuse"
+    return f"fuse {run.fuse.rating_a:g} A at {' and '.join(map(_m, run.fuse.stations_mm))}"
 
 
 def _tightest(run: RunPlan) -> str:

@@ -35,8 +35,8 @@ def jobs(draw: st.DrawFn) -> tuple[Job, dict[str, float]]:
         feeder = draw(st.sampled_from([each.name for each in conductors]))
         conductors.append(a_conductor(f"branch {number}", load_a=draw(load_st), fed_by=feeder))
     runs = [
-        a_run(each.name, "battery positive" if each.fed_by is None else each.fed_by, f"end of {each.name}",
-              conductors=(each,), fuse=Fuse(None) if each.fed_by is None else None)
+        a_run(each.name, f"end of {each.fed_by}" if each.fed_by else "battery positive",
+              f"end of {each.name}", conductors=(each,), fuse=Fuse(None) if each.fed_by is None else None)
         for each in conductors
     ]  # fmt: skip
     if draw(st.booleans()):
@@ -94,7 +94,10 @@ def test_adding_a_load_never_shrinks_a_conductor(case, load_a, length_mm, data):
     job, lengths = case
     feeder = data.draw(st.sampled_from([run.name for run in job.runs if run.name != "earth"]))
     added = a_run(
-        "added", feeder, "new lamp", conductors=(a_conductor("added", load_a=load_a, fed_by=feeder),)
+        "added",
+        f"end of {feeder}",
+        "new lamp",
+        conductors=(a_conductor("added", load_a=load_a, fed_by=feeder),),
     )
     more = replace(job, runs=(*job.runs, added))
     assert_none_shrinks(areas(job, lengths), areas(more, {**lengths, "added": length_mm}))

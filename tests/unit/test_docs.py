@@ -181,7 +181,7 @@ def test_first_two_blocks_are_one_line_each_and_make_everything_they_need():
 @pytest.mark.parametrize("document", ["README.md"], indirect=True)
 def test_readme_plans_the_example(followed):
     written = sorted(path.name for path in (followed.folder / "out").iterdir())
-    assert written == ["bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html"]
+    assert written == ["bill.csv", "circuit.svg", "map.svg", "plan.json", "route.yaml", "sheet.html"]
 
 
 def test_readme_lists_every_command_and_nothing_else():

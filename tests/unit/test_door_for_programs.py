@@ -206,7 +206,9 @@ def test_saved_files_are_those_of_the_command(lamp, tmp_path):
     done = CliRunner().invoke(plan_command, [str(LAMP), "--out", str(tmp_path / "command")])
     assert done.exit_code == 0, done.output
     saved = lamp.save(tmp_path / "saved")
-    assert [path.name for path in saved] == ["map.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml"]
+    assert [path.name for path in saved] == [
+        "map.svg", "circuit.svg", "sheet.html", "bill.csv", "plan.json", "route.yaml",
+    ]  # fmt: skip
     for path in saved:
         assert path.read_bytes() == (tmp_path / "command" / path.name).read_bytes(), path.name
     assert lamp.map_svg() == (tmp_path / "command" / "map.svg").read_text(encoding="utf-8")

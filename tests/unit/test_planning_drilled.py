@@ -111,7 +111,7 @@ def test_the_sheet_has_a_row_for_each_hole_and_its_cautions(drilled):
     assert "fuel tank (fuel) 66 mm away, 56 mm asked" in table
     for caution in ("at yes before", "deburred", "primed", "sealed", "grommet", "Collar on the drill"):
         assert caution.replace("at yes", "by eye") in words
-    assert "A drill that goes too deep opens a tank, a line or a battery." in words
+    assert "A drill that goes too deep opens a tank, a line or a battery pack" in words
     never = planned(van(TANK, drill=Drill.NEVER))
     none = unescape(Page(make_sheet(never, draw_map(never))).text)
     assert "Holes to drill" not in none and "A drill that goes too deep" not in none

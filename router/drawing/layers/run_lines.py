@@ -90,9 +90,8 @@ def draw_symbols(pen: Pen, plan: Plan, view: View, board: LabelBoard, larger: Se
         own = own_stretches(run.route, _shared(plan, run))
         _draw_stations(pen, run, own, view, board)
         _label_passages(run, own, view, board)
-        if run.fuse:
-            place = positions_at(run.route, (run.fuse.station_mm,))[0]
-            if view.shows(place.space):
+        for place in positions_at(run.route, run.fuse.stations_mm) if run.fuse else ():
+            if run.fuse and view.shows(place.space):
                 board.add(fuse_label(run.fuse, view.frame(place.space).at((place.x_mm, place.y_mm))))
         _draw_fixings(pen, plan, run, view, board, larger)
         _name_run(run, own, view, board)

@@ -41,7 +41,7 @@ from router.drawing.sheets.layout import (
 from router.drawing.sheets.plan_band import draw_plan_band, labels_box
 from router.drawing.sheets.rolls import COLUMN_MM, band_on_roll, parts_on_roll, roll_of
 from router.drawing.sheets.tiles import Tiling, draw_tile, keep_labels_whole, tile_box, tiling_of
-from router.facts import cautions_for, keep_out_tags, plan_number
+from router.facts import cautions_on_map, keep_out_tags, plan_number
 from router.model.comparison import Comparison
 from router.model.plan import Plan
 from router.model.review import Judgement
@@ -89,7 +89,7 @@ def draw_map(
         For a paper, a scale or a place to look from that is not known, for numbers that cannot be drawn, and
         where the scale asked for is too large for the roll.
     """
-    cautions = cautions_for(plan.profile, is_drilled=bool(plan.holes))
+    cautions = cautions_on_map(plan.profile, plan)
     request = Request(_paper(paper, roll_width_mm), seen_from_word(seen_from), plan.profile, plan, cautions)
     return _draw(replace(request, date=date, number=number, is_blank=is_blank, scale=_scale(scale)))
 
@@ -113,7 +113,7 @@ def draw_judgement(
     """
     profile = judgement.profile
     sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
-    request = Request(sheet, side, profile, as_drawn(judgement), cautions_for(profile), judgement)
+    request = Request(sheet, side, profile, as_drawn(judgement), cautions_on_map(profile), judgement)
     return _draw(replace(request, scale=_scale(scale)))
 
 
@@ -131,7 +131,7 @@ def draw_offered_routes(
     seen_from, paper
         As for `draw_map`, on sheets only.
     """
-    cautions = cautions_for(plan.profile, is_drilled=bool(plan.holes))
+    cautions = cautions_on_map(plan.profile, plan)
     request = Request(paper_named(paper), seen_from_word(seen_from), plan.profile, plan, cautions)
     return _draw(replace(request, offered=tuple(offered), is_blank=True))
 
@@ -154,7 +154,7 @@ def draw_profile(
         As for `draw_map`.
     """
     sheet, side = _paper(paper, roll_width_mm), seen_from_word(seen_from)
-    request = Request(sheet, side, profile, None, cautions_for(profile))
+    request = Request(sheet, side, profile, None, cautions_on_map(profile))
     return _draw(replace(request, scale=_scale(scale)))
 
 

@@ -141,7 +141,8 @@ def _draw_head(pen: Pen, plan: Plan, strip: Strip, number: int) -> None:
         figures.append(f"cut {run.length.cut_mm / 1000:.2f} m")
     figures += [f"{choice.size} {choice.colour}" for choice in run.conductors]
     if run.fuse:
-        figures.append(f"fuse {run.fuse.rating_a:g} A at {run.fuse.station_mm / 1000:.2f} m")
+        places = " and ".join(f"{station_mm / 1000:.2f} m" for station_mm in run.fuse.stations_mm)
+        figures.append(f"fuse {run.fuse.rating_a:g} A at {places}")
     scales = f"stations 1:{strip.scale:.4g}, heights 1:{strip.height_scale:.4g}"
     words = fit(", ".join([*figures, scales]), box.width - 18 - room_mm(name, LARGE, is_bold=True), SMALL)
     pen.text((box.right, box.y + 4.5), words, size_mm=SMALL, anchor="end")
@@ -261,8 +262,10 @@ def _draw_plot(pen: Pen, plan: Plan, strip: Strip, number: int, board: LabelBoar
         symbols.draw_fixing(pen, at, fixing.kind)
         board.add_obstacle(Point(at).buffer(symbols.FIXING_MM + 0.2))
     if run.fuse:
-        place = positions_at(run.route, (run.fuse.station_mm,))[0]
-        board.add(fuse_label(run.fuse, strip.at(run.fuse.station_mm, place.z_mm)))
+        for station_mm, place in zip(
+            run.fuse.stations_mm, positions_at(run.route, run.fuse.stations_mm), strict=True
+        ):
+            board.add(fuse_label(run.fuse, strip.at(station_mm, place.z_mm)))
     _label_turns(strip, board)
 
 

@@ -13,6 +13,7 @@ from router.reading.yaml.fields import (
     DutyWord,
     Ends,
     FileModel,
+    Flag,
     Fraction,
     FuseRating,
     Load,
@@ -77,6 +78,9 @@ class RunFile(FileModel):
     fuse_at: Width | None = Field(
         None,
         description="where its holder sits, from the source's end along the run; else as close as can be",
+    )
+    fuse_at_both_ends: Flag = Field(
+        False, description="a second fuse at the other end, where another source can feed the run"
     )
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")

@@ -96,7 +96,7 @@ def _run(run: RunFile, nominal_v: float) -> Run:
         start=run.from_[0],
         end=run.to[0],
         conductors=tuple(_conductor(run, each, nominal_v) for each in run.conductors),
-        fuse=Fuse(run.fuse, run.fuse_at) if "fuse" in run.model_fields_set else None,
+        fuse=Fuse(run.fuse, run.fuse_at, run.fuse_at_both_ends) if "fuse" in run.model_fields_set else None,
         via=tuple(run.via),
         avoid=tuple(run.avoid),
         apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),

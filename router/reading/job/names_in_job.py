@@ -20,6 +20,12 @@ from router.units import parse_quantity
 
 _TIES = ("returns", "fed-by", "never-with")
 """Keys of a conductor that name others."""
+_POLE_WORDS = {
+    Pole.POSITIVE: "a positive battery post",
+    Pole.NEGATIVE: "a negative battery post",
+    Pole.PLUS: "the plus of a unit",
+    Pole.MINUS: "an earth or the minus of a unit",
+}
 Texts = Iterator[tuple[Path, str]]
 
 
@@ -114,8 +120,8 @@ def profile_name_faults(document: Document, known: KnownNames) -> Iterator[Fault
         name = source.get(key)
         if isinstance(name, str) and name not in known.terminals:
             yield document.fault(("source", key), unknown("terminal", name, known.terminals))
-        elif isinstance(name, str) and known.poles.get(name, pole) is not pole:
-            words = f'"{name}" is a {known.poles[name].value} battery post; name the {pole.value} one'
+        elif isinstance(name, str) and known.poles.get(name, pole).is_minus is not pole.is_minus:
+            words = f'"{name}" is {_POLE_WORDS[known.poles[name]]}; name the {pole.value} one'
             yield document.fault(("source", key), words)
     for run_path, run in _runs(document):
         ends = (each for key in ("from", "to") for each in _listed(run_path, run, key))
@@ -147,6 +153,9 @@ def _fuses(document: Document) -> Iterator[Fault]:
         if "fuse-at" in run and "fuse" not in run:
             words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
             yield document.fault((*path, "fuse-at"), words, of_key=True)
+        if run.get("fuse-at-both-ends") is True and "fuse" not in run:
+            words = "fuse-at-both-ends is of a fuse, and this run has none; write fuse: auto, or leave it out"
+            yield document.fault((*path, "fuse-at-both-ends"), words, of_key=True)
         conductors = [raw for _, raw in items_in(run.get("conductors"), path)]
         if (
             "fuse" in run

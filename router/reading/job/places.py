@@ -10,13 +10,13 @@ from dataclasses import replace
 from typing import Any
 
 from router.errors import Fault
-from router.model.vehicle import Pole, Profile
+from router.model.vehicle import Profile
 from router.reading.job.job_file import PlaceFile
 from router.reading.job.names_in_job import used_twice
-from router.reading.profile.known_names import KnownNames
+from router.reading.profile.known_names import KnownNames, poles_written
 from router.reading.profile.names_in_profile import unknown
 from router.reading.profile.profiles import make_terminal
-from router.reading.profile.shapes import place_faults, terminal_faults
+from router.reading.profile.shapes import place_faults, terminal_faults, unit_faults
 from router.reading.yaml.documents import Document
 from router.reading.yaml.raw import items_in
 from router.reading.yaml.structure import item_or_none
@@ -32,6 +32,9 @@ def own_place_faults(document: Document) -> Iterator[Fault]:
         if place := item_or_none(PlaceFile, raw):
             for inner, words in terminal_faults(place):
                 yield document.fault((*path, *inner), words.replace("this terminal", "this place"))
+    read = [(path, item_or_none(PlaceFile, raw)) for path, raw in _places(document)]
+    for inner, words in unit_faults([(path, place) for path, place in read if place]):
+        yield document.fault(inner, words.replace("terminal", "place"))
 
 
 def faults_in_vehicle(document: Document, known: KnownNames, profile: Profile | None) -> Iterator[Fault]:
@@ -61,7 +64,7 @@ def faults_in_vehicle(document: Document, known: KnownNames, profile: Profile | 
 def with_place_names(document: Document, known: KnownNames) -> KnownNames:
     """Return the names of a vehicle with those that a job's places add."""
     named = [(name, raw) for _, name, raw in _named(document)]
-    poles = {name: Pole(raw["pole"]) for name, raw in named if raw.get("pole") in list(Pole)}
+    poles = poles_written(raw for _, raw in named)
     terminals = dict.fromkeys((*known.terminals, *(name for name, _ in named)))
     return replace(known, terminals=tuple(terminals), poles={**known.poles, **poles})
 

@@ -19,6 +19,7 @@ from router.reading.profile.measured_vehicle import (
     faults_found,
 )
 from router.reading.profile.profile_file import PanelFile, SpaceFile, TerminalFile
+from router.reading.profile.shapes import unit_faults
 from router.reading.profile.vehicles import Vehicle
 from router.reading.yaml.documents import Document
 
@@ -28,7 +29,9 @@ SAME_POST_MM = 5.0
 
 def contradictions(document: Document, vehicle: Vehicle, mm_per_unit: float) -> Iterator[Fault]:
     """Yield a fault for each thing that cannot be beside the others; those with faults are passed over."""
-    yield from faults_found(document, vehicle, mm_per_unit, (_posts, _ends_in_batteries, _stands, _panels))
+    yield from faults_found(
+        document, vehicle, mm_per_unit, (_posts, _units, _ends_in_batteries, _stands, _panels)
+    )
 
 
 def _posts(read: MeasuredVehicle) -> Found:
@@ -42,6 +45,11 @@ def _posts(read: MeasuredVehicle) -> Found:
         if first.pole is not second.pole and apart_mm < SAME_POST_MM:
             words = f'is where the post of the other pole is, "{one.name}"; write where this one is'
             yield (*other.path, "at"), words
+
+
+def _units(read: MeasuredVehicle) -> Found:
+    terminals = [(entry.path, item) for entry, item in read.parts("terminals", TerminalFile)]
+    yield from unit_faults(terminals)
 
 
 def _ends_in_batteries(read: MeasuredVehicle) -> Found:

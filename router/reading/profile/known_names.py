@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from router.model.vehicle import Fix, Pole, Profile
+from router.model.vehicle import Fix, Pole, Profile, TerminalKind
 from router.reading.profile.profile_file import SECTIONS
 from router.reading.profile.vehicles import Vehicle, base_vehicle, names_of, variant_vehicle
 from router.reading.yaml.documents import Document
@@ -13,7 +14,10 @@ from router.reading.yaml.documents import Document
 
 @dataclass(frozen=True, slots=True)
 class KnownNames:
-    """What a job may name; `never`: supports that nothing may be fixed to, `poles`: of the battery posts."""
+    """What a job may name.
+
+    `never` are supports that nothing may be fixed to; `poles` those of battery posts, earth points and units.
+    """
 
     spaces: tuple[str, ...]
     terminals: tuple[str, ...]
@@ -39,7 +43,7 @@ def names_in(profile: Profile) -> KnownNames:
         openings=tuple(each.name for each in profile.openings),
         members=tuple(each.name for each in profile.members),
         covers=tuple(each.name for each in profile.covers),
-        poles={each.name: each.pole for each in terminals if each.pole},
+        poles={each.name: pole for each in terminals if (pole := _pole(each.pole, each.kind))},
         everything=frozenset(each.name for section in (*sections, terminals) for each in section),
     )
 
@@ -58,10 +62,24 @@ def names_written(document: Document, variant: str | None) -> KnownNames | None:
     terminals = [entry.raw for entry in vehicle["terminals"]]
     return KnownNames(
         never=tuple(raw["name"] for raw in supports if raw.get("fix") == Fix.NEVER),
-        poles={raw["name"]: Pole(raw["pole"]) for raw in terminals if raw.get("pole") in list(Pole)},
+        poles=poles_written(terminals),
         everything=frozenset(names_of(vehicle, *SECTIONS)),
         **{key: names_of(vehicle, key) for key in _LISTED},
     )
+
+
+def poles_written(terminals: Iterable[Mapping[str, Any]]) -> dict[str, Pole]:
+    """Return which pole each terminal is that is one by itself, of named ones as written."""
+    found = {}
+    for raw in terminals:
+        pole = Pole(raw["pole"]) if raw.get("pole") in list(Pole) else None
+        if pole := _pole(pole, raw.get("kind")):
+            found[raw["name"]] = pole
+    return found
+
+
+def _pole(pole: Pole | None, kind: object) -> Pole | None:
+    return Pole.MINUS if kind == TerminalKind.EARTH_POINT else pole
 
 
 _LISTED = ("spaces", "terminals", "supports", "openings", "members", "covers")

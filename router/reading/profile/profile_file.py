@@ -182,11 +182,17 @@ class TerminalFile(FileModel):
     kind: TerminalKindWord | None = Field(
         None, description="what it is; without it the most careful rule of all kinds stands"
     )
-    pole: PoleWord | None = Field(None, description="of a battery post, which always has one")
+    pole: PoleWord | None = Field(
+        None, description="positive or negative of a battery post; plus or minus of a terminal with unit"
+    )
     at: Point
     height: Height
     stud: Stud | None = None
     studs: StudsFile | None = Field(None, description="in place of stud: one for each pole")
+    unit: Text | None = Field(
+        None, description="the unit or battery of which it is one pole, where its poles are measured apart"
+    )
+    source: Flag = Field(False, description="whether it can feed what is joined to it, as a charger does")
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
     side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
     stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")

@@ -14,7 +14,7 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
 from router.errors import Fault
-from router.model.vehicle import Fix, Profile, TerminalKind
+from router.model.vehicle import BATTERY_POLES, UNIT_POLES, Fix, Pole, Profile, TerminalKind
 from router.reading.profile.on_members import on_member
 from router.reading.profile.plausible_sizes import height_faults, reach_fault, width_faults
 from router.reading.profile.profile_file import (
@@ -350,8 +350,45 @@ def terminal_faults(item: TerminalFile) -> Found:
         yield ("studs",), "studs are of a unit, and a battery post is one pole; write stud"
     if is_post and item.pole is None:
         yield ("kind",), "a battery post has a pole; write pole: positive or pole: negative beside it"
-    if item.pole is not None and not is_post:
+    if item.pole in UNIT_POLES and is_post:
+        yield ("pole",), "a battery post is positive or negative; write pole: positive or pole: negative"
+    yield from _pole_faults(item)
+    if item.source and (item.kind is TerminalKind.EARTH_POINT or (item.pole and item.pole.is_minus)):
+        yield ("source",), "source is of a plus, which feeds what is joined to it; leave it out here"
+
+
+def unit_faults(terminals: Sequence[tuple[Path, TerminalFile]]) -> Found:
+    """Yield a fault for each unit or battery whose terminals in one file are not a plus and a minus.
+
+    Parameters
+    ----------
+    terminals : sequence of (path, terminal)
+        All of one vehicle, or all places of one job.
+    """
+    for path, item in terminals:
+        poles = [other.pole for _, other in terminals if other.unit == item.unit and other.pole]
+        if item.unit is None or item.pole is None:
+            continue
+        if len({pole.is_minus for pole in poles}) == 1:
+            other = Pole.PLUS if item.pole.is_minus else Pole.MINUS
+            words = f'"{item.unit}" has no terminal that is its {other}; write it too, or leave unit out'
+            yield (*path, "unit"), words
+
+
+def _pole_faults(item: TerminalFile) -> Found:
+    """Yield a fault for each key that says which pole of what a terminal is, and does not fit the others."""
+    if item.kind is TerminalKind.BATTERY_POST:
+        return
+    if item.pole in BATTERY_POLES:
         yield ("pole",), "pole is of a battery post; write kind: battery post, or leave it out"
+    elif item.pole is not None and item.unit is None:
+        yield ("pole",), f"pole: {item.pole} is of a terminal with unit; name its unit, or leave pole out"
+    if item.unit is not None and item.pole is None:
+        yield ("unit",), "a terminal of a unit is one of its poles; write pole: plus or pole: minus beside it"
+    if item.unit is not None and item.studs is not None:
+        yield ("unit",), "studs are both poles of the unit; leave unit out, or measure two terminals"
+    if item.unit is not None and item.kind in (TerminalKind.EARTH_POINT, TerminalKind.FUSE_BOX):
+        yield ("unit",), f"kind: {item.kind} is no pole of a unit; leave unit out"
 
 
 _CHECKS: Mapping[str, Callable[[Any, _Ground], Found]] = {

@@ -25,7 +25,7 @@ from router.writing.summary import HEIGHT, WIDTH, course_in_words, summarise
 
 ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "examples" / "fridge-supply"
-FILES = ["bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html"]
+FILES = ["bill.csv", "circuit.svg", "map.svg", "plan.json", "route.yaml", "sheet.html"]
 
 
 @pytest.fixture
@@ -240,7 +240,7 @@ def test_no_answer_says_that_what_lies_there_is_older(run, tmp_path, monkeypatch
     assert (code, out) == (1, "")
     assert err == (
         f"no answer: no conductor is thick enough. Nothing is written; what is in {folder} is from an "
-        "earlier plan: map.svg, sheet.html, bill.csv, plan.json, route.yaml\n"
+        "earlier plan: map.svg, circuit.svg, sheet.html, bill.csv, plan.json, route.yaml\n"
     )
     code, _, err = run("plan", EXAMPLE, "--out", tmp_path / "new")
     assert (code, err) == (1, "no answer: no conductor is thick enough\n")
@@ -592,7 +592,7 @@ def test_a_plan_that_breaks_a_must_rule_is_exit_1_and_is_written(tmp_path, monke
             main(["plan", str(ROOT / "examples" / "fridge-supply"), "--out", str(tmp_path / name)])
         assert left.value.code == code, capsys.readouterr().err
     assert sorted(path.name for path in (tmp_path / "broken").iterdir()) == [
-        "bill.csv", "map.svg", "plan.json", "route.yaml", "sheet.html",
+        "bill.csv", "circuit.svg", "map.svg", "plan.json", "route.yaml", "sheet.html",
     ]  # fmt: skip
 
 

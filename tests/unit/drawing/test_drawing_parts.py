@@ -26,7 +26,7 @@ from router.drawing.paper.pen import Ink, Pen, plain_text, slug
 from router.drawing.sheets.title import SIGNAL_INKS, WORD_MM, draw_cautions, draw_scale_bar
 from router.facts import lying_with_earlier
 from router.facts.along_route import heading_words
-from router.facts.cautions import cautions_for
+from router.facts.cautions import cautions_on_map
 from router.facts.tags import HAZARD_LETTERS, keep_out_tags
 from router.model.vehicle import Hazard, KeepOut, Shape, ShapeKind
 from router.reading import read_profile
@@ -48,7 +48,7 @@ def test_cautions_are_never_cut_off(paper, count):
     assert len(sets) == math.comb(4, count) > 0
     for hazards in sets:
         there = tuple(replace(profile.keep_outs[0], hazard=hazard) for hazard in hazards)
-        cautions = cautions_for(replace(profile, keep_outs=there))
+        cautions = cautions_on_map(replace(profile, keep_outs=there))
         pen = Pen(width_mm, 100.0, "title", "description")
         draw_cautions(pen, cautions, Box(8.0, 8.0, width_mm - 16.0, 40.0))
         texts = [each for each in ET.fromstring(pen.finish()).iter() if each.tag.endswith("}text")]

@@ -116,6 +116,8 @@ def test_the_schema_knows_places_and_lists_of_ends():
         "pole",
         "side",
         "stands-on",
+        "unit",
+        "source",
     }
     assert "unit of the profile's file" in place["at"]["description"]
     to = json.dumps(schema["$defs"]["RunFile"]["properties"]["to"])

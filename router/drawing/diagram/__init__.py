@@ -1,0 +1,1 @@
+"""The circuit diagram: one line a conductor, boxes in one column; drawn with the map's pen and letters."""

@@ -1,0 +1,136 @@
+"""The list of connections: every end of every conductor, what it is joined to, by what, how that is made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from router.facts.crimps import crimp_colour, crimp_words
+from router.facts.poles import stud_of
+from router.model.plan import ConductorChoice, FuseChoice, Plan, RunPlan
+from router.model.vehicle import SpaceKind, Terminal
+from router.tables import load_table
+
+DRY = (SpaceKind.CABIN, SpaceKind.LOAD_AREA, SpaceKind.BOOT)
+"""Kinds of spaces in which a connector stays dry; everywhere else each conductor is sealed in it."""
+
+
+class Joint(StrEnum):
+    """What joins an end to what it goes on."""
+
+    RING = "ring"
+    CONTACT = "contact"
+    SPLICE = "splice"
+
+
+@dataclass(frozen=True, slots=True)
+class Connection:
+    """One end of one conductor, or its joint with a lead of the fuse holder."""
+
+    wire: int
+    """Number of the conductor: its place in the job; also in the circuit diagram and on its labels."""
+    run: str
+    conductor: str
+    colour: str
+    size: str
+    joined_to: str
+    joint: Joint
+    part: str
+    cavity: str
+    """Of the connector that it goes into; empty on a stud and at a splice."""
+    seal: str
+    """In a connector, or over a barrel."""
+    strip: str
+    torque: str
+    """Where the torque is to be found; empty where nothing is tightened."""
+    tool: str
+
+
+def connections_of(plan: Plan) -> tuple[Connection, ...]:
+    """Return every end of every conductor of a plan, in the job's order, from start to end."""
+    choices = [(run, choice) for run in plan.runs for choice in run.conductors]
+    return tuple(
+        connection
+        for wire, (run, choice) in enumerate(choices, start=1)
+        for connection in _of_conductor(plan, run, choice, wire)
+    )
+
+
+def _of_conductor(plan: Plan, run: RunPlan, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
+    yield _at_terminal(plan, choice, wire, run.start)
+    if run.fuse is not None and run.fuse.conductor == choice.name:
+        yield from _at_holder(run, run.fuse, choice, wire)
+    yield _at_terminal(plan, choice, wire, run.end)
+
+
+def _at_terminal(plan: Plan, choice: ConductorChoice, wire: int, name: str) -> Connection:
+    terminal = plan.profile.terminal(name)
+    stud = stud_of(plan.job, plan.profile, name, choice.name)
+    end = _on_stud(terminal, choice, stud) if stud else _in_connector(plan, terminal, choice)
+    return Connection(wire, choice.run, choice.name, choice.colour, choice.size, *end)
+
+
+End = tuple[str, Joint, str, str, str, str, str, str]
+"""Joined to, joint, part, cavity, seal, strip, torque, tool."""
+
+
+def _on_stud(terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
+    table = load_table("connections")
+    torque, tool = table["torque"], table["tool"]
+    where = torque["place"] if terminal.is_place else torque["vehicle"]
+    part = f"ring {stud}, {crimp_words(choice)}"
+    tools = f"{_crimp_tool(choice)}; {tool['nut'].format(stud=stud)}"
+    joined_to = f"{terminal.name}, stud {stud}"
+    return joined_to, Joint.RING, part, "", _sleeve(choice), _strip(choice, "terminal_mm"), where, tools
+
+
+def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> End:
+    table = load_table("connections")
+    is_at_pin = choice.pin is not None and terminal.name == plan.job.run(choice.run).end
+    cavity = f"pin {choice.pin}" if is_at_pin else "by its papers"
+    is_dry = plan.profile.space(terminal.space).kind in DRY
+    seal = "none, it is dry there" if is_dry else f"wire seal, {choice.outside_mm:.1f} mm"
+    part = f"contact of its connector, for {choice.size}"
+    strip, tool = table["strip"]["contact"], table["tool"]["contact"]
+    return f"{terminal.name}, connector", Joint.CONTACT, part, cavity, seal, strip, "", tool
+
+
+def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
+    """Yield both joints of a conductor with the leads of its fuse holder."""
+    holder = f"{fuse.rating_a:g} A holder"
+    part = f"butt splice, {crimp_words(choice)}"
+    for side in (run.start, run.end):
+        yield Connection(
+            wire,
+            choice.run,
+            choice.name,
+            choice.colour,
+            choice.size,
+            f"{holder}, lead towards {side}",
+            Joint.SPLICE,
+            part,
+            "",
+            _sleeve(choice),
+            _strip(choice, "splice_mm"),
+            "",
+            _crimp_tool(choice),
+        )
+
+
+def _sleeve(choice: ConductorChoice) -> str:
+    return "none: insulated crimp" if crimp_colour(choice) else "adhesive-lined heat-shrink"
+
+
+def _strip(choice: ConductorChoice, key: str) -> str:
+    strip = load_table("connections")["strip"]
+    colour = crimp_colour(choice)
+    found = (row[key] for row in strip["colours"] if row["colour"] == colour)
+    length_mm = next(found, None)
+    return str(strip["other"]) if length_mm is None else f"{length_mm} mm"
+
+
+def _crimp_tool(choice: ConductorChoice) -> str:
+    tool, colour = load_table("connections")["tool"], crimp_colour(choice)
+    words = tool["insulated"].format(colour=colour) if colour else tool["lug"].format(size=choice.size)
+    return str(words)

@@ -1,0 +1,100 @@
+"""Every end of every conductor is listed once, with what its maker and its fitter need."""
+
+import json
+from dataclasses import replace
+
+import pytest
+from example_plans import example_plan
+from jsonschema import Draft202012Validator
+from sample_plan import sample_plan
+
+from router.facts import Joint, connections_of
+from router.facts.network import network_of
+from router.model.plan import BillItem
+from router.model.vehicle import SpaceKind, Studs
+from router.writing import plan_data, plan_schema, read_plan
+
+BOUGHT = {
+    Joint.RING: BillItem.RING_TERMINAL,
+    Joint.CONTACT: BillItem.CONNECTOR_CONTACT,
+    Joint.SPLICE: BillItem.SPLICE,
+}
+
+
+@pytest.fixture(scope="module", params=["trailer-socket", "fridge-supply"])
+def plan(request):
+    return example_plan(request.param)
+
+
+def test_each_conductor_has_both_ends_and_a_fused_one_both_sides_of_its_holder(plan):
+    connections = connections_of(plan)
+    for number, piece in enumerate(network_of(plan.job, plan.profile).pieces, start=1):
+        own = [each for each in connections if each.wire == number]
+        assert {each.conductor for each in own} == {piece.conductor}
+        assert len(own) == (4 if piece.is_fused else 2)
+        assert [each.joint is Joint.SPLICE for each in own] == [False, *[True] * (len(own) - 2), False]
+
+
+def test_what_joins_the_ends_is_what_the_bill_fetches(plan):
+    for joint, item in BOUGHT.items():
+        fetched = sum(line.quantity - line.spare for line in plan.bill if line.item is item)
+        assert sum(each.joint is joint for each in connections_of(plan)) == fetched, joint
+
+
+def test_only_what_is_tightened_has_a_torque_and_only_a_contact_a_cavity(plan):
+    for each in connections_of(plan):
+        assert bool(each.torque) is (each.joint is Joint.RING)
+        assert bool(each.cavity) is (each.joint is Joint.CONTACT)
+        assert each.part and each.seal and each.strip and each.tool
+
+
+def test_the_pins_of_a_published_lead_are_those_of_its_standard():
+    # ISO 11446-1:2012: pin 3 returns pins 1 to 8, pin 9 is the permanent supply, pin 13 its return.
+    pins = {each.conductor: each.cavity for each in connections_of(example_plan("rowing-trailer"))
+            if each.joined_to == "trailer socket, connector"}  # fmt: skip
+    assert pins["trailer return"] == "pin 3"
+    assert (pins["repair box"], pins["repair box return"]) == ("pin 9", "pin 13")
+    assert pins["trailer stop"] == "pin 6"
+
+
+def test_a_contact_is_sealed_where_it_gets_wet_only():
+    plan = sample_plan()
+    wet = [replace(each, kind=SpaceKind.UNDERFLOOR) for each in plan.profile.spaces]
+    dry = [replace(each, kind=SpaceKind.CABIN) for each in plan.profile.spaces]
+    for spaces, words in ((wet, "wire seal"), (dry, "none, it is dry")):
+        profile = replace(plan.profile, spaces=tuple(spaces))
+        seals = [
+            each.seal
+            for each in connections_of(replace(plan, profile=profile))
+            if each.joint is Joint.CONTACT
+        ]
+        assert seals and all(seal.startswith(words) for seal in seals)
+
+
+def test_a_place_of_the_job_is_tightened_by_its_own_maker():
+    plan = sample_plan()
+    terminals = tuple(
+        replace(each, stud=None, studs=Studs("M6", "M5"), is_place=True) if each.name == "cool box" else each
+        for each in plan.profile.terminals
+    )
+    profile = replace(plan.profile, terminals=terminals)
+    own = [
+        each
+        for each in connections_of(replace(plan, profile=profile))
+        if each.joined_to.startswith("cool box")
+    ]
+    assert [(each.joined_to, each.torque) for each in own] == [
+        ("cool box, stud M6", "its own instructions"), ("cool box, stud M5", "its own instructions"),
+    ]  # fmt: skip
+    assert "vehicle maker's manual" in {each.torque for each in connections_of(plan)}
+
+
+def test_plan_json_holds_them_and_its_schema_knows_them(plan, tmp_path):
+    data = json.loads(json.dumps(plan_data(plan)))
+    Draft202012Validator(plan_schema()).validate(data)
+    assert len(data["connections"]) == len(connections_of(plan))
+    assert {"wire", "joined_to", "joint", "part", "cavity", "seal", "strip", "torque", "tool"} <= set(
+        data["connections"][0]
+    )
+    (tmp_path / "plan.json").write_text(json.dumps(data), encoding="utf-8")
+    assert read_plan(tmp_path / "plan.json") == plan
