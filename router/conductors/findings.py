@@ -16,6 +16,7 @@ from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.returning import broken_return_findings, no_return_findings
 from router.conductors.sizing import Sizing
+from router.conductors.weak_part_findings import weak_part_findings
 from router.model.job import Series
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
@@ -41,6 +42,7 @@ def findings_of(
         found.extend(_of_holder(protection, places[protection.carrier.name]))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
+    found.extend(weak_part_findings(question, protections, sizings))
     found.extend(broken_return_findings(question.circuit))
     found.extend(no_return_findings(question.circuit))
     found.extend(_of_unprotected(question, protections))

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from router.conductors.limits import is_within
+from router.conductors.resistance import awg_area_mm2
 from router.model.job import Run
 from router.model.plan import Route
 from router.model.practice import Practice, Rule
@@ -36,6 +37,32 @@ class TableValue:
 
 
 @dataclass(frozen=True, slots=True)
+class HolderLead:
+    """A size that a holder's leads are sold in: by area or by AWG number, whichever the shop stocks."""
+
+    least_mm2: float
+    """Copper of the thinner of the two: what it may carry goes by this. [mm2]"""
+    most_mm2: float
+    """Of the thicker: a conductor up to this is no thicker than the lead. [mm2]"""
+    words: str
+    """As bought: "6 mm2 or 10 AWG"."""
+
+
+@dataclass(frozen=True, slots=True)
+class FuseHolder:
+    """What a family of fuses is held in: spliced in by leads, or bolted to the conductors' rings."""
+
+    leads: tuple[HolderLead, ...]
+    """Thinnest first; none where rings go on its studs."""
+    insulation_c: float | None
+    """Temperature class of its leads' insulation."""
+    stud: str | None
+    """On which the rings go."""
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
 class StandardFuse:
     """One rating that can be bought."""
 
@@ -48,6 +75,7 @@ class StandardFuse:
     """The highest voltage that it breaks. [V]"""
     breaking: TableValue
     """The highest short-circuit current that it breaks, its breaking capacity. [A]"""
+    holder: FuseHolder
     clearing_points: tuple[ClearingPoint, ...]
     clearing_points_source: str
     clearing_points_status: str
@@ -95,12 +123,23 @@ def _standard_fuse(family: Mapping[str, Any], rating_a: float, colour: str) -> S
         status=family["status"],
         voltage=TableValue(**family["voltage_v"]),
         breaking=TableValue(**family["breaking_a"]),
+        holder=_holder(family["holder"]),
         clearing_points=tuple(
             ClearingPoint(point["multiple"], point["within_s"]) for point in family["gates"]
         ),
         clearing_points_source=family["gates_source"],
         clearing_points_status=family["gates_status"],
     )
+
+
+def _holder(row: Mapping[str, Any]) -> FuseHolder:
+    leads = tuple(_holder_lead(each["area_mm2"], each["awg"]) for each in row.get("leads", ()))
+    return FuseHolder(leads, row.get("insulation_c"), row.get("stud"), row["source"], row["status"])
+
+
+def _holder_lead(area_mm2: float, awg: int) -> HolderLead:
+    least_mm2, most_mm2 = sorted((float(area_mm2), awg_area_mm2(awg)))
+    return HolderLead(least_mm2, most_mm2, f"{area_mm2:g} mm2 or {awg} AWG")
 
 
 def smallest_fuse_for(load_a: float, *, least_v: float = 0.0) -> StandardFuse | None:

@@ -310,6 +310,10 @@ class Terminal:
     """Where it has one for each pole."""
     is_place: bool = False
     """Whether the job brings it along; the vehicle as measured does not have it."""
+    wire: str | None = None
+    """The size of the conductor that is there already and is joined, e.g. "1.5 mm2"; None: not known."""
+    contact: str | None = None
+    """The family of its connector's contacts, e.g. "6.3 mm tab"; None: not known."""
 
     @property
     def is_connector(self) -> bool:

@@ -165,9 +165,14 @@ def _make_up(plan: Plan) -> Iterator[str]:
     for run in plan.runs:
         if run.fuse:
             end = source_end(plan, run)
+            joined_by = (
+                f"both rings crimped, shrunk and bolted to its {run.fuse.stud} studs"
+                if run.fuse.stud
+                else "both splices crimped and shrunk"
+            )
             yield (
-                f"Holder of {run.name} spliced into {run.fuse.conductor}, "
-                f"{metres(_from_source_mm(plan, run))} from {end}: both splices crimped and shrunk, no fuse "
+                f"Holder of {run.name} {'set' if run.fuse.stud else 'spliced'} into {run.fuse.conductor}, "
+                f"{metres(_from_source_mm(plan, run))} from {end}: {joined_by}, no fuse "
                 f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
             )
     yield (

@@ -10,11 +10,13 @@ from router.model.job import Duty, Series
 from router.reading.job.lamp_words import LampList, LeadWord
 from router.reading.profile.profile_file import TerminalFile
 from router.reading.yaml.fields import (
+    Current,
     DutyWord,
     Ends,
     FileModel,
     Fraction,
     FuseRating,
+    GivenSize,
     Load,
     Names,
     Point,
@@ -26,6 +28,7 @@ from router.reading.yaml.fields import (
     Voltage,
     Width,
 )
+from router.reading.yaml.part_words import FuseFamilyWord
 
 
 class SourceFile(FileModel):
@@ -42,6 +45,9 @@ class SourceFile(FileModel):
         description="of the vehicle's body from earth stud to that pole, as measured; else the practice's",
     )
     joint: Resistance | None = Field(None, description="of one joint, as measured; else the practice's")
+    short_circuit: Current | None = Field(
+        None, description="the most that it can drive into a short at its terminals, as its maker says"
+    )
 
 
 class PlaceFile(TerminalFile):
@@ -77,6 +83,12 @@ class RunFile(FileModel):
     fuse_at: Width | None = Field(
         None,
         description="where its holder sits, from the source's end along the run; else as close as can be",
+    )
+    fuse_family: FuseFamilyWord | None = Field(
+        None, description="without it the first whose holder carries the fuse where it sits"
+    )
+    holder_leads: GivenSize | None = Field(
+        None, description="the size of its holder's leads, where it is not one of the table of fuses"
     )
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")

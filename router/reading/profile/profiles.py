@@ -216,6 +216,8 @@ def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> T
         pole=item.pole,
         studs=Studs(item.studs.plus, item.studs.minus) if item.studs else None,
         is_place=is_place,
+        wire=item.wire,
+        contact=item.contact,
     )
 
 
