@@ -144,7 +144,7 @@ def test_what_a_file_says_of_fuses_contacts_and_wires_is_in_the_records(folder):
     plug = {key: value for key, value in PLACE.items() if key != "studs"}
     places = [{**plug, "contact": "6.3 mm tab", "wire": "2.5 mm2"}]
     fused = {"fuse": "30 A", "fuse-family": "large blade", "holder-leads": "6 mm2"}
-    source = {"nominal": "12 V", "resting": "12.6 V", "at": "battery positive", "short-circuit": "1.5 kA"}
+    source = {"nominal": "12 V", "resting": "12.6 V", "at": "battery positive", "short-circuit": "1500 A"}
     changes = {"places": places, "runs": [{**RUNS[0], **fused}], "source": source}
     question = read_question(a_question(**changes))
     assert question.job.run("supply").fuse == Fuse(30.0, None, "large blade", "6 mm2")
