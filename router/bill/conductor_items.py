@@ -12,6 +12,7 @@ from router.model.job import Job
 from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
 from router.model.vehicle import Profile
 from router.tables import load_table
+from router.tolerances import RELATIVE_ROUNDING
 from router.units import tape_m
 
 
@@ -74,13 +75,24 @@ def fuse_entries(runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
             fuse_family=fuse.family,
         )
     for run, fuse in fuses:
-        choice = _choice(run, fuse)
-        leads = _stepped_down_to(fuse, choice) or choice.size
-        spec = f"in line, sealed, for a {_family_words(fuse)} fuse of {fuse.rating_a:g} A, leads of {leads}"
         kg = _fuse_kg(BillItem.FUSE_HOLDER, fuse)
+        place = _fuse_place(run, fuse)
         yield BillEntry(
-            BillItem.FUSE_HOLDER, spec, len(fuse.stations_mm), "piece", _fuse_place(run, fuse), kg=kg
+            BillItem.FUSE_HOLDER,
+            _holder(fuse),
+            len(fuse.stations_mm),
+            "piece",
+            place,
+            kg=kg,
+            fuse_family=fuse.family,
         )
+
+
+def _holder(fuse: FuseChoice) -> str:
+    what = f"for a {_family_words(fuse)} fuse of {fuse.rating_a:g} A"
+    if fuse.stud is not None:
+        return f"{what}, studs {fuse.stud}, with an insulating cover"
+    return f"in line, sealed, {what}, leads of {fuse.leads}"
 
 
 def _fuse_kg(item: BillItem, fuse: FuseChoice) -> float | None:
@@ -100,10 +112,13 @@ def _family_words(fuse: FuseChoice) -> str:
     return fuse.family or "in-line"
 
 
-def _stepped_down_to(fuse: FuseChoice, choice: ConductorChoice) -> str:
-    """Return the thickest leads that such a holder is sold with where the conductor is thicker, else ""."""
-    largest = load_table("sundries")["holder_leads"]["largest"].get(fuse.family)
-    return str(largest["words"]) if largest and choice.area_mm2 > largest["area_mm2"] else ""
+def _joins(fuse: FuseChoice, choice: ConductorChoice) -> tuple[BillItem, str]:
+    """Return item and spec of what joins a conductor to a fuse holder: a ring on its stud, or a splice."""
+    if fuse.stud is not None:
+        return BillItem.RING_TERMINAL, _ring(fuse.stud, choice)
+    is_thicker = fuse.leads_mm2 is not None and choice.area_mm2 > fuse.leads_mm2 * (1 + RELATIVE_ROUNDING)
+    butt = f"butt, stepped down to leads of {fuse.leads}" if is_thicker else "butt"
+    return BillItem.SPLICE, f"{butt}, {crimp_words(choice)}"
 
 
 def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
@@ -134,10 +149,8 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
             count = 2 * len(run.fuse.stations_mm)
-            where = f"{run.name}: both leads of the fuse holder{'s' if count > 2 else ''}"
-            leads = _stepped_down_to(run.fuse, choice)
-            butt = f"butt, stepped down to leads of {leads}" if leads else "butt"
-            found += _crimped(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}", count, where, choice)
+            where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
+            found += _crimped(*_joins(run.fuse, choice), count, where, choice)
     order = (
         BillItem.RING_TERMINAL,
         BillItem.CONNECTOR_CONTACT,
@@ -177,5 +190,9 @@ def _end(stud: str | None, choice: ConductorChoice) -> tuple[BillItem, str]:
     """Return item and spec of what a conductor ends in, on a stud or without one in a connector."""
     if stud is None:
         return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {crimp_words(choice)}"
+    return BillItem.RING_TERMINAL, _ring(stud, choice)
+
+
+def _ring(stud: str, choice: ConductorChoice) -> str:
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return BillItem.RING_TERMINAL, f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"
+    return f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"

@@ -17,7 +17,6 @@ _TABLES = {
     BillItem.RING_TERMINAL: ("terminals", "studs"),
     BillItem.CONNECTOR_CONTACT: ("terminals", "crimps"),
     BillItem.SPLICE: ("terminals", "crimps"),
-    BillItem.FUSE_HOLDER: ("sundries", "holder_leads"),
     BillItem.HEAT_SHRINK: ("sundries", "heat_shrink"),
     BillItem.LABEL: ("sundries", "label"),
     BillItem.TAPE: ("sundries", "tape"),
@@ -39,9 +38,12 @@ def source_of(item: BillItem, series: Series, fuse_family: str | None) -> tuple[
         return _named(load_table("conductors")[series.value]["sources"]["area"])
     if item == BillItem.LOOM:
         return _named(load_table("loom")[_LOOM_SERIES[series]])
-    if item == BillItem.FUSE:
+    if item in (BillItem.FUSE, BillItem.FUSE_HOLDER):
         families = {family["name"]: family for family in load_table("fuses")["families"]}
-        return _named(families[fuse_family]) if fuse_family else ("the job", "job")
+        if fuse_family is None:
+            return ("the job", "job")
+        family = families[fuse_family]
+        return _named(family if item == BillItem.FUSE else family["holder"])
     if item not in _TABLES:
         return _NO_SOURCE
     name, *blocks = _TABLES[item]

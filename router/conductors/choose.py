@@ -14,6 +14,7 @@ from router.conductors.protection import Protection, protections_of
 from router.conductors.question import ElectricalQuestion, question_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
+from router.conductors.weakest_part import holder_lead
 from router.model.job import Job
 from router.model.plan import Bundle, ConductorChoice, Electrical, FuseChoice, LoadCase, Route, RunLength
 from router.model.practice import Practice
@@ -150,14 +151,20 @@ def _fuse_choice(
     sizings: tuple[Sizing, ...],
     shorts: tuple[FarEndShort, ...],
 ) -> FuseChoice:
+    size = next(sizing.size for sizing in sizings if sizing.carrier is protection.carrier)
+    fuse = protection.standard
+    lead = holder_lead(question, protection.carrier, fuse, size) if fuse else None
     return FuseChoice(
         run=protection.carrier.run.name,
         conductor=protection.carrier.name,
         rating_a=protection.rating_a,
-        family=protection.standard.family if protection.standard else None,
-        colour=protection.standard.colour if protection.standard else "not a standard rating",
+        family=fuse.family if fuse else None,
+        colour=fuse.colour if fuse else "not a standard rating",
         station_mm=place.station_mm,
         furthest_mm=place.furthest_mm,
         second_station_mm=second.station_mm if second else None,
         reasons=fuse_reasons(question, protection, place, sizings, shorts),
+        leads=lead.words if lead else None if fuse else size.label,
+        leads_mm2=lead.most_mm2 if lead else None,
+        stud=fuse.holder.stud if fuse else None,
     )

@@ -17,6 +17,7 @@ from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizing import Sizing
+from router.conductors.weak_part_findings import weak_part_findings
 from router.model.job import Series
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
@@ -44,6 +45,7 @@ def findings_of(
         found.extend(holder_findings(protection, place, route, question.practice))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
+    found.extend(weak_part_findings(question, protections, sizings))
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
     found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
     found.extend(_of_useless_fuses(question, protections))

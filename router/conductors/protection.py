@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from router.conductors.circuit import Carrier, Circuit
-from router.conductors.fuses import StandardFuse, fuse_rated, smallest_fuse_for, standard_fuses
+from router.conductors.fuses import StandardFuse, standard_fuses
 from router.conductors.question import ElectricalQuestion, fused_carrier
+from router.conductors.weakest_part import fit_fuse_rated, smallest_fit_fuse
 from router.errors import NoConductorError
 from router.model.job import Run
 
@@ -63,8 +64,9 @@ def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Pro
     behind = _behind(question.circuit, carrier)
     named_a = run.fuse.rating_a if run.fuse else None
     if named_a is not None:
-        return Protection(carrier, named_a, fuse_rated(named_a), is_named=True, behind=behind)
-    fuse = smallest_fuse_for(carrier.fuse_load_a)
+        standard = fit_fuse_rated(question, carrier, named_a)
+        return Protection(carrier, named_a, standard, is_named=True, behind=behind)
+    fuse = smallest_fit_fuse(question, carrier)
     if fuse is None:
         raise NoConductorError(
             f'run "{run.name}": no fuse fits: its load counts {carrier.fuse_load_a:.4g} A, the largest '

@@ -36,6 +36,8 @@ class Source:
     """Of the vehicle's body between earth stud and other pole, as measured; None: the practice's."""
     joint_ohm: float | None = None
     """Of one joint, as measured; None: the practice's."""
+    short_circuit_a: float | None = None
+    """The most that it can drive into a short at its terminals, as its maker says; None: not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,10 @@ class Fuse:
     """Where the holder sits, from the source's end along the run; None: as close as it can be fitted."""
     is_at_both_ends: bool = False
     """Whether a second one of the same rating sits at the run's other end, which another source feeds."""
+    family: str | None = None
+    """Of standard fuses, e.g. "large blade"; None: the first whose holder carries its rating there."""
+    leads: str | None = None
+    """The size of its holder's leads, e.g. "6 mm2"; None: as the table of fuses has them."""
 
 
 @dataclass(frozen=True, slots=True)

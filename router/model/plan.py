@@ -344,6 +344,12 @@ class FuseChoice:
     furthest_mm: float
     """The furthest station that the rule allows."""
     reasons: tuple[Reason, ...]
+    leads: str | None
+    """Of its holder, as bought: "6 mm2 or 10 AWG"; None where it has studs."""
+    leads_mm2: float | None
+    """A conductor of more than this steps down to them."""
+    stud: str | None
+    """Of its holder, on which the conductor's rings go; None where it has leads."""
     second_station_mm: float | None = None
     """Where a second one sits that protects it from a source at the other end; None: there is none."""
 

@@ -325,6 +325,10 @@ class Terminal:
     """The unit or the battery of which it is one pole; its other poles are terminals of their own."""
     is_source: bool = False
     """Whether it can feed what is joined to it, as a charger does: a battery post can without saying so."""
+    wire: str | None = None
+    """The size of the conductor that is there already and is joined, e.g. "1.5 mm2"; None: not known."""
+    contact: str | None = None
+    """The family of its connector's contacts, e.g. "6.3 mm tab"; None: not known."""
 
     @property
     def is_connector(self) -> bool:

@@ -165,10 +165,15 @@ def _make_up(plan: Plan) -> Iterator[str]:
     """Yield the crimps, before anything is connected: holders first, with what must not lie before them."""
     for run in plan.runs:
         if run.fuse:
+            joined_by = (
+                f"both rings crimped, shrunk and bolted to its {run.fuse.stud} studs"
+                if run.fuse.stud
+                else "both splices crimped and shrunk"
+            )
             for end, from_end_mm in _holders(plan, run):
                 yield (
-                    f"Holder of {run.name} spliced into {run.fuse.conductor}, "
-                    f"{metres(from_end_mm)} from {end}: both splices crimped and shrunk, no fuse "
+                    f"Holder of {run.name} {'set' if run.fuse.stud else 'spliced'} into "
+                    f"{run.fuse.conductor}, {metres(from_end_mm)} from {end}: {joined_by}, no fuse "
                     f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
                 )
     yield (

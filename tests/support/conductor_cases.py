@@ -12,7 +12,7 @@ from router.facts import bundles_of
 from router.model.job import Conductor, Fuse, Job, Limits, Run, Series
 from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Profile, Terminal
 
 AUTO = Fuse(None)
 BENCH = a_profile(terminals=(BATTERY,))
@@ -91,7 +91,16 @@ def choose(
     """Return the trade's answer for a job on straight routes; `practice` changes the default one."""
     rules = practice if isinstance(practice, Practice) else practice_with(practice or {})
     routes, lengths = straight(job, length_mm, spaces)
-    return choose_conductors(job, profile or BENCH, rules, routes, bundles_of(routes), lengths)
+    vehicle = with_ends(profile or BENCH, job)
+    return choose_conductors(job, vehicle, rules, routes, bundles_of(routes), lengths)
+
+
+def with_ends(profile: Profile, job: Job) -> Profile:
+    """Return a vehicle with a stud for each end of a job's runs that it does not have."""
+    known = {terminal.name for terminal in profile.terminals}
+    names = dict.fromkeys(end for run in job.runs for end in (run.start, run.end) if end not in known)
+    studs = tuple(Terminal(name, "underfloor", (0.0, 0.0), 400.0, "M6") for name in names)
+    return replace(profile, terminals=(*profile.terminals, *studs))
 
 
 def by_name(electrical: Electrical) -> dict[str, ConductorChoice]:

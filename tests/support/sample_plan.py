@@ -477,7 +477,9 @@ def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = 
     fuse_reasons = (
         plans.Reason("next rating from 1.25 x 9 A = 11.3 A: 15 A", "NEC 210.20(A)", "from memory"),
     )
-    fuse = plans.FuseChoice("supply", "supply", 15.0, "blade", "blue", 120.0, 178.0, fuse_reasons)
+    fuse = plans.FuseChoice(
+        "supply", "supply", 15.0, "blade", "blue", 120.0, 178.0, fuse_reasons, "2.5 mm2 or 14 AWG", 2.5, None
+    )
     sleeve = (plans.HeatSleeve("supply", 300.0, 620.0, "exhaust manifold"),)
     runs = (
         run_plan(

@@ -10,12 +10,14 @@ from router.model.job import Duty, Series
 from router.reading.job.lamp_words import LampList, LeadWord
 from router.reading.profile.profile_file import TerminalFile
 from router.reading.yaml.fields import (
+    Current,
     DutyWord,
     Ends,
     FileModel,
     Flag,
     Fraction,
     FuseRating,
+    GivenSize,
     Load,
     Names,
     Point,
@@ -27,6 +29,7 @@ from router.reading.yaml.fields import (
     Voltage,
     Width,
 )
+from router.reading.yaml.part_words import FuseFamilyWord
 
 
 class SourceFile(FileModel):
@@ -43,6 +46,9 @@ class SourceFile(FileModel):
         description="of the vehicle's body from earth stud to that pole, as measured; else the practice's",
     )
     joint: Resistance | None = Field(None, description="of one joint, as measured; else the practice's")
+    short_circuit: Current | None = Field(
+        None, description="the most that it can drive into a short at its terminals, as its maker says"
+    )
 
 
 class PlaceFile(TerminalFile):
@@ -81,6 +87,12 @@ class RunFile(FileModel):
     )
     fuse_at_both_ends: Flag = Field(
         False, description="a second fuse at the other end, where another source can feed the run"
+    )
+    fuse_family: FuseFamilyWord | None = Field(
+        None, description="without it the first whose holder carries the fuse where it sits"
+    )
+    holder_leads: GivenSize | None = Field(
+        None, description="the size of its holder's leads, where it is not one of the table of fuses"
     )
     via: Names = Field([], description="supports, openings, members or terminals to use, in this order")
     avoid: Names = Field([], description="supports, openings, members or covers not to use")

@@ -87,6 +87,7 @@ def _source(source: SourceFile) -> Source:
         negative_at=source.negative_at,
         body_ohm=source.body,
         joint_ohm=source.joint,
+        short_circuit_a=source.short_circuit,
     )
 
 
@@ -96,7 +97,7 @@ def _run(run: RunFile, nominal_v: float) -> Run:
         start=run.from_[0],
         end=run.to[0],
         conductors=tuple(_conductor(run, each, nominal_v) for each in run.conductors),
-        fuse=Fuse(run.fuse, run.fuse_at, run.fuse_at_both_ends) if "fuse" in run.model_fields_set else None,
+        fuse=_fuse(run) if "fuse" in run.model_fields_set else None,
         via=tuple(run.via),
         avoid=tuple(run.avoid),
         apart_from=tuple(Apart(name, distance_mm) for name, distance_mm in run.apart_from.items()),
@@ -104,6 +105,10 @@ def _run(run: RunFile, nominal_v: float) -> Run:
         may_start_at=_several(run.from_),
         may_end_at=_several(run.to),
     )
+
+
+def _fuse(run: RunFile) -> Fuse:
+    return Fuse(run.fuse, run.fuse_at, run.fuse_at_both_ends, run.fuse_family, run.holder_leads)
 
 
 def _several(names: list[str]) -> tuple[str, ...]:

@@ -148,14 +148,14 @@ def _ways(document: Document, known: KnownNames) -> Iterator[Fault]:
                     yield document.fault(inner, f'nothing may be fixed to "{name}"; name another support')
 
 
+_OF_A_FUSE = ("fuse-at", "fuse-at-both-ends", "fuse-family", "holder-leads")
+
+
 def _fuses(document: Document) -> Iterator[Fault]:
     for path, run in _runs(document):
-        if "fuse-at" in run and "fuse" not in run:
-            words = "fuse-at is of a fuse, and this run has none; write fuse: auto, or leave it out"
-            yield document.fault((*path, "fuse-at"), words, of_key=True)
-        if run.get("fuse-at-both-ends") is True and "fuse" not in run:
-            words = "fuse-at-both-ends is of a fuse, and this run has none; write fuse: auto, or leave it out"
-            yield document.fault((*path, "fuse-at-both-ends"), words, of_key=True)
+        for key in (each for each in _OF_A_FUSE if each in run and "fuse" not in run):
+            words = f"{key} is of a fuse, and this run has none; write fuse: auto, or leave it out"
+            yield document.fault((*path, key), words, of_key=True)
         conductors = [raw for _, raw in items_in(run.get("conductors"), path)]
         if (
             "fuse" in run

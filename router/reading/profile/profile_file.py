@@ -16,6 +16,7 @@ from router.reading.yaml.fields import (
     FileUnit,
     FixWord,
     Flag,
+    GivenSize,
     HazardWord,
     Height,
     IsoDate,
@@ -32,6 +33,7 @@ from router.reading.yaml.fields import (
     WholeNumber,
     Width,
 )
+from router.reading.yaml.part_words import ContactWord
 
 
 class MeasuredFile(FileModel):
@@ -196,6 +198,10 @@ class TerminalFile(FileModel):
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
     side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
     stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")
+    wire: GivenSize | None = Field(
+        None, description="the size of the conductor that is there already and is joined, e.g. 1.5 mm2"
+    )
+    contact: ContactWord | None = Field(None, description="the family of its connector's contacts")
 
 
 class SectionsFile(FileModel):

@@ -218,6 +218,8 @@ def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> T
         is_place=is_place,
         unit=item.unit,
         is_source=item.source,
+        wire=item.wire,
+        contact=item.contact,
     )
 
 

@@ -342,8 +342,9 @@ def _terminal(item: TerminalFile, ground: _Ground) -> Found:
 def terminal_faults(item: TerminalFile) -> Found:
     """Yield a fault for each value of a terminal that does not go with another one of it."""
     has_stud, is_post = item.stud or item.studs, item.kind is TerminalKind.BATTERY_POST
-    if has_stud and item.faces is not None:
-        yield ("faces",), "faces is of a connector, and this terminal has a stud; leave it out"
+    for key in ("faces", "contact"):
+        if has_stud and getattr(item, key) is not None:
+            yield (key,), f"{key} is of a connector, and this terminal has a stud; leave it out"
     if item.stud is not None and item.studs is not None:
         yield ("studs",), "studs stand beside stud; keep stud for one, or studs for one of each pole"
     if item.studs is not None and is_post:

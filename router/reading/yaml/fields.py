@@ -252,6 +252,14 @@ FuseRating: TypeAlias = Annotated[
     _auto_or(quantity("current", above=0)),
     WithJsonSchema({"anyOf": [{"const": "auto"}, quantity_schema("current")]}),
 ]
+Current: TypeAlias = Annotated[
+    float, BeforeValidator(quantity("current", above=0)), WithJsonSchema(quantity_schema("current"))
+]
+GivenSize: TypeAlias = Annotated[
+    str,
+    BeforeValidator(_size),
+    WithJsonSchema({"type": "string", "pattern": r"^([0-9.]+ *(mm2|mm²)|([0-9]+|[1-4]/0) *AWG)$"}),
+]
 SizeText: TypeAlias = Annotated[str | None, _auto_or(_size), WithJsonSchema(_SIZE_SCHEMA)]
 Stud: TypeAlias = Annotated[str, BeforeValidator(_stud), WithJsonSchema({"type": "string", "pattern": _STUD})]
 Names: TypeAlias = Annotated[

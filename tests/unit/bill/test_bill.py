@@ -59,7 +59,9 @@ PROFILE = a_van(
     ),
 )
 SUPPLY = a_route([(0, 0, HEIGHT), (1000, 0, HEIGHT), (3000, 0, HEIGHT)])
-FUSE = FuseChoice("supply", "supply", 15.0, "blade", "blue", 120.0, 1829.0, ())
+FUSE = FuseChoice(
+    "supply", "supply", 15.0, "blade", "blue", 120.0, 1829.0, (), "2.5 mm2 or 14 AWG", 2.5, None
+)
 
 
 def installed(
@@ -264,25 +266,36 @@ def test_fuse_comes_with_holder_and_splices() -> None:
 
 
 @pytest.mark.parametrize(
-    ("area_mm2", "rating_a", "family", "leads"),
-    [
-        # common stock, from memory: blade holders up to 6 mm2, large ones up to 10 mm2
-        (6.0, 15.0, "blade", "6 mm2"),
-        (16.0, 15.0, "blade", "6 mm2 or 10 AWG"),
-        (10.0, 60.0, "large blade", "10 mm2"),
-        (16.0, 60.0, "large blade", "10 mm2 or 8 AWG"),
-        (16.0, 12.0, None, "16 mm2"),  # no family has 12 A: nothing is known of its holder
-    ],
+    ("area_mm2", "is_stepped_down"), [(4.0, False), (6.0, False), (10.0, True), (16.0, True)]
 )
-def test_a_holder_has_leads_that_can_be_bought(
-    area_mm2: float, rating_a: float, family: str | None, leads: str
+def test_a_conductor_thicker_than_its_holders_leads_steps_down_to_them(
+    area_mm2: float, is_stepped_down: bool
 ) -> None:
     choice = a_choice("supply", area_mm2=area_mm2, size=f"{area_mm2:g} mm2", outside_mm=7.0)
-    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=replace(FUSE, rating_a=rating_a, family=family)))
-    assert only(bill, "fuse holder").spec.endswith(f", leads of {leads}")
+    leads = replace(FUSE, leads="6 mm2 or 10 AWG", leads_mm2=6.0)
+    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=leads))
+    assert only(bill, "fuse holder").spec.endswith(", leads of 6 mm2 or 10 AWG")
     splice = only(bill, "splice").spec
     assert f"for {area_mm2:g} mm2" in splice
-    assert ("stepped down to" in splice) is ("AWG" in leads)
+    assert ("stepped down to leads of 6 mm2" in splice) is is_stepped_down
+
+
+def test_a_bolted_fuse_takes_rings_on_its_studs_and_no_splice() -> None:
+    bolted = replace(
+        FUSE,
+        rating_a=150.0,
+        family="bolt-down M5",
+        colour="no colour code",
+        leads=None,
+        leads_mm2=None,
+        stud="M5",
+    )
+    choice = a_choice("supply", area_mm2=35.0, size="35 mm2", outside_mm=11.6)
+    bill = bill_of(installed(a_run(), SUPPLY, choice, fuse=bolted))
+    assert "studs M5, with an insulating cover" in only(bill, "fuse holder").spec
+    assert not lines(bill, "splice")
+    rings = [line for line in lines(bill, "ring terminal") if "M5" in line.spec]
+    assert [(ring.quantity - ring.spare, "for 35 mm2" in ring.spec) for ring in rings] == [(2, True)]
 
 
 def test_no_fuse_no_holder() -> None:
@@ -497,13 +510,14 @@ def test_every_line_says_where_its_size_comes_from() -> None:
     )
     status = {line.item: line.status for line in bill}
     assert all(
-        line.source and line.status in {"published", "common practice", "from memory"} for line in bill
+        line.source and line.status in {"published", "quoted", "common practice", "from memory"}
+        for line in bill
     )
     assert [status[item] for item in ("tie", "loom", "conductor, cut", "ring terminal")] == [
         "from memory"
     ] * 4
     assert [status[item] for item in ("fuse", "edge guard", "heat sleeve")] == [
-        "published", "common practice", "common practice",
+        "quoted", "common practice", "common practice",
     ]  # fmt: skip
     packs = practice_with({("pack", "tie"): 100.0})
     ordered = lines(bill_of(installed(a_run(), SUPPLY), practice=packs), "to order")
@@ -520,7 +534,7 @@ def test_every_table_says_where_its_values_come_from(name: str) -> None:
     assert blocks
     for block in blocks:
         assert block["source"]
-        assert block["status"] in {"published", "common practice", "from memory"}
+        assert block["status"] in {"published", "quoted", "common practice", "from memory"}
 
 
 def test_tables_grow_from_line_to_line() -> None:

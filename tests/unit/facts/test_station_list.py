@@ -47,7 +47,9 @@ def test_fixings_supports_fuse_and_sleeve_come_in_their_order():
         Fixing(1, 100.0, FixingKind.TIE, "sill", "underfloor", 100, 0, 400, "end", None),
         Fixing(2, 600.0, FixingKind.P_CLIP, None, "underfloor", 600, 0, 400, "span", None),
     )
-    fuse = FuseChoice("supply", "supply", 15.0, "blade", "blue", 40.0, 178.0, ())
+    fuse = FuseChoice(
+        "supply", "supply", 15.0, "blade", "blue", 40.0, 178.0, (), "2.5 mm2 or 14 AWG", 2.5, None
+    )
     met = told(
         fixings=fixings, fuse=fuse, heat_sleeves=(HeatSleeve("supply", 300, 520, "pipe"),), along={0: "sill"}
     )

@@ -9,8 +9,11 @@ import pytest
 
 import router
 from router.errors import UnreadableError
+from router.model.job import Fuse
 from router.model.vehicle import Faces, Studs, Terminal, TerminalKind
 from router.reading import check_file, json_schema, read_profile, read_question
+from router.reading.yaml.part_words import CONTACT_FAMILIES, FUSE_FAMILIES
+from router.tables import load_table
 
 HERON = (Path(__file__).parents[2] / "refusals" / "vehicles" / "heron.yaml").read_text(encoding="utf-8")
 PLACE = {
@@ -118,6 +121,8 @@ def test_the_schema_knows_places_and_lists_of_ends():
         "stands-on",
         "unit",
         "source",
+        "wire",
+        "contact",
     }
     assert "unit of the profile's file" in place["at"]["description"]
     to = json.dumps(schema["$defs"]["RunFile"]["properties"]["to"])
@@ -129,3 +134,24 @@ def test_check_takes_a_job_with_places(folder):
     Path("job.yaml").write_text(text, encoding="utf-8")
     assert check_file("job.yaml") == "job"
     assert router.check("job.yaml") == ()
+
+
+def test_the_families_that_a_file_may_name_are_those_of_the_tables():
+    fuses = [family["name"] for family in load_table("fuses")["families"]]
+    contacts = [row["contact"] for row in load_table("terminals")["contacts"]["families"]]
+    assert (list(FUSE_FAMILIES), list(CONTACT_FAMILIES)) == (fuses, contacts)
+
+
+def test_what_a_file_says_of_fuses_contacts_and_wires_is_in_the_records(folder):
+    plug = {key: value for key, value in PLACE.items() if key != "studs"}
+    places = [{**plug, "contact": "6.3 mm tab", "wire": "2.5 mm2"}]
+    fused = {"fuse": "30 A", "fuse-family": "large blade", "holder-leads": "6 mm2"}
+    source = {"nominal": "12 V", "resting": "12.6 V", "at": "battery positive", "short-circuit": "1500 A"}
+    changes = {"places": places, "runs": [{**RUNS[0], **fused}], "source": source}
+    question = read_question(a_question(**changes))
+    assert question.job.run("supply").fuse == Fuse(30.0, family="large blade", leads="6 mm2")
+    assert question.job.source.short_circuit_a == 1500.0
+    assert (question.profile.terminals[-1].contact, question.profile.terminals[-1].wire) == (
+        "6.3 mm tab",
+        "2.5 mm2",
+    )

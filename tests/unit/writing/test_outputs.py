@@ -68,7 +68,7 @@ RUN = RunPlan(
                 Reason("why", "table", "published"),), 0.0, None, None, None, "",
         ),
     ),
-    fuse=FuseChoice("supply", "supply", 15.0, "blade", "blue", 150.0, 178.0, ()),
+    fuse=FuseChoice("supply", "supply", 15.0, "blade", "blue", 150.0, 178.0, (), "2.5 mm2", 2.5, None),
     heat_sleeves=(HeatSleeve("supply", 10.0, 20.0, "pipe"),),
     loom_diameter_mm=13.0,
     reasons=(),
