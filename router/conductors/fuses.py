@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from router.conductors.limits import is_within
 from router.model.job import Run
@@ -25,6 +27,15 @@ class ClearingPoint:
 
 
 @dataclass(frozen=True, slots=True)
+class TableValue:
+    """A figure of a table with its source, and how far that can be trusted."""
+
+    value: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
 class StandardFuse:
     """One rating that can be bought."""
 
@@ -33,6 +44,10 @@ class StandardFuse:
     family: str
     source: str
     status: str
+    voltage: TableValue
+    """The highest voltage that it breaks. [V]"""
+    breaking: TableValue
+    """The highest short-circuit current that it breaks, its breaking capacity. [A]"""
     clearing_points: tuple[ClearingPoint, ...]
     clearing_points_source: str
     clearing_points_status: str
@@ -56,27 +71,49 @@ class HolderPlace:
 
 @cache
 def standard_fuses() -> tuple[StandardFuse, ...]:
-    """Return the ladder of standard ratings, smallest first."""
-    return tuple(
-        StandardFuse(
-            rating_a=float(row["rating_a"]),
-            colour=row["colour"],
-            family=family["name"],
-            source=family["source"],
-            status=family["status"],
-            clearing_points=tuple(
-                ClearingPoint(point["multiple"], point["within_s"]) for point in family["gates"]
-            ),
-            clearing_points_source=family["gates_source"],
-            clearing_points_status=family["gates_status"],
-        )
+    """Return the ladder of standard ratings, smallest first; of one rating, in the order of the table."""
+    fuses = (
+        _standard_fuse(family, rating_a, colour)
         for family in load_table("fuses")["families"]
-        for row in family["ratings"]
+        for rating_a, colour in _ratings(family)
+    )
+    return tuple(sorted(fuses, key=lambda fuse: fuse.rating_a))
+
+
+def _ratings(family: Mapping[str, Any]) -> Iterator[tuple[float, str]]:
+    """Yield a family's ratings with their colours; a bolted fuse-link has its rating printed on it."""
+    yield from ((float(row["rating_a"]), str(row["colour"])) for row in family.get("ratings", ()))
+    yield from ((float(rating_a), "no colour code") for rating_a in family.get("ratings_a", ()))
+
+
+def _standard_fuse(family: Mapping[str, Any], rating_a: float, colour: str) -> StandardFuse:
+    return StandardFuse(
+        rating_a=rating_a,
+        colour=colour,
+        family=family["name"],
+        source=family["source"],
+        status=family["status"],
+        voltage=TableValue(**family["voltage_v"]),
+        breaking=TableValue(**family["breaking_a"]),
+        clearing_points=tuple(
+            ClearingPoint(point["multiple"], point["within_s"]) for point in family["gates"]
+        ),
+        clearing_points_source=family["gates_source"],
+        clearing_points_status=family["gates_status"],
     )
 
 
-def smallest_fuse_for(load_a: float) -> StandardFuse | None:
+def smallest_fuse_for(load_a: float, *, least_v: float = 0.0) -> StandardFuse | None:
     """Return the smallest standard fuse for a load, its continuous part already raised; None above all.
+
+    Of one rating the family that the table names first.
+
+    Parameters
+    ----------
+    load_a : float
+        [A]
+    least_v : float
+        The voltage that it must be able to break. [V]
 
     Examples
     --------
@@ -85,7 +122,8 @@ def smallest_fuse_for(load_a: float) -> StandardFuse | None:
     >>> smallest_fuse_for(8 * 1.25).rating_a
     10.0
     """
-    return next((fuse for fuse in standard_fuses() if is_within(load_a, fuse.rating_a)), None)
+    fit = (fuse for fuse in standard_fuses() if is_within(least_v, fuse.voltage.value))
+    return next((fuse for fuse in fit if is_within(load_a, fuse.rating_a)), None)
 
 
 def fuse_rated(rating_a: float) -> StandardFuse | None:

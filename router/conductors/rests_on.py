@@ -6,7 +6,7 @@ from router.model.plan import Reason
 from router.model.practice import Rule
 
 JOB = ("the job", "job")
-_WEAKEST_FIRST = ("from memory", "common practice", "shop rule", "published", "job")
+_WEAKEST_FIRST = ("from memory", "common practice", "quoted", "shop rule", "published", "job")
 
 
 def by_rule(words: str, rule: Rule) -> Reason:

@@ -17,7 +17,8 @@ _MOST_CAREFUL = {"spacing": min, "ambient": max}
 class Status(StrEnum):
     """Where a value comes from."""
 
-    PUBLISHED = "published"
+    PUBLISHED = "published"  # read in the source itself
+    QUOTED = "quoted"  # read in a text that quotes the source
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
     SHOP_RULE = "shop rule"

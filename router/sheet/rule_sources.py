@@ -10,6 +10,7 @@ from router.sheet.markup import Html, element, folded, group, joined, text
 
 _TRUST = {
     "published": "Published: read in the source itself",
+    "quoted": "Quoted: read in a text that quotes the source",
     "common practice": "Common practice: no source, or one taken over from elsewhere; check it first",
     "from memory": "From memory: look it up first",
     "shop rule": "Rules of this shop",

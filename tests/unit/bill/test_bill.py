@@ -497,13 +497,14 @@ def test_every_line_says_where_its_size_comes_from() -> None:
     )
     status = {line.item: line.status for line in bill}
     assert all(
-        line.source and line.status in {"published", "common practice", "from memory"} for line in bill
+        line.source and line.status in {"published", "quoted", "common practice", "from memory"}
+        for line in bill
     )
     assert [status[item] for item in ("tie", "loom", "conductor, cut", "ring terminal")] == [
         "from memory"
     ] * 4
     assert [status[item] for item in ("fuse", "edge guard", "heat sleeve")] == [
-        "published", "common practice", "common practice",
+        "quoted", "common practice", "common practice",
     ]  # fmt: skip
     packs = practice_with({("pack", "tie"): 100.0})
     ordered = lines(bill_of(installed(a_run(), SUPPLY), practice=packs), "to order")
@@ -520,7 +521,7 @@ def test_every_table_says_where_its_values_come_from(name: str) -> None:
     assert blocks
     for block in blocks:
         assert block["source"]
-        assert block["status"] in {"published", "common practice", "from memory"}
+        assert block["status"] in {"published", "quoted", "common practice", "from memory"}
 
 
 def test_tables_grow_from_line_to_line() -> None:
