@@ -74,7 +74,7 @@ def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Pro
     named_a = run.fuse.rating_a if run.fuse else None
     if named_a is not None:
         return Protection(carrier, named_a, fuse_rated(named_a), is_named=True, behind=behind)
-    fuse = smallest_fuse_for(carrier.fuse_load_a)
+    fuse = smallest_fuse_for(carrier.fuse_load_a, least_v=question.source_v)
     if fuse is None:
         raise NoConductorError(
             f'run "{run.name}": no fuse fits: its load counts {carrier.fuse_load_a:.4g} A, the largest '
