@@ -36,7 +36,7 @@ def holder_entries(profile: Profile, practice: Practice, installed: InstalledRun
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
     tied = _by_spec(BillItem.TIE, [(*_tie(one, profile, practice, installed), one) for one in ties])
     sized = sorted([*tied, *_loose_ties(practice, installed)], key=lambda each: each[0])
-    sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile), one) for one in clips])
+    sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile, practice), one) for one in clips])
     sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
     sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(practice), one) for one in p_clips])
     yield from (entry for _, entry in sized)
@@ -80,14 +80,17 @@ def _tie(held: _Held, profile: Profile, practice: Practice, installed: Installed
     gap_mm = gap_to_support_mm(held.fixing, profile)
     around_mm = length_round_mm(held.loom.outside_mm, gap_mm, practice)
     tie = tie_for(around_mm, _pull_n(held, profile, practice, installed), practice)
-    return float(tie["length_mm"]), _tie_spec(tie)
+    return float(tie["length_mm"]), _tie_spec(tie, is_metal=_is_metal(practice))
 
 
-def _tie_spec(tie: Mapping[str, Any]) -> str:
-    return (
-        f"{tie['length_mm']:g} x {tie['width_mm']:g} mm, holding class {tie['holding_n']:g} N, "
-        "black, UV resistant"
-    )
+def _is_metal(practice: Practice) -> bool:
+    """Return whether what holds a loom must be metal; what only bundles it need not."""
+    return practice.value("fixing", "metal") > 0
+
+
+def _tie_spec(tie: Mapping[str, Any], *, is_metal: bool = False) -> str:
+    made_of = "stainless steel, plastic coated" if is_metal else "black, UV resistant"
+    return f"{tie['length_mm']:g} x {tie['width_mm']:g} mm, holding class {tie['holding_n']:g} N, {made_of}"
 
 
 # Ties round the loom alone, on no support
@@ -178,10 +181,11 @@ def _pull_n(held: _Held, profile: Profile, practice: Practice, installed: Instal
     return float(practice.value("fixing", "shaking") * kg_per_m * span_m * gravity)
 
 
-def _clip(held: _Held, profile: Profile) -> tuple[float, str]:
+def _clip(held: _Held, profile: Profile, practice: Practice) -> tuple[float, str]:
     kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
     word = "edge clip" if kind is SupportKind.FLANGE else "clip"
-    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm"
+    made_of = ", metal" if _is_metal(practice) else ""
+    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm{made_of}"
 
 
 def _p_clip(held: _Held) -> tuple[float, str]:

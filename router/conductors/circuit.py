@@ -12,12 +12,14 @@ back through the vehicle's body.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import cached_property
 
+from router.conductors.fuse_loads import LoadFactors, Surge, fuse_load
+from router.conductors.on_at_once import most_together, never_pairs
 from router.errors import NoConductorError
-from router.model.job import Conductor, Duty, Job, Run
+from router.model.job import Conductor, Job, Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +32,11 @@ class Carrier:
     """Names of the conductors whose own load flows in this one."""
     current_a: float
     fuse_load_a: float
-    """The same current as a fuse sees it: the continuous part raised, or one conductor's lamps lit cold."""
+    """The same current as a fuse sees it: raised for good, or while loads are switched on."""
     steady_fuse_load_a: float
-    """With its continuous part raised alone: what a fuse bears for good, once the filaments are hot."""
+    """What a fuse bears for good, once motors run and filaments are hot."""
+    surge: Surge | None = None
+    """What is switched on where that counts more than what it bears for good."""
 
     @property
     def name(self) -> str:
@@ -102,11 +106,16 @@ class Circuit:
         return sum(carrier.run.name == run and carrier.current_a > 0 for carrier in self.carriers)
 
 
-def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circuit:
-    """Return which conductor carries which loads; `continuous_factor` and `lamp_factor` are of fuses.
+def circuit_of(job: Job, factors: LoadFactors, hot: Collection[str]) -> Circuit:
+    """Return which conductor carries which loads, and what a fuse in it would count.
 
-    Lamps of one conductor light up together. Their cold surge counts alone, and so does the whole load when
-    hot; the greater one is used. A fuse melts by the square of the current, so other loads add little to it.
+    Parameters
+    ----------
+    job : Job
+    factors : LoadFactors
+        How much more than its current a fuse counts of a load.
+    hot : collection of str
+        Runs whose fuse lies in a hot place.
 
     Raises
     ------
@@ -120,38 +129,12 @@ def circuit_of(job: Job, continuous_factor: float, lamp_factor: float) -> Circui
         for conductor in run.conductors:
             loads = loads_in(conductor.name)
             own = [each for each in conductors.values() if each.name in loads]
-            never = never_pairs(own)
-            current_a = most_together({each.name: each.load_a for each in own}, never)
-            steady = {each.name: each.load_a * _raised(each, continuous_factor) for each in own}
-            steady_a = most_together(steady, never)
-            cold_a = max((lamp_factor * each.load_a for each in own if each.lamps), default=0.0)
-            fuse_load_a = max(steady_a, cold_a)
-            carriers.append(Carrier(run, conductor, loads, current_a, fuse_load_a, steady_a))
+            current_a = most_together({each.name: each.load_a for each in own}, never_pairs(own))
+            counted = fuse_load(own, factors, is_hot=run.name in hot)
+            carriers.append(
+                Carrier(run, conductor, loads, current_a, counted.amperes, counted.steady_a, counted.surge)
+            )
     return Circuit(job, tuple(carriers))
-
-
-def never_pairs(conductors: Iterable[Conductor]) -> frozenset[frozenset[str]]:
-    """Return the pairs of conductors whose loads are never on together, whichever of the two says so."""
-    return frozenset(frozenset((each.name, other)) for each in conductors for other in each.never_with)
-
-
-def most_together(load_a: Mapping[str, float], never: frozenset[frozenset[str]]) -> float:
-    """Return the greatest sum of loads that can be on at once.
-
-    >>> most_together({"left": 2.0, "right": 2.5, "tail": 1.0}, frozenset({frozenset({"left", "right"})}))
-    3.5
-    """
-    for name in load_a:
-        others = {other for other in load_a if frozenset((name, other)) in never}
-        if others:
-            without = {other: amperes for other, amperes in load_a.items() if other != name}
-            beside = {other: amperes for other, amperes in without.items() if other not in others}
-            return max(most_together(without, never), load_a[name] + most_together(beside, never))
-    return sum(load_a.values())
-
-
-def _raised(conductor: Conductor, continuous_factor: float) -> float:
-    return continuous_factor if conductor.duty is Duty.CONTINUOUS else 1.0
 
 
 def _loads_in(conductors: dict[str, Conductor]) -> Callable[[str], frozenset[str]]:

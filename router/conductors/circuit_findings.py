@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from router.conductors.circuit import Circuit, circuit_of
 from router.conductors.dead_shorts import dead_short_findings, is_shorted, return_on_plus_findings
+from router.conductors.fuse_loads import load_factors
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
 from router.facts import Load, Network, network_of
@@ -35,7 +36,7 @@ def circuit_findings(
         The length of each run by its name; one that is not given is longer than any rule allows.
     """
     network = network_of(job, profile)
-    circuit = circuit_of(job, practice.value("fuse", "continuous load"), practice.value("fuse", "lamp load"))
+    circuit = circuit_of(job, load_factors(practice), ())
     protection = SourceProtection(job, profile, practice, network, length_mm or {})
     return (
         *dead_short_findings(network, profile),

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from router.conductors.ampacity import Ampacity, least_awg
+from router.conductors.ampacity import Ampacity, TableValue, least_awg
 from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
+from router.conductors.drop_limits import drop_limit_words, drop_rule
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 from router.conductors.rests_on import JOB, by_rule, joined
-from router.conductors.sizing import Sizing
+from router.conductors.sizing import Sizing, gradient_v_per_m
 from router.conductors.surroundings import ambient_source
 from router.model.plan import LoadCase, Reason, SizeReason
 from router.tables import lead_source, load_table, trailer_lead
@@ -27,7 +28,7 @@ def conductor_reasons(
         *_lead_reasons(carrier),
         _current_reason(question, carrier),
         _copper_reason(sizing.size),
-        _length_reason(question, carrier),
+        _length_reason(question, carrier, sizing.size),
         _least_reason(question, carrier),
         _ampacity_reason(question, sizing.ampacity),
     ]
@@ -72,30 +73,35 @@ def _copper_reason(size: Size) -> Reason:
     return Reason(words, *series_source(size.series, "resistance"))
 
 
-def _length_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
-    along = question.surroundings[carrier.run.name]
-    copper = load_table("conductors")["copper"]["zero_resistance_c"]
+def _length_reason(question: ElectricalQuestion, carrier: Carrier, size: Size) -> Reason:
+    along, copper = question.surroundings[carrier.run.name], load_table("conductors")["copper"]
+    length_m, warmest_c = question.warm_metres(carrier, size)
+    heating = question.practice.rule("conductor", "self-heating")
     words = (
-        f"{along.cut_mm / 1000:.2f} m of it, copper {along.copper_rise_c:g} K above its surroundings "
-        f"(up to {along.warmest_c + along.copper_rise_c:g} degC), "
-        f"resist like {along.length_at_20c_m:.2f} m at 20 degC"
+        f"{along.cut_mm / 1000:.2f} m of it, copper as warm as its load makes it (up to "
+        f"{warmest_c:.0f} degC in surroundings of {along.warmest_c:g} degC), "
+        f"resist like {length_m:.2f} m at 20 degC"
     )
-    return Reason(words, copper["source"], copper["status"])
+    zero = copper["zero_resistance_c"]
+    return joined(words, [(zero["source"], zero["status"]), (heating.source, heating.status.value)])
 
 
 def _least_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
-    rule = load_table("ampacity")["least_size"]
-    in_sheath = question.is_in_sheath(carrier)
+    table, rule = load_table("ampacity")["least_size"], question.practice.rule("conductor", "least AWG")
+    in_sheath, number = question.is_in_sheath(carrier), question.least_number
     where = "in one sheath with others of its run" if in_sheath else "the only one of its run"
     first = question.options(carrier)[0].label
-    words = f"least size {least_awg(is_in_sheath=in_sheath)} ({where}): {first} in this series"
-    return Reason(words, rule["source"], rule["status"])
+    least = least_awg(is_in_sheath=in_sheath, least_number=number)
+    words = f"least size {least} ({where}): {first} in this series"
+    if least == least_awg(is_in_sheath=in_sheath):
+        return Reason(words, table["source"], table["status"])
+    return by_rule(words, rule)
 
 
 def _ampacity_reason(question: ElectricalQuestion, ampacity: Ampacity) -> Reason:
     tables = load_table("ampacity")["tables"]
     if ampacity.table is None:
-        words = f"no table has an ampacity for it with {question.job.insulation_c:g} degC insulation: 0 A"
+        words = "no table has an ampacity for so thin a conductor: 0 A"
         return Reason(words, tables[0]["source"], tables[0]["status"])
     table, stretch = ampacity.table, ampacity.stretch
     words = (
@@ -104,42 +110,67 @@ def _ampacity_reason(question: ElectricalQuestion, ampacity: Ampacity) -> Reason
     )
     sources = [(table.source, table.status)]
     rules = load_table("ampacity")
+    near = ", near something hot," if stretch.is_near_heat else ""
     if ampacity.engine_factor != 1.0:
         words += f", x {ampacity.engine_factor:.2f} in {stretch.space}, an engine space"
         sources.append((rules["engine_space"]["source"], rules["engine_space"]["status"]))
     else:
-        words += f", x {ampacity.ambient_factor:.3f} in {stretch.space} at {stretch.ambient_c:g} degC"
+        words += f", x {ampacity.ambient_factor:.3f} in {stretch.space}{near} at {stretch.ambient_c:g} degC"
+        words += _between_columns(ampacity, table)
         sources.append((rules["ambient"]["source"], rules["ambient"]["status"]))
         sources.append(ambient_source(question.profile.space(stretch.space), question.job, question.practice))
+    used = []
+    if stretch.is_near_heat:
+        used.append(question.practice.rule("warm", "rise"))
     if ampacity.bundling_factor != 1.0:
         words += f", x {ampacity.bundling_factor:.2f} with {stretch.bundled} together"
-        bundling = question.practice.rule("conductor", "bundling")
-        sources.append((bundling.source, bundling.status.value))
-    return joined(words, sources)
+        words += f", those of {stretch.existing_loom} too" if stretch.existing_loom else ""
+        used.append(question.practice.rule("conductor", "bundling"))
+        if stretch.existing_loom:
+            used.append(question.practice.rule("conductor", "existing loom"))
+    if ampacity.small_a < ampacity.thermal_a:
+        words += f", no more than {ampacity.small_a:g} A on so small a conductor"
+        used.append(question.practice.rule("conductor", "small conductors"))
+    return joined(words, sources + [(rule.source, rule.status.value) for rule in used])
+
+
+def _between_columns(ampacity: Ampacity, table: TableValue) -> str:
+    """Return a word where the insulation's class is no column of the table."""
+    if ampacity.insulation_c == table.class_c:
+        return ""
+    return f" with insulation for {ampacity.insulation_c:g} degC"
 
 
 def _drop_reason(
     question: ElectricalQuestion, sizing: Sizing, drops: Mapping[str, float], sizes: Mapping[str, Size]
 ) -> Reason:
     carrier = sizing.carrier
-    worst = max((load for load in drops if load in carrier.loads), key=lambda load: drops[load])
-    nominal_v, rule = question.job.source.nominal_v, question.practice.rule("conductor", "drop")
-    joints_v = question.joints_drop_v(worst)
+    worst = max(
+        (load for load in drops if load in carrier.loads),
+        key=lambda load: drops[load] / max(question.drop_limit_v(load), 1e-9),
+    )
+    nominal_v, rule = question.job.source.nominal_v, drop_rule(question, worst)
+    joints_v, fuse_v = question.joints_drop_v(worst), question.fuse_drop_v(worst)
     words = (
         f"drop to {worst} and back, {question.when(worst)}: {drops[worst]:.3g} V "
-        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), limit {question.drop_limit_v:.3g} V; "
+        f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), "
+        f"limit {drop_limit_words(question, worst)}; "
         f"joints take {joints_v:.3g} V, vehicle body {question.body_drop_v(worst):.3g} V, "
+        f"fuse and holder {fuse_v:.3g} V, "
         f"this conductor {question.metal_drop_with_v(worst, carrier, sizes[carrier.name]):.3g} V"
     )
     if sizing.gradient_v_per_m is not None and math.isfinite(sizing.gradient_v_per_m):
-        here = carrier.current_a * sizing.size.ohm_per_m
+        here = gradient_v_per_m(question, carrier, sizing.size, carrier.current_a)
         words += (
             f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
-            f"this size loses {here * 1000:.3g} mV/m at 20 degC"
+            f"this size loses {here * 1000:.3g} mV/m, warm"
         )
     words += _thinner_would_do(question, sizing, sizes)
-    limit = (rule.source, rule.status.value) if question.job.limits.drop_fraction == rule.value else JOB
-    return joined(words, [limit, *_fixed_sources(question)])
+    is_by_rule = question.is_lamp_limit(worst) or question.job.limits.drop_fraction == rule.value
+    limit = (rule.source, rule.status.value) if is_by_rule else JOB
+    fuse = question.practice.rule("fuse", "own drop")
+    own = [(fuse.source, fuse.status.value)] if fuse_v > 0 else []
+    return joined(words, [limit, *_fixed_sources(question), *own])
 
 
 def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
@@ -162,8 +193,9 @@ def _thinner_would_do(question: ElectricalQuestion, sizing: Sizing, sizes: Mappi
         -1
     ]
     instead = {**sizes, sizing.carrier.name: thinner}
-    worst_v = max(question.loop_drop_v(load, instead) for load in sizing.carrier.loads)
-    if not is_within(worst_v, question.drop_limit_v):
+    lost_v = {load: question.loop_drop_v(load, instead) for load in sizing.carrier.loads}
+    worst_v = max(lost_v.values())
+    if not all(is_within(each_v, question.drop_limit_v(load)) for load, each_v in lost_v.items()):
         return f"; in {thinner.label} alone it would be {worst_v:.3g} V"
     return f"; {thinner.label} for this one alone would lose {worst_v:.3g} V, yet it keeps to its share"
 

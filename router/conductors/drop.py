@@ -30,11 +30,11 @@ class Share:
     """One conductor of a loop that is still to be chosen."""
 
     length_m: float
-    """Length at 20 degC that resists as much as the conductor at its temperature."""
+    """As it is cut."""
     lightest_v_per_m: float
-    """Gradient in the thinnest size that it may have."""
+    """Gradient in the thinnest size that it may have, as warm as its load makes it."""
     heaviest_v_per_m: float
-    """Gradient in the thickest size that there is."""
+    """Gradient in the thickest size that there is, likewise."""
 
     def lost_v(self, gradient: float) -> float:
         """Return what it loses where a conductor of 1 m may lose `gradient` a metre."""

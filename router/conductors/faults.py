@@ -88,9 +88,8 @@ def _current_a(
 ) -> float:
     ohm = question.body_ohm
     for carrier in path:
-        along = question.surroundings[carrier.run.name]
-        length_m = along.length_at_20c_m if is_warm else along.cut_mm / 1000
-        ohm += length_m * sizes[carrier.name].ohm_per_m
+        size, cut_m = sizes[carrier.name], question.surroundings[carrier.run.name].cut_mm / 1000
+        ohm += question.warm_ohm(carrier, size) if is_warm else cut_m * size.ohm_per_m
         ohm += question.joints_ohm(carrier)
     return short_circuit_a(question.job.source.resting_v, ohm)
 

@@ -8,7 +8,10 @@ from router.conductors.ampacity import is_least_size, least_awg
 from router.conductors.cable_sizes import awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.circuit_findings import circuit_findings
+from router.conductors.clearing_times import clearing_words
+from router.conductors.drop_limits import drop_limit_words, drop_rule
 from router.conductors.faults import FarEndShort
+from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
 from router.conductors.holder_findings import holder_findings
@@ -18,10 +21,18 @@ from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizing import Sizing
 from router.conductors.weak_part_findings import weak_part_findings
-from router.model.job import Series
+from router.model.job import LoadKind, Series
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
 from router.tables import load_table
+
+_SWITCHED_ON = {
+    LoadKind.MOTOR: "the motors",
+    LoadKind.HEATER: "the heaters",
+    LoadKind.ELECTRONIC: "the electronics",
+    LoadKind.LED: "the LED lamps",
+    LoadKind.FILAMENT: "the cold lamps",
+}
 
 
 def findings_of(
@@ -58,14 +69,17 @@ def findings_of(
 def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
     carrier, size = sizing.carrier, sizing.size
     in_sheath = question.is_in_sheath(carrier)
-    if not is_least_size(size, is_in_sheath=in_sheath):
+    number = question.least_number
+    if not is_least_size(size, is_in_sheath=in_sheath, least_number=number):
         rule = _published("least size", "ampacity", "least_size", size.area_mm2, "mm2")
+        if is_least_size(size, is_in_sheath=in_sheath):
+            rule = question.practice.rule("conductor", "least AWG")
         yield _finding(
             FindingKind.LEAST_SIZE,
             Severity.MUST,
             carrier,
             f"{carrier.name}: {size.label} is thinner than a conductor may be here",
-            least_awg(is_in_sheath=in_sheath),
+            least_awg(is_in_sheath=in_sheath, least_number=number),
             size.label,
             rule,
         )
@@ -83,18 +97,25 @@ def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
 
 
 def _of_drop(question: ElectricalQuestion, load: str, lost_v: float) -> Iterator[Finding]:
-    if not is_within(lost_v, question.drop_limit_v):
-        nominal_v = question.job.source.nominal_v
-        most_percent = 100 * question.job.limits.drop_fraction
-        yield _finding(
-            FindingKind.DROP,
-            Severity.MUST,
-            question.circuit.by_name[load],
-            f"{load} and its return path lose {lost_v:.3g} V with {question.when(load)}",
-            f"{question.drop_limit_v:.3g} V ({most_percent:.3g} % of {nominal_v:g} V)",
-            f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
-            question.practice.rule("conductor", "drop"),
-        )
+    if is_within(lost_v, question.drop_limit_v(load)):
+        return
+    nominal_v, more = question.job.source.nominal_v, ""
+    if question.is_lamp_limit(load):
+        left_v = question.job.source.lamp_v - lost_v
+        more = f"; {left_v:.3g} V are left at its lamps"
+        if question.job.source.running_v is None:
+            more += ": measure what the source gives with the engine running (source: running), or take "
+            more += "more copper"
+    yield _finding(
+        FindingKind.DROP,
+        Severity.MUST,
+        question.circuit.by_name[load],
+        f"{load} and its return path lose {lost_v:.3g} V with {question.when(load)}",
+        drop_limit_words(question, load),
+        f"{lost_v:.3g} V ({100 * lost_v / nominal_v:.3g} %)",
+        drop_rule(question, load),
+        more=more,
+    )
 
 
 def _of_rating(
@@ -107,11 +128,12 @@ def _of_rating(
         rule = question.practice.rule("fuse", "continuous load")
         yield _finding(FindingKind.FUSE, Severity.MUST, carrier, words, counts, rating, rule)
     elif not is_within(carrier.fuse_load_a, protection.rating_a):
-        words = f"a {rating} fuse may blow when the lamps of {carrier.name} light up cold"
-        rule = question.practice.rule("fuse", "lamp load")
+        assert carrier.surge is not None  # what it bears for good is within the rating
+        words = f"a {rating} fuse may blow when {_SWITCHED_ON[carrier.surge.kind]} of {carrier.name} come on"
+        rule = question.practice.rule("fuse", SURGE_RULES[carrier.surge.kind])
         yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, counts, rating, rule)
     else:
-        yield from _of_large_rating(protection)
+        yield from _of_large_rating(question, protection)
     for sizing in sizings:
         limit = question.fuse_limit(sizing.ampacity)
         if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
@@ -127,15 +149,22 @@ def _of_rating(
         )
 
 
-def _of_large_rating(protection: Protection) -> Iterator[Finding]:
-    """Yield a note where a smaller standard fuse than the one that the job names would do for the load."""
-    carrier, enough = protection.carrier, smallest_fuse_for(protection.carrier.fuse_load_a)
-    if protection.is_named and enough is not None and enough.rating_a < protection.rating_a:
+def _of_large_rating(question: ElectricalQuestion, protection: Protection) -> Iterator[Finding]:
+    """Yield a note where the job names a fuse that a careful shop would not: more than one rating too large.
+
+    The next rating above the smallest is what many a shop takes, so that nothing blows in years of heat.
+    """
+    carrier, source_v = protection.carrier, question.source_v
+    enough = smallest_fuse_for(carrier.fuse_load_a, least_v=source_v)
+    if not protection.is_named or enough is None:
+        return
+    next_up = smallest_fuse_for(enough.rating_a * (1 + 1e-6), least_v=source_v)
+    if next_up is not None and not is_within(protection.rating_a, next_up.rating_a):
         words = (
             f"a {protection.rating_a:g} A fuse is larger than {carrier.name} needs: its load counts "
             f"{carrier.fuse_load_a:.4g} A, {enough.rating_a:g} A would do"
         )
-        asked, rating = f"{enough.rating_a:g} A", f"{protection.rating_a:g} A"
+        asked, rating = f"{enough.rating_a:g} or {next_up.rating_a:g} A", f"{protection.rating_a:g} A"
         yield _finding(FindingKind.LARGE_FUSE, Severity.NOTE, carrier, words, asked, rating, None)
 
 
@@ -143,7 +172,8 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
     limit = load_table("fuses")["clearing"]
     rule = _published("clearing", "fuses", "clearing", limit["within_s"], "s")
     if short.clears_s is None or not is_within(short.clears_s, limit["within_s"]):
-        takes = "need not clear at all" if short.clears_s is None else f"may take {short.clears_s:.3g} s"
+        words = clearing_words(protection.standard, short.least_a)
+        takes = "need not clear at all" if short.clears_s is None else f"clears {words}"
         yield _finding(
             FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
@@ -155,16 +185,17 @@ def _of_short(protection: Protection, short: FarEndShort) -> Iterator[Finding]:
             more=f"; the {protection.rating_a:g} A fuse {takes}",
         )
     elif not is_within(short.heaviest_clears_s, short.survives_s):
+        heaviest = clearing_words(protection.standard, short.heaviest_a)
         yield _finding(
             FindingKind.SHORT_CIRCUIT,
             Severity.SHOULD,
             short.thinnest,
             f"a short at the far end of {short.carrier.name} draws {short.heaviest_a:.3g} A",
-            f"{short.heaviest_clears_s:.3g} s",
+            heaviest,
             f"{short.survives_s:.3g} s",
             _published("adiabatic heating", "fuses", "adiabatic", short.survives_s, "s"),
             more=f"; {short.thinnest.name} bears that for {short.survives_s:.3g} s, "
-            f"the {protection.rating_a:g} A fuse may take {short.heaviest_clears_s:.3g} s",
+            f"the {protection.rating_a:g} A fuse clears it {heaviest}",
         )
 
 

@@ -20,8 +20,8 @@ class FuseLimit:
     rule: Rule
 
 
-def fuse_limit(ampacity: Ampacity, practice: Practice) -> FuseLimit:
-    """Return how large the fuse before a conductor may be.
+def fuse_limit(ampacity: Ampacity, practice: Practice, *, source_v: float = 0.0) -> FuseLimit:
+    """Return how large the fuse before a conductor may be; a rating above its share breaks `source_v`.
 
     A share of what it may carry where it lies, or, where the rules say so, of the table's own value; and the
     next standard rating above that, where the rules allow one and it keeps to their second share.
@@ -38,7 +38,7 @@ def fuse_limit(ampacity: Ampacity, practice: Practice) -> FuseLimit:
         base_a, what = ampacity.table.amperes, "the table's value"
     limit_a = base_a * share.value
     words = f"{100 * share.value:g} % of {what}, {base_a:.4g} A"
-    above = smallest_fuse_for(limit_a)
+    above = smallest_fuse_for(limit_a, least_v=source_v)
     if above and limit_a < above.rating_a and is_within(above.rating_a, base_a * step.value):
         return FuseLimit(above.rating_a, f"{words}, and the next standard size up", step)
     return FuseLimit(limit_a, words, share)

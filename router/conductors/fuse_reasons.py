@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from router.conductors.circuit import Carrier
+from router.conductors.clearing_times import clearing_words
 from router.conductors.faults import FarEndShort
+from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace
 from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.rests_on import JOB, by_rule, joined
 from router.conductors.sizing import Sizing
-from router.model.job import Duty
+from router.model.job import Duty, LoadKind
 from router.model.plan import Reason
+from router.model.practice import Rule
 from router.tables import load_table
+
+_SURGES = {
+    LoadKind.MOTOR: "motors that start",
+    LoadKind.HEATER: "heaters that are switched on cold",
+    LoadKind.ELECTRONIC: "electronics that are switched on together",
+    LoadKind.LED: "LED lamps that are switched on together",
+    LoadKind.FILAMENT: "lamps that light up cold together",
+}
 
 
 def fuse_reasons(
@@ -38,29 +52,43 @@ def fuse_reasons(
 
 
 def _fuse_load_reason(question: ElectricalQuestion, protection: Protection) -> Reason:
-    rule, lamps = (question.practice.rule("fuse", key) for key in ("continuous load", "lamp load"))
-    carrier = protection.carrier
-    if question.is_every_load_on(carrier):
-        conductors = [
-            question.circuit.by_name[load].conductor
-            for load in question.circuit.loads
-            if load in carrier.loads
-        ]
-        continuous_a = sum(each.load_a for each in conductors if each.duty is Duty.CONTINUOUS)
-        words = (
-            f"{continuous_a:.4g} A continuous x {rule.value:g}, "
-            f"{carrier.current_a - continuous_a:.4g} A intermittent x 1"
-        )
-    else:
-        words = f"the most that can be on together, continuous loads x {rule.value:g}"
-    if carrier.fuse_load_a <= carrier.steady_fuse_load_a:
-        return by_rule(f"load counts {carrier.fuse_load_a:.4g} A: {words}", rule)
+    carrier, surge = protection.carrier, protection.carrier.surge
+    steady, rules = _steady_words(question, carrier)
+    if surge is None:
+        return joined(f"load counts {carrier.fuse_load_a:.4g} A: {steady}", _sources(rules))
+    rule = question.practice.rule("fuse", SURGE_RULES[surge.kind])
     words = (
-        f"load counts {carrier.fuse_load_a:.4g} A: lamps of one conductor that light up cold, "
-        f"{carrier.fuse_load_a / lamps.value:.4g} A x {lamps.value:g}; hot and all told it counts "
-        f"{carrier.steady_fuse_load_a:.4g} A: {words}"
+        f"load counts {carrier.fuse_load_a:.4g} A: {_SURGES[surge.kind]} ({', '.join(surge.names)}), "
+        f"which draw {surge.load_a:.4g} A then, x {rule.value:g}"
     )
-    return joined(words, [(each.source, each.status.value) for each in (lamps, rule)])
+    if surge.kind in (LoadKind.MOTOR, LoadKind.HEATER):
+        words += ", and all else beside it"
+    words += f"; for good it counts {carrier.steady_fuse_load_a:.4g} A: {steady}"
+    return joined(words, _sources((rule, *rules)))
+
+
+def _steady_words(question: ElectricalQuestion, carrier: Carrier) -> tuple[str, tuple[Rule, ...]]:
+    """Return what a fuse counts for good, in words, and the rules behind it."""
+    continuous, hot = (question.practice.rule("fuse", key) for key in ("continuous load", "hot load"))
+    is_hot = carrier.run.name in question.hot_fuses
+    own_factor = hot.value if is_hot else 1.0
+    rules = (continuous, hot) if is_hot else (continuous,)
+    if not question.is_every_load_on(carrier):
+        words = f"the most that can be on together, continuous loads x {continuous.value:g}"
+        return (f"{words}, others x {own_factor:g} in a hot place" if is_hot else words), rules
+    own = [
+        question.circuit.by_name[load].conductor for load in question.circuit.loads if load in carrier.loads
+    ]
+    continuous_a = sum(each.load_a for each in own if each.duty is Duty.CONTINUOUS)
+    words = (
+        f"{continuous_a:.4g} A continuous x {max(continuous.value, own_factor):g}, "
+        f"{carrier.current_a - continuous_a:.4g} A intermittent x {own_factor:g}"
+    )
+    return (f"{words} in a hot place" if is_hot else words), rules
+
+
+def _sources(rules: Iterable[Rule]) -> list[tuple[str, str]]:
+    return [(each.source, each.status.value) for each in rules]
 
 
 def _rating_reason(protection: Protection) -> Reason:
@@ -85,12 +113,13 @@ def _place_reason(place: HolderPlace) -> Reason:
 
 
 def _short_reason(protection: Protection, short: FarEndShort) -> Reason:
-    clears = "need not clear" if short.clears_s is None else f"clears within {short.clears_s:.3g} s"
+    fuse = protection.standard
+    clears = "need not clear" if short.clears_s is None else f"clears {clearing_words(fuse, short.least_a)}"
     words = (
         f"short at the far end of {short.carrier.name}: {short.least_a:.3g} to {short.greatest_a:.3g} A, "
         f"{short.least_a / protection.rating_a:.3g} x rating at least; the fuse {clears}; "
         f"{short.thinnest.name} bears {short.heaviest_a:.3g} A for {short.survives_s:.3g} s, "
-        f"the fuse takes {short.heaviest_clears_s:.3g} s at most"
+        f"the fuse clears it {clearing_words(fuse, short.heaviest_a)}"
     )
     rules = load_table("fuses")
     sources = [(rules["adiabatic"]["source"], rules["adiabatic"]["status"])]

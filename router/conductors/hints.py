@@ -22,7 +22,7 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
     for sizing in sizings:
         carrier = sizing.carrier
         is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(question.circuit, carrier.run)
-        own = smallest_fuse_for(carrier.fuse_load_a)
+        own = smallest_fuse_for(carrier.fuse_load_a, least_v=question.source_v)
         if (
             sizing.decided_by is not SizeReason.FUSE
             or not is_branch
@@ -78,9 +78,9 @@ def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) ->
         if by_drop & {each.name for each in question.circuit.loop(load)}
     ]
     load = max(thickened, key=question.assumed_drop_v, default=None)
-    if load is None or question.assumed_drop_v(load) <= question.drop_limit_v / 2:
+    if load is None or question.assumed_drop_v(load) <= question.drop_limit_v(load) / 2:
         return
-    assumed, limit = f"{question.assumed_drop_v(load):.2f} V", f"{question.drop_limit_v:.2f} V"
+    assumed, limit = f"{question.assumed_drop_v(load):.2f} V", f"{question.drop_limit_v(load):.2f} V"
     words = (
         f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
         "cables are thick"

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from router.conductors.ampacity import Ampacity, ampacity_along, is_least_size
+from router.conductors.ampacity import Ampacity, ampacities_along, is_least_size
 from router.conductors.cable_sizes import Size, ordinary_sizes, size_named
 from router.conductors.circuit import Carrier, Circuit, circuit_of
+from router.conductors.copper_heat import warm_metres
 from router.conductors.drop import voltage_drop_v
 from router.conductors.fuse_limits import FuseLimit, fuse_limit
-from router.conductors.surroundings import Surroundings, surroundings_of
+from router.conductors.fuse_loads import load_factors
+from router.conductors.surroundings import Surroundings, hot_fuse_runs, surroundings_of
 from router.errors import NoConductorError
 from router.facts import ConductorEnds, fused_conductor
 from router.model.job import Job
@@ -31,6 +34,8 @@ class ElectricalQuestion:
     circuit: Circuit
     surroundings: Mapping[str, Surroundings]
     routes: Mapping[str, Route]
+    hot_fuses: frozenset[str]
+    """Runs whose fuse lies in a hot place."""
 
     @cached_property
     def ends(self) -> ConductorEnds:
@@ -38,13 +43,30 @@ class ElectricalQuestion:
         return ConductorEnds(self.job, self.profile)
 
     @property
-    def drop_limit_v(self) -> float:
-        """Return what a loop may lose, in V."""
-        return self.job.limits.drop_fraction * self.job.source.nominal_v
+    def source_v(self) -> float:
+        """Return the highest voltage that the source is said to give, in V."""
+        source = self.job.source
+        return max(source.nominal_v, source.resting_v, source.running_v or 0.0)
+
+    def drop_limit_v(self, load: str) -> float:
+        """Return what a load's loop may lose, in V: by the job's limit, and by what its lamps need."""
+        by_job_v = self.job.limits.drop_fraction * self.job.source.nominal_v
+        return min(by_job_v, self.lamp_drop_limit_v(load))
+
+    def lamp_drop_limit_v(self, load: str) -> float:
+        """Return what may be lost on the way to a load's lamps, in V, by 13 CCR 1249(c); else infinity."""
+        design_v = max((each.test_v for each in self.circuit.by_name[load].conductor.lamps), default=None)
+        if design_v is None:
+            return math.inf
+        return self.job.source.lamp_v - self.practice.value("conductor", "lamp voltage") * design_v
+
+    def is_lamp_limit(self, load: str) -> bool:
+        """Return whether what its lamps need to burn limits a load's drop more than the job does."""
+        return self.lamp_drop_limit_v(load) <= self.drop_limit_v(load)
 
     def fuse_limit(self, ampacity: Ampacity) -> FuseLimit:
         """Return how large the fuse before a conductor of this ampacity may be."""
-        return fuse_limit(ampacity, self.practice)
+        return fuse_limit(ampacity, self.practice, source_v=self.source_v)
 
     def is_every_load_on(self, carrier: Carrier) -> bool:
         """Return whether a conductor's worst case is all of its loads at once."""
@@ -70,18 +92,55 @@ class ElectricalQuestion:
         lead, function = carrier.run.lead, carrier.conductor.function
         return trailer_lead(lead)[function].pin if lead and function else None
 
+    @property
+    def least_number(self) -> int:
+        """Return the AWG number that the rules in force ask of every conductor."""
+        return round(self.practice.value("conductor", "least AWG"))
+
     def options(self, carrier: Carrier) -> tuple[Size, ...]:
         """Return the sizes that a conductor may be chosen from, thinnest first."""
-        in_sheath = self.is_in_sheath(carrier)
+        in_sheath, number = self.is_in_sheath(carrier), self.least_number
         sizes = ordinary_sizes(self.job.series)
-        return tuple(size for size in sizes if is_least_size(size, is_in_sheath=in_sheath))
+        return tuple(
+            size for size in sizes if is_least_size(size, is_in_sheath=in_sheath, least_number=number)
+        )
 
     def ampacity(self, carrier: Carrier, size: Size, *, insulation_c: float | None = None) -> Ampacity:
-        """Return what a conductor may carry in a size; the job's insulation unless another is given."""
-        is_bundling_counted = self.practice.value("conductor", "bundling") > 0
+        """Return what a conductor may carry in a size where it may carry the least.
+
+        With the job's insulation unless another is given.
+        """
         class_c = self.job.insulation_c if insulation_c is None else insulation_c
-        along = self.surroundings[carrier.run.name]
-        return ampacity_along(size.copper_mm2, class_c, along, is_bundling_counted=is_bundling_counted)
+        each_stretch = ampacities_along(
+            size.copper_mm2,
+            class_c,
+            self.surroundings[carrier.run.name],
+            is_bundling_counted=self._is_bundling_counted,
+            is_small_limited=self.practice.value("conductor", "small conductors") > 0,
+        )
+        return min(each_stretch, key=lambda ampacity: ampacity.amperes)
+
+    @property
+    def _is_bundling_counted(self) -> bool:
+        return self.practice.value("conductor", "bundling") > 0
+
+    def warm_metres(self, carrier: Carrier, size: Size) -> tuple[float, float]:
+        """Return the length at 20 degC that resists like a conductor under its load, and how warm it gets.
+
+        [m], [degC]
+        """
+        return warm_metres(
+            size,
+            carrier.current_a,
+            self.job.insulation_c,
+            self.surroundings[carrier.run.name],
+            is_bundling_counted=self._is_bundling_counted,
+            share=self.practice.value("conductor", "self-heating"),
+        )
+
+    def warm_ohm(self, carrier: Carrier, size: Size) -> float:
+        """Return what a conductor in a size resists from end to end, as warm as its load makes it, in ohm."""
+        return self.warm_metres(carrier, size)[0] * size.ohm_per_m
 
     @property
     def joint_ohm(self) -> float:
@@ -103,7 +162,7 @@ class ElectricalQuestion:
 
     def metal_drop_v(self, carrier: Carrier, size: Size) -> float:
         """Return what a conductor loses along its own length in a size, in V."""
-        length_m = self.surroundings[carrier.run.name].length_at_20c_m
+        length_m, _ = self.warm_metres(carrier, size)
         return voltage_drop_v(carrier.current_a, length_m, size.ohm_per_m)
 
     def own_drop_v(self, carrier: Carrier, size: Size) -> float:
@@ -123,6 +182,16 @@ class ElectricalQuestion:
             for each in self.circuit.loop(load)
         )
 
+    def fuse_drop_v(self, load: str) -> float:
+        """Return what fuses and the contacts of their holders lose on the way to a load, in V.
+
+        What one loses at its rating, whatever the load: so no greater load asks for less copper because it
+        has the next larger fuse, which resists less.
+        """
+        loop = self.circuit.loop(load)
+        fused = sum(fused_carrier(self.circuit, each.run.name) is each for each in loop)
+        return fused * self.practice.value("fuse", "own drop")
+
     def fixed_drop_v(self, load: str) -> float:
         """Return what a load's loop loses whatever its sizes: in joints and in the vehicle's body, in V."""
         return self.body_drop_v(load) + self.joints_drop_v(load)
@@ -135,7 +204,7 @@ class ElectricalQuestion:
 
     def metal_drop_with_v(self, load: str, carrier: Carrier, size: Size) -> float:
         """Return what a conductor in a size loses along its own length while a load is on, in V."""
-        length_m = self.surroundings[carrier.run.name].length_at_20c_m
+        length_m, _ = self.warm_metres(carrier, size)
         return voltage_drop_v(self.circuit.current_with_a(load, carrier), length_m, size.ohm_per_m)
 
     def loop_drop_v(self, load: str, sizes: Mapping[str, Size]) -> float:
@@ -143,7 +212,7 @@ class ElectricalQuestion:
         metal_v = sum(
             self.metal_drop_with_v(load, each, sizes[each.name]) for each in self.circuit.loop(load)
         )
-        return self.body_drop_v(load) + self.joints_drop_v(load) + metal_v
+        return self.fixed_drop_v(load) + self.fuse_drop_v(load) + metal_v
 
     def when(self, load: str) -> LoadCase:
         """Return what is on when a load loses as much as its drop says."""
@@ -171,8 +240,8 @@ def question_of(
     NoConductorError
         Where the job's circuit makes no sense, or its series has no size at all.
     """
-    factors = (practice.value("fuse", key) for key in ("continuous load", "lamp load"))
-    circuit = circuit_of(job, *factors)
+    hot = hot_fuse_runs(job, profile, practice, routes)
+    circuit = circuit_of(job, load_factors(practice), hot)
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, bundles, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):
@@ -180,5 +249,5 @@ def question_of(
             "two conductors of the job have one name; drop and fuse need to tell them apart"
         )
     return ElectricalQuestion(
-        job, profile, practice, circuit, surroundings, {route.run: route for route in routes}
+        job, profile, practice, circuit, surroundings, {route.run: route for route in routes}, hot
     )

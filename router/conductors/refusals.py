@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
+from router.conductors.drop_limits import drop_limit_words
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 
@@ -32,12 +33,13 @@ def too_much_drop(question: ElectricalQuestion, load: str) -> str:
     best = question.options(question.circuit.by_name[load])[-1].label
     changes = ", or ".join(_less_drop(question, load, thickest, lost_v))
     return (
-        f"{place_words(question.circuit.by_name[load])}: drop: the limit is {question.drop_limit_v:.3g} V "
-        f"({100 * question.job.limits.drop_fraction:.3g} % of {nominal_v:g} V), and the loop loses "
-        f"{lost_v:.3g} V "
+        f"{place_words(question.circuit.by_name[load])}: drop: the limit is "
+        f"{drop_limit_words(question, load)}, and the loop loses {lost_v:.3g} V "
         f"({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {question.job.series}"
         + (f", with {', '.join(named)} as the job names" if named else "")
-        + f"; joints and vehicle body are {question.fixed_drop_v(load):.3g} V of it{_fixed_words(question)}. "
+        + f"; joints and vehicle body are {question.fixed_drop_v(load):.3g} V of it{_fixed_words(question)}"
+        + _fuse_words(question, load)
+        + ". "
         + f"What would do: {changes}"
     )
 
@@ -55,13 +57,18 @@ def _fixed_words(question: ElectricalQuestion) -> str:
     return f" ({'; '.join(words)})"
 
 
+def _fuse_words(question: ElectricalQuestion, load: str) -> str:
+    fuse_v = question.fuse_drop_v(load)
+    return f", fuses and their holders {fuse_v:.3g} V" if fuse_v > 0 else ""
+
+
 def _less_drop(
     question: ElectricalQuestion, load: str, sizes: Mapping[str, Size], lost_v: float
 ) -> Iterator[str]:
     """Yield each single change that brings a loop of the thickest sizes within its limit."""
-    nominal_v, over_v = question.job.source.nominal_v, lost_v - question.drop_limit_v
+    nominal_v, over_v = question.job.source.nominal_v, lost_v - question.drop_limit_v(load)
     yield from _thicker(question, load, sizes)
-    if lost_v <= 0.5 * nominal_v:
+    if lost_v <= 0.5 * nominal_v and lost_v <= question.lamp_drop_limit_v(load):
         yield f"limits: drop: {math.ceil(1000 * lost_v / nominal_v) / 10:g} %"
     own_a = question.circuit.by_name[load].conductor.load_a
     one_a_loses_v = _loop_ohm(question, load, sizes)
@@ -82,12 +89,13 @@ def _less_drop(
 
 def _thicker(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:
     """Yield for each conductor whose size the job names the thinnest size that would do in its place."""
+    limit_v = question.drop_limit_v(load)
     for carrier in question.circuit.loop(load):
         named = question.named_size(carrier)
         enough = (
             size
             for size in question.options(carrier)
-            if is_within(question.loop_drop_v(load, {**sizes, carrier.name: size}), question.drop_limit_v)
+            if is_within(question.loop_drop_v(load, {**sizes, carrier.name: size}), limit_v)
         )
         if named is not None and (size := next(enough, None)) is not None:
             yield f"{carrier.name} at {size.label} in place of {named.label}"
@@ -100,8 +108,6 @@ def _mohm(ohm: float) -> str:
 def _loop_ohm(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> float:
     """Return what a loop resists to its own load's current, joints and body included, in ohm."""
     loop = question.circuit.loop(load)
-    metal = (
-        question.surroundings[each.run.name].length_at_20c_m * sizes[each.name].ohm_per_m for each in loop
-    )
+    metal = (question.warm_ohm(each, sizes[each.name]) for each in loop)
     body_ohm = question.body_ohm if question.circuit.comes_back_by_body(load) else 0.0
     return sum(metal) + sum(question.joints_ohm(each) for each in loop) + body_ohm

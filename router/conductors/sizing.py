@@ -14,8 +14,9 @@ from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
+from router.model.job import Series
 from router.model.plan import SizeReason
-from router.tables import load_table
+from router.tables import SAE, insulation_classes_c, insulation_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Sizing:
     fuse_a: float
     """The largest fuse that it must be able to carry; 0 where none is before it."""
     gradient_v_per_m: float | None
-    """What it may lose a metre, at 20 degC; infinite: any size will do, None: none is to be chosen."""
+    """What it may lose a metre, warm; infinite: any size will do, None: none is to be chosen."""
 
 
 def size_conductors(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
@@ -139,14 +140,14 @@ def _too_little(question: ElectricalQuestion, carrier: Carrier, amperes: float) 
         f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
         f"with {question.job.insulation_c:g} degC insulation"
     )
-    for class_c in load_table("ampacity")["tables"][0]["classes_c"]:
+    for class_c in insulation_classes_c(SAE if question.job.series is Series.SAE else None):
         size = (
             _first_carrying(question, carrier, amperes, class_c=class_c)
             if class_c > question.job.insulation_c
             else None
         )
         if size is not None:
-            return f"{words}; {size.label} with {class_c:g} degC insulation would do"
+            return f"{words}; {size.label} with insulation of {insulation_words(class_c)} would do"
     if best.amperes <= 0.0:
         return f"{words}; none carries anything there: keep it out of that space, or measure how warm it is"
     return f"{words}; share the load among several circuits, or keep it out of the warmest space"
@@ -202,19 +203,25 @@ def _budget_v(question: ElectricalQuestion, load: str) -> float:
     for carrier in question.circuit.loop(load):
         named = question.named_size(carrier)
         fixed_v += 0.0 if named is None else question.metal_drop_with_v(load, carrier, named)
-    return question.drop_limit_v - fixed_v
+    return question.drop_limit_v(load) - question.fuse_drop_v(load) - fixed_v
 
 
 def _share(question: ElectricalQuestion, load: str, carrier: Carrier) -> Share:
     options = question.options(carrier)
-    length_m = question.surroundings[carrier.run.name].length_at_20c_m
     current_a = question.circuit.current_with_a(load, carrier)
-    return Share(length_m, current_a * options[0].ohm_per_m, current_a * options[-1].ohm_per_m)
+    lightest, heaviest = (gradient_v_per_m(question, carrier, options[end], current_a) for end in (0, -1))
+    return Share(question.surroundings[carrier.run.name].cut_mm / 1000, lightest, heaviest)
+
+
+def gradient_v_per_m(question: ElectricalQuestion, carrier: Carrier, size: Size, current_a: float) -> float:
+    """Return what a current loses along a metre of a conductor's cut length, as warm as its load makes it."""
+    length_m = question.surroundings[carrier.run.name].cut_mm / 1000
+    return current_a * question.warm_ohm(carrier, size) / length_m if length_m > 0 else 0.0
 
 
 def _by_gradient(question: ElectricalQuestion, carrier: Carrier, gradient: float) -> Size:
     options = question.options(carrier)
     for size in options:
-        if is_within(carrier.current_a * size.ohm_per_m, gradient):
+        if is_within(gradient_v_per_m(question, carrier, size, carrier.current_a), gradient):
             return size
     return options[-1]  # the others of its loop make up for it

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from router.conductors.ampacity import Ampacity, ampacity_along
+from router.conductors.ampacity import Ampacity, ampacities_along
 from router.conductors.cable_sizes import Size, size_named
 from router.conductors.circuit import Carrier
 from router.conductors.fuses import HolderLead, StandardFuse, standard_fuses
@@ -54,7 +54,7 @@ def fit_fuse_rated(question: ElectricalQuestion, carrier: Carrier, rating_a: flo
 def is_fit(question: ElectricalQuestion, carrier: Carrier, fuse: StandardFuse) -> bool:
     """Return whether a fuse breaks what its source drives, and its holder bears its rating where it sits."""
     source = question.job.source
-    breaks = is_within(source.nominal_v, fuse.voltage.value)
+    breaks = is_within(question.source_v, fuse.voltage.value)
     breaks = breaks and is_within(source.short_circuit_a or 0.0, fuse.breaking.value)
     leads = offered_leads(question, carrier, fuse)
     return breaks and (not leads or _bears(question, carrier, fuse, leads[-1]))
@@ -138,8 +138,9 @@ def _from_source(question: ElectricalQuestion, run: Run) -> tuple[Stretch, ...]:
 
 
 def _alone(copper_mm2: float, class_c: float, stretch: Stretch) -> Ampacity:
-    around = Surroundings("", (replace(stretch, bundled=1),), 0.0, 0.0)
-    return ampacity_along(copper_mm2, class_c, around, is_bundling_counted=False)
+    around = Surroundings("", (replace(stretch, bundled=1),), 0.0)
+    (ampacity,) = ampacities_along(copper_mm2, class_c, around, is_bundling_counted=False)
+    return ampacity
 
 
 # What else is in a fuse's circuit

@@ -14,6 +14,16 @@ class Duty(StrEnum):
     INTERMITTENT = "intermittent"
 
 
+class LoadKind(StrEnum):
+    """What a load is: how much more than its steady current it draws when it is switched on."""
+
+    MOTOR = "motor"
+    HEATER = "heater"
+    ELECTRONIC = "electronic"
+    LED = "LED"
+    FILAMENT = "filament"
+
+
 class Series(StrEnum):
     """Which family of conductor sizes a job buys from; each is a table in router/tables."""
 
@@ -38,6 +48,13 @@ class Source:
     """Of one joint, as measured; None: the practice's."""
     short_circuit_a: float | None = None
     """The most that it can drive into a short at its terminals, as its maker says; None: not known."""
+    running_v: float | None = None
+    """What it gives with the engine running; None: nobody measured it."""
+
+    @property
+    def lamp_v(self) -> float:
+        """Return what it gives its lamps for certain: with the engine running, where that was measured."""
+        return self.resting_v if self.running_v is None else self.running_v
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +69,25 @@ class Lamps:
     """The voltage at which it draws that."""
     source: str
     status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Inverter:
+    """A unit that draws the more current the lower its voltage is."""
+
+    power_w: float
+    efficiency: float
+    lowest_v: float
+    """At which it still runs."""
+
+    @property
+    def most_a(self) -> float:
+        """Return what it draws at its lowest voltage: W / (efficiency x V).
+
+        >>> round(Inverter(1000.0, 0.85, 10.5).most_a, 1)
+        112.0
+        """
+        return self.power_w / (self.efficiency * self.lowest_v)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +109,12 @@ class Conductor:
     """What its load is made of, where the job names lamps."""
     function: str | None = None
     """What it does in its run's lead: "stop", "left indicator"."""
+    kind: LoadKind | None = None
+    """What its load is, None where nobody said."""
+    switch: str | None = None
+    """What switches its load: loads of one switch come on together."""
+    inverter: Inverter | None = None
+    """What its load is made of, where the job names an inverter."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,13 @@
 """Published numbers as data: one YAML file a table, every value with its source."""
 
+from router.tables.insulation import (
+    ISO,
+    SAE,
+    insulation_classes_c,
+    insulation_names,
+    insulation_words,
+    usual_insulation_c,
+)
 from router.tables.lamps import (
     LeadConductor,
     known_lamps,
@@ -9,13 +17,22 @@ from router.tables.lamps import (
     trailer_lead,
 )
 from router.tables.loading import load_table
+from router.tables.voltages import is_of_supply, most_planned_v
 
 __all__ = [
+    "ISO",
+    "SAE",
     "LeadConductor",
+    "insulation_classes_c",
+    "insulation_names",
+    "insulation_words",
+    "is_of_supply",
     "known_lamps",
     "lamp_currents_a",
     "lamp_row",
     "lead_source",
     "load_table",
+    "most_planned_v",
     "trailer_lead",
+    "usual_insulation_c",
 ]

@@ -19,6 +19,8 @@ class LeadConductor:
     pin: int | None
     returns: tuple[str, ...]
     """Functions whose current comes back along it."""
+    switch: str
+    """What lights it, with all others of that word at once; its own function where nothing else is."""
 
 
 def lamp_currents_a(lamp: str) -> tuple[float, ...]:
@@ -88,6 +90,7 @@ def trailer_lead(lead: str) -> dict[str, LeadConductor]:
                     row.get("area_mm2"),
                     row.get("pin"),
                     tuple(row.get("returns", ())),
+                    row.get("switch", row["function"]),
                 )
                 for row in each["conductors"]
             }

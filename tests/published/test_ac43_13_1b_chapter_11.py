@@ -4,6 +4,11 @@ Source: U.S. Department of Transportation, Federal Aviation Administration, Advi
 Acceptable Methods, Techniques, and Practices - Aircraft Inspection and Repair, 9/8/98 with change 1 of
 9/27/01, chapter 11 Aircraft Electrical Systems, tables 11-7, 11-8 and 11-9. Public domain.
 
+Paragraph 11-67, example No. 2: 14 AWG rated 200 degC in 50 degC, 20 A of the 26 A that it may carry there,
+15.5 ft. Paragraph 11-66d(6) estimates the conductor's temperature with the root of current over ampacity
+and calls that quite conservative; the program goes by the square, as heat does, so that it may not come out
+warmer.
+
 Two figures of the tables are misprinted and stand corrected here: table 11-7 row 3 prints 3.60 for a
 product of 3.555, table 11-8 row 2 prints .366 for a product of .491.
 """
@@ -15,6 +20,7 @@ from conductor_cases import a_circuit_job, by_name, choose
 from small_vehicle import a_conductor, a_run
 
 from router.conductors.ampacity import table_value
+from router.conductors.copper_heat import copper_temperature_c
 from router.conductors.drop import voltage_drop_v
 from router.conductors.resistance import awg_area_mm2, temperature_factor
 
@@ -60,3 +66,33 @@ def test_a_single_conductor_carries_more_than_one_of_33_in_a_bundle_at_altitude(
     value = table_value(awg_area_mm2(number), 105)
     assert value is not None
     assert value.amperes >= bundled_a
+
+
+def estimate_by_the_ac_c(ambient_c, rating_c, current_a, ampacity_a):
+    """Return T2 = T1 + (TR - T1) sqrt(I2 / Imax)."""
+    return ambient_c + (rating_c - ambient_c) * (current_a / ampacity_a) ** 0.5
+
+
+def test_example_2_the_conductor_is_warmer_than_its_surroundings_and_no_warmer_than_estimated():
+    """By hand: 50 + 150 sqrt(20/26) = 181.6 degC by the AC; 50 + 150 (20/26)^2 = 138.8 degC by heat."""
+    assert estimate_by_the_ac_c(50, 200, 20, 26) == pytest.approx(181.6, abs=0.05)
+    assert copper_temperature_c(50, 200, 20, 26) == pytest.approx(138.8, abs=0.05)
+    shortened_ft = 254.5 * 15.5 / (234.5 + 138.8)
+    assert 15.5 / temperature_factor(copper_temperature_c(50, 200, 20, 26)) == pytest.approx(
+        shortened_ft, abs=0.01
+    )
+
+
+@pytest.mark.parametrize("current_a", [0.0, 1.0, 13.0, 20.0, 25.9, 26.0])
+def test_the_estimate_of_the_ac_bounds_ours_and_both_meet_at_no_load_and_at_full_load(current_a):
+    ours_c, theirs_c = (
+        copper_temperature_c(50, 200, current_a, 26),
+        estimate_by_the_ac_c(50, 200, current_a, 26),
+    )
+    assert 50 <= ours_c <= theirs_c <= 200
+    assert (ours_c == pytest.approx(theirs_c)) is (current_a in (0.0, 26.0))
+
+
+def test_the_class_bounds_it_and_air_that_is_warmer_warms_the_copper():
+    assert copper_temperature_c(50, 200, 40, 26) == 200
+    assert copper_temperature_c(120, 100, 1, 0) == 120

@@ -22,7 +22,7 @@ from router.model.job import Series
 MOHM_PER_M = {"1.5 mm2": 13.3, "2.5 mm2": 7.98, "4 mm2": 4.95, "6 mm2": 3.30, "10 mm2": 1.91}
 JOINT_OHM, BODY_OHM = 0.002, 0.007
 PRACTICE = {
-    ("conductor", "copper temperature"): 0.0,
+    ("conductor", "self-heating"): 0.0,
     ("conductor", "connection"): JOINT_OHM,
     ("conductor", "body return"): BODY_OHM,
 }

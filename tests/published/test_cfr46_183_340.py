@@ -6,17 +6,24 @@ most distant fixture, annual edition of 2015. Public domain. Its formula has K =
 ft; the metric K that it prints (3.28) is the number of feet in a metre and no K at all, so nothing is
 tested against it.
 
-The table's own floors stand beside it: no size under 14 AWG, and the small-conductor limits of NEC (NFPA
-70) 240.4(D), 20 A on 12 AWG and 30 A on 10 AWG at most.
+The table's own floors are those of the rule set "law": no size under 14 AWG, as paragraph (c) asks of power
+and lighting circuits, and the small-conductor limits of NEC (NFPA 70) 240.4(D), 20 A on 12 AWG and 30 A on
+10 AWG at most. The sizes of the table are held against that rule set as it stands, with copper at the
+temperature of its K.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from conductor_cases import PLAIN, a_circuit_job, by_name, choose, supply_and_earth
+from conductor_cases import a_circuit_job, by_name, choose, supply_and_earth
+from small_vehicle import a_conductor, a_run
 
 from router.conductors.resistance import awg_area_mm2, resistance_ohm_per_m
 from router.model.job import Series
+from router.model.practice import Practice
+from router.reading import read_practice
 
 FEET = (10, 15, 20, 25, 30, 35, 40, 45, 50, 55, 60)
 TABLE = """
@@ -26,7 +33,6 @@ TABLE = """
 20 12 12 10 10  8  8  8  8  6  6  6
 25 10 10 10  8  8  8  6  6  6  6  4
 """
-FLOOR = {5: 14, 10: 14, 15: 14, 20: 12, 25: 10}
 K_AT_20C = 10.371
 STRANDING = 1.02
 
@@ -41,12 +47,21 @@ def copper_c_for(k: float) -> float:
     return (k / (K_AT_20C * STRANDING)) * 254.5 - 234.5
 
 
-def chosen_gauge(current_a: int, feet: int) -> int:
+def law(**changes: float) -> Practice:
+    """Return the rule set "law" with other values for some keys of its group "conductor"."""
+    rules = read_practice("law")
+    changed = {("conductor", key.replace("_", " ")): value for key, value in changes.items()}
+    changed[("fuse", "own drop")] = 0.0
+    held = {name: replace(rule, value=changed.get(name, rule.value)) for name, rule in rules.rules.items()}
+    return replace(rules, rules=held)
+
+
+def chosen_gauge(current_a: int, feet: int, practice: Practice) -> int:
     temperature_c = copper_c_for(10.75)
     runs = supply_and_earth(float(current_a), fuse=None)
     job = a_circuit_job(*runs, series=Series.AWG, drop=0.10, ambient_c={"underfloor": temperature_c})
-    size = by_name(choose(job, feet * 304.8, practice=PLAIN))["supply"].size
-    return min(int(size.removesuffix(" AWG")), FLOOR[current_a])
+    size = by_name(choose(job, feet * 304.8, practice=practice))["supply"].size
+    return int(size.removesuffix(" AWG"))
 
 
 def test_the_copy_has_55_cells():
@@ -55,7 +70,27 @@ def test_the_copy_has_55_cells():
 
 @pytest.mark.parametrize(("current_a", "feet", "gauge"), cells())
 def test_every_cell(current_a, feet, gauge):
-    assert chosen_gauge(current_a, feet) == gauge
+    bare = law(**{"self-heating": 0.0, "connection": 0.0, "body return": 0.0})
+    assert chosen_gauge(current_a, feet, bare) == gauge
+
+
+@pytest.mark.parametrize(("current_a", "feet", "gauge"), cells())
+def test_no_cell_is_thinner_with_joints_and_warm_copper(current_a, feet, gauge):
+    assert chosen_gauge(current_a, feet, law()) <= gauge
+
+
+def test_law_asks_for_14_awg_in_a_sheath_too():
+    """Paragraph (c): conductors in power and lighting circuits must be 14 AWG or larger."""
+    lamps = tuple(a_conductor(f"lamp {n}", load_a=0.5) for n in range(3))
+    job = a_circuit_job(a_run("lead", conductors=lamps), series=Series.AWG)
+    assert {choice.size for choice in choose(job, 500.0, practice=law()).conductors} == {"14 AWG"}
+    named = a_circuit_job(
+        a_run("lamp", conductors=(a_conductor(load_a=0.5, size="16 AWG"),)), series=Series.AWG
+    )
+    (finding,) = [each for each in choose(named, 500.0, practice=law()).findings if each.kind == "least size"]
+    assert finding.required == "14 AWG"
+    assert finding.rule is not None
+    assert "46 CFR 183.340(c)" in finding.rule.source
 
 
 def test_k_of_10_75_is_solid_copper_at_29_3_degc():

@@ -18,7 +18,8 @@ AUTO = Fuse(None)
 BENCH = a_profile(terminals=(BATTERY,))
 """A vehicle of which this trade asks only the kinds of its spaces and of the source."""
 PLAIN = {
-    ("conductor", "copper temperature"): 0.0,
+    ("conductor", "self-heating"): 0.0,
+    ("fuse", "own drop"): 0.0,
     ("conductor", "connection"): 0.0,
     ("conductor", "body return"): 0.0,
 }

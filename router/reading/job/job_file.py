@@ -7,11 +7,14 @@ from typing import Annotated
 from pydantic import Field
 
 from router.model.job import Duty, Series
+from router.reading.job.insulation_words import InsulationClass
 from router.reading.job.lamp_words import LampList, LeadWord
+from router.reading.job.voltage_words import UnitVoltage
 from router.reading.profile.profile_file import TerminalFile
 from router.reading.yaml.fields import (
     Current,
     DutyWord,
+    Efficiency,
     Ends,
     FileModel,
     Flag,
@@ -19,8 +22,10 @@ from router.reading.yaml.fields import (
     FuseRating,
     GivenSize,
     Load,
+    LoadKindWord,
     Names,
     Point,
+    Power,
     Resistance,
     SeriesWord,
     SizeText,
@@ -37,6 +42,9 @@ class SourceFile(FileModel):
 
     nominal: Voltage
     resting: Voltage = Field(description="what the battery gives at rest, nothing switched on")
+    running: Voltage | None = Field(
+        None, description="what it gives with the engine running, lamps on, as measured"
+    )
     at: Text = Field(description="the terminal it is taken from")
     negative_at: Text | None = Field(
         None, description="the terminal of its other pole, where a run ends there"
@@ -57,6 +65,14 @@ class PlaceFile(TerminalFile):
     at: Point = Field(description="x rearward, y to the vehicle's right, in the unit of the profile's file")
 
 
+class InverterFile(FileModel):
+    """An inverter, whose current rises as its voltage falls: power / (efficiency x voltage)."""
+
+    power: Power = Field(description="the most that it gives for good, at its output")
+    efficiency: Efficiency = Field(description="at that power, as its data sheet says")
+    lowest: Voltage = Field(description="the lowest voltage at which it still runs, as its data sheet says")
+
+
 class ConductorFile(FileModel):
     """One conductor of a run."""
 
@@ -65,6 +81,14 @@ class ConductorFile(FileModel):
     function: Text | None = Field(None, description="what it does in the run's lead, e.g. stop")
     load: Load | None = Field(None, description="a current, or a power at the source's nominal voltage")
     lamps: LampList = Field((), description="in place of load: what is printed on the lamps, with how many")
+    inverter: InverterFile | None = Field(None, description="in place of load: an inverter by its data sheet")
+    kind: LoadKindWord | None = Field(None, description="what its load is: what it draws when switched on")
+    voltage: UnitVoltage | None = Field(
+        None, description="what its load is made for: 12 V, or from and to, [10 V, 32 V]"
+    )
+    switch: Text | None = Field(
+        None, description="what switches its load; those of one switch come on at once"
+    )
     duty: DutyWord = Field(Duty.CONTINUOUS, description="three hours or more at a time is continuous")
     size: SizeText = Field(None, description="auto, or a size of the job's series")
     returns: Names = Field([], description="conductors whose current comes back along this one")
@@ -116,7 +140,9 @@ class JobFile(FileModel):
     variant: Text | None = None
     practice: Text | None = Field(None, description="law, voluntary or a path; else the default")
     series: SeriesWord = Series.METRIC
-    insulation: Temperature = Field(105.0, description="temperature class of the insulation")
+    insulation: InsulationClass | None = Field(
+        None, description="its class: class B, GXL or 125 degC; else 100 degC, of SAE-marked cable 85 degC"
+    )
     source: SourceFile
     places: list[PlaceFile] = Field([], description="terminals that the job brings along")
     runs: Annotated[list[RunFile], Field(min_length=1)]

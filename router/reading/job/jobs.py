@@ -6,14 +6,16 @@ from collections.abc import Iterator
 from pathlib import Path as FilePath
 
 from router.errors import Fault
-from router.model.job import Apart, Conductor, Fuse, Job, Limits, Run, Source
+from router.model.job import Apart, Conductor, Fuse, Inverter, Job, Limits, Run, Source
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.reading.files import is_folder
-from router.reading.job.job_file import ConductorFile, JobFile, RunFile, SourceFile
+from router.reading.job.insulation_words import insulation_faults, usual_insulation_c
+from router.reading.job.job_file import ConductorFile, InverterFile, JobFile, RunFile, SourceFile
 from router.reading.job.leads import lead_conductor, lead_faults, returns_of
 from router.reading.job.names_in_job import apart_faults, conductor_faults, profile_name_faults, run_faults
 from router.reading.job.places import faults_in_vehicle, own_place_faults, with_place_names
+from router.reading.job.voltage_faults import voltage_faults
 from router.reading.profile.known_names import KnownNames
 from router.reading.yaml.documents import Document
 from router.reading.yaml.structure import sound, structure_faults
@@ -39,6 +41,8 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     found += conductor_faults(written)
     found += lead_faults(written)
     found += _source_faults(written)
+    found += voltage_faults(written)
+    found += insulation_faults(written)
     return tuple(sorted(set(found)))
 
 
@@ -71,7 +75,7 @@ def make_job(document: Document, key: str, practice: Practice) -> Job:
         practice=file.practice,
         source=_source(file.source),
         series=file.series,
-        insulation_c=file.insulation,
+        insulation_c=file.insulation or usual_insulation_c(file.series),
         runs=tuple(_run(run, file.source.nominal) for run in file.runs),
         limits=Limits(
             practice.value("conductor", "drop") if drop is None else drop, dict(file.limits.ambient)
@@ -88,6 +92,7 @@ def _source(source: SourceFile) -> Source:
         body_ohm=source.body,
         joint_ohm=source.joint,
         short_circuit_a=source.short_circuit,
+        running_v=source.running,
     )
 
 
@@ -123,10 +128,11 @@ def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Cond
     own = conductor.model_dump(exclude_unset=True)
     lead = lead_conductor(written, own)
     lamps_a = sum(lamps.count * lamps.each_a for lamps in conductor.lamps)
+    inverter = _inverter(conductor.inverter) if conductor.inverter else None
     return Conductor(
         name=conductor.name,
         colour=conductor.colour or (lead.colour if lead else ""),
-        load_a=lamps_a or _load_a(conductor.load, nominal_v),
+        load_a=inverter.most_a if inverter else lamps_a or _load_a(conductor.load, nominal_v),
         duty=conductor.duty,
         size=conductor.size,
         returns=tuple(returns_of(written, own)),
@@ -134,7 +140,14 @@ def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Cond
         never_with=tuple(conductor.never_with),
         lamps=conductor.lamps,
         function=conductor.function,
+        kind=conductor.kind,
+        switch=conductor.switch or (lead.switch if lead else None),
+        inverter=inverter,
     )
+
+
+def _inverter(inverter: InverterFile) -> Inverter:
+    return Inverter(inverter.power, inverter.efficiency, inverter.lowest)
 
 
 def _load_a(load: str | None, nominal_v: float) -> float:
@@ -149,12 +162,13 @@ def _load_a(load: str | None, nominal_v: float) -> float:
 def _source_faults(document: Document) -> Iterator[Fault]:
     source = document.data.get("source")
     given = source if isinstance(source, dict) else {}
-    try:
-        nominal_v, resting_v = (
-            parse_quantity(str(given.get(key)), "voltage") for key in ("nominal", "resting")
-        )
-    except ValueError:
-        return  # reported as a fault of structure
-    if not _LEAST_RESTING * nominal_v <= resting_v <= _MOST_RESTING * nominal_v:
-        words = f"resting {resting_v:g} V is no voltage of a {nominal_v:g} V battery; check both"
-        yield document.fault(("source", "resting"), words)
+    for key in ("resting", "running"):
+        try:
+            nominal_v, other_v = (
+                parse_quantity(str(given.get(each)), "voltage") for each in ("nominal", key)
+            )
+        except ValueError:
+            continue  # not written, or reported as a fault of structure
+        if not _LEAST_RESTING * nominal_v <= other_v <= _MOST_RESTING * nominal_v:
+            words = f"{key} {other_v:g} V is no voltage of a {nominal_v:g} V battery; check both"
+            yield document.fault(("source", key), words)

@@ -57,10 +57,9 @@ def _of_run(
 ) -> Iterator[Fault]:
     used: dict[str, str] = {}
     for path, raw in conductors:
-        if "load" in raw and "lamps" in raw:
-            yield document.fault(
-                (*path, "lamps"), "lamps stand beside a load; keep one of the two", of_key=True
-            )
+        for key, words in (("lamps", "lamps stand"), ("inverter", "inverter stands")):
+            if key in raw and ("load" in raw or (key == "inverter" and "lamps" in raw)):
+                yield document.fault((*path, key), f"{words} beside a load; keep one of the two", of_key=True)
         function = raw.get("function")
         if not isinstance(function, str):
             if "colour" not in raw and nearest("colour", tuple(map(str, raw))) is None:

@@ -26,6 +26,8 @@ _POLE_WORDS = {
     Pole.PLUS: "the plus of a unit",
     Pole.MINUS: "an earth or the minus of a unit",
 }
+_LOADS = frozenset({"load", "lamps", "inverter"})
+"""Keys of a conductor that give it a load of its own."""
 Texts = Iterator[tuple[Path, str]]
 
 
@@ -92,7 +94,7 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
             elif name not in known:
                 yield document.fault(inner, unknown("conductor", name, known))
         yield from _never_with(document, path, raw, conductors)
-        is_loaded = "load" in raw or "lamps" in raw
+        is_loaded = not _LOADS.isdisjoint(raw)
         if not is_loaded and not _is_return(document, path, raw) and raw.get("name") not in fed:
             yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")
     yield from _rings(document, conductors)
@@ -103,7 +105,7 @@ def _never_with(
     document: Document, path: Path, raw: Mapping[str, Any], conductors: list[tuple[Path, Mapping[str, Any]]]
 ) -> Iterator[Fault]:
     """Yield a fault for never-with where one of the two has no load to be on or off."""
-    loaded = {each.get("name") for _, each in conductors if "load" in each or "lamps" in each}
+    loaded = {each.get("name") for _, each in conductors if not _LOADS.isdisjoint(each)}
     known = {each.get("name") for _, each in conductors}
     if "never-with" in raw and raw.get("name") not in loaded:
         words = "never-with is of a load, and this conductor has none; give it load:, or leave it out"

@@ -13,7 +13,7 @@ from typing import Annotated, Any, ClassVar, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
-from router.model.job import Duty, Series
+from router.model.job import Duty, LoadKind, Series
 from router.model.practice import Status
 from router.model.vehicle import Drill, Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
 from router.reading.yaml.wording import describe_value
@@ -246,6 +246,12 @@ Temperature: TypeAlias = Annotated[
 Fraction: TypeAlias = Annotated[
     float, BeforeValidator(quantity("ratio", above=0, most=0.5)), WithJsonSchema(quantity_schema("ratio"))
 ]
+Efficiency: TypeAlias = Annotated[
+    float, BeforeValidator(quantity("ratio", above=0, most=1)), WithJsonSchema(quantity_schema("ratio"))
+]
+Power: TypeAlias = Annotated[
+    float, BeforeValidator(quantity("power", above=0)), WithJsonSchema(quantity_schema("power"))
+]
 Load: TypeAlias = Annotated[str, BeforeValidator(_load), WithJsonSchema(_either("current", "power"))]
 FuseRating: TypeAlias = Annotated[
     float | None,
@@ -293,5 +299,6 @@ SideWord: TypeAlias = Annotated[
 ]
 EdgeWord: TypeAlias = Annotated[Edge, _words(Edge)]
 DutyWord: TypeAlias = Annotated[Duty, _words(Duty)]
+LoadKindWord: TypeAlias = Annotated[LoadKind, _kind_words(LoadKind)]
 SeriesWord: TypeAlias = Annotated[Series, _words(Series)]
 StatusWord: TypeAlias = Annotated[Status, _words(Status)]

@@ -66,18 +66,19 @@ def test_a_drop_that_equals_its_limit_is_allowed(limit_v, size):
 
 
 def test_every_step_of_a_drop_by_hand():
-    """9 A, 6 m of 6 mm2 (IEC 60228: 3.30 ohm/km) each way at 30 + 20 degC, 4 joints and the holder's 2.
+    """9 A, 6 m of 6 mm2 (IEC 60228: 3.30 ohm/km) each way at 30 degC, 4 joints and the holder's 2, a fuse.
 
-    Copper: 2 x 6 m x 3.30 mohm/m x 284.5/254.5 = 44.268 mohm; joints: (4 + 2) x 1 mohm; body: 5 mohm.
-    9 A x 55.268 mohm = 0.49741 V.
+    It may carry 60 A (10 AWG, 105 degC), so 9 A warm it by 75 K x (9/60)^2 = 1.6875 K. Copper: 2 x 6 m x
+    3.30 mohm/m x 266.1875/254.5 = 41.4186 mohm; joints: (4 + 2) x 1 mohm; body: 5 mohm. 9 A x 52.4186 mohm
+    = 0.47177 V; fuse and holder 0.1 V.
     """
     runs = supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2")
     job = a_circuit_job(*runs, series=Series.IEC, drop=0.10)
     choices = by_name(choose(job, 6000.0))
-    assert choices["supply"].drop_v == pytest.approx(0.49741, abs=1e-5)
+    assert choices["supply"].drop_v == pytest.approx(0.57177, abs=1e-5)
     assert choices["earth"].drop_v == choices["supply"].drop_v
-    assert choices["supply"].drop_fraction == pytest.approx(0.49741 / 12, abs=1e-6)
-    assert choices["earth"].own_drop_v == pytest.approx(9 * (6 * 0.0033 * 284.5 / 254.5 + 0.002), rel=1e-9)
+    assert choices["supply"].drop_fraction == pytest.approx(0.57177 / 12, abs=1e-6)
+    assert choices["earth"].own_drop_v == pytest.approx(9 * (6 * 0.0033 * 266.1875 / 254.5 + 0.002), rel=1e-9)
 
 
 def test_a_way_back_to_the_sources_other_pole_leaves_the_body_out():
@@ -106,9 +107,11 @@ def test_only_what_comes_back_by_the_body_loses_in_it():
 
 
 def test_a_load_without_a_return_comes_back_by_the_body():
+    """4 mm2 of IEC 60228 counts as 12 AWG: 45 A at 30 degC, 45 x sqrt(105/75) A at 0 degC."""
     lamp = a_run("lamp", conductors=(a_conductor("lamp", load_a=5.0, size="4 mm2"),), fuse=Fuse(None))
     job = a_circuit_job(lamp, series=Series.IEC, drop=0.10, ambient_c={"underfloor": 0.0})
-    by_hand_v = 5 * (3 * 0.00495 + 4 * 0.001 + 0.005)
+    copper_c = 105 * 5**2 / (45**2 * 105 / 75)
+    by_hand_v = 5 * (3 * 0.00495 * (234.5 + copper_c) / 254.5 + 4 * 0.001 + 0.005) + 0.1
     assert by_name(choose(job, 3000.0))["lamp"].drop_v == pytest.approx(by_hand_v, rel=1e-9)
 
 
@@ -131,7 +134,7 @@ def test_the_worst_space_on_the_way_decides_ampacity(ambient, space, amperes):
 
 
 def test_where_no_insulation_bears_the_warmth_nobody_is_told_to_share_the_load():
-    """250 degC is beyond every class of 33 CFR 183.425 Table 5, 200 degC at most: nothing carries there."""
+    """250 degC is as warm as the highest class of ISO 6722 bears: nothing carries there."""
     job = a_circuit_job(*supply_and_earth(5.0), ambient_c={"underfloor": 250.0})
     with pytest.raises(NoConductorError, match="none carries anything there") as refusal:
         choose(job, 3000.0)
@@ -501,7 +504,7 @@ def test_a_short_that_clears_too_late_is_a_finding():
     runs = supply_and_earth(1.0, size="2.5 mm2", earth_size="2.5 mm2", fuse=Fuse(20.0))
     found = choose(a_circuit_job(*runs, drop=0.2), 20_000.0)
     assert kinds(found) == ["large fuse", "short circuit"]
-    assert "may take 50 s" in found.findings[1].what
+    assert "clears within 50 s" in found.findings[1].what
 
 
 def test_copper_that_does_not_survive_until_the_fuse_clears_is_a_finding():
@@ -530,13 +533,13 @@ def test_an_ordinary_circuit_clears_and_survives():
 
 
 def test_current_at_the_far_end_by_hand():
-    """12.6 V over 5 m out and back of 6 mm2 at 50 degC (36.89 mohm), six joints, body 5 mohm: 263 A.
+    """12.6 V over 5 m out and back of 6 mm2 at 31.69 degC (34.52 mohm), six joints, body 5 mohm: 277 A.
 
     Through the body at 20 degC: 5 m (16.5 mohm), four joints, 5 mohm: 494 A.
     """
     runs = supply_and_earth(9.0, size="6 mm2", earth_size="6 mm2")
     found = choose(a_circuit_job(*runs, series=Series.IEC, drop=0.1))
-    assert any("263 to 494 A" in reason.what for reason in fuse_of(found).reasons)
+    assert any("277 to 494 A" in reason.what for reason in fuse_of(found).reasons)
 
 
 # ------------------------------------------------------------------ no answer
@@ -558,12 +561,16 @@ def test_current_at_the_far_end_by_hand():
             ["no fuse fits", "562.5 A", "500 A", "share the load"],
         ),
         (
-            {"load_a": 16.0, "size": "1.5 mm2", "ambient_c": 60.0},
+            {"load_a": 16.0, "size": "1.5 mm2", "ambient_c": 60.0, "drop": 0.1},
             ["no fuse fits", "counts 20 A", "2.5 mm2 in place"],
         ),
         (
             {"load_a": 1.0, "ambient_c": 110.0},
-            ["ampacity", "0 A in underfloor at 110 degC", "125 degC insulation"],
+            [
+                "ampacity",
+                "0 A in underfloor at 110 degC",
+                "insulation of 125 degC (ISO 6722 class C; SAE J1128 GXL, SXL, TXL) would do",
+            ],
         ),
     ],
 )
@@ -584,8 +591,8 @@ def test_a_named_size_that_uses_the_drop_up_is_named_in_the_refusal():
         choose(job)
 
 
-def a_heavy_loop(load_a=40.0, drop=0.03, **source):
-    """40 A over 1 m and back: joints 6 mohm, body 5 mohm, 0.44 V by themselves; 0.36 V are allowed."""
+def a_heavy_loop(load_a=38.0, drop=0.03, **source):
+    """38 A over 1 m and back: joints 6 mohm, body 5 mohm, 0.418 V, fuse 0.1 V; 0.36 V are allowed."""
     job = a_circuit_job(*supply_and_earth(load_a), drop=drop)
     return replace(job, source=replace(job.source, **source))
 
@@ -593,7 +600,7 @@ def a_heavy_loop(load_a=40.0, drop=0.03, **source):
 def test_a_refusal_for_joints_and_body_says_what_they_count_and_that_nobody_measured_them():
     with pytest.raises(NoConductorError) as refused:
         choose(a_heavy_loop(), 1000.0)
-    assert "joints and vehicle body are 0.44 V of it" in refused.value.why
+    assert "joints and vehicle body are 0.418 V of it" in refused.value.why
     assert "a joint 1 mohm, the practice's, nobody measured it" in refused.value.why
     assert "the body 5 mohm, the practice's, nobody measured it" in refused.value.why
     with pytest.raises(NoConductorError, match="the body 4 mohm, as the job says"):
@@ -619,14 +626,14 @@ def test_every_change_that_a_refusal_names_would_do_and_a_little_less_would_not(
 
 
 def test_measured_joints_and_body_stand_in_place_of_the_practices():
-    """9 A: six joints of 2 mohm and a body of 1 mohm lose 0.117 V; the sheet says whose values they are."""
+    """9 A: six joints of 2 mohm and a body of 1 mohm lose 0.117 V, a fuse 0.1 V; the sheet says whose."""
     job = a_circuit_job(*supply_and_earth(9.0, size="10 mm2", earth_size="10 mm2"), series=Series.IEC)
     source = replace(job.source, joint_ohm=0.002, body_ohm=0.001)
     found = by_name(
-        choose(replace(job, source=source), 1000.0, practice={("conductor", "copper temperature"): 0.0})
+        choose(replace(job, source=source), 1000.0, practice={("conductor", "self-heating"): 0.0})
     )
     metal_v = 9 * 2 * 0.00191 * (234.5 + 30) / 254.5
-    assert found["supply"].drop_v == pytest.approx(9 * (6 * 0.002 + 0.001) + metal_v, rel=1e-6)
+    assert found["supply"].drop_v == pytest.approx(9 * (6 * 0.002 + 0.001) + 0.1 + metal_v, rel=1e-6)
     (drop,) = [reason for reason in found["supply"].reasons if reason.what.startswith("drop to")]
     assert "joints take 0.108 V, vehicle body 0.009 V" in drop.what
     assert "the job" in drop.source

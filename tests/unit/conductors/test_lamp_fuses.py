@@ -56,21 +56,23 @@ def test_lamps_load_a_fuse_to_half_whatever_their_duty(count: int, rating_a: flo
     assert fuse_of(found, "lamp").rating_a == rating_a
     assert surge_a2s(count * P21W_A) < bears_a2s(rating_a)
     (why,) = [r.what for r in fuse_of(found, "lamp").reasons if r.what.startswith("load counts")]
-    assert f"lamps of one conductor that light up cold, {count * P21W_A:.4g} A x 2" in why
+    assert f"lamps that light up cold together (lamp), which draw {count * P21W_A:.4g} A then, x 2" in why
 
 
 def test_a_trailers_lamps_on_several_conductors_ask_for_no_more_than_the_usual_10_a() -> None:
     """Six 5 W lamps lit for hours, left and right indicator: 10 A (common practice, no source).
 
     By hand, UN Regulation 37's greatest powers at 13.5 V: 2.444 A x 1.25 + 1.963 A + 1.963 A is 6.981 A hot.
-    Cold, the tail lamps alone count 4.889 A, which is less.
+    Cold, the tail lamps count 4.889 A, and both indicators, which the hazard warning lights at once, 7.852 A.
     """
     tail = Lamps(6, "R5W", 5.5 / 13.5, 13.5, "UN Regulation 37, data sheet R5W", "from memory")
     side = Lamps(1, "P21W", P21W_A, 13.5, "UN Regulation 37, data sheet P21W", "from memory")
     cores = [
-        a_conductor("tail", load_a=6 * 5.5 / 13.5, lamps=(tail,), fed_by="supply"),
+        a_conductor("tail", load_a=6 * 5.5 / 13.5, lamps=(tail,), fed_by="supply", switch="tail"),
         *(
-            a_conductor(name, load_a=P21W_A, duty=Duty.INTERMITTENT, lamps=(side,), fed_by="supply")
+            a_conductor(
+                name, load_a=P21W_A, duty=Duty.INTERMITTENT, lamps=(side,), fed_by="supply", switch="hazard"
+            )
             for name in ("left", "right")
         ),
     ]
@@ -82,7 +84,37 @@ def test_a_trailers_lamps_on_several_conductors_ask_for_no_more_than_the_usual_1
     fuse = fuse_of(choose(job, 2000.0))
     assert fuse.rating_a in (7.5, 10.0)
     assert surge_a2s(6 * 5.5 / 13.5, beside_a=2 * P21W_A) < bears_a2s(fuse.rating_a)
-    assert any("load counts 6.981 A" in reason.what for reason in fuse.reasons)
+    assert any(
+        "load counts 7.852 A" in reason.what and "for good it counts 6.981 A" in reason.what
+        for reason in fuse.reasons
+    )
+
+
+@pytest.mark.parametrize(
+    ("switches", "rating_a"),
+    [
+        (("tail", "tail"), 20.0),  # 4 P21W light up at once: 7.852 A x 2 is 15.7 A
+        (("front", "rear"), 10.0),  # 2 and 2: 7.852 A, and for good 7.852 A
+        ((None, None), 20.0),  # nobody said: as if at once
+        (("front", None), 10.0),
+    ],
+)
+def test_lamps_of_several_conductors_count_together_where_one_switch_lights_them(switches, rating_a) -> None:
+    """By hand, common practice: the lamps that one switch lights load a fuse to half."""
+    two = Lamps(2, "P21W", P21W_A, 13.5, "UN Regulation 37, data sheet P21W", "from memory")
+    cores = tuple(
+        a_conductor(
+            f"lamps {number}", load_a=2 * P21W_A, duty=Duty.INTERMITTENT, lamps=(two,), fed_by="supply",
+            switch=switch,
+        )
+        for number, switch in enumerate(switches)
+    )  # fmt: skip
+    job = a_circuit_job(
+        a_run("supply", conductors=(a_conductor("supply", load_a=0.0),), fuse=AUTO),
+        a_run("lead", "unit", "socket", conductors=cores),
+        drop=0.2,
+    )
+    assert fuse_of(choose(job, 2000.0)).rating_a == rating_a
 
 
 def test_a_load_that_is_no_lamp_counts_as_before() -> None:

@@ -40,7 +40,7 @@ def ask(tmp_path):
 def test_what_a_job_leaves_out(ask):
     question = ask(JOB)
     job = question.job
-    assert (job.series, job.insulation_c, job.variant, job.practice) == (Series.METRIC, 105.0, None, None)
+    assert (job.series, job.insulation_c, job.variant, job.practice) == (Series.METRIC, 100.0, None, None)
     assert job.limits.drop_fraction == question.practice.value("conductor", "drop")
     assert job.limits.ambient_c == {}
     (run,) = job.runs
