@@ -97,11 +97,11 @@ def choose(
 
 
 def with_ends(profile: Profile, job: Job) -> Profile:
-    """Return a vehicle with a stud for each end of a job's runs that it does not have."""
+    """Return a vehicle with a connector for each end of a job's runs that it does not have."""
     known = {terminal.name for terminal in profile.terminals}
     names = dict.fromkeys(end for run in job.runs for end in (run.start, run.end) if end not in known)
-    studs = tuple(Terminal(name, "underfloor", (0.0, 0.0), 400.0, "M6") for name in names)
-    return replace(profile, terminals=(*profile.terminals, *studs))
+    ends = tuple(Terminal(name, "underfloor", (0.0, 0.0), 400.0, None) for name in names)
+    return replace(profile, terminals=(*profile.terminals, *ends))
 
 
 def by_name(electrical: Electrical) -> dict[str, ConductorChoice]:

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conductor_cases import BENCH, PLAIN, a_circuit_job, by_name, choose, straight, supply_and_earth
+from conductor_cases import (
+    BENCH,
+    PLAIN,
+    a_circuit_job,
+    by_name,
+    choose,
+    straight,
+    supply_and_earth,
+    with_ends,
+)
 from small_vehicle import BATTERY, a_conductor, a_profile, a_route, a_run, practice_with
 
 from router.conductors import choose_conductors
@@ -24,7 +33,9 @@ def choices_on(
 ) -> dict[str, ConductorChoice]:
     _, lengths = straight(job, {route.run: route.routed_mm for route in routes})
     rules = practice or practice_with({})
-    return by_name(choose_conductors(job, profile, rules, routes, bundles_of(routes), lengths))
+    return by_name(
+        choose_conductors(job, with_ends(profile, job), rules, routes, bundles_of(routes), lengths)
+    )
 
 
 def past_heat(from_mm: float, to_mm: float, rise_c: float = 20.0) -> ConductorChoice:
