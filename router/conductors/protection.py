@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from router.conductors.circuit import Carrier, Circuit
 from router.conductors.fuses import StandardFuse, standard_fuses
+from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion, fused_carrier
 from router.conductors.weakest_part import fit_fuse_rated, smallest_fit_fuse
 from router.errors import NoConductorError
@@ -68,11 +69,19 @@ def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Pro
         return Protection(carrier, named_a, standard, is_named=True, behind=behind)
     fuse = smallest_fit_fuse(question, carrier)
     if fuse is None:
-        raise NoConductorError(
-            f'run "{run.name}": no fuse fits: its load counts {carrier.fuse_load_a:.4g} A, the largest '
-            f"standard fuse is {standard_fuses()[-1].rating_a:g} A; share the load among several circuits"
-        )
+        raise NoConductorError(f'run "{run.name}": no fuse fits: {_too_much_for_any(carrier, question)}')
     return Protection(carrier, fuse.rating_a, fuse, is_named=False, behind=behind)
+
+
+def _too_much_for_any(carrier: Carrier, question: ElectricalQuestion) -> str:
+    source_v = question.source_v
+    made_for = [each.rating_a for each in standard_fuses() if is_within(source_v, each.voltage.value)]
+    if not made_for:
+        return f"none breaks {source_v:g} V; take the supply from a source of less"
+    return (
+        f"its load counts {carrier.fuse_load_a:.4g} A, the largest standard fuse for {source_v:g} V is "
+        f"{max(made_for):g} A; share the load among several circuits"
+    )
 
 
 def _behind(circuit: Circuit, fused: Carrier) -> tuple[Carrier, ...]:

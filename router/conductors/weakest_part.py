@@ -40,9 +40,13 @@ def smallest_fit_fuse(question: ElectricalQuestion, carrier: Carrier) -> Standar
     """Return the smallest standard fuse for a conductor's load that is fit where it sits.
 
     Of the family that the job names, where it names one. Where none is fit, the smallest all the same: a
-    finding says why it is not. None where every rating is too small.
+    finding says why it is not. None where every rating is too small, or none breaks the source's voltage.
     """
-    enough = [fuse for fuse in _asked(carrier) if is_within(carrier.fuse_load_a, fuse.rating_a)]
+    enough = [
+        fuse
+        for fuse in _asked(carrier)
+        if is_within(carrier.fuse_load_a, fuse.rating_a) and is_within(question.source_v, fuse.voltage.value)
+    ]
     return _first_fit(question, carrier, enough)
 
 
