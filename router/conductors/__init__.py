@@ -12,7 +12,7 @@ fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
 lamps          what published lamps draw; trailer leads by function
 hints          what a job could say better: a fuse of its own, a resistance as measured
-circuit_findings  the circuit judged, without a plan: dead_shorts, source_protection, returning
+circuit_findings  the circuit judged, without a plan: dead_shorts, source_protection, returning, unsaid_poles
 conductor_reasons, fuse_reasons, rests_on  why each was chosen, and the sources of that
 question, protection, sizing, faults, findings, choose: one job through all of it
 """

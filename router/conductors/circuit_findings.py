@@ -9,15 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from router.conductors.circuit import Circuit, circuit_of
-from router.conductors.dead_shorts import dead_short_findings, is_shorted, return_on_plus_findings
+from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings
 from router.conductors.fuse_loads import load_factors
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
-from router.facts import Load, Network, network_of
+from router.conductors.unsaid_poles import unsaid_findings
+from router.facts import Network, network_of
 from router.model.job import Job
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice
-from router.model.vehicle import Profile, Terminal
+from router.model.vehicle import Profile
 
 
 def circuit_findings(
@@ -43,65 +44,8 @@ def circuit_findings(
         *return_on_plus_findings(network),
         *protection.findings(),
         *ClosedWays(circuit, network, profile).findings(),
-        *_unsaid_findings(network, profile),
+        *unsaid_findings(network, profile),
         *_no_load_findings(circuit, network),
-    )
-
-
-def _unsaid_findings(network: Network, profile: Profile) -> Iterator[Finding]:
-    """Yield a finding for each stud with a load of which nothing says that it is no source itself.
-
-    A battery or a charger there feeds the conductor from that end as well. And where its minus is a stud by
-    itself, nothing but the job says that the two belong together.
-    """
-    told: set[str] = set()
-    for load in network.loads:
-        terminal = next((each for each in profile.terminals if each.name == load.terminal), None)
-        if terminal is None or terminal.name in told:
-            continue
-        if is_shorted(network, load.plus):
-            continue
-        is_unsaid = terminal.kind is None and terminal.pole is None and terminal.stud is not None
-        if is_unsaid and not _is_fused_there(network, load):
-            told.add(terminal.name)
-            yield _unsaid_source(load, terminal)
-        if load.is_minus_guessed:
-            told.add(terminal.name)
-            yield _guessed_minus(load)
-
-
-def _is_fused_there(network: Network, load: Load) -> bool:
-    return any(load.plus in piece.fused_at for piece in network.at(load.plus))
-
-
-def _unsaid_source(load: Load, terminal: Terminal) -> Finding:
-    name = terminal.name
-    return Finding(
-        FindingKind.NO_FUSE,
-        Severity.SHOULD,
-        load.run,
-        None,
-        f"no fuse protects {load.conductor} at {name}, and nothing says that {name} is no source",
-        "; where it is a battery's post or a charger's output, write kind: battery post or source: true, and "
-        f'"fuse-at-both-ends: true" in run "{load.run}"; where it only takes current, write kind: unit',
-        "a fuse at every source",
-        "a terminal without a kind",
-        None,
-    )
-
-
-def _guessed_minus(load: Load) -> Finding:
-    plus, minus = load.plus.terminal, load.minus.terminal
-    return Finding(
-        FindingKind.POLES,
-        Severity.NOTE,
-        load.run,
-        None,
-        f"{plus} and {minus} are taken for the poles of one unit, as {load.conductor} comes back there",
-        "; write the same unit: at both, with pole: plus and pole: minus; positive and negative of a battery",
-        "unit and pole",
-        "none",
-        None,
     )
 
 

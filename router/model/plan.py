@@ -356,8 +356,7 @@ class FuseChoice:
     @property
     def stations_mm(self) -> tuple[float, ...]:
         """Return where its holders sit along the run."""
-        second = () if self.second_station_mm is None else (self.second_station_mm,)
-        return (self.station_mm, *second)
+        return tuple(each for each in (self.station_mm, self.second_station_mm) if each is not None)
 
 
 @dataclass(frozen=True, slots=True)
