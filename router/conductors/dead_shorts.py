@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from router.facts import BODY, Feed, Network, Node
+from router.facts import Feed, Network, Node
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
 from router.model.vehicle import Profile, Terminal
@@ -20,7 +20,7 @@ _RULE = Rule(
 
 
 def is_shorted(network: Network, node: Node) -> bool:
-    """Return whether a point is joined to the plus of something that feeds, and to a minus or the body."""
+    """Return whether a point is joined to the plus of something that feeds, and to that one's minus."""
     joined = network.joined(node)
     return any(feed.plus in joined and _minus_in(feed, joined) is not None for feed in network.feeds)
 
@@ -77,7 +77,7 @@ def return_on_plus_findings(network: Network) -> Iterator[Finding]:
 
 
 def _minus_in(feed: Feed, joined: frozenset[Node]) -> Node | None:
-    return next((each for each in (BODY, feed.minus) if each in joined), None)
+    return feed.minus if feed.minus in joined else None
 
 
 _Way = tuple[tuple[str, Node], ...]
