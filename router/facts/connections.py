@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import product
 
 from router.facts.crimps import crimp_colour, crimp_words
 from router.facts.poles import stud_of
 from router.model.plan import ConductorChoice, FuseChoice, Plan, RunPlan
 from router.model.vehicle import SpaceKind, Terminal
 from router.tables import load_table
+from router.units import tape_m
 
 DRY = (SpaceKind.CABIN, SpaceKind.LOAD_AREA, SpaceKind.BOOT)
 """Kinds of spaces in which a connector stays dry; everywhere else each conductor is sealed in it."""
@@ -97,10 +99,11 @@ def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> En
 
 
 def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
-    """Yield both joints of a conductor with the leads of its fuse holder."""
-    holder = f"{fuse.rating_a:g} A holder"
+    """Yield both joints of a conductor with the leads of each of its fuse holders, from start to end."""
+    stations_mm = sorted(fuse.stations_mm)
+    holders = [f"{fuse.rating_a:g} A holder at {tape_m(station_mm)} m" for station_mm in stations_mm]
     part = f"butt splice, {crimp_words(choice)}"
-    for side in (run.start, run.end):
+    for holder, side in product(holders, (run.start, run.end)):
         yield Connection(
             wire,
             choice.run,

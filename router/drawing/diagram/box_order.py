@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, islice, permutations, product
 
-from router.drawing.diagram.circuit_points import Circuit, End, minus_nets
+from router.drawing.diagram.circuit_points import Circuit, End
+from router.drawing.diagram.line_crossings import crossings
 from router.facts import BODY
 
 MOST_TO_TRY_ALL = 5
@@ -19,8 +20,6 @@ MOST_TO_TRY_ALL = 5
 
 MOST_MOVES = 150
 """Moves that are looked at, so that a plan of many boxes never waits for its drawing."""
-
-Span = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,56 +115,3 @@ def _ends_in_order(
         return place[end.box], 2 + is_same, -place[other.box], beside[0], beside[1]
 
     return tuple(sorted(circuit.all_ends, key=rank))
-
-
-def crossings(circuit: Circuit, ends: Sequence[End]) -> int:
-    """Return how often lines cross, conductors at the right and what is inside boxes at the left."""
-    at = {end: number for number, end in enumerate(ends)}
-    wires = [_span(at[start], at[end]) for start, end in circuit.wires]
-    right = sum(_alternate(one, other) for one, other in combinations(wires, 2))
-    return right + _left_crossings(circuit, at)
-
-
-def _left_crossings(circuit: Circuit, at: dict[End, int]) -> int:
-    """Return how often the line of an end crosses a net that it does not belong to."""
-    joined = nested([[at[end] for end in net] for net in circuit.nets])
-    minus = nested([[at[end] for end in net] for net in minus_nets(circuit)])
-    through = {at[item.end] for item in circuit.items} | {row for net in minus for row in net}
-    count = _stubs_across(joined, through)
-    return count + _stubs_across(minus, set())
-
-
-def _stubs_across(nets: Sequence[Sequence[int]], through: set[int]) -> int:
-    """Return the crossings of nets, inner ones first, and of the rows that go on past all of them."""
-    lanes = lanes_of([(min(net), max(net)) for net in nets])
-    count = 0
-    for net, lane in zip(nets, lanes, strict=True):
-        inside = range(min(net) + 1, max(net))
-        further = {row for other, beyond in zip(nets, lanes, strict=True) if beyond > lane for row in other}
-        count += len(((further | through) & set(inside)) - set(net))
-    return count
-
-
-def nested(nets: Sequence[Sequence[int]]) -> list[list[int]]:
-    """Return nets by their length, the shortest first: the longer ones lie round them."""
-    return sorted((sorted(set(net)) for net in nets), key=lambda net: (net[-1] - net[0], net))
-
-
-def lanes_of(spans: Sequence[Span]) -> list[int]:
-    """Return the lane of each span, given shortest first: outside of all that it touches."""
-    lanes: list[int] = []
-    for number, (low, high) in enumerate(spans):
-        touched = [
-            lanes[k] for k, (first, last) in enumerate(spans[:number]) if first <= high and low <= last
-        ]
-        lanes.append(1 + max(touched, default=-1))
-    return lanes
-
-
-def _span(one: int, other: int) -> Span:
-    return min(one, other), max(one, other)
-
-
-def _alternate(one: Span, other: Span) -> bool:
-    first, second = sorted((one, other))
-    return first[0] < second[0] < first[1] < second[1]

@@ -5,13 +5,11 @@ Boxes stand in one column, narrow enough for a telephone. It is black on white; 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from router.drawing.diagram import circuit_symbols as symbols
+from router.drawing.diagram.circuit_legend import draw_circuit_legend, legend_of
 from router.drawing.diagram.circuit_points import Circuit, Symbol, circuit_of
 from router.drawing.diagram.circuit_symbols import WIRE
 from router.drawing.diagram.diagram_layout import (
-    LEGEND_LINE_MM,
     NAME_LINE_MM,
     NAME_MM,
     NOTE_MM,
@@ -31,13 +29,6 @@ from router.model.plan import Plan
 TITLE_MM = 4.5
 SWITCHED = Ink(inks.BLACK, 0.35, dash=(1.4, 1.0))
 BOX = Ink(inks.BLACK, 0.35, "#fff")
-WORDS = {
-    Symbol.LAMP: "lamp",
-    Symbol.LOAD: "load, with its current",
-    Symbol.BATTERY: "battery",
-    Symbol.SOURCE: "another source",
-    Symbol.TAP: "from a circuit of the vehicle, fused there",
-}
 
 
 def draw_circuit(plan: Plan, *, number: str = "") -> str:
@@ -51,7 +42,7 @@ def draw_circuit(plan: Plan, *, number: str = "") -> str:
         The plan's, where it is known already; empty: it is worked out here.
     """
     circuit = circuit_of(plan)
-    entries = tuple(_legend(circuit))
+    entries = tuple(legend_of(circuit))
     layout = lay_out(circuit, len(entries))
     title = f"Circuit: {plan.job.name}"
     pen = Pen(layout.width_mm, layout.sheets * layout.sheet_mm, title, _description(circuit))
@@ -91,7 +82,7 @@ def _draw_all(
         _draw_lane(pen, layout, lane)
     for row in layout.rows:
         _draw_row(pen, circuit, layout, row)
-    _draw_legend(pen, layout, entries)
+    draw_circuit_legend(pen, layout, entries)
 
 
 def _draw_wire(pen: Pen, layout: DiagramLayout, lane: Lane) -> None:
@@ -176,43 +167,3 @@ def _is_framed(circuit: Circuit, row: Row) -> bool:
     group = circuit.group(node)
     first = next(end for end in circuit.all_ends if circuit.group(end.node) == group)
     return group in circuit.framed and row.end == first
-
-
-def _legend(circuit: Circuit) -> Iterator[tuple[str, str]]:
-    """Yield the symbols that are used, each with its meaning."""
-    terminals = [circuit.terminal(end.terminal) for end in circuit.all_ends]
-    if any(each is not None and not each.is_connector for each in terminals):
-        yield "stud", "stud or post: ring terminal"
-    if any(each is None or each.is_connector for each in terminals):
-        yield "contact", "contact of a connector"
-    if any(fuse_at(circuit, end) for end in circuit.all_ends):
-        yield "fuse", "fuse in its holder, spliced in"
-    for symbol in dict.fromkeys(item.symbol for item in circuit.items):
-        yield symbol.value, WORDS[symbol]
-    if BODY in circuit.framed:
-        yield "frame", "the vehicle's body"
-    if circuit.nets:
-        yield "joined", "joined; in dashes: by the unit itself"
-
-
-def _draw_legend(pen: Pen, layout: DiagramLayout, entries: tuple[tuple[str, str], ...]) -> None:
-    draw = {
-        "stud": lambda at: symbols.draw_stud(pen, at),
-        "contact": lambda at: symbols.draw_contact(pen, at),
-        "fuse": lambda at: symbols.draw_fuse(pen, at),
-        "frame": lambda at: symbols.draw_frame(pen, (at[0] + 1.5, at[1])),
-        "joined": lambda at: symbols.draw_dot(pen, at),
-    }
-    width = layout.width_mm - layout.left_x - 18.0
-    for number, (name, words) in enumerate(entries):
-        y = layout.legend_y + (number + 0.5) * LEGEND_LINE_MM
-        at = (layout.left_x + 7.0, y)
-        if name in draw:
-            draw[name](at)
-        else:
-            symbols.draw_item(pen, (at[0] + symbols.SYMBOL_MM / 2, y), Symbol(name))
-        for line, part in enumerate(wrap(words, width, NOTE_MM)):
-            pen.text((layout.left_x + 15.0, y + 1.1 + line * LINE_MM), part, size_mm=NOTE_MM)
-    y = layout.legend_y + len(entries) * LEGEND_LINE_MM + 4.5
-    source = "Symbols after IEC 60617, from memory."
-    pen.text((layout.left_x, y), source, size_mm=NOTE_MM, colour=inks.GREY)

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from router.drawing.diagram.box_order import Order, lanes_of, nested, order_of
+from router.drawing.diagram.box_order import Order, order_of
 from router.drawing.diagram.circuit_points import Circuit, End, minus_nets
 from router.drawing.diagram.circuit_symbols import FRAME_MM, SYMBOL_MM
 from router.drawing.diagram.end_words import INSIDE_MM, OUTSIDE_MM, EndWords, words_at
+from router.drawing.diagram.line_crossings import lanes_of, nested
 from router.drawing.paper.letters import wrap
 
 MARGIN_MM = 2.0

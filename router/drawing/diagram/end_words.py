@@ -59,7 +59,7 @@ def words_at(circuit: Circuit, end: End) -> EndWords:
 def _fuse_words(circuit: Circuit, end: End, fuse: FuseChoice) -> tuple[str, str]:
     run = next(each for each in circuit.plan.runs if each.name == fuse.run)
     is_at_start = end.terminal == run.start
-    off_mm = fuse.station_mm if is_at_start else run.route.routed_mm - fuse.station_mm
+    off_mm = min(at if is_at_start else run.route.routed_mm - at for at in fuse.stations_mm)
     family = f" {fuse.family}" if fuse.family else ""
     return f"fuse {fuse.rating_a:g} A{family}, {fuse.colour}", f"{off_mm / 1000:.2f} m from here"
 

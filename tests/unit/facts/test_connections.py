@@ -28,6 +28,7 @@ def plan(request):
 
 def test_each_conductor_has_both_ends_and_a_fused_one_both_sides_of_its_holder(plan):
     connections = connections_of(plan)
+    assert len(connections) > 4
     for number, piece in enumerate(network_of(plan.job, plan.profile).pieces, start=1):
         own = [each for each in connections if each.wire == number]
         assert {each.conductor for each in own} == {piece.conductor}
@@ -35,13 +36,24 @@ def test_each_conductor_has_both_ends_and_a_fused_one_both_sides_of_its_holder(p
         assert [each.joint is Joint.SPLICE for each in own] == [False, *[True] * (len(own) - 2), False]
 
 
+def test_a_conductor_that_is_fused_at_both_ends_is_spliced_to_two_holders():
+    plan = sample_plan()
+    first = plan.runs[0]
+    both = replace(first, fuse=replace(first.fuse, second_station_mm=first.route.routed_mm - 150.0))
+    joined = [each for each in connections_of(replace(plan, runs=(both, *plan.runs[1:]))) if each.wire == 1]
+    assert [each.joint for each in joined] == [Joint.RING, *[Joint.SPLICE] * 4, Joint.CONTACT]
+    assert joined[1].joined_to.startswith("15 A holder at 0.12 m, lead towards battery positive")
+
+
 def test_what_joins_the_ends_is_what_the_bill_fetches(plan):
+    assert {each.joint for each in connections_of(plan)} == set(BOUGHT)
     for joint, item in BOUGHT.items():
         fetched = sum(line.quantity - line.spare for line in plan.bill if line.item is item)
         assert sum(each.joint is joint for each in connections_of(plan)) == fetched, joint
 
 
 def test_only_what_is_tightened_has_a_torque_and_only_a_contact_a_cavity(plan):
+    assert len(connections_of(plan)) > 4
     for each in connections_of(plan):
         assert bool(each.torque) is (each.joint is Joint.RING)
         assert bool(each.cavity) is (each.joint is Joint.CONTACT)
