@@ -18,6 +18,7 @@ from router.model.practice import Status
 from router.model.vehicle import Hazard, Profile, TerminalKind
 from router.tables import load_table
 
+_LAMP_ENDS = (TerminalKind.LAMP, TerminalKind.TRAILER_SOCKET)
 MOST_FIRST = 6
 """Cautions that a reader takes in before the work; more would not be read."""
 
@@ -39,6 +40,8 @@ class Work(StrEnum):
     """A unit or a stud that the job brings along is screwed to something."""
     BATTERY = "battery"
     OPENING = "opening"
+    LAMPS = "lamps"
+    """A lamp circuit of the vehicle is tapped, or a trailer's lamps are fed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +91,7 @@ def work_of(plan: Plan) -> tuple[Work, ...]:
         Work.DRILLING: any(fixing.kind is FixingKind.P_CLIP or fixing.hole for fixing in fixings),
         Work.MOUNTING: any(terminal.is_place for terminal in ends),
         Work.BATTERY: any(terminal.kind in (TerminalKind.BATTERY_POST, None) for terminal in ends),
+        Work.LAMPS: any(terminal.kind in _LAMP_ENDS for terminal in ends),
         Work.OPENING: any(passage.kind is PassageKind.OPENING or passage.hole for passage in passages),
     }
     return tuple(work for work, is_done in done.items() if is_done)

@@ -73,6 +73,15 @@ def test_work_at_a_battery_warns_of_its_gas_and_of_the_sensor_on_its_post(plan, 
     assert keys(at_battery) - set(ALWAYS) == {"gas", "battery sensor"}
 
 
+@pytest.mark.parametrize("kind", ["lamp", "trailer socket"])
+def test_who_taps_a_lamp_or_feeds_a_trailer_hears_of_vehicles_that_watch_their_lamps(plan, kind):
+    nothing = bare(plan)
+    terminals = tuple(replace(each, kind=kind) for each in nothing.profile.terminals)
+    tapped = replace(nothing, profile=replace(nothing.profile, terminals=terminals))
+    assert work_of(tapped) == (Work.LAMPS,)
+    assert keys(tapped) - set(ALWAYS) == {"watched lamps"}
+
+
 def test_an_opening_is_sealed(plan):
     passage = next(each for each in plan.runs[0].route.passages if each.kind is PassageKind.OPENING)
     route = replace(plan.runs[0].route, passages=(passage,))
