@@ -15,6 +15,7 @@ from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
 from router.conductors.holder_findings import holder_findings
+from router.conductors.lead_areas import lead_area_findings
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
@@ -60,6 +61,7 @@ def findings_of(
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
     found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
     found.extend(_of_useless_fuses(question, protections))
+    found.extend(lead_area_findings(question, sizings))
     found.extend(own_fuse_findings(question, sizings))
     found.extend(assumed_findings(question, sizings))
     found.extend(_of_series(sizings))

@@ -62,11 +62,14 @@ def test_only_what_is_tightened_has_a_torque_and_only_a_contact_a_cavity(plan):
 
 def test_the_pins_of_a_published_lead_are_those_of_its_standard():
     # ISO 11446-1:2012: pin 3 returns pins 1 to 8, pin 9 is the permanent supply, pin 13 its return.
-    pins = {each.conductor: each.cavity for each in connections_of(example_plan("rowing-trailer"))
+    plan = example_plan("rowing-trailer")
+    pins = {each.conductor: each.cavity for each in connections_of(plan)
             if each.joined_to == "trailer socket, connector"}  # fmt: skip
     assert pins["trailer return"] == "pin 3"
     assert (pins["repair box"], pins["repair box return"]) == ("pin 9", "pin 13")
     assert pins["trailer stop"] == "pin 6"
+    unit = {each.cavity for each in connections_of(plan) if each.joined_to == "trailer unit, connector"}
+    assert unit == {"by its papers"}  # the other end of the lead has no standard's pins
 
 
 def test_a_contact_is_sealed_where_it_gets_wet_only():
