@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
@@ -14,6 +15,15 @@ from router.model.vehicle import Profile
 from router.tables import load_table
 from router.tolerances import RELATIVE_ROUNDING
 from router.units import tape_m
+
+
+@dataclass(frozen=True, slots=True)
+class _EndPart:
+    """What a conductor's end is crimped into."""
+
+    item: BillItem
+    spec: str
+    contact_family: str | None = None
 
 
 def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
@@ -47,8 +57,9 @@ def _cut_m(run: RunPlan) -> float:
 
 
 def _cut_place(job: Job, profile: Profile, run: RunPlan, choice: ConductorChoice) -> str:
-    studs = ((name, stud_of(job, profile, name, choice.name)) for name in (run.start, run.end))
-    ends = " to ".join(f"{name} ({_end(stud, choice)[1]})" for name, stud in studs)
+    ends = " to ".join(
+        f"{name} ({_end_part(job, profile, name, choice).spec})" for name in (run.start, run.end)
+    )
     parted = ""
     if run.fuse is not None and run.fuse.conductor == choice.name:
         parted = f"; parted for the fuse holder at {_stations(run.fuse)}"
@@ -112,13 +123,13 @@ def _family_words(fuse: FuseChoice) -> str:
     return fuse.family or "in-line"
 
 
-def _joins(fuse: FuseChoice, choice: ConductorChoice) -> tuple[BillItem, str]:
-    """Return item and spec of what joins a conductor to a fuse holder: a ring on its stud, or a splice."""
+def _joins(fuse: FuseChoice, choice: ConductorChoice) -> _EndPart:
+    """Return what joins a conductor to a fuse holder: a ring on its stud, or a splice."""
     if fuse.stud is not None:
-        return BillItem.RING_TERMINAL, _ring(fuse.stud, choice)
+        return _EndPart(BillItem.RING_TERMINAL, _ring(fuse.stud, choice))
     is_thicker = fuse.leads_mm2 is not None and choice.area_mm2 > fuse.leads_mm2 * (1 + RELATIVE_ROUNDING)
     butt = f"butt, stepped down to leads of {fuse.leads}" if is_thicker else "butt"
-    return BillItem.SPLICE, f"{butt}, {crimp_words(choice)}"
+    return _EndPart(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}")
 
 
 def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
@@ -131,14 +142,15 @@ def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
 def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
     """Yield a ring for each end on a stud, a contact for each end in a connector, splices for holders.
 
-    And heat-shrink over all that has no insulation of its own, and a label for each end of a conductor.
+    And heat-shrink over what has no insulation of its own and lies in no housing, and a label for each end
+    of a conductor.
     """
     found: list[BillEntry] = []
     for run in runs:
         for choice in run.conductors:
             for name in (run.start, run.end):
-                item, spec = _end(stud_of(job, profile, name, choice.name), choice)
-                found += _crimped(item, spec, 1, f"{run.name}: {choice.name} at {name}", choice)
+                where = f"{run.name}: {choice.name} at {name}"
+                found += _crimped(_end_part(job, profile, name, choice), 1, where, choice)
             where = f"{run.name}: both ends of {choice.name}"
             label = load_table("sundries")["label"]["spec"]
             found.append(
@@ -150,7 +162,7 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             choice = _choice(run, run.fuse)
             count = 2 * len(run.fuse.stations_mm)
             where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
-            found += _crimped(*_joins(run.fuse, choice), count, where, choice)
+            found += _crimped(_joins(run.fuse, choice), count, where, choice)
     order = (
         BillItem.RING_TERMINAL,
         BillItem.CONNECTOR_CONTACT,
@@ -161,12 +173,12 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
     yield from sorted(found, key=lambda entry: (order.index(entry.item), entry.spec))
 
 
-def _crimped(
-    item: BillItem, spec: str, count: int, where: str, choice: ConductorChoice
-) -> Iterator[BillEntry]:
-    kg = thing_kg(item, count, size=choice.area_mm2)
-    yield BillEntry(item, spec, count, "piece", where, has_spare=True, kg=kg)
-    if not crimp_colour(choice):
+def _crimped(part: _EndPart, count: int, where: str, choice: ConductorChoice) -> Iterator[BillEntry]:
+    kg = thing_kg(part.item, count, size=choice.area_mm2)
+    yield BillEntry(
+        part.item, part.spec, count, "piece", where, has_spare=True, kg=kg, contact_family=part.contact_family
+    )
+    if part.item is not BillItem.CONNECTOR_CONTACT and not crimp_colour(choice):
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
         yield BillEntry(
             BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
@@ -186,11 +198,17 @@ def _heat_shrink(choice: ConductorChoice) -> str:
     )
 
 
-def _end(stud: str | None, choice: ConductorChoice) -> tuple[BillItem, str]:
-    """Return item and spec of what a conductor ends in, on a stud or without one in a connector."""
-    if stud is None:
-        return BillItem.CONNECTOR_CONTACT, f"contact for the connector, {crimp_words(choice)}"
-    return BillItem.RING_TERMINAL, _ring(stud, choice)
+def _end_part(job: Job, profile: Profile, name: str, choice: ConductorChoice) -> _EndPart:
+    """Return what a conductor ends in at a terminal: a ring on its stud, else a contact of its connector.
+
+    A contact has no colour: it is no insulated crimp, and which one it is the connector says.
+    """
+    stud = stud_of(job, profile, name, choice.name)
+    if stud is not None:
+        return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice))
+    family = profile.terminal(name).contact
+    words = f"contact for a {family}" if family else "contact of the unit's connector"
+    return _EndPart(BillItem.CONNECTOR_CONTACT, f"{words}, for {choice.size}", family)
 
 
 def _ring(stud: str, choice: ConductorChoice) -> str:

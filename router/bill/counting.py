@@ -48,6 +48,8 @@ class BillEntry:
     kg: float | None = None
     fuse_family: str | None = None
     """Of a standard fuse."""
+    contact_family: str | None = None
+    """Of a connector's contact, where the profile names it."""
     size: Size | None = None
     """Of what is cut from reels and coils."""
     conductor: CutConductor | None = None
@@ -69,7 +71,7 @@ def _line(group: Sequence[BillEntry], practice: Practice, series: Series) -> Bil
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
     where = _joined([*(entry.where for entry in group), f"with {spare:g} spare" if spare else ""])
-    source, status = source_of(first.item, series, first.fuse_family)
+    source, status = source_of(first.item, series, first.fuse_family, first.contact_family)
     return BillLine(first.item, first.spec, quantity, first.unit, where, source, status, spare)
 
 

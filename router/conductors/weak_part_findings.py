@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from router.conductors.cable_sizes import ordinary_sizes
 from router.conductors.circuit import Carrier
+from router.conductors.contact_findings import contact_findings
 from router.conductors.fuses import StandardFuse, standard_fuses
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection
@@ -37,6 +38,7 @@ def weak_part_findings(
                     question, protection, part, _instead(question, protection, part, sizings)
                 )
         yield from _breaking(question, protection, sizings)
+    yield from contact_findings(question, sizings)
     yield from _feeding_wire(question)
     yield from _unknown_wires(question, protections)
 

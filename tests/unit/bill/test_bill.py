@@ -115,7 +115,7 @@ def test_each_cut_is_listed_and_totals_add_up() -> None:
     assert [cut.quantity for cut in cuts] == [plan.length.cut_mm / 1000 for plan in (supply, supply, earth)]
     assert sum(cut.quantity for cut in cuts) == pytest.approx(sum(total.quantity for total in totals))
     assert [total.spec.split(",")[0] for total in totals] == ["1 mm2 red", "2.5 mm2 black", "2.5 mm2 red"]
-    assert "battery positive (ring M6 (1/4 in), blue, for 2.5 mm2) to unit (contact" in cuts[0].where
+    assert "battery positive (ring M6 (1/4 in), blue, for 2.5 mm2) to unit (contact of" in cuts[0].where
 
 
 SUPPLY_BACK = a_route([(3000, 0, HEIGHT), (1000, 0, HEIGHT), (1000, 400, HEIGHT)], run="earth")
@@ -167,7 +167,7 @@ def test_every_common_size_finds_a_colour_and_a_thick_one_a_lug() -> None:
     assert spec == "ring M6 (1/4 in), uninsulated, for 16 mm2, with heat-shrink"
     shrink = only(bill_of(installed(a_run(), SUPPLY, thick, fuse=FUSE)), "heat-shrink")
     assert shrink.spec.startswith("adhesive lined, 12.7 mm before shrinking")  # 1.6 x 7.9 mm = 12.64 mm
-    assert shrink.quantity == 5  # two ends and two splices, and a tenth more
+    assert shrink.quantity == 4  # a ring and two splices, and a tenth more; the contact has its housing
     thin = bill_of(installed(a_run(), SUPPLY, fuse=FUSE))
     assert not lines(thin, "heat-shrink")
     too_thick = a_choice("supply", area_mm2=120.0, size="120 mm2", outside_mm=24.0)
@@ -233,7 +233,29 @@ def test_ring_equals_the_stud_and_connector_ends_get_contacts() -> None:
         "ring M6 (1/4 in)",
         "ring M8 (5/16 in)",
     ]
-    assert only(bill, "connector contact").quantity == 3  # two, and a tenth more rounded up
+    contact = only(bill, "connector contact")
+    assert contact.quantity == 3  # two, and a tenth more rounded up
+    assert contact.spec == "contact of the unit's connector, for 2.5 mm2"
+    assert contact.source.startswith("the connector's own data sheet")
+
+
+def test_a_contact_is_bought_by_the_family_that_the_profile_names() -> None:
+    """Tabs of 4.8 and 6.3 mm are widths of IEC 61210; thick conductors get no heat-shrink in a housing."""
+    named = replace(
+        PROFILE, terminals=tuple(replace(each, contact="4.8 mm tab") for each in PROFILE.terminals)
+    )
+    bill = bill_of(installed(a_run(), SUPPLY, profile=named), profile=named)
+    contact = only(bill, "connector contact")
+    assert contact.spec == "contact for a 4.8 mm tab, for 2.5 mm2"
+    assert contact.source.startswith("IEC 61210")
+    assert "to unit (contact for a 4.8 mm tab, for 2.5 mm2)" in only(bill, "conductor, cut").where
+    assert only(bill, "ring terminal").spec == "ring M6 (1/4 in), blue, for 2.5 mm2"
+    thick = a_choice("supply", area_mm2=10.0, size="10 mm2", outside_mm=6.0)
+    both = (replace(PROFILE.terminals[0], stud=None), *PROFILE.terminals[1:])
+    housed = replace(PROFILE, terminals=both)
+    assert not lines(
+        bill_of(installed(a_run(), SUPPLY, thick, profile=housed), profile=housed), "heat-shrink"
+    )
 
 
 def test_spare_is_a_tenth_and_whole() -> None:

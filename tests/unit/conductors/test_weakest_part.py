@@ -134,6 +134,28 @@ def test_a_contact_behind_a_fuse_is_protected_by_it_or_told():
     assert musts(followed) == []
 
 
+def test_a_conductor_that_does_not_go_into_its_contact_is_told_which_takes_it():
+    """Tabs of 4.8 mm take 0.5 to 2.6 mm2, of 6.3 mm 0.5 to 6.6 mm2, of 9.5 mm 3.2 to 10.5 mm2."""
+    cool = {"underfloor": 30.0}
+
+    def unfit(contact, size):
+        end = a_terminal(contact=contact)
+        found = chosen(8.0, Fuse(10.0), ends=(end,), ambient_c=cool, size=size, earth_size=size)
+        return [each for each in musts(found) if each.kind is FindingKind.CONDUCTOR]
+
+    assert unfit("4.8 mm tab", "2.5 mm2") == []
+    supply, _ = unfit("4.8 mm tab", "4 mm2")
+    assert supply.fact == "supply of 4 mm2 does not go into the 4.8 mm tab contact at unit"
+    assert (supply.required, supply.actual) == ("0.5 to 2.6 mm2", "4 mm2")
+    assert supply.more == (
+        "; a connector with 6.3 mm tab or 9.5 mm tab contacts takes it (contact: 6.3 mm tab)"
+    )
+    assert unfit("6.3 mm tab", "4 mm2") == unfit("9.5 mm tab", "4 mm2") == []
+    assert len(unfit("9.5 mm tab", "2.5 mm2")) == 2  # too thin to be gripped
+    assert unfit("9.5 mm tab", "16 mm2")[0].more == "; no contact of the table takes it: end it on a stud"
+    assert unfit(None, "16 mm2") == []
+
+
 def test_a_wire_that_goes_on_from_a_terminal_is_protected_too():
     """1.5 mm2 counts as 16 AWG: 25 A at 30 degC."""
     end = a_terminal(wire="1.5 mm2", kind=TerminalKind.CONNECTOR)
