@@ -550,11 +550,11 @@ def test_current_at_the_far_end_by_hand():
     [
         (
             {"load_a": 25.0, "length_mm": 90_000.0},
-            ["drop", "limit is 0.36 V", "50 mm2", "joints and vehicle body"],
+            ["drop", "limit is 0.36 V", "120 mm2", "joints and vehicle body"],
         ),
         (
-            {"load_a": 300.0, "length_mm": 200.0, "fuse": None, "drop": 0.5},
-            ["ampacity", "300 A is asked", "50 mm2", "245 A"],
+            {"load_a": 450.0, "length_mm": 200.0, "fuse": None, "drop": 0.5},
+            ["ampacity", "450 A is asked", "120 mm2", "445 A"],
         ),
         (
             {"load_a": 450.0, "length_mm": 200.0, "drop": 0.5},
