@@ -78,9 +78,24 @@ def _kg(item: BillItem, count: int, size: float) -> float:
 
 def _tie(held: _Held, profile: Profile, practice: Practice, installed: InstalledRuns) -> tuple[float, str]:
     gap_mm = gap_to_support_mm(held.fixing, profile)
-    around_mm = length_round_mm(held.loom.outside_mm, gap_mm, practice)
+    kind = _support_kind(held.fixing, profile)
+    around_mm = length_round_mm(held.loom.outside_mm, gap_mm, practice, kind)
     tie = tie_for(around_mm, _pull_n(held, profile, practice, installed), practice)
-    return float(tie["length_mm"]), _tie_spec(tie, is_metal=_is_metal(practice))
+    kind_mm = _kinds_mm().get(kind or "")
+    measure = (
+        f"; reckoned with {kind_mm:g} mm round the {kind} (common practice): measure round it"
+        if kind_mm
+        else ""
+    )
+    return float(tie["length_mm"]), f"{_tie_spec(tie, is_metal=_is_metal(practice))}{measure}"
+
+
+def _support_kind(fixing: Fixing, profile: Profile) -> SupportKind | None:
+    return profile.support(fixing.support).kind if fixing.support else None
+
+
+def _kinds_mm() -> dict[str, float]:
+    return dict(load_table("ties")["round_a_support"]["kinds_mm"])
 
 
 def _is_metal(practice: Practice) -> bool:
@@ -138,9 +153,22 @@ def gap_to_support_mm(fixing: Fixing, profile: Profile) -> float:
     return math.hypot(float(in_plan_mm), fixing.z_mm - support.height_at((fixing.x_mm, fixing.y_mm)))
 
 
-def length_round_mm(loom_mm: float, gap_mm: float, practice: Practice) -> float:
-    """Return the way round a loom and its support: there and back over the gap between the two."""
-    return math.pi * loom_mm + practice.value("fixing", "round a support") + 2 * gap_mm
+def length_round_mm(
+    loom_mm: float, gap_mm: float, practice: Practice, kind: SupportKind | None = None
+) -> float:
+    """Return the way round a loom and its support: there and back over the gap between the two.
+
+    Parameters
+    ----------
+    loom_mm, gap_mm : float
+        The loom's outside diameter, and how far it lies from its support.
+    practice : Practice
+        "fixing: round a support", which a rail or a flange may exceed by the table of ties.
+    kind : SupportKind, optional
+        Of the support.
+    """
+    support_mm = max(practice.value("fixing", "round a support"), _kinds_mm().get(kind or "", 0.0))
+    return math.pi * loom_mm + support_mm + 2 * gap_mm
 
 
 def tie_for(around_mm: float, pull_n: float, practice: Practice) -> dict[str, Any]:

@@ -202,10 +202,10 @@ def test_weight_is_that_of_everything_fitted_and_says_what_it_leaves_out() -> No
     conductor_g = metre_g * plan.length.cut_mm / 1000
     ends_g = (1.0 + 0.5 * 2.5) + (0.5 + 0.3 * 2.5) + 2 * 0.5
     covers_g = {"NW7.5": 16.0, "NW4.5": 9.0}[loom.loom] * 3.0 + 4.5 * 12 * math.pi * loom.outside_mm / 1000
-    loops, tied = lines(bill_of(plan), "tie")  # 100 mm round two looms side by side; 150 mm on the rail
-    assert (loops.spec.split()[0], tied.spec.split()[0]) == ("100", "150")
+    loops, tied = lines(bill_of(plan), "tie")  # 100 mm round two looms side by side; 370 mm round the rail
+    assert (loops.spec.split()[0], tied.spec.split()[0]) == ("100", "370")
     clip_size = float(only(bill_of(plan), "P-clip").spec.split()[0])
-    holders_g = 2 * 0.3 + 0.8 * kinds.count("tie") + 5.0 * kinds.count("clip")
+    holders_g = 2 * 0.3 + 6.0 * kinds.count("tie") + 5.0 * kinds.count("clip")
     holders_g += (5.0 + 0.6 * clip_size + 8.5) * kinds.count("P-clip")
     line = only(bill_of(plan), "weight")
     assert line.quantity * 1000 == pytest.approx(conductor_g + ends_g + covers_g + holders_g, abs=1.0)
@@ -449,7 +449,8 @@ def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
 
     112.3 mm in all: with a tail of 30 mm more than 100 mm, as it would be without the gap.
     """
-    rail = replace(PROFILE.supports[0], along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
+    line = replace(PROFILE.supports[0], kind=SupportKind.LINE)
+    rail = replace(line, along=((0, 9), (3000, 9)), height_mm=HEIGHT + 12)
     near = replace(PROFILE, supports=(rail,))
     rules = practice_with(NO_LOOPS)
     plan = installed(a_run(), SUPPLY, profile=near)
@@ -461,6 +462,26 @@ def test_a_tie_is_long_enough_for_the_gap_to_its_support() -> None:
     for profile, length in ((on_it, "100"), (near, "150")):
         plan = installed(a_run(), SUPPLY, profile=profile, practice=wide)
         assert only(bill_of(plan, profile=profile, practice=wide), "tie").spec.startswith(length)
+
+
+@pytest.mark.parametrize(
+    ("kind", "length", "round_mm"),
+    [(SupportKind.RAIL, "370", 260), (SupportKind.FLANGE, "200", 100), (SupportKind.LINE, "150", None)],
+)
+def test_a_tie_goes_round_the_rail_and_not_only_the_loom(
+    kind: SupportKind, length: str, round_mm: float | None
+) -> None:
+    """Loom of 7.1 mm, 22.3 mm round; tail 30 mm. A rail of 50 x 80 mm is 260 mm round: 312.3 mm in all.
+
+    A flange of 100 mm: 152.3 mm, more than 150 mm. Any other with the practice's 60 mm: 112.3 mm.
+    """
+    on = replace(PROFILE.supports[0], kind=kind, along=((0, 0), (3000, 0)))
+    profile = replace(PROFILE, supports=(on,))
+    plan = installed(a_run(), SUPPLY, profile=profile)
+    spec = only(bill_of(plan, profile=profile, practice=practice_with(NO_LOOPS)), "tie").spec
+    assert spec.startswith(f"{length} x")
+    asks = f"; reckoned with {round_mm} mm round the {kind} (common practice): measure round it"
+    assert spec.endswith(asks if round_mm else "UV resistant")
 
 
 def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:
