@@ -156,9 +156,12 @@ class ElectricalQuestion:
 
     def joints_ohm(self, carrier: Carrier) -> float:
         """Return the resistance of the joints at a conductor's ends and at its fuse holders, if any."""
+        return (2 + 2 * self._holders(carrier)) * self.joint_ohm
+
+    def _holders(self, carrier: Carrier) -> int:
+        """Return how many fuse holders sit in a conductor."""
         fused, fuse = fused_carrier(self.circuit, carrier.run.name), carrier.run.fuse
-        holders = 0 if fused is not carrier or fuse is None else 1 + fuse.is_at_both_ends
-        return (2 + 2 * holders) * self.joint_ohm
+        return 0 if fused is not carrier or fuse is None else 1 + fuse.is_at_both_ends
 
     def metal_drop_v(self, carrier: Carrier, size: Size) -> float:
         """Return what a conductor loses along its own length in a size, in V."""
@@ -188,9 +191,8 @@ class ElectricalQuestion:
         What one loses at its rating, whatever the load: so no greater load asks for less copper because it
         has the next larger fuse, which resists less.
         """
-        loop = self.circuit.loop(load)
-        fused = sum(fused_carrier(self.circuit, each.run.name) is each for each in loop)
-        return fused * self.practice.value("fuse", "own drop")
+        fuses = sum(self._holders(each) for each in self.circuit.loop(load))
+        return fuses * self.practice.value("fuse", "own drop")
 
     def fixed_drop_v(self, load: str) -> float:
         """Return what a load's loop loses whatever its sizes: in joints and in the vehicle's body, in V."""

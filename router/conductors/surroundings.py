@@ -112,11 +112,11 @@ def hot_fuse_runs(job: Job, profile: Profile, practice: Practice, routes: Sequen
     for run, route in zip(job.runs, routes, strict=True):
         if run.fuse is None:
             continue
-        low_mm, high_mm = _holder_stations(run, job.source.at, route, practice)
-        for piece in _segments(route):
-            is_there = piece.start.station_mm <= high_mm and piece.end.station_mm >= low_mm
-            if is_there and hot & {piece.start.space, piece.end.space}:
-                found.add(run.name)
+        for low_mm, high_mm in _holder_stations(run, job.source.at, route, practice):
+            for piece in _segments(route):
+                is_there = piece.start.station_mm <= high_mm and piece.end.station_mm >= low_mm
+                if is_there and hot & {piece.start.space, piece.end.space}:
+                    found.add(run.name)
     return frozenset(found)
 
 
@@ -128,14 +128,19 @@ def ambient_source(space: Space, job: Job, practice: Practice) -> tuple[str, str
     return rule.source, rule.status.value
 
 
-def _holder_stations(run: Run, source: str, route: Route, practice: Practice) -> tuple[float, float]:
-    """Return from where to where along a run its fuse may come to lie, whatever its conductor's size."""
+def _holder_stations(
+    run: Run, source: str, route: Route, practice: Practice
+) -> tuple[tuple[float, float], ...]:
+    """Return from where to where along a run each of its fuses may come to lie, in any size."""
     nearest_mm = [practice.value("fuse", key) for key in ("nearest", "nearest thick")]
     asked_mm = run.fuse.from_source_mm if run.fuse else None
     low_mm, high_mm = (min(nearest_mm), max(nearest_mm)) if asked_mm is None else (asked_mm, asked_mm)
-    if run.end == source and run.start != source:
-        low_mm, high_mm = route.routed_mm - high_mm, route.routed_mm - low_mm
-    return min(low_mm, route.routed_mm), max(0.0, high_mm)
+    end_mm = route.routed_mm
+    from_start = (min(low_mm, end_mm), min(high_mm, end_mm))
+    from_end = (max(0.0, end_mm - high_mm), max(0.0, end_mm - low_mm))
+    if run.fuse and run.fuse.is_at_both_ends:
+        return from_start, from_end
+    return (from_end,) if run.end == source and run.start != source else (from_start,)
 
 
 def _segments(route: Route) -> tuple[Segment, ...]:

@@ -5,19 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conductor_cases import a_circuit_job, a_return, by_name, choose
+from conductor_cases import BENCH, a_circuit_job, a_return, by_name, choose, straight
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from small_vehicle import a_conductor, a_run
+from small_vehicle import a_conductor, a_run, practice_with
 
-from router.conductors.ampacity import ambient_factor, table_value
+from router.conductors import choose_conductors
+from router.conductors.ampacity import ambient_factor, ampacities_along, table_value
 from router.conductors.cable_sizes import ordinary_sizes, sizes_of
+from router.conductors.copper_heat import copper_temperature_c
 from router.conductors.drop import Share, common_gradient_v_per_m
 from router.conductors.fuses import standard_fuses
 from router.conductors.limits import is_within
+from router.conductors.surroundings import Stretch, Surroundings
 from router.errors import NoConductorError
-from router.model.job import Conductor, Duty, Fuse, Job, Series
-from router.model.plan import FindingKind
+from router.facts import bundles_of
+from router.model.job import Conductor, Duty, Fuse, Job, LoadKind, Series
+from router.model.plan import FindingKind, Passage, PassageKind
+from router.model.vehicle import Fix, Support, SupportKind
+from router.tables import insulation_classes_c
 
 SETTINGS = settings(max_examples=150, deadline=None)
 series_st = st.sampled_from(list(Series))
@@ -301,3 +307,97 @@ def test_of_one_current_the_shorter_conductor_is_never_the_thicker(load_a, long_
     job = a_circuit_job(supply, earth, series=series)
     found = areas(job, {"supply": long_mm, "earth": part * long_mm})
     assert found is None or found["earth"] <= found["supply"]
+
+
+def ratings(job: Job, lengths: dict[str, float]) -> dict[str, float] | None:
+    """Return the chosen fuses by run, None where there is no answer."""
+    try:
+        return {fuse.run: fuse.rating_a for fuse in choose(job, lengths).fuses}
+    except NoConductorError:
+        return None
+
+
+@SETTINGS
+@given(case=jobs(), factor=st.floats(1.0, 3.0), warmer_c=st.floats(0, 30), less=st.floats(0.5, 1.0))
+def test_longer_hotter_or_a_lesser_drop_never_shrinks_a_conductor_nor_enlarges_a_fuse(
+    case, factor, warmer_c, less
+):
+    job, lengths = case
+    ambient_c = {space: at_c + warmer_c for space, at_c in job.limits.ambient_c.items()}
+    limits = replace(job.limits, ambient_c=ambient_c, drop_fraction=job.limits.drop_fraction * less)
+    worse, longer = replace(job, limits=limits), {run: factor * mm for run, mm in lengths.items()}
+    assert_none_shrinks(areas(job, lengths), areas(worse, longer))
+    before, after = ratings(job, lengths), ratings(worse, longer)
+    assert after is None or after == before
+
+
+@SETTINGS
+@given(case=jobs(), kind=st.sampled_from(list(LoadKind)), factor=st.floats(1.0, 3.0), data=st.data())
+def test_a_load_of_a_kind_or_a_greater_one_never_has_a_smaller_fuse_nor_a_thinner_conductor(
+    case, kind, factor, data
+):
+    job, lengths = case
+    loaded = [each for run in job.runs for each in run.conductors if each.load_a > 0]
+    chosen = data.draw(st.sampled_from(loaded))
+    of_kind = with_conductor(job, chosen.name, kind=kind)
+    greater = with_conductor(of_kind, chosen.name, load_a=chosen.load_a * factor)
+    for light, heavy in ((job, of_kind), (of_kind, greater)):
+        assert_none_shrinks(areas(light, lengths), areas(heavy, lengths))
+        before, after = ratings(light, lengths), ratings(heavy, lengths)
+        assert after is None or before is not None
+        assert after is None or all(after[run] >= rating_a for run, rating_a in (before or {}).items())
+
+
+@SETTINGS
+@given(
+    copper_mm2=st.floats(0.25, 120),
+    class_c=st.sampled_from(insulation_classes_c()),
+    ambient_c=st.floats(-40, 300),
+    warmer_c=st.floats(0, 100),
+    loaded=st.floats(0, 1.5),
+    neighbours=st.integers(1, 30),
+)
+def test_copper_lies_between_its_surroundings_and_its_class_and_never_cools_as_they_warm(
+    copper_mm2, class_c, ambient_c, warmer_c, loaded, neighbours
+):
+    cool, warm = (
+        ampacities_along(
+            copper_mm2,
+            class_c,
+            Surroundings("run", (Stretch("space", 1000.0, at_c, False, neighbours),), 1000.0),
+            is_bundling_counted=True,
+        )[0]
+        for at_c in (ambient_c, ambient_c + warmer_c)
+    )
+    assert warm.amperes <= cool.amperes + 1e-9
+    current_a = loaded * cool.amperes
+    copper_c = [
+        copper_temperature_c(each.stretch.ambient_c, class_c, current_a, each.thermal_a)
+        for each in (cool, warm)
+    ]
+    assert copper_c[0] <= copper_c[1] + 1e-9
+    for each, at_c in zip((cool, warm), copper_c, strict=True):
+        assert each.stretch.ambient_c - 1e-9 <= at_c <= max(class_c, each.stretch.ambient_c) + 1e-9
+
+
+@SETTINGS
+@given(case=jobs(), from_part=st.floats(0, 1), to_part=st.floats(0, 1), is_tied=st.booleans())
+def test_something_hot_or_a_loom_beside_it_never_shrinks_a_conductor(case, from_part, to_part, is_tied):
+    job, lengths = case
+    routes, cut = straight(job, lengths)
+    name = "the vehicle's own loom"
+    low_mm, high_mm = (part * routes[0].routed_mm for part in sorted((from_part, to_part)))
+    warm = Passage(PassageKind.WARM, "", low_mm, high_mm, None)
+    points = tuple(replace(each, along=name if is_tied else None) for each in routes[0].points)
+    worse = (replace(routes[0], points=points, passages=(warm,)), *routes[1:])
+    row = Support(name, "underfloor", SupportKind.EXISTING_LOOM, ((0.0, 0.0), (9.0, 0.0)), 400.0, Fix.TIE)
+    profile = replace(BENCH, supports=(row,))
+
+    def chosen(ways):
+        try:
+            found = choose_conductors(job, profile, practice_with({}), ways, bundles_of(ways), cut)
+        except NoConductorError:
+            return None
+        return {choice.name: choice.area_mm2 for choice in found.conductors}
+
+    assert_none_shrinks(chosen(routes), chosen(worse))

@@ -13,12 +13,12 @@ from typing import Any
 import pytest
 import yaml
 from conductor_cases import straight
-from small_vehicle import a_passage, default_practice
+from small_vehicle import a_passage
 
 from router.conductors import choose_conductors
 from router.errors import NoConductorError, UnreadableError
 from router.facts import bundles_of
-from router.model.plan import Finding, PassageKind, Severity
+from router.model.plan import Electrical, PassageKind, Severity
 from router.reading import read_question
 from router.units import parse_quantity
 
@@ -52,13 +52,15 @@ def files_of(case: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
     source = {"nominal": "12 V", "resting": "12.6 V", "at": "battery positive", **case.get("source", {})}
     limits = {"drop": "10 %", "ambient": {"underfloor": "30 degC"}, **case.get("limits", {})}
     job = {"job": case["job"], "profile": "bench", "source": source, "runs": case["runs"], "limits": limits}
+    job |= {key: case[key] for key in ("series", "insulation", "practice") if key in case}
+    profile |= {key: case[key] for key in ("spaces", "supports") if key in case}
     if "places" in case:
         job["places"] = placed(case["places"], 300.0)
     return job, profile
 
 
-def found_in(case: dict[str, Any]) -> tuple[Finding, ...]:
-    """Return what the conductors trade finds in a case, on straight routes."""
+def answer_to(case: dict[str, Any]) -> Electrical:
+    """Return what the conductors trade says of a case, on straight routes."""
     job_file, profile_file = files_of(case)
     asked = read_question(job_file, vehicle=profile_file)
     lengths = {run.name: 3000.0 for run in asked.job.runs}
@@ -68,8 +70,7 @@ def found_in(case: dict[str, Any]) -> tuple[Finding, ...]:
         station_mm = parse_quantity(words, "length")
         hole = a_passage(PassageKind.OPENING, "bulkhead", station_mm, station_mm)
         routes = tuple(replace(each, passages=(hole,)) if each.run == run else each for each in routes)
-    practice = default_practice()
-    return choose_conductors(asked.job, asked.profile, practice, routes, bundles_of(routes), cut).findings
+    return choose_conductors(asked.job, asked.profile, asked.practice, routes, bundles_of(routes), cut)
 
 
 def test_there_are_jobs_and_each_says_why() -> None:
@@ -83,11 +84,16 @@ def test_there_are_jobs_and_each_says_why() -> None:
 def test_it_is_judged_as_an_electrician_would(case: dict[str, Any]) -> None:
     if "refused" in case:
         with pytest.raises((UnreadableError, NoConductorError), match=case["refused"]):
-            found_in(case)
+            answer_to(case)
         return
-    found = [each for each in found_in(case) if each.severity is not Severity.NOTE]
+    answer = answer_to(case)
+    found = [each for each in answer.findings if each.severity is not Severity.NOTE]
     said = sorted((each.severity.value, each.kind.value) for each in found)
     assert said == sorted((severity, kind) for severity, kind, _ in case["finds"]), [f.what for f in found]
     for severity, kind, words in case["finds"]:
         of_kind = [each.what for each in found if (each.severity, each.kind) == (severity, kind)]
         assert any(words in each for each in of_kind), of_kind
+    fuses = {fuse.run: fuse.rating_a for fuse in answer.fuses}
+    assert {run: fuses.get(run) for run in case.get("fuses", {})} == case.get("fuses", {})
+    sizes = {choice.name: choice.size for choice in answer.conductors}
+    assert {name: sizes.get(name) for name in case.get("sizes", {})} == case.get("sizes", {})
