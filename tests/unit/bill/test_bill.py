@@ -42,6 +42,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
+from router.reading import read_practice
 from router.tables import load_table
 
 HEIGHT = 410.0
@@ -482,6 +483,19 @@ def test_a_tie_goes_round_the_rail_and_not_only_the_loom(
     assert spec.startswith(f"{length} x")
     asks = f"; reckoned with {round_mm} mm round the {kind} (common practice): measure round it"
     assert spec.endswith(asks if round_mm else "UV resistant")
+
+
+def test_what_holds_a_loom_is_metal_where_the_rules_ask_for_it_and_what_bundles_it_need_not_be() -> None:
+    """46 CFR 183.340(b)(4): metal supports; plastic tie wraps for bundling alone."""
+    rules = practice_with({("fixing", "metal"): 1.0})
+    plan = installed(a_run(), SUPPLY, practice=rules)
+    ties = [line for line in bill_of(plan, practice=rules) if line.item == "tie"]
+    holds = {"on" in line.where: "stainless steel" in line.spec for line in ties}
+    assert holds == {True: True, False: False}
+    assert all(
+        "stainless" not in each.spec for each in bill_of(installed(a_run(), SUPPLY)) if each.item == "tie"
+    )
+    assert read_practice("law").value("fixing", "metal") == 1
 
 
 def test_every_tie_of_the_farthest_reach_goes_round_its_support() -> None:

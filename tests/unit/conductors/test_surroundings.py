@@ -74,7 +74,7 @@ def tied_to(kind: SupportKind) -> ConductorChoice:
     job = a_circuit_job(
         a_run("lamp", conductors=(a_conductor("lamp", load_a=1.0, size="14 AWG"),)), series=Series.AWG
     )
-    row = Support("row", "underfloor", kind, ((0.0, 0.0), (3000.0, 0.0)), (400.0, 400.0), Fix.TIE)
+    row = Support("row", "underfloor", kind, ((0.0, 0.0), (3000.0, 0.0)), 400.0, Fix.TIE)
     profile = a_profile(terminals=(BATTERY,), supports=(row,))
     route = a_route([(0, 0, 400), (3000, 0, 400)], run="lamp", along={0: "row"})
     return choices_on(job, (route,), profile)["lamp"]
