@@ -21,14 +21,13 @@ if TYPE_CHECKING:
         Relaxation,
         UnreadableError,
     )
+    from router.model.conductor_choice import ConductorChoice, FuseChoice
     from router.model.fixing import Fixing
     from router.model.plan import (
         Allowance,
         BillLine,
         ClearanceCheck,
-        ConductorChoice,
         Finding,
-        FuseChoice,
         Loom,
         Passage,
         RoutePoint,

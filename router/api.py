@@ -18,14 +18,13 @@ from router.errors import NoAnswerError, UnreadableError
 from router.tolerances import DEFAULT_GAP, LEAST_GAP
 
 if TYPE_CHECKING:
+    from router.model.conductor_choice import ConductorChoice, FuseChoice
     from router.model.fixing import Fixing
     from router.model.plan import (
         Allowance,
         BillLine,
         ClearanceCheck,
-        ConductorChoice,
         Finding,
-        FuseChoice,
         Loom,
         OtherEnd,
         Passage,

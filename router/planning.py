@@ -43,6 +43,7 @@ from router.fitting import (
 )
 from router.fixings import fixings_beside, place_fixings, spans_along, supports_avoided
 from router.looms import find_breakouts, heat_sleeves
+from router.model.conductor_choice import SizeReason
 from router.model.fixing import Fixing
 from router.model.job import Job
 from router.model.plan import (
@@ -55,7 +56,6 @@ from router.model.plan import (
     Route,
     RunPlan,
     Severity,
-    SizeReason,
 )
 from router.model.practice import Practice
 from router.model.vehicle import Opening, Profile, ThroughPass

@@ -9,8 +9,9 @@ from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import crimp_colour, crimp_words, stud_of
+from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Job
-from router.model.plan import BillItem, ConductorChoice, FuseChoice, RunPlan
+from router.model.plan import BillItem, RunPlan
 from router.model.vehicle import Profile
 from router.tables import load_table
 from router.tolerances import RELATIVE_ROUNDING

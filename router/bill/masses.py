@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from router.bill.counting import BillEntry
-from router.model.plan import BillItem, ConductorChoice, RunPlan
+from router.model.conductor_choice import ConductorChoice
+from router.model.plan import BillItem, RunPlan
 from router.tables import load_table
 
 _GROUPS = {

@@ -15,8 +15,9 @@ from router.conductors.question import ElectricalQuestion, question_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
 from router.conductors.weakest_part import holder_lead
+from router.model.conductor_choice import ConductorChoice, FuseChoice, LoadCase
 from router.model.job import Job
-from router.model.plan import Bundle, ConductorChoice, Electrical, FuseChoice, LoadCase, Route, RunLength
+from router.model.plan import Bundle, Electrical, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 

@@ -14,7 +14,7 @@ from router.conductors.question import ElectricalQuestion
 from router.conductors.rests_on import JOB, by_rule, joined
 from router.conductors.sizing import Sizing, gradient_v_per_m
 from router.conductors.surroundings import ambient_source
-from router.model.plan import LoadCase, Reason, SizeReason
+from router.model.conductor_choice import LoadCase, Reason, SizeReason
 from router.tables import lead_source, load_table, trailer_lead
 
 

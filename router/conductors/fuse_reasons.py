@@ -13,8 +13,8 @@ from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.rests_on import JOB, by_rule, joined
 from router.conductors.sizing import Sizing
+from router.model.conductor_choice import Reason
 from router.model.job import Duty, LoadKind
-from router.model.plan import Reason
 from router.model.practice import Rule
 from router.tables import load_table
 

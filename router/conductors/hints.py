@@ -10,8 +10,9 @@ from router.conductors.fuses import smallest_fuse_for
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
+from router.model.conductor_choice import SizeReason
 from router.model.job import Run
-from router.model.plan import Finding, FindingKind, Severity, SizeReason
+from router.model.plan import Finding, FindingKind, Severity
 
 
 def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:

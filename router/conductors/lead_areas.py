@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
-from router.model.plan import Finding, FindingKind, Severity, SizeReason
+from router.model.conductor_choice import SizeReason
+from router.model.plan import Finding, FindingKind, Severity
 from router.tables import lead_source
 
 _GAIN = {

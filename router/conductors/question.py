@@ -17,8 +17,9 @@ from router.conductors.fuse_loads import load_factors
 from router.conductors.surroundings import Surroundings, hot_fuse_runs, surroundings_of
 from router.errors import NoConductorError
 from router.facts import ConductorEnds, fused_conductor
+from router.model.conductor_choice import LoadCase
 from router.model.job import Job
-from router.model.plan import Bundle, LoadCase, Route, RunLength
+from router.model.plan import Bundle, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.tables import trailer_lead

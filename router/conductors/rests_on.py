@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from router.model.plan import Reason
+from router.model.conductor_choice import Reason
 from router.model.practice import Rule
 
 JOB = ("the job", "job")

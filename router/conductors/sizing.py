@@ -14,8 +14,8 @@ from router.conductors.protection import Protection
 from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
+from router.model.conductor_choice import SizeReason
 from router.model.job import Series
-from router.model.plan import SizeReason
 from router.tables import SAE, insulation_classes_c, insulation_words
 
 

@@ -9,7 +9,8 @@ from itertools import product
 
 from router.facts.crimps import crimp_colour, crimp_words
 from router.facts.poles import stud_of
-from router.model.plan import ConductorChoice, FuseChoice, Plan, RunPlan
+from router.model.conductor_choice import ConductorChoice, FuseChoice
+from router.model.plan import Plan, RunPlan
 from router.model.vehicle import SpaceKind, Terminal
 from router.tables import load_table
 from router.units import tape_m

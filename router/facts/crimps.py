@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from router.model.plan import ConductorChoice
+from router.model.conductor_choice import ConductorChoice
 from router.tables import load_table
 
 

@@ -7,18 +7,10 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from router.facts.along_route import heading_words
+from router.model.conductor_choice import FuseChoice
 from router.model.fixing import Fixing
 from router.model.job import Run
-from router.model.plan import (
-    Breakout,
-    FuseChoice,
-    HeatSleeve,
-    PassageKind,
-    Route,
-    RoutePoint,
-    Station,
-    StationEvent,
-)
+from router.model.plan import Breakout, HeatSleeve, PassageKind, Route, RoutePoint, Station, StationEvent
 from router.tolerances import SAME_PLACE_MM
 
 NEAREST_MM = 5.0

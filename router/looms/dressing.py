@@ -7,8 +7,9 @@ from itertools import pairwise
 
 from router.facts import bundles_along
 from router.looms.loom_sizes import loom_for
+from router.model.conductor_choice import ConductorChoice
 from router.model.job import Job
-from router.model.plan import Breakout, Bundle, ConductorChoice, Loom
+from router.model.plan import Breakout, Bundle, Loom
 from router.model.practice import Practice
 
 

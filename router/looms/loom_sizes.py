@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from router.errors import NoConductorError
 from router.looms.packing import bundle_diameter_mm
+from router.model.conductor_choice import Reason
 from router.model.job import Series
-from router.model.plan import Reason
 from router.model.practice import Practice, Rule
 from router.tables import load_table
 from router.tolerances import RELATIVE_ROUNDING

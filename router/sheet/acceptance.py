@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from router.model.conductor_choice import ConductorChoice, LoadCase
 from router.model.job import Conductor, Run
-from router.model.plan import ConductorChoice, LoadCase, Plan, RunPlan
+from router.model.plan import Plan, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.finding_list import source_words
 from router.sheet.markup import Html, element, group, joined, listed, table, tick

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from router.model.plan import ConductorChoice, FindingKind, Plan, Reason, RunPlan
+from router.model.conductor_choice import ConductorChoice, Reason
+from router.model.plan import FindingKind, Plan, RunPlan
 from router.sheet.fetch import conductors_of
 from router.sheet.figures import at_station, metres, percent, sentence
 from router.sheet.finding_list import source_words

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from router.facts import poles_at, stud_of
-from router.model.plan import BillItem, BillLine, ConductorChoice, PassageKind, Plan, RunPlan
+from router.model.conductor_choice import ConductorChoice
+from router.model.plan import BillItem, BillLine, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from router.facts import cautions_for
-from router.model.plan import Plan, Reason
+from router.model.conductor_choice import Reason
+from router.model.plan import Plan
 from router.model.practice import Rule
 from router.sheet.markup import Html, element, folded, group, joined, text
 

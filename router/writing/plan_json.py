@@ -12,12 +12,12 @@ from pathlib import Path as FilePath
 
 from router.errors import Fault, NoRouteError, Pinch, UnreadableError
 from router.facts import Connection, connections_of, course_in_words
+from router.model.conductor_choice import ConductorChoice
 from router.model.job import Run
 from router.model.plan import (
     Allowance,
     Alternative,
     ClearanceCheck,
-    ConductorChoice,
     Finding,
     Loom,
     Plan,

@@ -9,8 +9,9 @@ from small_vehicle import BATTERY, a_conductor, a_job, a_profile, a_route, a_run
 
 from router.conductors import choose_conductors
 from router.facts import bundles_of
+from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Conductor, Fuse, Job, Limits, Run, Series
-from router.model.plan import ConductorChoice, Electrical, FuseChoice, Route, RunLength
+from router.model.plan import Electrical, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile, Terminal
 

@@ -7,8 +7,9 @@ from random import Random
 
 from sample_plan import sample_plan
 
+from router.model.conductor_choice import FuseChoice
 from router.model.job import Conductor, Duty, Fuse, Run
-from router.model.plan import FuseChoice, Plan, RunPlan
+from router.model.plan import Plan, RunPlan
 from router.model.vehicle import Pole, Studs, Terminal, TerminalKind
 
 COLOURS = ("red", "black", "white/black", "light green", "brown")

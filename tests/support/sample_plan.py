@@ -11,6 +11,7 @@ from router.facts import bundles_of, with_shared
 from router.model import job as jobs
 from router.model import plan as plans
 from router.model import vehicle as vehicles
+from router.model.conductor_choice import ConductorChoice, FuseChoice, LoadCase, Reason
 from router.model.fixing import BehindHole, Fixing, FixingKind, Hole
 from router.model.practice import Practice, Rule, Status
 from router.model.vehicle import (
@@ -356,18 +357,16 @@ def clearance(
     )
 
 
-def conductor(
-    run: str, name: str, colour: str, length: float, load: float, drop: float
-) -> plans.ConductorChoice:
+def conductor(run: str, name: str, colour: str, length: float, load: float, drop: float) -> ConductorChoice:
     reasons = (
-        plans.Reason(
+        Reason(
             f"least area for a drop of 3 % over {length / 1000:.2f} m: 2.1 mm2",
             "made up for this sample",
             "shop rule",
         ),
-        plans.Reason("ampacity at 50 degC: 24 A, enough for 9 A", "33 CFR 183.425 table 5", "published"),
+        Reason("ampacity at 50 degC: 24 A, enough for 9 A", "33 CFR 183.425 table 5", "published"),
     )
-    choice = plans.ConductorChoice(
+    choice = ConductorChoice(
         run,
         name,
         colour,
@@ -386,9 +385,9 @@ def conductor(
         None,
         None,
         None,
-        plans.LoadCase.NO_OWN_LOAD,
+        LoadCase.NO_OWN_LOAD,
     )
-    return replace(choice, load_drop_v=drop, when=plans.LoadCase.EVERY_LOAD) if name == "supply" else choice
+    return replace(choice, load_drop_v=drop, when=LoadCase.EVERY_LOAD) if name == "supply" else choice
 
 
 MET = {
@@ -405,9 +404,9 @@ def run_plan(
     route_: plans.Route,
     cut: float,
     clearances: tuple[plans.ClearanceCheck, ...],
-    conductors: tuple[plans.ConductorChoice, ...],
+    conductors: tuple[ConductorChoice, ...],
     ends: tuple[str, str],
-    fuse: plans.FuseChoice | None,
+    fuse: FuseChoice | None,
     sleeves: tuple[plans.HeatSleeve, ...],
     profile: vehicles.Profile,
 ) -> plans.RunPlan:
@@ -474,10 +473,8 @@ def sample_plan(profile: vehicles.Profile | None = None, job: jobs.Job | None = 
         clearance("supply", "wheel arch left", Hazard.SOLID, 20, 26, 4500),
         clearance("supply", "catalyst", Hazard.HOT, 210, 560, 1400),
     )
-    fuse_reasons = (
-        plans.Reason("next rating from 1.25 x 9 A = 11.3 A: 15 A", "NEC 210.20(A)", "from memory"),
-    )
-    fuse = plans.FuseChoice(
+    fuse_reasons = (Reason("next rating from 1.25 x 9 A = 11.3 A: 15 A", "NEC 210.20(A)", "from memory"),)
+    fuse = FuseChoice(
         "supply", "supply", 15.0, "blade", "blue", 120.0, 178.0, fuse_reasons, "2.5 mm2 or 14 AWG", 2.5, None
     )
     sleeve = (plans.HeatSleeve("supply", 300.0, 620.0, "exhaust manifold"),)

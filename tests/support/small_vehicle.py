@@ -15,12 +15,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
+from router.model.conductor_choice import ConductorChoice
 from router.model.fixing import Fixing, FixingKind
 from router.model.job import Conductor, Duty, Job, Limits, Run, Series, Source
 from router.model.plan import (
     BillLine,
     Bundle,
-    ConductorChoice,
     Loom,
     LoomPart,
     Passage,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from router.drawing.diagram.circuit_points import Circuit, End
 from router.drawing.paper.letters import wrap
 from router.facts import BODY
-from router.model.plan import ConductorChoice, FuseChoice
+from router.model.conductor_choice import ConductorChoice, FuseChoice
 
 TYPE_MM = 3.6
 LINE_MM = 4.3

@@ -19,16 +19,8 @@ from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Box, Frame
 from router.drawing.paper.pen import PaperPoint, Pen
 from router.facts import Position, fixing_prefix, lying_with_earlier, positions_at
-from router.model.plan import (
-    ClearanceCheck,
-    FuseChoice,
-    Passage,
-    PassageKind,
-    Plan,
-    Route,
-    RoutePoint,
-    RunPlan,
-)
+from router.model.conductor_choice import FuseChoice
+from router.model.plan import ClearanceCheck, Passage, PassageKind, Plan, Route, RoutePoint, RunPlan
 from router.model.vehicle import Point as PlanPoint
 
 TICK_EVERY_MM = 500.0

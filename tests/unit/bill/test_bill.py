@@ -27,9 +27,10 @@ from router.facts import bundles_of
 from router.fixings import fixings_beside, place_fixings
 from router.lengths.measuring import measure_run
 from router.looms import dress_looms, find_breakouts
+from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.fixing import FixingKind
 from router.model.job import Run, Series
-from router.model.plan import BillLine, ConductorChoice, FuseChoice, HeatSleeve, PassageKind, Route, RunPlan
+from router.model.plan import BillLine, HeatSleeve, PassageKind, Route, RunPlan
 from router.model.practice import Practice
 from router.model.vehicle import (
     Edge,

@@ -12,8 +12,9 @@ from conductor_cases import AUTO, BENCH, a_circuit_job, by_name, choose, fuse_of
 from small_vehicle import BATTERY, a_conductor, a_profile, a_run
 
 from router.conductors.fuse_loads import LoadFactors, fuse_load
+from router.model.conductor_choice import FuseChoice
 from router.model.job import Duty, Fuse, Inverter, LoadKind
-from router.model.plan import Electrical, FuseChoice, Severity
+from router.model.plan import Electrical, Severity
 from router.model.vehicle import Space, SpaceKind
 
 FACTORS = LoadFactors(

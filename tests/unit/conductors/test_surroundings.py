@@ -22,8 +22,9 @@ from router.conductors.ampacity import ampacities_along, small_conductor_a
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.surroundings import Stretch, Surroundings
 from router.facts import bundles_of
+from router.model.conductor_choice import ConductorChoice
 from router.model.job import Job, Series
-from router.model.plan import ConductorChoice, Passage, PassageKind, Route
+from router.model.plan import Passage, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, Profile, Support, SupportKind
 

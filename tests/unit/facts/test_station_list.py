@@ -5,8 +5,9 @@ from __future__ import annotations
 from small_vehicle import a_passage, a_route, a_run
 
 from router.facts.station_list import list_stations
+from router.model.conductor_choice import FuseChoice
 from router.model.fixing import Fixing, FixingKind
-from router.model.plan import FuseChoice, HeatSleeve, PassageKind
+from router.model.plan import HeatSleeve, PassageKind
 
 WAY = [(0, 0, 400), (1000, 0, 400), (1000, 500, 400), (500, 1000, 400)]
 """1000 mm rearward, 500 to the right, then forward and right: bends of 90 and 45 degrees."""

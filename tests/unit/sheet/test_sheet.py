@@ -17,7 +17,8 @@ from router.conductors.resistance import awg_area_mm2
 from router.drawing import draw_map
 from router.facts.cautions import SignalWord, cautions_for
 from router.facts.tags import plan_number
-from router.model.plan import FindingKind, LoadCase, Reason, Severity, Span
+from router.model.conductor_choice import LoadCase, Reason
+from router.model.plan import FindingKind, Severity, Span
 from router.model.vehicle import Hazard
 from router.planning import make_plan
 from router.reading import read_question

@@ -13,22 +13,20 @@ from pathlib import Path
 import pytest
 from small_vehicle import a_line
 
+from router.model.conductor_choice import ConductorChoice, FuseChoice, Reason
 from router.model.fixing import Fixing, FixingKind
 from router.model.job import Job, Limits, Run, Series, Source
 from router.model.plan import (
     Allowance,
     Bundle,
     ClearanceCheck,
-    ConductorChoice,
     Finding,
-    FuseChoice,
     HeatSleeve,
     Loom,
     LoomPart,
     Passage,
     PassageKind,
     Plan,
-    Reason,
     Route,
     RoutePoint,
     RunLength,
