@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
-from router.facts import crimp_colour, crimp_words, stud_of
+from router.facts import contact_words, crimp_colour, crimp_words, stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Job
 from router.model.plan import BillItem, RunPlan
@@ -200,16 +200,12 @@ def _heat_shrink(choice: ConductorChoice) -> str:
 
 
 def _end_part(job: Job, profile: Profile, name: str, choice: ConductorChoice) -> _EndPart:
-    """Return what a conductor ends in at a terminal: a ring on its stud, else a contact of its connector.
-
-    A contact has no colour: it is no insulated crimp, and which one it is the connector says.
-    """
+    """Return what a conductor ends in at a terminal: a ring on its stud, else a contact of its connector."""
     stud = stud_of(job, profile, name, choice.name)
     if stud is not None:
         return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice))
-    family = profile.terminal(name).contact
-    words = f"contact for a {family}" if family else "contact of the unit's connector"
-    return _EndPart(BillItem.CONNECTOR_CONTACT, f"{words}, for {choice.size}", family)
+    terminal = profile.terminal(name)
+    return _EndPart(BillItem.CONNECTOR_CONTACT, contact_words(terminal, choice), terminal.contact)
 
 
 def _ring(stud: str, choice: ConductorChoice) -> str:

@@ -20,7 +20,7 @@ from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.connections import Connection, Joint, connections_of
-from router.facts.crimps import crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
@@ -64,6 +64,7 @@ __all__ = [
     "clearances_of",
     "compare_profiles",
     "connections_of",
+    "contact_words",
     "core_of",
     "course_in_words",
     "crimp_colour",

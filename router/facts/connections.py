@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
-from router.facts.crimps import crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.poles import stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.plan import Plan, RunPlan
@@ -94,32 +94,31 @@ def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> En
     cavity = f"pin {choice.pin}" if is_at_pin else "by its papers"
     is_dry = plan.profile.space(terminal.space).kind in DRY
     seal = "none, it is dry there" if is_dry else f"wire seal, {choice.outside_mm:.1f} mm"
-    part = f"contact of its connector, for {choice.size}"
+    part = contact_words(terminal, choice)
     strip, tool = table["strip"]["contact"], table["tool"]["contact"]
     return f"{terminal.name}, connector", Joint.CONTACT, part, cavity, seal, strip, "", tool
 
 
 def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
-    """Yield both joints of a conductor with the leads of each of its fuse holders, from start to end."""
+    """Yield both joints of a conductor with each of its fuse holders, from start to end."""
     stations_mm = sorted(fuse.stations_mm)
     holders = [f"{fuse.rating_a:g} A holder at {tape_m(station_mm)} m" for station_mm in stations_mm]
-    part = f"butt splice, {crimp_words(choice)}"
     for holder, side in product(holders, (run.start, run.end)):
         yield Connection(
-            wire,
-            choice.run,
-            choice.name,
-            choice.colour,
-            choice.size,
-            f"{holder}, lead towards {side}",
-            Joint.SPLICE,
-            part,
-            "",
-            _sleeve(choice),
-            _strip(choice, "splice_mm"),
-            "",
-            _crimp_tool(choice),
+            wire, choice.run, choice.name, choice.colour, choice.size, *_in_holder(fuse, choice, holder, side)
         )
+
+
+def _in_holder(fuse: FuseChoice, choice: ConductorChoice, holder: str, side: str) -> End:
+    if fuse.stud is None:
+        part, strip = f"butt splice, {crimp_words(choice)}", _strip(choice, "splice_mm")
+        joined_to = f"{holder}, lead towards {side}"
+        return joined_to, Joint.SPLICE, part, "", _sleeve(choice), strip, "", _crimp_tool(choice)
+    table = load_table("connections")
+    part, strip = f"ring {fuse.stud}, {crimp_words(choice)}", _strip(choice, "terminal_mm")
+    tools = f"{_crimp_tool(choice)}; {table['tool']['nut'].format(stud=fuse.stud)}"
+    joined_to = f"{holder}, stud {fuse.stud} towards {side}"
+    return joined_to, Joint.RING, part, "", _sleeve(choice), strip, table["torque"]["place"], tools
 
 
 def _sleeve(choice: ConductorChoice) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from router.model.conductor_choice import ConductorChoice
+from router.model.vehicle import Terminal
 from router.tables import load_table
 
 
@@ -22,3 +23,12 @@ def crimp_words(choice: ConductorChoice) -> str:
     if colour:
         return f"{colour}, for {choice.size}"
     return f"uninsulated, for {choice.size}, with heat-shrink"
+
+
+def contact_words(terminal: Terminal, choice: ConductorChoice) -> str:
+    """Return the contact that a conductor ends in, by its family where that is known.
+
+    It has no colour: it is no insulated crimp, and which one it is the connector says.
+    """
+    words = f"contact for a {terminal.contact}" if terminal.contact else "contact of the unit's connector"
+    return f"{words}, for {choice.size}"

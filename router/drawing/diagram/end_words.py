@@ -45,7 +45,7 @@ def words_at(circuit: Circuit, end: End) -> EndWords:
     over = under = ""
     if choice and end.wire is not None:
         over = f"{end.wire + 1}  {choice.name}"
-        under = f"{choice.colour} {choice.size}, {choice.length_mm / 1000:.2f} m" if end.is_start else ""
+        under = f"{choice.colour} {choice.size}, {choice.length_mm / 1000:.2f}\u00a0m" if end.is_start else ""
     fused = _fuse_words(circuit, end, fuse) if fuse else ()
     loads = ", ".join(item.words for item in circuit.items if item.end == end and item.words)
     return EndWords(

@@ -48,10 +48,13 @@ def room_mm(words: str, size_mm: float, *, is_bold: bool = False) -> float:
 
 
 def wrap(words: str, width_mm: float, size_mm: float, *, is_bold: bool = False) -> tuple[str, ...]:
-    """Return words in lines that fit the width; a single word that is too long is cut."""
+    """Return words in lines that fit the width; a single word that is too long is cut.
+
+    A no-break space holds a figure and its unit together.
+    """
     lines: list[str] = []
     line = ""
-    for word in words.split():
+    for word in filter(None, words.split(" ")):
         longer = f"{line} {word}".strip()
         if room_mm(longer, size_mm, is_bold=is_bold) <= width_mm:
             line = longer
