@@ -78,7 +78,9 @@ def _planned(base: RunPlan, run: Run, rng: Random) -> RunPlan:
         for each in run.conductors
     )
     fuse = (
-        FuseChoice(run.name, chosen[0].name, 15.0, "blade", "light blue", 120.0, 178.0, ())
+        FuseChoice(
+            run.name, chosen[0].name, 15.0, "blade", "light blue", 120.0, 178.0, (), "2.5 mm2", 2.5, None
+        )
         if run.fuse
         else None
     )
