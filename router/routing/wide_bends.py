@@ -50,7 +50,16 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
         if not asked <= _goes_by(route, own.loom.profile):
             return routing
     costs = {own.route.run: own.costs for own in laid}
-    return replace(routing, routes=routes, laid=laid, effort_mm=job_effort_mm(routes, costs, practice))
+    bends_mm = sum(
+        now.route.effort_mm - own.route.effort_mm for now, own in zip(laid, routing.laid, strict=True)
+    )
+    return replace(
+        routing,
+        routes=routes,
+        laid=laid,
+        effort_mm=job_effort_mm(routes, costs, practice),
+        apart_effort_mm=routing.apart_effort_mm + bends_mm,  # by itself a run would need its bends too
+    )
 
 
 def _goes_by(route: Route, profile: Profile) -> set[str]:
