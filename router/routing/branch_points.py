@@ -55,7 +55,7 @@ def _straighter(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
                 found = rerouted(laid_runs[other.name].path, around, cut) if cut else None
                 if found and search.may_share(run.name, other.name):
                     changed[other.name] = search.relaid(other, laid_runs[other.name], found)
-            is_apart = all(search.keeps_apart(changed, each) for each in search.job.runs)
+            is_apart = search.are_apart(changed)
             if cut and is_apart and search.effort_mm(changed) < search.effort_mm(laid_runs) - LEAST_GAIN_MM:
                 yield changed
 
@@ -116,7 +116,7 @@ def _with_branch_point(
             laid_runs[run.name] = search.answer(run, laid_runs)
     except NoPathError:
         return None
-    if not all(search.keeps_apart(laid_runs, run) for run in search.job.runs):
+    if not search.are_apart(laid_runs):
         return None
     changed_runs = {run.name: laid_runs[run.name] for run in search.job.runs}
     return changed_runs if search.effort_mm(changed_runs) < below_mm else None

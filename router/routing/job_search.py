@@ -337,6 +337,10 @@ class JobSearch:
                     return False
         return True
 
+    def are_apart(self, laid_runs: LaidRuns) -> bool:
+        """Return whether all runs stay apart from those that they must stay apart from."""
+        return all(self.keeps_apart(laid_runs, run) for run in self.job.runs)
+
     def together(self, laid_runs: LaidRuns) -> Together:
         """Return what was found."""
         alone_mm = sum(self.alone_mm(run) for run in self.job.runs)

@@ -61,7 +61,7 @@ def exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
     for changed in itertools.chain.from_iterable(moves):
         if search.effort_mm(changed) < (1.0 + NEAR_BEST_SHARE) * below_mm:
             settled = locally_best(search, changed)
-            if search.effort_mm(settled) < below_mm and _all_apart(search, settled):
+            if search.effort_mm(settled) < below_mm and search.are_apart(settled):
                 yield settled
 
 
@@ -145,7 +145,3 @@ def _answered(search: JobSearch, kept: LaidRuns, first: Sequence[Run] = ()) -> L
     except NoPathError:
         return None
     return {run.name: laid_runs[run.name] for run in search.job.runs}
-
-
-def _all_apart(search: JobSearch, laid_runs: LaidRuns) -> bool:
-    return all(search.keeps_apart(laid_runs, run) for run in search.job.runs)

@@ -308,13 +308,8 @@ def _off_height(question: Question, plan: dict[str, Any], run: dict[str, Any]) -
         for shares, height_mm in [*stepped, (beside, space.height_mm)]:
             for share in shares:
                 middle, long_mm = leg.piece.at(sum(share) / 2.0), math.dist(leg.piece.start, leg.piece.end)
-                heights = [
-                    height_mm,
-                    *(
-                        height_mm + rise_mm
-                        for rise_mm in _rises_at(question, leg.radius_mm, leg.space, middle)
-                    ),
-                ]
+                rises = (0.0, *_rises_at(question, leg.radius_mm, leg.space, middle))
+                heights = [height_mm + rise_mm for rise_mm in rises]
                 off_mm = min(abs(middle[2] - each) for each in heights)
                 if off_mm > TOLERANCE_MM and (share[1] - share[0]) * long_mm > TOLERANCE_MM:
                     yield Breach(run["name"], "height", leg.station_at(share[0]), leg.space, 0.0, -off_mm)
