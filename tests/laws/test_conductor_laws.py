@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conductor_cases import BENCH, a_circuit_job, a_return, by_name, choose, straight
+from conductor_cases import BENCH, a_circuit_job, a_return, by_name, choose, straight, with_ends
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from small_vehicle import a_conductor, a_run, practice_with
@@ -21,7 +21,7 @@ from router.conductors.surroundings import Stretch, Surroundings
 from router.errors import NoConductorError
 from router.facts import bundles_of
 from router.model.job import Conductor, Duty, Fuse, Job, LoadKind, Series
-from router.model.plan import FindingKind, Passage, PassageKind
+from router.model.plan import FindingKind, Passage, PassageKind, Severity
 from router.model.vehicle import Fix, Support, SupportKind
 from router.tables import insulation_classes_c
 
@@ -328,7 +328,26 @@ def test_longer_hotter_or_a_lesser_drop_never_shrinks_a_conductor_nor_enlarges_a
     worse, longer = replace(job, limits=limits), {run: factor * mm for run, mm in lengths.items()}
     assert_none_shrinks(areas(job, lengths), areas(worse, longer))
     before, after = ratings(job, lengths), ratings(worse, longer)
-    assert after is None or after == before
+    grown = (
+        {run: rating_a for run, rating_a in before.items() if after[run] != rating_a}
+        if before and after
+        else {}
+    )
+    assert all(after[run] > before[run] for run in grown)
+    assert all(is_unfit(worse, longer, run, rating_a) for run, rating_a in grown.items())
+
+
+def is_unfit(job: Job, lengths: dict[str, float], run: str, rating_a: float) -> bool:
+    """Return whether a run's fuse, asked for by its rating, is not borne by its holder where it sits.
+
+    Only then is a larger one taken where it is hotter: one of a family whose holder bears it.
+    """
+    runs = tuple(replace(r, fuse=Fuse(rating_a)) if r.name == run else r for r in job.runs)
+    try:
+        found = choose(replace(job, runs=runs), lengths).findings
+    except NoConductorError as refusal:
+        return "holder" in str(refusal)
+    return any(each.severity is Severity.MUST and "holder" in each.fact for each in found)
 
 
 @SETTINGS
@@ -391,7 +410,7 @@ def test_something_hot_or_a_loom_beside_it_never_shrinks_a_conductor(case, from_
     points = tuple(replace(each, along=name if is_tied else None) for each in routes[0].points)
     worse = (replace(routes[0], points=points, passages=(warm,)), *routes[1:])
     row = Support(name, "underfloor", SupportKind.EXISTING_LOOM, ((0.0, 0.0), (9.0, 0.0)), 400.0, Fix.TIE)
-    profile = replace(BENCH, supports=(row,))
+    profile = with_ends(replace(BENCH, supports=(row,)), job)
 
     def chosen(ways):
         try:

@@ -1,6 +1,6 @@
 """What a careful electrician says of a job, sane or mad, is what is found: the table in electrician.yaml.
 
-33 CFR 183.455 (overcurrent protection of boats); ABYC E-11 as quoted in trade literature; the laws of Ohm and
+Sources: 33 CFR 183.455 (overcurrent protection of boats); ABYC E-11 as quoted in trade literature; the laws of Ohm and
 Kirchhoff; else a rule of the trade, which the table names. The expectations are written by hand.
 """
 

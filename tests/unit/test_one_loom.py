@@ -118,7 +118,9 @@ def case(apart_mm: float) -> Case:
     )
     sample = sample_plan()
     bill = make_bill(job, PROFILE, practice, made, looms)
-    plan = replace(sample, job=job, practice=practice, runs=made, looms=looms, bill=bill, findings=())
+    plan = replace(
+        sample, job=job, profile=PROFILE, practice=practice, runs=made, looms=looms, bill=bill, findings=()
+    )
     return Case(job, both, RouteSizes(bundles, lengths, Electrical((), (), ()), looms), plan)
 
 

@@ -16,6 +16,7 @@ from router.reading import read_profile
 JOB = """\
 job: Cool box
 profile: dunlin-lwb
+insulation: class C
 source: {nominal: 12 V, resting: 12.6 V, at: battery positive}
 places:
   - name: cool box

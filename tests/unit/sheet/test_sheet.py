@@ -511,6 +511,7 @@ def test_a_run_led_aside_for_a_common_loom_says_so_and_what_that_saves(plan, map
 
 BRANCH_JOB = """job: Branch
 profile: godwit-pickup
+insulation: class C
 source: {nominal: 12 V, resting: 12.6 V, at: battery positive}
 runs:
   - run: supply

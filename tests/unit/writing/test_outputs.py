@@ -36,9 +36,14 @@ from router.model.plan import (
     StationEvent,
 )
 from router.model.practice import Practice, Rule, Status
-from router.model.vehicle import Hazard, OverPass, Profile
+from router.model.vehicle import Hazard, OverPass, Profile, Space, Terminal
 from router.writing import bill_csv, plan_data, practice_data, whole_files, write_whole
 
+UNDERFLOOR = Space("underfloor", 400.0, ((0, -900), (3000, -900), (3000, 900), (0, 900)))
+TERMINALS = (
+    Terminal("post", "underfloor", (100.0, 0.0), 400.0, "M8"),
+    Terminal("lamp", "underfloor", (2000.0, 0.0), 400.0, None),
+)
 RULE = Rule("clearance", "fuel", 51.0, "mm", "FAA AC 43.13-1B par. 11-126", Status.PUBLISHED)
 PRACTICE = Practice("House rules", "default", {("clearance", "fuel"): RULE})
 ROUTE = Route(
@@ -82,7 +87,7 @@ PLAN = Plan(
     ),
     profile=Profile(
         "test", "Test vehicle", 3, "2026-01-01", 5.0, "axle", "mm", "long", ("long",),
-        (), (), (), (), (), (), (), (), (),
+        (UNDERFLOOR,), (), (), (), (), (), (), (), TERMINALS,
     ),
     practice=PRACTICE,
     loom_diameter_mm=10.0,
