@@ -31,7 +31,7 @@ SIGNATURES = {
     "profiles": "() -> 'tuple[str, ...]'",
 }
 MEMBERS = {
-    "Plan": "bill findings gap job looms map_svg record runs save sheet_html vehicle",
+    "Plan": "bill circuit_svg findings gap job looms map_svg record runs save sheet_html vehicle",
     "PlannedRun": "allowances clearances conductors cut_mm effort_mm end fixings fuse gap name other_ends "
     "passages points record routed_mm start stations uncertainty_mm",
     "Review": "findings mark record stands",

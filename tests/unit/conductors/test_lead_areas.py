@@ -45,9 +45,9 @@ def test_what_the_fuse_asks_for_is_told_and_gone_with_a_smaller_one():
 
 
 def test_what_the_drop_asks_for_is_told_and_gone_with_a_thicker_supply():
-    _, (finding,) = a_trailer(load_a=12.0, fuse_a=15.0, drop=0.045, supply_size="4 mm2")
+    _, (finding,) = a_trailer(load_a=12.0, fuse_a=15.0, drop=0.055, supply_size="4 mm2")
     assert "the voltage drop asks for that" in finding.more
-    assert a_trailer(load_a=12.0, fuse_a=15.0, drop=0.045, supply_size="35 mm2")[1] == []
+    assert a_trailer(load_a=12.0, fuse_a=15.0, drop=0.055, supply_size="35 mm2")[1] == []
 
 
 def test_what_the_job_names_is_told_and_gone_without_it():

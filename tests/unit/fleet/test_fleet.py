@@ -96,7 +96,7 @@ def test_a_plan_is_the_same_as_by_itself(planned, fleet, tmp_path):
     words = [sys.executable, "-m", "router", "plan", fleet.parent / "job.yaml", "--out", tmp_path / "one"]
     subprocess.run(words, check=True, capture_output=True, cwd=ROOT)  # the job is for vehicle-0
     (folder,) = (out / "plans").glob("vehicle-0-*")
-    assert len(NAMES) == 5
+    assert len(NAMES) == 6
     for name in NAMES:
         assert (folder / name).read_bytes() == (tmp_path / "one" / name).read_bytes()
 
