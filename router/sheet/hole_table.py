@@ -36,8 +36,10 @@ def hole_table(plan: Plan) -> Html:
         for fixing in run.own_fixings
         if fixing.hole is not None
     ]
-    caption = f"Holes to drill, mm from: {plan.profile.datum}. Depth from the panel's face"
-    heads = ("No.", "Run", "Station, m", "Panel", "Along", "Across", "Height", "Drill", "Behind it")
+    caption = (
+        f"Holes to drill, mm from: {plan.profile.datum}. Stations in m. Depth from the panel's face, at most"
+    )
+    heads = ("No.", "Run", "Station", "Panel", "Along", "Across", "Height", "Drill", "Behind it")
     return table(caption, heads, rows, prose=(8,))
 
 
@@ -51,7 +53,7 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing, hole: Hole) -> tuple[object, 
         to_side(x_mm, "behind", "ahead"),
         to_side(y_mm, "right", "left"),
         f"{nearest_mm(z_mm):.0f}",
-        f"{hole.diameter_mm:g} mm {_direction(hole)}, at most {hole.depth_mm:.0f} mm deep",
+        f"{hole.diameter_mm:g} {_direction(hole)}, {hole.depth_mm:.0f} deep",
         ", ".join(_behind(hole)) or "nothing measured near",
     )
 

@@ -37,7 +37,7 @@ _PARTS = {
     "sources": "Sources of the rules",
 }
 
-_KINDS = {"map": "map last", "more-cautions": "cautions"}
+_KINDS = {"map": "map last", "more-cautions": "cautions further"}
 """The CSS class of a part that differs from its name: in print the map's sheets come last."""
 
 
