@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from router.facts import Position, acting_in, core_of, positions_at, station_beside
+from router.facts import Position, acting_in, core_of, positions_at, segments_of, station_beside
 from router.fixings.holes import DrillSpot, drill_spots
 from router.fixings.needs import Need, closed_stretches
 from router.model.fixing import Fixing, FixingKind, Hole
@@ -18,7 +18,7 @@ from router.model.plan import Bundle, Route
 from router.model.practice import Practice
 from router.model.vehicle import Fix, KeepOut, Profile, Support
 from router.plane import Floats, Geometries, distances_in_space
-from router.tolerances import SAME_STATION_MM
+from router.tolerances import ONE_LOOM_MM, SAME_STATION_MM
 
 STEP_MM = 5.0
 """Distance of the stations that are looked at; those where a need begins or ends are looked at as well."""
@@ -51,6 +51,8 @@ class PlacedFixing:
     kind: FixingKind
     support: str | None
     hole: Hole | None = None
+    place: Fixing | None = None
+    """Where the earlier run has it; this one has it there, however its stations run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ def fixings_beside(
         Which runs lie together where.
     """
     return tuple(
-        PlacedFixing(other, station_mm, fixing.kind, fixing.support, fixing.hole)
+        PlacedFixing(other, station_mm, fixing.kind, fixing.support, fixing.hole, fixing)
         for other, fixings in earlier.items()
         for fixing in fixings
         if fixing.shared_with is None
@@ -158,13 +160,23 @@ def _already_placed(
 ) -> Iterator[tuple[float, FixingSpot]]:
     """Yield what holds the route already; what is at a need's edge but for rounding is at the edge."""
     for each in placed:
-        edges = (edge_mm for edge_mm in special if abs(edge_mm - each.station_mm) < SAME_STATION_MM)
-        station_mm = next(edges, round(each.station_mm, 6))  # no coarser: it may have a hole there
+        at_mm = _station_at_place(route, each)
+        edges = (edge_mm for edge_mm in special if abs(edge_mm - at_mm) < SAME_STATION_MM)
+        station_mm = next(edges, round(at_mm, 6))  # no coarser: it may have a hole there
         position = positions_at(route, (station_mm,))[0]
         yield (
             station_mm,
             FixingSpot(station_mm, position, each.kind, each.support, each.run, None, each.hole),
         )
+
+
+def _station_at_place(route: Route, placed: PlacedFixing) -> float:
+    """Return a route's station where an earlier run of the loom is held, the nearest to the one beside it."""
+    if placed.place is None:
+        return placed.station_mm
+    found = (segment.station_of(placed.place, ONE_LOOM_MM) for segment in segments_of(route))
+    here = [station_mm for station_mm in found if station_mm is not None]
+    return min(here, key=lambda station_mm: abs(station_mm - placed.station_mm), default=placed.station_mm)
 
 
 def _open_stations(route: Route, practice: Practice, special: Sequence[float]) -> tuple[float, ...]:
