@@ -245,7 +245,7 @@ def _review(question: _Question, sized: _SizedRoutes, held: Sequence[Held]) -> t
     profile, practice, sizes = question.profile, question.practice, sized.sizes
     reviewed = []
     for run, route, (fixings, _) in zip(question.job.runs, sized.routing.routes, held, strict=True):
-        loom_mm, widest_mm = sized.looms_mm[run.name], sizes.widest_wire_mm(run.name)
+        loom_mm, widest_mm = sized.looms_mm[run.name], sizes.widest_wire_mm(run)
         checks, found = review_route(
             route, run, fixings, profile, practice, loom_mm, widest_wire_mm=widest_mm
         )
@@ -452,7 +452,7 @@ def _why_so_thick(job: Job, name: str, loom_mm: float, electrical: Electrical) -
 
 def _with_wide_bends(question: _Question, sized: _SizedRoutes) -> _SizedRoutes:
     """Return the same with room for the bends of the widest wire, unless that needs a thicker loom."""
-    widest_mm = max(choice.outside_mm for choice in sized.sizes.electrical.conductors)
+    widest_mm = max(sized.sizes.widest_wire_mm(run) for run in question.job.runs)
     least_mm = question.practice.value("bend", "least radius") * widest_mm
     eased = with_wide_bends(question.job, sized.routing, question.practice, least_mm)
     return sized if eased is sized.routing else _on_other_routes(question, sized, eased)

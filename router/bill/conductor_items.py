@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from router.bill.counting import BillEntry, CutConductor, Size
+from router.bill.lead_items import cable_cuts, cable_totals, cables_of, core_caps
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
 from router.facts import contact_words, crimp_colour, crimp_words, stud_of
@@ -28,8 +29,11 @@ class _EndPart:
 
 
 def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> Iterator[BillEntry]:
-    """Yield one entry a cut, then the total of each size and colour."""
-    cuts = [(run, choice) for run in runs for choice in run.conductors]
+    """Yield one entry a cut, then the total of each size and colour; a trailer lead's cable is one piece."""
+    cables = cables_of(job, runs)
+    cores = {(cable.run, name) for cable in cables for name in cable.used}
+    every = [(run, choice) for run in runs for choice in run.conductors]
+    cuts = [cut for cut in every if (cut[0].name, cut[1].name) not in cores]
     for run, choice in cuts:
         where = _cut_place(job, profile, run, choice)
         kg = conductor_kg_per_m(choice) * _cut_m(run)
@@ -44,9 +48,11 @@ def conductor_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> 
             size=Size(choice.size, choice.area_mm2),
             conductor=CutConductor(run.name, choice.name),
         )
+    yield from cable_cuts(job, cables, runs)
     for run, choice in sorted(cuts, key=lambda cut: (cut[1].area_mm2, cut[1].size, cut[1].colour)):
         where = f"{run.name}: {choice.name} {_cut_m(run):g} m"
         yield BillEntry(BillItem.CONDUCTOR_TOTAL, _cable(choice, job), _cut_m(run), "m", where)
+    yield from cable_totals(job, cables, runs)
 
 
 def _cable(choice: ConductorChoice, job: Job) -> str:
@@ -164,6 +170,7 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             count = 2 * len(run.fuse.stations_mm)
             where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
             found += _crimped(_joins(run.fuse, choice), count, where, choice)
+    found += core_caps(cables_of(job, runs))
     order = (
         BillItem.RING_TERMINAL,
         BillItem.CONNECTOR_CONTACT,

@@ -54,6 +54,8 @@ class BillEntry:
     """Of what is cut from reels and coils."""
     conductor: CutConductor | None = None
     """Which one a cut is."""
+    source: tuple[str, str] | None = None
+    """Source and status of its size, where they are not those of the series that the job buys from."""
 
 
 def gather(entries: Iterable[BillEntry], practice: Practice, series: Series) -> tuple[BillLine, ...]:
@@ -71,7 +73,7 @@ def _line(group: Sequence[BillEntry], practice: Practice, series: Series) -> Bil
     quantity = _with_spare(total, practice) if first.has_spare else round(total, 3)
     spare = quantity - total if first.has_spare else 0.0
     where = _joined([*(entry.where for entry in group), f"with {spare:g} spare" if spare else ""])
-    source, status = source_of(first.item, series, first.fuse_family, first.contact_family)
+    source, status = first.source or source_of(first.item, series, first.fuse_family, first.contact_family)
     return BillLine(first.item, first.spec, quantity, first.unit, where, source, status, spare)
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from router.bill.counting import BillEntry
+from router.facts import LeadCable
 from router.model.conductor_choice import ConductorChoice
 from router.model.plan import BillItem, RunPlan
 from router.tables import load_table
@@ -64,6 +65,21 @@ def conductor_kg_per_m(choice: ConductorChoice) -> float:
     insulation_mm2 = max(0.0, math.pi / 4 * choice.outside_mm**2 - copper_mm2)
     insulation_kg: float = insulation_mm2 * 1e-6 * sundries["insulation_kg_per_m3"]["value"]
     return choice.copper_kg / (choice.length_mm / 1000) + insulation_kg
+
+
+def cable_kg_per_m(cable: LeadCable) -> float:
+    """Return the mass of a metre of a sheathed cable: copper of all cores, all else as insulation."""
+    sundries = load_table("sundries")
+    density = load_table("conductors")["copper"]["density_kg_per_m3"]["value"]
+    copper_mm2 = sum(core.area_mm2 for core in cable.cores)
+    cores_mm2 = sum(math.pi / 4 * core.outside_mm**2 for core in cable.cores)
+    inside_mm = cable.outside_mm - 2 * load_table("trailer_leads")["cable"]["sheath_mm"]
+    sheath_mm2 = math.pi / 4 * (cable.outside_mm**2 - inside_mm**2)
+    insulation_mm2 = sheath_mm2 + cores_mm2 - copper_mm2 / sundries["copper_fill"]["value"]
+    kg_per_m: float = 1e-6 * (
+        copper_mm2 * density + insulation_mm2 * sundries["insulation_kg_per_m3"]["value"]
+    )
+    return kg_per_m
 
 
 def mass_entries(runs: tuple[RunPlan, ...], entries: Sequence[BillEntry]) -> Iterator[BillEntry]:

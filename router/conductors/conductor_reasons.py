@@ -10,6 +10,7 @@ from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.drop_limits import drop_limit_words, drop_rule
 from router.conductors.limits import is_within
+from router.conductors.protection import lasting_a
 from router.conductors.question import ElectricalQuestion
 from router.conductors.rests_on import JOB, by_rule, joined
 from router.conductors.sizing import Sizing, gradient_v_per_m
@@ -202,7 +203,9 @@ def _thinner_would_do(question: ElectricalQuestion, sizing: Sizing, sizes: Mappi
 
 def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
     limit = question.fuse_limit(sizing.ampacity)
-    words = f"the fuse before it is {sizing.fuse_a:g} A; it may be {limit.amperes:.4g} A ({limit.words})"
+    is_limited = is_within(lasting_a(question.circuit, sizing.carrier, math.inf), sizing.fuse_a)
+    what = "what limits its unit's output lets through" if is_limited else "the fuse before it is"
+    words = f"{what} {sizing.fuse_a:.4g} A; it may be {limit.amperes:.4g} A ({limit.words})"
     if sizing.decided_by is SizeReason.FUSE:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]
         without = min(others, key=lambda size: size.ohm_per_m)
@@ -211,6 +214,9 @@ def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
 
 
 def _deciding_reason(sizing: Sizing) -> Reason:
+    if sizing.decided_by is SizeReason.LEAD:
+        lead = sizing.carrier.run.lead or ""
+        return Reason(f"{sizing.size.label}: so a {lead} cable is sold", *lead_source(lead))
     if not sizing.demands:
         return Reason(f"{sizing.size.label}: the job names it", *JOB)
     asked = ", ".join(f"{demand.kind} asks for {demand.size.label}" for demand in sizing.demands)

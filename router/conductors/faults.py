@@ -37,9 +37,21 @@ class FarEndShort:
 def far_end_shorts(
     question: ElectricalQuestion, protection: Protection, sizes: Mapping[str, Size]
 ) -> tuple[FarEndShort, ...]:
-    """Return a short at the far end of every conductor behind a fuse that brings no current back."""
-    outs = [carrier for carrier in protection.behind if not carrier.is_return]
+    """Return a short at the far end of every conductor behind a fuse that brings no current back.
+
+    Not of one that a unit's output limits: there the unit clears it.
+    """
+    outs = [
+        carrier
+        for carrier in protection.behind
+        if not carrier.is_return and not _is_limited(question, carrier)
+    ]
     return tuple(_short(question, protection, carrier, sizes) for carrier in outs)
+
+
+def _is_limited(question: ElectricalQuestion, carrier: Carrier) -> bool:
+    way = way_out(question.circuit, carrier)
+    return any(each.conductor.output_limit_a is not None for each in way)
 
 
 def _short(

@@ -16,12 +16,15 @@ from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
 from router.conductors.holder_findings import holder_findings
 from router.conductors.lead_areas import lead_area_findings
+from router.conductors.lead_cores import lead_core_findings, output_limit_findings
+from router.conductors.lead_drops import lead_drop_words, told_together
 from router.conductors.limits import is_within
-from router.conductors.protection import Protection
+from router.conductors.protection import Protection, lasting_a
 from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizing import Sizing
 from router.conductors.weak_part_findings import weak_part_findings
+from router.model.conductor_choice import SizeReason
 from router.model.job import LoadKind, Series
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
@@ -48,8 +51,8 @@ def findings_of(
     found: list[Finding] = []
     for sizing in sizings:
         found.extend(_of_size(question, sizing))
-    for load, lost_v in drops.items():
-        found.extend(_of_drop(question, load, lost_v))
+    for load, others in told_together(question, drops):
+        found.append(_of_drop(question, load, others, drops[load], sizings))
     for protection in protections:
         found.extend(_of_rating(question, protection, sizings))
         place = places[protection.carrier.name]
@@ -61,7 +64,9 @@ def findings_of(
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
     found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
     found.extend(_of_useless_fuses(question, protections))
-    found.extend(lead_area_findings(question, sizings))
+    found.extend(lead_area_findings(sizings))
+    found.extend(lead_core_findings(question, sizings, protections))
+    found.extend(output_limit_findings(question))
     found.extend(own_fuse_findings(question, sizings))
     found.extend(assumed_findings(question, sizings))
     found.extend(_of_series(sizings))
@@ -85,7 +90,7 @@ def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
             size.label,
             rule,
         )
-    if not is_within(carrier.current_a, sizing.ampacity.amperes):
+    if sizing.decided_by is not SizeReason.LEAD and not is_within(carrier.current_a, sizing.ampacity.amperes):
         yield _finding(
             FindingKind.AMPACITY,
             Severity.MUST,
@@ -98,17 +103,23 @@ def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
         )
 
 
-def _of_drop(question: ElectricalQuestion, load: str, lost_v: float) -> Iterator[Finding]:
-    if is_within(lost_v, question.drop_limit_v(load)):
-        return
-    nominal_v, more = question.job.source.nominal_v, ""
+def _of_drop(
+    question: ElectricalQuestion,
+    load: str,
+    others: tuple[str, ...],
+    lost_v: float,
+    sizings: tuple[Sizing, ...],
+) -> Finding:
+    nominal_v = question.job.source.nominal_v
+    more = f"; {', '.join(others)} of the same lead lose too much, too" if others else ""
     if question.is_lamp_limit(load):
         left_v = question.job.source.lamp_v - lost_v
-        more = f"; {left_v:.3g} V are left at its lamps"
+        more += f"; {left_v:.3g} V are left at its lamps"
         if question.job.source.running_v is None:
             more += ": measure what the source gives with the engine running (source: running), or take "
             more += "more copper"
-    yield _finding(
+    more += lead_drop_words(question, load, lost_v, {each.carrier.name: each.size for each in sizings})
+    return _finding(
         FindingKind.DROP,
         Severity.MUST,
         question.circuit.by_name[load],
@@ -136,19 +147,29 @@ def _of_rating(
         yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, counts, rating, rule)
     else:
         yield from _of_large_rating(question, protection)
-    for sizing in sizings:
-        limit = question.fuse_limit(sizing.ampacity)
-        if sizing.carrier in protection.behind and not is_within(protection.rating_a, limit.amperes):
-            words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
-            allowed = f"{limit.amperes:.4g} A or less"
-            yield _finding(
-                FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
-            )
+    yield from _of_unprotected(question, protection, sizings)
     if protection.standard is None:
         words, more = f"{rating} is no standard rating", "; how fast such a fuse clears is not known here"
         yield _finding(
             FindingKind.FUSE, Severity.SHOULD, carrier, words, "a standard rating", rating, None, more=more
         )
+
+
+def _of_unprotected(
+    question: ElectricalQuestion, protection: Protection, sizings: tuple[Sizing, ...]
+) -> Iterator[Finding]:
+    """Yield a must for each conductor that a fuse does not protect; of a trailer lead's cores, see there."""
+    rating = f"{protection.rating_a:g} A"
+    for sizing in sizings:
+        limit = question.fuse_limit(sizing.ampacity)
+        lasting = lasting_a(question.circuit, sizing.carrier, protection.rating_a)
+        is_asked = sizing.carrier in protection.behind and sizing.decided_by is not SizeReason.LEAD
+        if is_asked and not is_within(lasting, limit.amperes):
+            words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
+            allowed = f"{limit.amperes:.4g} A or less"
+            yield _finding(
+                FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
+            )
 
 
 def _of_large_rating(question: ElectricalQuestion, protection: Protection) -> Iterator[Finding]:

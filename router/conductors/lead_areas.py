@@ -5,58 +5,47 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from router.conductors.limits import is_within
-from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
-from router.model.conductor_choice import SizeReason
 from router.model.plan import Finding, FindingKind, Severity
-from router.tables import lead_source
-
-_GAIN = {
-    SizeReason.FUSE: "the fuse before it asks for that. Feed it through smaller fuses, each for fewer lamps",
-    SizeReason.DROP: "the voltage drop asks for that. Gain it before the lead: a thicker supply and "
-    "earth, or the unit that feeds it nearer to the socket",
-    SizeReason.AMPACITY: "the current asks for that. Let less lie on one pin",
-    SizeReason.JOB: "the job names it. Leave the size out",
-}
+from router.tables import lead_source, trailer_lead
 
 
-def lead_area_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
-    """Yield a finding for each published lead of which conductors are thicker than it has them."""
+def lead_area_findings(sizings: tuple[Sizing, ...]) -> Iterator[Finding]:
+    """Yield a finding for each published lead of which the job wants conductors in another size."""
     by_run: dict[str, list[Sizing]] = {}
     for sizing in sizings:
-        if _is_thicker(question, sizing):
+        own_mm2 = _own_mm2(sizing)
+        if own_mm2 is not None and not _is_that(own_mm2, sizing.size.area_mm2):
             by_run.setdefault(sizing.carrier.run.name, []).append(sizing)
-    for run, thicker in by_run.items():
-        yield _finding_of(question, run, thicker)
+    for run, others in by_run.items():
+        yield _finding_of(run, others)
 
 
-def _is_thicker(question: ElectricalQuestion, sizing: Sizing) -> bool:
-    """Return whether a conductor is thicker than the size of the series nearest to the lead's own area."""
-    own_mm2 = question.lead_mm2(sizing.carrier)
-    if own_mm2 is None:
-        return False
-    options = question.options(sizing.carrier)
-    nearest = next((size for size in options if is_within(own_mm2, size.area_mm2)), options[-1])
-    return not is_within(sizing.size.area_mm2, nearest.area_mm2)
+def _own_mm2(sizing: Sizing) -> float | None:
+    run, function = sizing.carrier.run, sizing.carrier.conductor.function
+    return trailer_lead(run.lead)[function].area_mm2 if run.lead and function else None
 
 
-def _finding_of(question: ElectricalQuestion, run: str, thicker: list[Sizing]) -> Finding:
-    lead = thicker[0].carrier.run.lead or ""
+def _is_that(one_mm2: float, other_mm2: float) -> bool:
+    return is_within(one_mm2, other_mm2) and is_within(other_mm2, one_mm2)
+
+
+def _finding_of(run: str, others: list[Sizing]) -> Finding:
+    lead = others[0].carrier.run.lead or ""
     source, status = lead_source(lead)
-    worst = max(thicker, key=lambda sizing: sizing.size.area_mm2)
-    functions = ", ".join(str(sizing.carrier.conductor.function) for sizing in thicker)
-    own_mm2 = sorted({question.lead_mm2(sizing.carrier) or 0.0 for sizing in thicker})
+    functions = ", ".join(str(sizing.carrier.conductor.function) for sizing in others)
+    own_mm2 = sorted({_own_mm2(sizing) or 0.0 for sizing in others})
     has = " or ".join(f"{area_mm2:g} mm2" for area_mm2 in own_mm2)
-    why = _GAIN.get(worst.decided_by, "another rule asks for so much copper")
+    wanted = " and ".join(dict.fromkeys(sizing.size.label for sizing in others))
     return Finding(
         FindingKind.CONDUCTOR,
         Severity.SHOULD,
         run,
         None,
-        f"a {lead} cable has {has} for {functions}; this plan takes up to {worst.size.label}, which is not "
-        "sold so and does not go into the contacts",
-        f"; {why}",
+        f"a {lead} cable has {has} for {functions}; the job names {wanted}, which is not sold so",
+        "; leave the size out, and gain what it is to gain before the lead; else it is made of single "
+        "conductors, and their contacts must take them",
         f"{has} ({source}, {status})",
-        worst.size.label,
+        wanted,
         None,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from router.conductors.circuit import Carrier, Circuit
@@ -59,6 +60,33 @@ def ways_back(circuit: Circuit, out: tuple[Carrier, ...]) -> tuple[Carrier, ...]
         backs.extend(found)
         names |= {each.name for each in found}
     return tuple(backs)
+
+
+def lasting_a(circuit: Circuit, carrier: Carrier, rating_a: float) -> float:
+    """Return the most that can flow in a conductor behind a fuse for good.
+
+    The fuse's rating; less where the unit that feeds it switches an output off before. What brings back
+    limited outputs alone carries what it always does, and the most that a fault in one of them adds.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    carrier : Carrier
+        The conductor.
+    rating_a : float
+        Of the fuse before it. [A]
+    """
+    return min(rating_a, carrier.current_a + _added_by_fault_a(circuit, carrier))
+
+
+def _added_by_fault_a(circuit: Circuit, carrier: Carrier) -> float:
+    """Return how much more than its load can flow in a conductor; infinity where no output limits it."""
+    if carrier.is_return:
+        brought = (circuit.by_name[name] for name in carrier.conductor.returns)
+        return max((_added_by_fault_a(circuit, each) for each in brought), default=math.inf)
+    limits_a = (each.conductor.output_limit_a for each in way_out(circuit, carrier))
+    limit_a = min((each_a for each_a in limits_a if each_a is not None), default=math.inf)
+    return max(0.0, limit_a - carrier.current_a)
 
 
 def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Protection:

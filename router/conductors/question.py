@@ -18,7 +18,7 @@ from router.conductors.surroundings import Surroundings, hot_fuse_runs, surround
 from router.errors import NoConductorError
 from router.facts import ConductorEnds, fused_conductor
 from router.model.conductor_choice import LoadCase
-from router.model.job import Job
+from router.model.job import Job, Series
 from router.model.plan import Bundle, Route, RunLength
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -79,6 +79,17 @@ class ElectricalQuestion:
         named = carrier.conductor.size
         return None if named is None else size_named(named, self.job.series)
 
+    def lead_size(self, carrier: Carrier) -> Size | None:
+        """Return the size in which a published lead is sold, None where it has none or the job names one."""
+        area_mm2 = self.lead_mm2(carrier)
+        if area_mm2 is None or carrier.conductor.size is not None:
+            return None
+        return size_named(f"{area_mm2:g} mm2", Series.METRIC)
+
+    def fixed_size(self, carrier: Carrier) -> Size | None:
+        """Return the size that a conductor has whatever is asked of it, None where it is to be chosen."""
+        return self.named_size(carrier) or self.lead_size(carrier)
+
     def is_in_sheath(self, carrier: Carrier) -> bool:
         """Return whether a conductor shares its run's loom with others of the run."""
         return len(carrier.run.conductors) > 1
@@ -106,17 +117,19 @@ class ElectricalQuestion:
             size for size in sizes if is_least_size(size, is_in_sheath=in_sheath, least_number=number)
         )
 
-    def ampacity(self, carrier: Carrier, size: Size, *, insulation_c: float | None = None) -> Ampacity:
+    def ampacity(
+        self, carrier: Carrier, size: Size, *, insulation_c: float | None = None, is_alone: bool = False
+    ) -> Ampacity:
         """Return what a conductor may carry in a size where it may carry the least.
 
-        With the job's insulation unless another is given.
+        With the job's insulation unless another is given; alone: while nothing beside it carries current.
         """
         class_c = self.job.insulation_c if insulation_c is None else insulation_c
         each_stretch = ampacities_along(
             size.copper_mm2,
             class_c,
             self.surroundings[carrier.run.name],
-            is_bundling_counted=self._is_bundling_counted,
+            is_bundling_counted=self._is_bundling_counted and not is_alone,
             is_small_limited=self.practice.value("conductor", "small conductors") > 0,
         )
         return min(each_stretch, key=lambda ampacity: ampacity.amperes)

@@ -20,7 +20,7 @@ def place_words(carrier: Carrier) -> str:
 def too_much_drop(question: ElectricalQuestion, load: str) -> str:
     """Return that no size keeps a load's loop within its drop limit, by how much, and what would do."""
     thickest = {
-        carrier.name: question.named_size(carrier) or question.options(carrier)[-1]
+        carrier.name: question.fixed_size(carrier) or question.options(carrier)[-1]
         for carrier in question.circuit.loop(load)
     }
     lost_v = question.loop_drop_v(load, thickest)
@@ -66,8 +66,27 @@ def _less_drop(
     question: ElectricalQuestion, load: str, sizes: Mapping[str, Size], lost_v: float
 ) -> Iterator[str]:
     """Yield each single change that brings a loop of the thickest sizes within its limit."""
-    nominal_v, over_v = question.job.source.nominal_v, lost_v - question.drop_limit_v(load)
     yield from _thicker(question, load, sizes)
+    yield from less_drop_by_the_rest(question, load, sizes, lost_v)
+    yield "a shorter route or a higher voltage"
+
+
+def less_drop_by_the_rest(
+    question: ElectricalQuestion, load: str, sizes: Mapping[str, Size], lost_v: float
+) -> Iterator[str]:
+    """Yield each single change that is none of copper, and brings a loop within its limit.
+
+    Parameters
+    ----------
+    question : ElectricalQuestion
+    load : str
+        Whose loop it is.
+    sizes : mapping of str to Size
+        Of every conductor of the loop, by its name.
+    lost_v : float
+        What it loses with these sizes. [V]
+    """
+    nominal_v, over_v = question.job.source.nominal_v, lost_v - question.drop_limit_v(load)
     if lost_v <= 0.5 * nominal_v and lost_v <= question.lamp_drop_limit_v(load):
         yield f"limits: drop: {math.ceil(1000 * lost_v / nominal_v) / 10:g} %"
     own_a = question.circuit.by_name[load].conductor.load_a
@@ -84,7 +103,6 @@ def _less_drop(
         if question.body_drop_v(load) > 0:
             values.append(f"body: {_mohm(share * question.body_ohm)}")
         yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
-    yield "a shorter route or a higher voltage"
 
 
 def _thicker(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:

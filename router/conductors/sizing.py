@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from router.conductors.ampacity import Ampacity
@@ -10,7 +10,7 @@ from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
 from router.conductors.limits import is_within
-from router.conductors.protection import Protection
+from router.conductors.protection import Protection, lasting_a
 from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
@@ -36,9 +36,9 @@ class Sizing:
     ampacity: Ampacity
     decided_by: SizeReason
     demands: tuple[Demand, ...]
-    """Empty where the job names the size."""
+    """Empty where the job names the size, or a published lead has it."""
     fuse_a: float
-    """The largest fuse that it must be able to carry; 0 where none is before it."""
+    """The largest fuse that it must be able to carry, or what its unit's output lets through; 0: no fuse."""
     gradient_v_per_m: float | None
     """What it may lose a metre, warm; infinite: any size will do, None: none is to be chosen."""
 
@@ -62,16 +62,19 @@ def _sizing(
     gradients: Mapping[str, float],
 ) -> Sizing:
     over_it = tuple(protection for protection in protections if carrier in protection.behind)
-    fuse_a = max((protection.rating_a for protection in over_it), default=0.0)
+    lasting = (lasting_a(question.circuit, carrier, protection.rating_a) for protection in over_it)
+    fuse_a = max(lasting, default=0.0)
     gradient = gradients.get(carrier.name)
     size = question.named_size(carrier)
     if size is not None:
         ampacity = question.ampacity(carrier, size)
         _check_named_takes_fuse(question, carrier, size, ampacity, over_it)
         return Sizing(carrier, size, ampacity, SizeReason.JOB, (), fuse_a, gradient)
+    sold = question.lead_size(carrier)
+    if sold is not None:
+        return Sizing(carrier, sold, question.ampacity(carrier, sold), SizeReason.LEAD, (), fuse_a, gradient)
     demands = [
         Demand(SizeReason.LEAST_SIZE, question.options(carrier)[0]),
-        *_by_lead(question, carrier),
         Demand(SizeReason.AMPACITY, _by_ampacity(question, carrier)),
     ]
     if gradient is not None:
@@ -81,15 +84,6 @@ def _sizing(
     deciding = min(demands, key=lambda demand: demand.size.ohm_per_m)
     ampacity = question.ampacity(carrier, deciding.size)
     return Sizing(carrier, deciding.size, ampacity, deciding.kind, tuple(demands), fuse_a, gradient)
-
-
-def _by_lead(question: ElectricalQuestion, carrier: Carrier) -> Iterator[Demand]:
-    """Yield the size that the published lead asks for: the nearest of the series with no less copper."""
-    least_mm2 = question.lead_mm2(carrier)
-    if least_mm2 is not None:
-        options = question.options(carrier)
-        enough = (size for size in options if is_within(least_mm2, size.area_mm2))
-        yield Demand(SizeReason.LEAD, next(enough, options[-1]))
 
 
 def _by_ampacity(question: ElectricalQuestion, carrier: Carrier) -> Size:
@@ -162,7 +156,8 @@ def _check_named_takes_fuse(
 ) -> None:
     may_be_a = question.fuse_limit(ampacity).amperes
     for protection in over_it:
-        if protection.is_named or is_within(protection.rating_a, may_be_a):
+        lasting = lasting_a(question.circuit, carrier, protection.rating_a)
+        if protection.is_named or is_within(lasting, may_be_a):
             continue
         would_do = _first_taking(question, carrier, protection.rating_a)
         change = (
@@ -183,11 +178,14 @@ def _gradients(question: ElectricalQuestion) -> dict[str, float]:
     gradients: dict[str, float] = {}
     for load in question.circuit.loads:
         loop = question.circuit.loop(load)
-        to_choose = [carrier for carrier in loop if question.named_size(carrier) is None]
+        to_choose = [carrier for carrier in loop if question.fixed_size(carrier) is None]
         if not to_choose:
-            continue  # the job names every size of this loop: a finding says what it loses
+            continue  # every size of this loop is fixed: a finding says what it loses
         shares = [_share(question, load, carrier) for carrier in to_choose]
-        gradient = common_gradient_v_per_m(shares, _budget_v(question, load))
+        gradient = common_gradient_v_per_m(shares, _budget_v(question, load, loop))
+        if gradient is None:  # no copper before a lead makes up for it: as without it, and a finding says so
+            before = tuple(carrier for carrier in loop if question.lead_size(carrier) is None)
+            gradient = common_gradient_v_per_m(shares, _budget_v(question, load, before))
         if gradient is None:
             raise NoConductorError(too_much_drop(question, load))
         for carrier, share in zip(to_choose, shares, strict=True):
@@ -197,12 +195,15 @@ def _gradients(question: ElectricalQuestion) -> dict[str, float]:
     return gradients
 
 
-def _budget_v(question: ElectricalQuestion, load: str) -> float:
-    """Return what the drop limit leaves for the metal of the conductors to be chosen."""
+def _budget_v(question: ElectricalQuestion, load: str, counted: tuple[Carrier, ...]) -> float:
+    """Return what the drop limit leaves for the metal of the conductors to be chosen.
+
+    `counted` are those of its loop whose fixed sizes take their part of it.
+    """
     fixed_v = question.fixed_drop_v(load)
-    for carrier in question.circuit.loop(load):
-        named = question.named_size(carrier)
-        fixed_v += 0.0 if named is None else question.metal_drop_with_v(load, carrier, named)
+    for carrier in counted:
+        fixed = question.fixed_size(carrier)
+        fixed_v += 0.0 if fixed is None else question.metal_drop_with_v(load, carrier, fixed)
     return question.drop_limit_v(load) - question.fuse_drop_v(load) - fixed_v
 
 

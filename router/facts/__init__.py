@@ -19,9 +19,10 @@ from router.facts.bundles import (
 from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
-from router.facts.connections import Connection, Joint, connections_of
+from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
 from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
+from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
 from router.facts.passes import passed_name, place_in_words
@@ -37,12 +38,15 @@ __all__ = [
     "ACTS",
     "BODY",
     "HAZARD_LETTERS",
+    "CappedCore",
     "Caution",
     "Clearance",
     "ConductorEnds",
     "Connection",
     "Feed",
     "Joint",
+    "LeadCable",
+    "LeadCore",
     "Link",
     "Load",
     "Network",
@@ -58,6 +62,7 @@ __all__ = [
     "bodies_in",
     "bundles_along",
     "bundles_of",
+    "capped_cores",
     "cautions_for",
     "cautions_on_map",
     "clearance_of",
@@ -75,6 +80,7 @@ __all__ = [
     "fused_conductor",
     "heading_words",
     "keep_out_tags",
+    "lead_cable_of",
     "list_stations",
     "lying_with_earlier",
     "network_of",
@@ -91,8 +97,10 @@ __all__ = [
     "spaces_of",
     "station_beside",
     "station_on",
+    "stiffest_wire_mm",
     "stud_of",
     "unsaid_kinds",
     "why_not_there",
+    "wires_of",
     "with_shared",
 ]

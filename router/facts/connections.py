@@ -8,6 +8,7 @@ from enum import StrEnum
 from itertools import product
 
 from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.lead_cables import lead_cable_of
 from router.facts.poles import stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.plan import Plan, RunPlan
@@ -72,6 +73,29 @@ def _at_terminal(plan: Plan, choice: ConductorChoice, wire: int, name: str) -> C
     stud = stud_of(plan.job, plan.profile, name, choice.name)
     end = _on_stud(terminal, choice, stud) if stud else _in_connector(plan, terminal, choice)
     return Connection(wire, choice.run, choice.name, choice.colour, choice.size, *end)
+
+
+@dataclass(frozen=True, slots=True)
+class CappedCore:
+    """A core of a trailer lead's cable that the job does not use."""
+
+    run: str
+    core: str
+    """Its pin, function and colour."""
+    size: str
+    ends: tuple[str, str]
+    """Between which terminals it lies."""
+
+
+def capped_cores(plan: Plan) -> tuple[CappedCore, ...]:
+    """Return the cores that are capped at both ends, by run, in the order of their pins."""
+    cables = ((run, lead_cable_of(plan.job.run(run.name), run.conductors)) for run in plan.runs)
+    return tuple(
+        CappedCore(run.name, core.words, f"{core.area_mm2:g} mm2", (run.start, run.end))
+        for run, cable in cables
+        if cable is not None
+        for core in cable.unused
+    )
 
 
 End = tuple[str, Joint, str, str, str, str, str, str]

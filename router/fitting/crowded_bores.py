@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from router.looms import bundle_diameter_mm
 from router.model.plan import Loom, Passage, PassageKind, Route
 from router.model.practice import Practice
 from router.model.vehicle import Edge, Opening, Profile, ThroughPass
+from router.plane import bundle_diameter_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from router.conductors import choose_conductors
-from router.facts import bundles_of
+from router.facts import bundles_of, stiffest_wire_mm, wires_of
 from router.lengths import measure_run
 from router.looms import dress_looms, loom_for
 from router.model.job import Job, Run
@@ -30,9 +30,9 @@ class RouteSizes:
         """Return the looms that a run lies in."""
         return tuple(loom for loom in self.looms if run in loom.runs)
 
-    def widest_wire_mm(self, run: str) -> float:
-        """Return the outside of a run's thickest conductor."""
-        return max(choice.outside_mm for choice in self.electrical.conductors if choice.run == run)
+    def widest_wire_mm(self, run: Run) -> float:
+        """Return the outside of a run's thickest conductor, or of the wire that bends like its cable."""
+        return stiffest_wire_mm(run, self.electrical.conductors)
 
 
 def size_routes(job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]) -> RouteSizes:
@@ -84,7 +84,7 @@ def own_looms_mm(job: Job, practice: Practice, electrical: Electrical) -> dict[s
     """
     own_mm = {}
     for run in job.runs:
-        wires_mm = tuple(choice.outside_mm for choice in electrical.conductors if choice.run == run.name)
+        wires_mm = wires_of(job, [run.name], electrical.conductors)
         own_mm[run.name] = loom_for(wires_mm, practice, job.series).outside_mm
     return own_mm
 

@@ -195,7 +195,7 @@ def _reviewed(
         profile,
         practice,
         loom_mm,
-        widest_wire_mm=sizes.widest_wire_mm(run.name),
+        widest_wire_mm=sizes.widest_wire_mm(run),
         declared=drawn.declared,
         loops=drawn.loops,
         drawing_tolerance_mm=drawn.drawing_tolerance_mm,

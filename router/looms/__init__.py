@@ -1,6 +1,5 @@
 """What covers the conductors: bundle and loom by size, trunks and branches, heat sleeve.
 
-packing     the circle that a bundle of round conductors needs
 loom_sizes  the loom for a bundle
 dressing    the loom over each bundle, and where bundles change
 sleeves     the stretches near hot things
@@ -8,12 +7,10 @@ sleeves     the stretches near hot things
 
 from router.looms.dressing import dress_looms, find_breakouts
 from router.looms.loom_sizes import LoomSize, least_bore_mm, loom_for
-from router.looms.packing import bundle_diameter_mm
 from router.looms.sleeves import heat_sleeves
 
 __all__ = [
     "LoomSize",
-    "bundle_diameter_mm",
     "dress_looms",
     "find_breakouts",
     "heat_sleeves",

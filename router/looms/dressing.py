@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from router.facts import bundles_along
+from router.facts import bundles_along, wires_of
 from router.looms.loom_sizes import loom_for
 from router.model.conductor_choice import ConductorChoice
 from router.model.job import Job
@@ -21,7 +21,7 @@ def dress_looms(
     Parameters
     ----------
     job : Job
-        For its series of sizes.
+        For its series of sizes, and its trailer leads.
     bundles : sequence of Bundle
         Which runs lie together where.
     conductors : sequence of ConductorChoice
@@ -37,7 +37,7 @@ def dress_looms(
     looms = []
     for bundle in bundles:
         inside = [choice for choice in conductors if choice.run in bundle.runs]
-        size = loom_for(tuple(choice.outside_mm for choice in inside), practice, job.series)
+        size = loom_for(wires_of(job, bundle.runs, conductors), practice, job.series)
         names = tuple(choice.name for choice in inside)
         looms.append(
             Loom(bundle, names, size.bundle_mm, size.loom, size.bore_mm, size.outside_mm, size.reasons)

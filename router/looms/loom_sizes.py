@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 from router.errors import NoConductorError
-from router.looms.packing import bundle_diameter_mm
 from router.model.conductor_choice import Reason
 from router.model.job import Series
 from router.model.practice import Practice, Rule
+from router.plane import bundle_diameter_mm
 from router.tables import load_table
 from router.tolerances import RELATIVE_ROUNDING
 

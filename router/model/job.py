@@ -115,6 +115,8 @@ class Conductor:
     """What switches its load: loads of one switch come on together."""
     inverter: Inverter | None = None
     """What its load is made of, where the job names an inverter."""
+    output_limit_a: float | None = None
+    """The most that the unit which feeds it lets through for good; None: nobody said that it limits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +160,7 @@ class Run:
     apart_from: tuple[Apart, ...] = ()
     """As the file says; `Job.apart_mm` looks at both runs of a pair."""
     lead: str | None = None
-    """The published trailer lead that it is: "4-way", "7-pin", "13-pin"."""
+    """The published trailer lead that it is: "4-way", "7-way", "7-pin", "13-pin"."""
     may_start_at: tuple[str, ...] = ()
     """Terminals of which it begins at one; empty where the job names just one."""
     may_end_at: tuple[str, ...] = ()

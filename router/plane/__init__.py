@@ -1,4 +1,4 @@
-"""Pure geometry in the plane: offsets that never come out small, meshes, lines of sight. No vehicle words."""
+"""Pure geometry in the plane: offsets never too small, meshes, lines of sight, bundles. No vehicle words."""
 
 from router.plane.arrays import Flags, Floats, Geometries, Ints
 from router.plane.mesh import (
@@ -12,6 +12,7 @@ from router.plane.mesh import (
 )
 from router.plane.near import core_of, distances_in_space, distances_to
 from router.plane.offsets import grow_outside
+from router.plane.packing import bundle_diameter_mm
 from router.plane.panorama import Viewpoints, from_edges, from_fans, from_points, look_round, turned
 from router.plane.sight import Seen, VisibilityIndex, look_from_fan, look_from_point, side, triangles_holding
 
@@ -25,6 +26,7 @@ __all__ = [
     "Viewpoints",
     "VisibilityIndex",
     "build_mesh",
+    "bundle_diameter_mm",
     "core_of",
     "distances_in_space",
     "distances_to",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from router.facts import connections_of
+from collections.abc import Iterator
+
+from router.facts import capped_cores, connections_of
 from router.model.plan import Plan
 from router.sheet.markup import Html, element, joined, listed, table
 from router.tables import load_table
@@ -34,7 +36,17 @@ def connections_section(plan: Plan) -> Html:
     )
     caption = "Every end, in the order of the job; pull each crimp by hand"
     used = listed((joined([element("b", names[tool]), tool], " ") for tool in tools), class_="plain columns")
-    return joined([table(caption, heads, rows, (0,)), element("h3", "Tools"), used, _soft(note)])
+    parts = [table(caption, heads, rows, (0,)), *_capped(plan), element("h3", "Tools"), used, _soft(note)]
+    return joined(parts)
+
+
+def _capped(plan: Plan) -> Iterator[Html]:
+    """Yield the cores that are not used, and what is done with their ends."""
+    rows = [(each.run, each.core, each.size, " and ".join(each.ends)) for each in capped_cores(plan)]
+    if rows:
+        caption = "Cores of the cable that are not used: both ends capped, laid back along the sheath"
+        yield table(caption, ("Run", "Core", "Size", "Capped at"), rows)
+        yield _soft("A core that is fed or earthed later is uncapped at both ends then, never at one alone.")
 
 
 def _soft(words: str) -> Html:

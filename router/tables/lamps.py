@@ -74,7 +74,7 @@ def lead_source(lead: str) -> tuple[str, str]:
 
 @cache
 def trailer_lead(lead: str) -> dict[str, LeadConductor]:
-    """Return the conductors of a trailer lead ("4-way", "7-pin", "13-pin") by their functions.
+    """Return the conductors of a trailer lead ("4-way", "7-way", "7-pin", "13-pin") by their functions.
 
     Raises
     ------

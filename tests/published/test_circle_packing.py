@@ -19,8 +19,9 @@ from math import pi, sin, sqrt
 import pytest
 from small_vehicle import default_practice
 
-from router.looms import bundle_diameter_mm, least_bore_mm, loom_for
+from router.looms import least_bore_mm, loom_for
 from router.model.job import Series
+from router.plane import bundle_diameter_mm
 
 TABLE = {
     1: 1.0, 2: 2.0, 3: 2.1547, 4: 2.4142, 5: 2.7013, 6: 3.0, 7: 3.0, 8: 3.3048, 9: 3.6131, 10: 3.8130,

@@ -93,6 +93,9 @@ class ConductorFile(FileModel):
     size: SizeText = Field(None, description="auto, or a size of the job's series")
     returns: Names = Field([], description="conductors whose current comes back along this one")
     fed_by: Text | None = Field(None, description="the conductor that this one continues")
+    output_limit: Current | None = Field(
+        None, description="the most that the unit which feeds it lets through for good, as its papers say"
+    )
     never_with: Names = Field([], description="conductors whose loads are never on while this one's is")
 
 

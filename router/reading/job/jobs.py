@@ -143,6 +143,7 @@ def _conductor(run: RunFile, conductor: ConductorFile, nominal_v: float) -> Cond
         kind=conductor.kind,
         switch=conductor.switch or (lead.switch if lead else None),
         inverter=inverter,
+        output_limit_a=conductor.output_limit,
     )
 
 

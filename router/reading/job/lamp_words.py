@@ -14,7 +14,7 @@ from router.tables import known_lamps, lamp_currents_a, lamp_row
 from router.units import nearest
 
 FILAMENTS = ("bright", "dim")
-LEADS = ("4-way", "7-pin", "13-pin")
+LEADS = ("4-way", "7-way", "7-pin", "13-pin")
 """As the table of trailer leads has them; written here too, so that a start need not read the table."""
 _WORDS = re.compile(rf"(?:(?P<count>[1-9][0-9]?) +)?(?P<lamp>\S+)(?: +(?P<filament>{'|'.join(FILAMENTS)}))?")
 

@@ -94,6 +94,11 @@ def conductor_faults(document: Document) -> Iterator[Fault]:
             elif name not in known:
                 yield document.fault(inner, unknown("conductor", name, known))
         yield from _never_with(document, path, raw, conductors)
+        if "output-limit" in raw and "fed-by" not in raw:
+            words = (
+                "output-limit is of what a unit feeds; write fed-by: with the unit's supply, or leave it out"
+            )
+            yield document.fault((*path, "output-limit"), words, of_key=True)
         is_loaded = not _LOADS.isdisjoint(raw)
         if not is_loaded and not _is_return(document, path, raw) and raw.get("name") not in fed:
             yield document.fault(path, "has no load; write e.g. load: 9 A, or returns: supply")

@@ -22,17 +22,17 @@ from small_vehicle import (
 from router.errors import NoConductorError
 from router.facts import bundles_of
 from router.looms import (
-    bundle_diameter_mm,
     dress_looms,
     find_breakouts,
     heat_sleeves,
     least_bore_mm,
     loom_for,
 )
-from router.looms.packing import _outermost, _shrunk, _snuggest, _Trial
 from router.model.job import Series
 from router.model.plan import Breakout, Loom, Route
 from router.model.vehicle import Drill, Hazard, KeepOut, Panel
+from router.plane import bundle_diameter_mm
+from router.plane.packing import _outermost, _shrunk, _snuggest, _Trial
 from router.tables import load_table
 
 # Bundles

@@ -117,9 +117,11 @@ def test_a_leads_area_is_a_least_size_and_its_pin_goes_along() -> None:
     assert ("its own load: 1 R5W of 0.407 A at 13.5 V, 0.407 A", lamp.source, "from memory") in whats
 
 
-def test_a_lead_does_not_make_a_conductor_thinner() -> None:
+def test_a_lead_keeps_its_own_area_and_what_that_costs_is_a_must() -> None:
     heavy = a_conductor("supply", load_a=20.0, function="permanent supply")
     job = a_circuit_job(a_run("lead", conductors=(heavy,), lead="13-pin", fuse=Fuse(None)), series=Series.IEC)
-    (choice,) = choose(job, 6000.0).conductors
-    assert choice.area_mm2 > 2.5
-    assert choice.decided_by == "drop"
+    found = choose(job, 6000.0)
+    (choice,) = found.conductors
+    assert (choice.size, choice.decided_by) == ("2.5 mm2", "lead")
+    (drop,) = (each for each in found.findings if each.kind == "drop")
+    assert drop.severity == "must"
