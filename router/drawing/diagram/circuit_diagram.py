@@ -27,6 +27,10 @@ from router.facts import BODY, plan_number
 from router.model.plan import Plan
 
 TITLE_MM = 4.5
+OVER_LINE_MM = 2.3
+"""From a conductor to the words over it: room for what hangs below their line."""
+OVER_FUSE_MM = 3.2
+"""The same over a fuse, whose box stands over the line."""
 SWITCHED = Ink(inks.BLACK, 0.35, dash=(1.4, 1.0))
 BOX = Ink(inks.BLACK, 0.35, "#fff")
 
@@ -126,7 +130,8 @@ def _draw_row(pen: Pen, circuit: Circuit, layout: DiagramLayout, row: Row) -> No
     over, under = row.words.over, row.words.under
     _write(pen, row.words.inside_over, inside_x, y - 1.5, is_over=True)
     _write(pen, row.words.inside_under, inside_x, y + 1.2, is_over=False)
-    _write(pen, over, outside_x, y - 2.3, is_over=True)
+    clear_mm = OVER_FUSE_MM if fuse_at(circuit, end) else OVER_LINE_MM
+    _write(pen, over, outside_x, y - clear_mm, is_over=True)
     _write(pen, under, outside_x, y + 1.9, is_over=False)
 
 

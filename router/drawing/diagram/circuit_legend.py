@@ -11,7 +11,7 @@ from router.drawing.diagram.end_words import LINE_MM, fuse_at
 from router.drawing.paper import inks
 from router.drawing.paper.letters import wrap
 from router.drawing.paper.pen import Pen
-from router.facts import BODY
+from router.facts import BODY, LeadCable, lead_cable_of
 
 WORDS = {
     Symbol.LAMP: "lamp",
@@ -37,6 +37,22 @@ def legend_of(circuit: Circuit) -> Iterator[tuple[str, str]]:
         yield "frame", "the vehicle's body"
     if circuit.nets:
         yield "joined", "joined; in dashes: by the unit itself"
+    for run in circuit.plan.runs:
+        cable = lead_cable_of(circuit.plan.job.run(run.name), run.conductors)
+        if cable is not None:
+            yield "cable", _cable_words(circuit, cable)
+
+
+def _cable_words(circuit: Circuit, cable: LeadCable) -> str:
+    """Return which conductors are cores of one cable: "10-19: one 13-pin cable, 2 cores capped"."""
+    numbers = [
+        number
+        for number, piece in enumerate(circuit.network.pieces, start=1)
+        if piece.run == cable.run and piece.conductor in cable.used
+    ]
+    which = f"{numbers[0]}-{numbers[-1]}" if len(numbers) > 1 else str(numbers[0])
+    capped = f", {len(cable.unused)} cores capped" if cable.unused else ""
+    return f"{which}: one {cable.name}{capped}"
 
 
 def draw_circuit_legend(pen: Pen, layout: DiagramLayout, entries: tuple[tuple[str, str], ...]) -> None:
@@ -47,6 +63,7 @@ def draw_circuit_legend(pen: Pen, layout: DiagramLayout, entries: tuple[tuple[st
         "fuse": lambda at: symbols.draw_fuse(pen, at),
         "frame": lambda at: symbols.draw_frame(pen, (at[0] + 1.5, at[1])),
         "joined": lambda at: symbols.draw_dot(pen, at),
+        "cable": lambda at: symbols.draw_cable(pen, at),
     }
     width = layout.width_mm - layout.left_x - 18.0
     for number, (name, words) in enumerate(entries):

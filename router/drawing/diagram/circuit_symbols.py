@@ -88,6 +88,13 @@ def draw_dot(pen: Pen, at: PaperPoint) -> None:
     pen.circle(at, 0.75, SOLID)
 
 
+def draw_cable(pen: Pen, at: PaperPoint) -> None:
+    """Draw conductors in one sheath: a ring round their lines."""
+    x, y = at
+    pen.circle(at, LAMP_MM, Ink(BLACK, 0.35))
+    pen.segments([((x - 4.0, y + dy), (x + 4.0, y + dy)) for dy in (-1.0, 0.0, 1.0)], THIN)
+
+
 def draw_stud(pen: Pen, at: PaperPoint) -> None:
     """Draw a terminal that a conductor is screwed to: a ring."""
     pen.circle(at, 0.95, HOLLOW)

@@ -46,10 +46,21 @@ def overlapping(root):
     """Return the pairs of texts that overlap, and the texts that a line goes through."""
     boxes = texts_of(root)
     pairs = [(a, b) for (a, one), (b, other) in combinations(boxes.items(), 2) if meet(one, other)]
-    for (x0, y0), (x1, y1) in lines_of(root):
-        line = (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
-        pairs += [(name, line) for name, box in boxes.items() if meet(box, line)]
+    lines = [(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)) for (x0, y0), (x1, y1) in lines_of(root)]
+    for drawn in (*lines, *symbol_boxes(root)):
+        pairs += [(name, drawn) for name, box in boxes.items() if meet(box, drawn)]
     return pairs
+
+
+def symbol_boxes(root):
+    """Return the boxes of symbols, fuses and loads, as wide as their ink, and half a line's ink of air."""
+    found = set()
+    for box in root.iter(f"{SVG}rect"):
+        x, y, width, height = (float(box.get(name, 0)) for name in ("x", "y", "width", "height"))
+        if width < 30 and box.get("stroke"):
+            air = float(box.get("stroke-width", 0)) / 2 + 0.25
+            found.add((x - air, y - air, x + width + air, y + height + air))
+    return found
 
 
 def meet(one, other):
@@ -179,6 +190,17 @@ def test_the_sheets_of_a_long_diagram_part_no_word():
     assert len(sheets) > 1
     for _, y0, _, y1 in texts_of(root).values():
         assert y0 // height == y1 // height
+
+
+def test_a_fuse_is_among_what_no_word_may_touch():
+    root = parse(draw_circuit(sample_plan()))
+    assert len(symbol_boxes(root)) > 1
+
+
+def test_a_lead_is_told_to_be_one_cable():
+    # ISO 11446-1:2012 has 12 conductors; the job names 10 of them, its tenth to its nineteenth.
+    words = [text for text, _, _ in texts_of(parse(draw_circuit(example_plan("rowing-trailer"))))]
+    assert "10-19: one 13-pin cable, 2 cores capped" in words
 
 
 def test_it_is_black_and_white():

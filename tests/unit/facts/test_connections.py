@@ -8,7 +8,7 @@ from example_plans import example_plan
 from jsonschema import Draft202012Validator
 from sample_plan import sample_plan
 
-from router.facts import Joint, connections_of
+from router.facts import Joint, capped_cores, connections_of
 from router.facts.network import network_of
 from router.model.plan import BillItem
 from router.model.vehicle import SpaceKind, Studs
@@ -70,6 +70,15 @@ def test_the_pins_of_a_published_lead_are_those_of_its_standard():
     assert pins["trailer stop"] == "pin 6"
     unit = {each.cavity for each in connections_of(plan) if each.joined_to == "trailer unit, connector"}
     assert unit == {"by its papers"}  # the other end of the lead has no standard's pins
+
+
+def test_the_cores_that_a_lead_has_and_a_job_does_not_use_are_capped():
+    # ISO 11446-1:2012: pin 10 is the switched supply, grey, pin 11 its return; each of 2.5 mm2.
+    found = [(each.core, each.size) for each in capped_cores(example_plan("rowing-trailer"))]
+    assert found == [
+        ("pin 10, switched supply, grey", "2.5 mm2"),
+        ("pin 11, return for pin 10, white/black", "2.5 mm2"),
+    ]
 
 
 def test_a_contact_is_sealed_where_it_gets_wet_only():
