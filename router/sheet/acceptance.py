@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from router.facts import network_of
 from router.model.conductor_choice import ConductorChoice, LoadCase
 from router.model.job import Conductor, Run
 from router.model.plan import Plan, RunPlan
+from router.model.vehicle import TerminalKind
 from router.sheet.fetch import conductors_of
 from router.sheet.finding_list import source_words
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
@@ -31,11 +33,23 @@ def checks_section(plan: Plan) -> Html:
             element("h3", "With power"),
             group(_voltages(plan), _losses(plan), kind="pair"),
             _items("with_power"),
+            *_of_lamps(plan),
             element("h3", "Afterwards"),
             _items("afterwards"),
             element("div", joined(element("div", name) for name in names), class_="sign"),
         ]
     )
+
+
+def _of_lamps(plan: Plan) -> Iterator[Html]:
+    """Yield what is to be looked at where lamps of the vehicle are tapped or a trailer's are fed."""
+    network = network_of(plan.job, plan.profile)
+    kinds = {each.name: each.kind for each in plan.profile.terminals}
+    tapped = (each.terminal for each in network.feeds if not each.is_source)
+    if any(kinds.get(name) is TerminalKind.LAMP for name in tapped):
+        yield _items("lamps_tapped")
+    if any(run.lead for run in plan.job.runs):
+        yield _items("lead_fitted")
 
 
 def _items(key: str, first: Iterable[object] = ()) -> Html:
