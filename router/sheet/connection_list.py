@@ -46,7 +46,10 @@ def _capped(plan: Plan) -> Iterator[Html]:
     if rows:
         caption = "Cores of the cable that are not used: both ends capped, laid back along the sheath"
         yield table(caption, ("Run", "Core", "Size", "Capped at"), rows)
-        yield _soft("A core that is fed or earthed later is uncapped at both ends then, never at one alone.")
+        yield _soft(
+            "Empty cavities of a sealed connector get blind plugs. A core that is used later is uncapped "
+            "at both ends then, never at one alone."
+        )
 
 
 def _soft(words: str) -> Html:

@@ -1,7 +1,8 @@
 """What a careful electrician says of a job, sane or mad, is what is found: the table in electrician.yaml.
 
-Sources: 33 CFR 183.455 (overcurrent protection of boats); ABYC E-11 as quoted in trade literature; the laws of Ohm and
-Kirchhoff; else a rule of the trade, which the table names. The expectations are written by hand.
+Sources: 33 CFR 183.455 (overcurrent protection of boats) and 183.425 Table 5; ISO 11446-1 and ISO 1724
+(trailer leads); ABYC E-11 as quoted in trade literature; the laws of Ohm and Kirchhoff; else a rule of the
+trade, which the table names. The expectations are written by hand.
 """
 
 from __future__ import annotations
