@@ -34,7 +34,7 @@ def supply(load_a: float, **parts: object) -> object:
 
 
 def a_tight_job() -> Job:
-    """Of 0.456 V a blade fuse takes 0.1 V and joints 0.261 V: 0.095 V at 29 A are left, 3.3 mohm on about 2.5 m."""
+    """Of 0.456 V the fuse takes 0.1 V and joints 0.261 V; 0.095 V at 29 A are 3.3 mohm, on about 2.5 m."""
     job = a_job(supply(29.0))
     return replace(job, limits=replace(job.limits, drop_fraction=0.038))
 
