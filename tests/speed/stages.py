@@ -35,7 +35,7 @@ PACKAGE = str(Path(__file__).resolve().parents[2] / "router") + "/"
 
 STAGES = {
     "job, vehicle, practice: read": "reading/",
-    "ground, supports, passes": "routing/free_space.py routing/ground_costs.py facts/",
+    "ground, supports, passes": "routing/free_space.py routing/loom routing/near routing/ground facts/",
     "sight graph of a ground": "search/prepared_layer.py search/rail_stops.py",
     "sight: what is seen from where": "search/sight_graph.py plane/sight.py",
     "one run alone": "search/path_search.py search/k_best.py search/once.py",
