@@ -9,11 +9,12 @@ leg is taken from places `STEP_MM` apart.
 
 from __future__ import annotations
 
-import heapq
 import math
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from heapq import heappop, heappush
 from itertools import count, pairwise
 
 import numpy as np
@@ -86,6 +87,27 @@ class GraphCache:
     """By layer and rail: where its stops lie along it."""
     along_mm: dict[tuple[int, int, XY], float] = field(default_factory=dict)
     """By layer, rail and place: how far along the rail that is."""
+    amounts_mm: dict[int, dict[Key, float]] = field(default_factory=dict)
+    """By layer: the amounts of its zones and gates."""
+
+
+class _Covered:
+    """Parts of a rail that something is laid on, told by how far along it they lie."""
+
+    def __init__(self, stretches: Sequence[tuple[float, float]]) -> None:
+        self._first: list[float] = []
+        self._last: list[float] = []
+        for first, last in sorted((first - ON_LINE_MM, last + ON_LINE_MM) for first, last in stretches):
+            if self._last and first <= self._last[-1]:
+                self._last[-1] = max(self._last[-1], last)
+            else:
+                self._first.append(first)
+                self._last.append(last)
+
+    def covers(self, at_mm: float) -> bool:
+        """Return whether something is laid at a place."""
+        part = bisect_right(self._first, at_mm) - 1
+        return part >= 0 and at_mm <= self._last[part]
 
 
 class GraphWithLaid:
@@ -163,7 +185,10 @@ class GraphWithLaid:
         known = self.graph.moves_into(node, goes_to)
         if node.kind == "stop" and (node.layer, node.item) in self._stretches:
             return [*extra, *(move for move in known if move.origin.kind == "fan")]
-        return [self._with_paid(move) if move.keys else move for move in known] + extra
+        paid = self.paid
+        if any(move.keys for move in known) if paid else False:
+            known = [self._with_paid(move) if move.keys else move for move in known]
+        return [*known, *extra] if extra else known
 
     def steps_into(self, node: Node) -> list[Move]:
         """Return every move that ends at a node and is no straight leg, at what this run pays for it."""
@@ -276,28 +301,25 @@ class GraphWithLaid:
             self._tie(node, cut.node, self.share * _joined_mm(here.layer.rails[rail], xy), None, ())
         cuts.sort(key=lambda cut: cut.at_mm)
         ends_mm = [cut.at_mm for cut in cuts if cut.node not in self._cut_stops]
+        laid = _Covered(self._stretches[layer, rail])
         costs = [[0.0, 0.0] for _ in stops]
         base = -1
         for one, other in pairwise(cuts):
             base += one.node not in self._cut_stops
-            for direction, (a, b, own) in enumerate(((one, other, base), (other, one, base + 1))):
-                stop = stops[own]
-                whole_mm, keys = (
-                    (stop.forward_mm, stop.forward_keys)
-                    if direction == 0
-                    else (stop.backward_mm, stop.backward_keys)
-                )
-                cost_mm = self._part_mm(
-                    layer, rail, ends_mm[base : base + 2], (one.at_mm, other.at_mm), whole_mm, keys
-                )
-                costs[own][direction] += cost_mm
-                if cost_mm < math.inf and self.avoid.isdisjoint(keys):
-                    self._extra[b.node].append(Move(a.node, cost_mm, rail, None, keys))
-        return tuple(
-            replace(s, forward_mm=c[0] if s.forward_mm < math.inf else math.inf,
-                    backward_mm=c[1] if s.backward_mm < math.inf else math.inf)
-            for s, c in zip(stops, costs, strict=True)
-        )  # fmt: skip
+            own = (other.at_mm - one.at_mm) / max(ends_mm[base + 1] - ends_mm[base], ON_LINE_MM)
+            share = self.share if laid.covers((one.at_mm + other.at_mm) / 2.0) else 1.0
+            onward, back = stops[base], stops[base + 1]
+            for direction, (a, b, stop, whole_mm, keys) in enumerate((
+                (one.node, other.node, base, onward.forward_mm, onward.forward_keys),
+                (other.node, one.node, base + 1, back.backward_mm, back.backward_keys),
+            )):  # fmt: skip
+                if whole_mm == math.inf:
+                    continue
+                cost_mm = own * self._unpaid_mm(layer, whole_mm, keys) * share
+                costs[stop][direction] += cost_mm
+                if self.avoid.isdisjoint(keys):
+                    self._extra[b].append(Move(a, cost_mm, rail, None, keys))
+        return tuple(_at_cost(stop, *own) for stop, own in zip(stops, costs, strict=True))
 
     def _cut_at(self, cuts: list[_Cut], xy: XY, rail: tuple[int, int]) -> _Cut:
         at_mm = self._along_mm(*rail, xy)
@@ -311,27 +333,20 @@ class GraphWithLaid:
         cuts.append(_Cut(at_mm, node, *xy))
         return cuts[-1]
 
-    def _part_mm(
-        self, layer: int, rail: int, piece: Sequence[float], part: tuple[float, float],
-        whole_mm: float, keys: tuple[Key, ...],
-    ) -> float:  # fmt: skip
-        """Return what a part of a rail's piece costs: its own share of the length and of the amounts."""
-        if whole_mm == math.inf:
-            return math.inf
-        own = (part[1] - part[0]) / max(piece[1] - piece[0], ON_LINE_MM)
+    def _unpaid_mm(self, layer: int, whole_mm: float, keys: tuple[Key, ...]) -> float:
+        """Return what a rail's piece costs of which others may have paid amounts."""
+        if not keys:
+            return whole_mm
         amounts_mm = self._amounts_mm(layer, keys)
-        rest_mm = max(0.0, amounts_mm - self.saved_mm(keys, amounts_mm))
-        cost_mm = own * (whole_mm - amounts_mm + rest_mm)
-        middle = (part[0] + part[1]) / 2.0
-        is_laid = any(a - ON_LINE_MM <= middle <= b + ON_LINE_MM for a, b in self._stretches[layer, rail])
-        return cost_mm * self.share if is_laid else cost_mm
+        return whole_mm - amounts_mm + max(0.0, amounts_mm - self.saved_mm(keys, amounts_mm))
 
     def _amounts_mm(self, layer: int, keys: tuple[Key, ...]) -> float:
         """Return what a rail's piece costs for the zones and gates that it meets."""
-        on = self.graph.prepared[layer].layer
-        amounts = {zone.key: zone.amount_mm for zone in on.zones} if keys else {}
-        amounts |= {gate.key: gate.amount_mm for gate in on.gates} if keys else {}
-        return sum(amounts.get(key, 0.0) for key in keys)
+        known = self._cache.amounts_mm
+        if layer not in known:
+            on = self.graph.prepared[layer].layer
+            known[layer] = {thing.key: thing.amount_mm for thing in (*on.zones, *on.gates)}
+        return sum(known[layer].get(key, 0.0) for key in keys)
 
     def _look(self, node: Node) -> None:
         """Tie what is seen from a laid place to it, but for places on a gate, which both sides would see."""
@@ -475,7 +490,7 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
     ticket = count(1)
     queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(ask.via), None)]
     while queue:
-        here_mm, _, node, via_left, trail = heapq.heappop(queue)
+        here_mm, _, node, via_left, trail = heappop(queue)
         if node == start_node and via_left == 0:
             return _tidy(with_laid, make_path(with_laid, start_node, here_mm, trail))
         if here_mm > best[via_left][node]:
@@ -483,21 +498,23 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
         for move in with_laid.moves_into(node, _next_leg_target(with_laid, node, trail)):
             origin, cost_mm, _, _, keys = move
             effort_mm = here_mm + cost_mm
-            via_left_there = via_left_before(ask.via, via_left, keys) if keys else via_left
-            is_shut = keys and ask.shuts(with_laid, move, node, (via_left_there, via_left))
-            if effort_mm >= at_most_mm or is_shut:
+            if effort_mm >= at_most_mm:
                 continue
-            if effort_mm < best[via_left_there].get(origin, at_most_mm):
-                if via_left_there == 0 and origin == start_node:
-                    at_most_mm = effort_mm
-                best[via_left_there][origin] = effort_mm
-                heapq.heappush(queue, (effort_mm, next(ticket), origin, via_left_there, (move, node, trail)))
+            via_left_there = via_left_before(ask.via, via_left, keys) if keys else via_left
+            if effort_mm >= best[via_left_there].get(origin, at_most_mm):
+                continue
+            if keys and ask.shuts(with_laid, move, node, (via_left_there, via_left)):
+                continue
+            if via_left_there == 0 and origin == start_node:
+                at_most_mm = effort_mm
+            best[via_left_there][origin] = effort_mm
+            heappush(queue, (effort_mm, next(ticket), origin, via_left_there, (move, node, trail)))
     return None
 
 
 def _next_leg_target(with_laid: GraphWithLaid, node: Node, trail: Trail | None) -> XY | None:
-    """Return where the straight leg that leaves a fan leads; None where no leg leaves here."""
-    if trail is None or node.kind != "fan":
+    """Return where the straight leg that leaves a bend leads; None where no leg leaves here."""
+    if trail is None or not with_laid.graph.is_bend(node):
         return None
     move, after, _ = trail
     if move.rail is not None or move.link is not None:
@@ -589,6 +606,15 @@ def _joined_mm(rail: Rail, at: XY) -> float:
     if cost_mm < math.inf:
         return cost_mm
     return min(rail.joins, key=lambda join: (shapely.distance(join.line, spot), join.cost_mm)).cost_mm
+
+
+def _at_cost(stop: RailStop, forward_mm: float, backward_mm: float) -> RailStop:
+    """Return a stop with what its pieces cost now; a piece that could not be ridden cannot be."""
+    forward_mm = forward_mm if stop.forward_mm < math.inf else math.inf
+    backward_mm = backward_mm if stop.backward_mm < math.inf else math.inf
+    if (forward_mm, backward_mm) == (stop.forward_mm, stop.backward_mm):
+        return stop
+    return replace(stop, forward_mm=forward_mm, backward_mm=backward_mm)
 
 
 def _is_plain(step: Step) -> bool:
