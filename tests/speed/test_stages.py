@@ -30,7 +30,7 @@ def test_most_of_the_code_that_plans_and_draws_has_a_stage():
 
 
 def test_a_named_function_comes_before_its_whole_file():
-    path = PACKAGE + "search/beside.py"
+    path = PACKAGE + "search/laid_graph.py"
     assert stage_of_code(path, "__init__") == "runs laid on a graph"
     assert stage_of_code(path, "any") == "one run beside others"
 
