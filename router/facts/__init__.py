@@ -24,7 +24,7 @@ from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
 from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
-from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
+from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
 from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
@@ -85,6 +85,7 @@ __all__ = [
     "lying_with_earlier",
     "network_of",
     "own_side",
+    "parting_panels",
     "passed_name",
     "place_in_words",
     "plan_number",

@@ -55,11 +55,24 @@ def bodies_in(
         Between which heights the loom lies: a level panel parts only what is wholly on its space's own side.
         Without them, the loom lies where looms of that space do.
     """
+    return _bodies(profile.space(space), parting_panels(profile, space, heights_mm), profile.keep_outs)
+
+
+def parting_panels(
+    profile: Profile, space: str, heights_mm: tuple[float, float] | None = None
+) -> tuple[Panel, ...]:
+    """Return the panels that may part looms of a space from something: `bodies_in` depends on no more.
+
+    Parameters
+    ----------
+    profile, space, heights_mm
+        As for `bodies_in`.
+    """
     own = tuple(panel for panel in profile.panels if space in panel.between)
+    if heights_mm is None or not own:
+        return own
     where = profile.space(space)
-    if heights_mm is not None:
-        own = tuple(panel for panel in own if _is_on_own_side(panel, where, *heights_mm))
-    return _bodies(where, own, profile.keep_outs)
+    return tuple(panel for panel in own if _is_on_own_side(panel, where, *heights_mm))
 
 
 def _is_on_own_side(panel: Panel, space: Space, low_mm: float, high_mm: float) -> bool:

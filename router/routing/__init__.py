@@ -4,21 +4,23 @@ from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.end_choices import FixedEnds, fixed_ends
 from router.routing.free_space import (
-    LoomOnVehicle,
     band_half_mm,
-    blocked_each,
     corridor,
     free_between,
     make_world,
     opening_fits,
-    plan_reach_mm,
-    required_in,
 )
 from router.routing.gaps import proven_job_gap, with_proven_gaps
 from router.routing.ground_costs import IN_WORDS, GroundZone
 from router.routing.job_routes import Routing, effort_as_held_mm, find_routes, further_from_best, near_best
 from router.routing.job_search import NoPathError, OnePlaceError
 from router.routing.levels import Level, level_at, levels_of
+from router.routing.loom_on_vehicle import (
+    LoomOnVehicle,
+    blocked_each,
+    plan_reach_mm,
+    required_in,
+)
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
 from router.routing.wide_bends import with_wide_bends

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
 from enum import Enum
 from functools import cache, lru_cache, partial
 from typing import Any
@@ -13,18 +12,15 @@ from typing import Any
 import numpy as np
 import shapely
 
-from router.facts import Clearance, Parted, bodies_in, clearances_of, core_of
-from router.model.practice import Practice
+from router.facts import core_of
 from router.model.vehicle import (
     Edge,
     Fix,
-    Hazard,
     KeepOut,
     Member,
     Opening,
     OverPass,
     Profile,
-    Shape,
     Space,
     Support,
     ThroughPass,
@@ -32,6 +28,14 @@ from router.model.vehicle import (
 from router.plane import grow_outside
 from router.routing.ground_costs import ground_factor, ground_zones, rail_factor
 from router.routing.levels import borders_of, level_at, levels_of
+from router.routing.loom_on_vehicle import (
+    KEPT_SHAPES,
+    LoomOnVehicle,
+    blocked,
+    plan_reach_mm,
+    required_in,
+)
+from router.routing.near_bodies import looked_within_mm
 from router.search import Gate, Join, Layer, Link, Rail, World, Zone
 from router.tolerances import BESIDE_BAND_MM, COUNTS_FOR_NOTHING_MM, PASSES_MEET_MM
 
@@ -44,8 +48,6 @@ class Change(Enum):
 
 STRETCH_MM = 1.0
 """How far a pass's line reaches into the band beside it, to shut the pass."""
-KEPT_SHAPES = 4096
-"""Cores and offsets kept for the next question: a vehicle is asked about many times, its shapes stay."""
 SLOPE_PART_MM = 2.0
 """How much a part of a rising support rises at most that is taken to lie at all its heights at once."""
 STEEP = 0.2
@@ -56,145 +58,6 @@ ZONE_STEPS = 2
 """Chords a quarter circle of a zone's border round a body, which is no matter of safety."""
 ZONE_SIMPLER_MM = 5.0
 """Such a border is drawn this much simpler than it is."""
-
-
-@dataclass(frozen=True, slots=True)
-class LoomOnVehicle:
-    """One loom on one vehicle: how thick it is, and the clearances that it must keep there."""
-
-    profile: Profile
-    practice: Practice
-    radius_mm: float
-    clearance_factor: float = 1.0
-    """Factor of the clearances of `scaled`; below 1 only to find where a route is pinched."""
-    scaled: frozenset[str] | None = None
-    """Names of the keep-outs whose clearances are scaled; None: all, and the members and openings too."""
-    clearances: Mapping[str, Clearance] = field(init=False)
-    """By keep-out; resolved here, so that a copy with another profile has the clearances of that one."""
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "clearances", clearances_of(self.profile, self.practice))
-
-    def clearances_from(self, keep_out: KeepOut) -> tuple[float, float | None]:
-        """Return how far the loom must stay from a body in the open, and where a panel parts it. [mm]
-
-        None where a panel is all that it takes.
-        """
-        open_mm = self.clearances[keep_out.name].required_mm
-        if keep_out.hazard is not Hazard.HOT:
-            return open_mm, None
-        beyond_mm = self.practice.value("clearance", "hot beyond a panel") + self.profile.tolerance_mm
-        return open_mm, min(open_mm, beyond_mm)
-
-    def clearance_factor_of(self, keep_out: KeepOut) -> float:
-        """Return the factor by which a keep-out's clearance is scaled."""
-        return self.clearance_factor if self.scaled is None or keep_out.name in self.scaled else 1.0
-
-    @property
-    def body_radius_mm(self) -> float:
-        """Return the loom's radius for members, holes and openings."""
-        return self.radius_mm * (self.clearance_factor if self.scaled is None else 1.0)
-
-
-def plan_reach_mm(
-    keep_out: KeepOut, clearance_mm: float, low_mm: float, high_mm: float, radius_mm: float
-) -> float:
-    """Return how near to a keep-out's core a centre line that lies between two heights may come in plan.
-
-    0 where the vertical gap alone is clearance enough, so that the loom may pass above or below.
-
-    Parameters
-    ----------
-    keep_out : KeepOut
-    clearance_mm : float
-        What it needs from the loom's outside.
-    low_mm, high_mm : float
-        Between which heights the centre line lies.
-    radius_mm : float
-        Of the loom.
-    """
-    gap_mm = 0.0
-    if keep_out.heights_mm is not None:
-        bottom, top = keep_out.heights_mm
-        gap_mm = max(0.0, bottom - (high_mm + radius_mm), (low_mm - radius_mm) - top)
-    if gap_mm >= clearance_mm and gap_mm > 0.0:
-        return 0.0
-    return keep_out.shape.reach_mm + radius_mm + math.sqrt(max(0.0, clearance_mm**2 - gap_mm**2))
-
-
-@lru_cache(maxsize=KEPT_SHAPES)
-def _grown(shape: Shape, reach_mm: float) -> Any:
-    return grow_outside(core_of(shape), reach_mm)
-
-
-def blocked(loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None) -> Any:
-    """Return what those keep-outs that reach `near` (None: all) take from a loom between two heights."""
-    return shapely.union_all([area for _, area in blocked_each(loom, space, low_mm, high_mm, near)])
-
-
-def blocked_each(
-    loom: LoomOnVehicle, space: str, low_mm: float, high_mm: float, near: Any = None
-) -> Iterable[tuple[KeepOut, Any]]:
-    """Yield each keep-out of a space with the area that it takes from a loom between two heights.
-
-    Parameters
-    ----------
-    loom : LoomOnVehicle
-    space : str
-    low_mm, high_mm : float
-        Between which heights the centre line lies.
-    near : shapely.Geometry or None
-        Only keep-outs that reach this; None: all.
-    """
-    for keep_out, parted in bodies_in(loom.profile, space, (low_mm, high_mm)):
-        share = loom.clearance_factor_of(keep_out)
-        open_mm, parted_mm = (
-            0.0
-            if clearance_mm is None
-            else plan_reach_mm(keep_out, clearance_mm * share, low_mm, high_mm, loom.radius_mm * share)
-            for clearance_mm in loom.clearances_from(keep_out)
-        )
-        reach_mm = parted_mm if parted.is_everywhere else max(open_mm, parted_mm)
-        if reach_mm <= 0.0:
-            continue
-        core = core_of(keep_out.shape)
-        if near is None or shapely.distance(core, near) <= reach_mm * 1.02 + 1.0:
-            yield keep_out, _taken(keep_out.shape, parted, open_mm, parted_mm)
-
-
-@lru_cache(maxsize=KEPT_SHAPES)
-def _taken(shape: Shape, parted: Parted, open_mm: float, parted_mm: float) -> Any:
-    """Return what a body takes: in the open, and (0: nothing) where a panel parts it from the loom."""
-    beyond = _grown(shape, parted_mm) if parted_mm > 0.0 else shapely.Polygon()
-    if parted.is_everywhere:
-        return beyond
-    area = _grown(shape, open_mm) if open_mm > 0.0 else shapely.Polygon()
-    if not parted.areas:
-        return area
-    where = shapely.union_all([shapely.Polygon(points) for points in parted.areas])
-    where = shapely.buffer(where, -COUNTS_FOR_NOTHING_MM, join_style="mitre")  # rounding opens nothing
-    return shapely.union(shapely.difference(area, where), beyond)
-
-
-def required_in(
-    loom: LoomOnVehicle, space: str, heights_mm: tuple[float, float] | None = None
-) -> Iterator[tuple[KeepOut, float]]:
-    """Yield each body that a loom in a space must stay away from, with how far it must. [mm]
-
-    Parameters
-    ----------
-    loom : LoomOnVehicle
-    space : str
-        A name. What a panel parts there only in places is given as if nothing parted it.
-    heights_mm : (float, float), optional
-        Between which heights it lies; without them, where looms of that space do.
-    """
-    for keep_out, parted in bodies_in(loom.profile, space, heights_mm):
-        open_mm, parted_mm = loom.clearances_from(keep_out)
-        if not parted.is_everywhere:
-            yield keep_out, open_mm
-        elif parted_mm is not None:
-            yield keep_out, parted_mm
 
 
 def band_half_mm(member: Member, radius_mm: float) -> float:
@@ -282,7 +145,7 @@ def pass_bands(loom: LoomOnVehicle, space: str, *, are_level: bool = True) -> An
 def _layer(loom: LoomOnVehicle, space: Space) -> Layer:
     free = _free_ground(loom, space)
     supports = [s for s in loom.profile.supports if s.space == space.name and s.fix is not Fix.NEVER]
-    bands = cache(partial(_member_bands, loom, space.name))  # many supports lie at one height
+    bands = _bands_near(loom, space.name)
     rails = [_rail(loom, space, support, bands, free) for support in supports]
     return Layer(
         key=space.name,
@@ -369,6 +232,29 @@ def _member_bands(loom: LoomOnVehicle, space: str, height_mm: float) -> Any:
     return shapely.union_all(taken)
 
 
+def _bands_near(loom: LoomOnVehicle, space: str) -> Callable[[Any, float], Any]:
+    """Return who tells what members take at a height, if a line comes near any of them.
+
+    Many supports lie at one height, and few of the many parts of a rising one come near a member.
+    """
+    members = [member for member in loom.profile.members if member.space == space]
+    half_mm = {member.name: band_half_mm(member, loom.body_radius_mm) for member in members}
+    alongs = np.array([shapely.LineString(member.along) for member in members], dtype=object)
+    within_mm = np.array([looked_within_mm(half_mm[member.name]) + STRETCH_MM for member in members])
+    passes = [
+        corridor(m, over, loom.radius_mm) for m in members for over in m.passes if isinstance(over, OverPass)
+    ]
+    bands = cache(partial(_member_bands, loom, space))
+
+    def bands_near(line: Any, height_mm: float) -> Any:
+        is_near = (
+            shapely.dwithin(alongs, line, within_mm).any() or shapely.dwithin(passes, line, STRETCH_MM).any()
+        )
+        return bands(height_mm) if is_near else shapely.Polygon()
+
+    return bands_near
+
+
 def _zones(loom: LoomOnVehicle, space: Space) -> tuple[Zone, ...]:
     amount_mm = loom.practice.value("amount", "cover")
     sheltered, exposed = (_surcharge(loom, key) for key in ("sheltered", "exposed"))
@@ -448,17 +334,17 @@ def _rail(
     loom: LoomOnVehicle,
     space: Space,
     support: Support,
-    bands: Callable[[float], Any],
+    bands: Callable[[Any, float], Any],
     free: shapely.Geometry,
 ) -> Rail:
-    """Return a support as a rail; `bands` gives what members take at a height."""
+    """Return a support as a rail; `bands` gives what members take near a line at a height."""
     outline = shapely.Polygon(space.outline)
     rides: list[Any] = []
     joins: list[Join] = []
     parts = list(support_parts(support))
     for number, (line, low_mm, high_mm) in enumerate(parts):
         taken = shapely.union_all(
-            [blocked(loom, space.name, low_mm, high_mm, line), bands(low_mm), bands(high_mm)]
+            [blocked(loom, space.name, low_mm, high_mm, line), bands(line, low_mm), bands(line, high_mm)]
         )
         ride = shapely.difference(shapely.intersection(line, outline), taken)
         rides.append(ride)

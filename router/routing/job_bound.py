@@ -30,7 +30,8 @@ import shapely
 from router.model.job import Job
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.routes import end_effort_mm
 from router.search import (
     XY,

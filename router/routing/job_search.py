@@ -21,9 +21,10 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores, without_bores
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
 from router.routing.kept_apart import looms_kept_out
 from router.routing.laid_runs import Laid, LaidRuns, Together, moved
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.routes import make_route
 from router.routing.shut_ends import first_shut_end
 from router.search import (

@@ -10,7 +10,7 @@ import shapely
 
 from router.model.plan import Route
 from router.routing.effort import LegCosts
-from router.routing.free_space import LoomOnVehicle
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.search import Ask, Path, SightGraph, Step
 from router.tolerances import OUT_OF_FREE_MM
 

@@ -14,9 +14,10 @@ import shapely
 from router.model.job import Run
 from router.model.plan import Passage, PassageKind, Route, RoutePoint
 from router.model.vehicle import Member, OverPass, Profile, Space, Support, ThroughPass
-from router.routing.free_space import KEPT_SHAPES, LoomOnVehicle, pass_band
+from router.routing.free_space import pass_band
 from router.routing.ground_costs import GroundZone
 from router.routing.levels import level_at, level_pieces
+from router.routing.loom_on_vehicle import KEPT_SHAPES, LoomOnVehicle
 from router.search import XY, Path, World, Zone, may_meet
 from router.tolerances import (
     CLIMB_BESIDE_MM,

@@ -8,8 +8,9 @@ import shapely
 
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, OverPass
-from router.routing.free_space import LoomOnVehicle, band_half_mm, blocked_each, corridor
+from router.routing.free_space import band_half_mm, corridor
 from router.routing.levels import level_at
+from router.routing.loom_on_vehicle import LoomOnVehicle, blocked_each
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,10 +13,11 @@ from router.model.practice import Practice
 from router.model.vehicle import Profile, Support
 from router.routing.easing import ease_bends
 from router.routing.effort import job_effort_mm, route_effort_mm
-from router.routing.free_space import LoomOnVehicle, free_between, pass_bands
+from router.routing.free_space import free_between, pass_bands
 from router.routing.job_routes import Routing
 from router.routing.laid_runs import Laid
 from router.routing.levels import level_at, levels_of
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
 from router.search import XY

@@ -1,9 +1,6 @@
 """The search: pure geometry and graphs in the plane, without a vehicle word."""
 
 from router.search.beside import (
-    GraphCache,
-    GraphWithLaid,
-    factor_at,
     find_beside,
     find_between,
     find_by_point,
@@ -17,6 +14,7 @@ from router.search.bound.proof import prove
 from router.search.bound.shared_paths import least_together
 from router.search.branches import branch_places
 from router.search.k_best import best_path, near_best_paths
+from router.search.laid_graph import GraphCache, GraphWithLaid, factor_at
 from router.search.once import best_once, there_and_back
 from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish

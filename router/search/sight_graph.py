@@ -168,13 +168,17 @@ class SightGraph:
         """
         if node.kind == "site" and node.item < self._movable:
             return self._legs_to(node.item)
-        if node.kind != "fan" or self.prepared[node.layer].bends[node.item] is None:
-            goes_to = None  # only at a bend does it matter
+        if goes_to is not None and not self.is_bend(node):
+            goes_to = None  # only there does it matter
         known = self._seen.get((node, goes_to))
         if known is None:
             known = self._seen[node, goes_to] = list(self._make_moves(node, goes_to))
         begun = self._from_sites.get(node)
         return [*known, *begun.values()] if begun else known
+
+    def is_bend(self, node: Node) -> bool:
+        """Return whether a node is a corner of free space that a path may bend round."""
+        return node.kind == "fan" and self.prepared[node.layer].bends[node.item] is not None
 
     def open_site(self, site: int) -> None:
         """Let paths begin at a site."""

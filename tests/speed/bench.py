@@ -39,8 +39,9 @@ from speed_worlds import Case, make_case, plain_world, varied_world
 
 from router.planning import make_plan
 from router.reading import read_question
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
 from router.routing.job_search import STEP_MM
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.routes import make_route
 from router.search import path_search
 from router.search.k_best import best_path

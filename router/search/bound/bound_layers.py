@@ -105,8 +105,12 @@ class BoundLayer:
 class Legs:
     """The legs of a bound layer between its kept places, numbered by their order there."""
 
-    matrix: Any
-    """Between all kept places. [mm of effort]"""
+    first: Any
+    """By kept place: which of `there` is the first that a leg leads to from it; one more closes the last."""
+    there: Any
+    """By leg: the kept place that it leads to."""
+    cost: Any
+    """By leg. [mm of effort]"""
     pairs: LegsOfPairs
     """Those between two pieces."""
     spots: LegsOfPairs
@@ -273,26 +277,42 @@ def legs_of(bound_layer: BoundLayer) -> Legs:
     pieces, count = bound_layer.pieces, len(bound_layer.kept)
     slot = np.full(len(bound_layer.at), -1)
     slot[bound_layer.kept] = np.arange(count)
-    sees = np.zeros((count, len(pieces.line)), dtype=bool)
     place, piece = _seen_pieces(bound_layer)
-    sees[slot[place], piece] = True
+    sees = divmod(_each_once(slot[place] * len(pieces.line) + piece), max(1, len(pieces.line)))
     pairs, spots = _legs_of_pairs(bound_layer, sees, slot), _legs_of_spots(bound_layer, sees, slot)
-    matrix = np.full((count, count), np.inf)
-    for legs in (pairs, spots):
-        _lower(matrix, legs.ends[..., 0], legs.ends[..., 1], legs.cost)
     ends = pieces.ends
     own = (
         np.hypot(*(bound_layer.at[ends[:, 0]] - bound_layer.at[ends[:, 1]]).T)
         * bound_layer.lines.factor[pieces.line]
     )
-    _lower(matrix, slot[ends[:, 0]], slot[ends[:, 1]], own)
     here, there, leg = bound_layer.straight_legs
     kept = (slot[here] >= 0) & (slot[there] >= 0)
-    _lower(matrix, slot[here[kept]], slot[there[kept]], leg[kept])
-    return Legs(matrix, pairs, spots)
+    legs = [
+        (each.ends[..., 0].ravel(), each.ends[..., 1].ravel(), each.cost.ravel()) for each in (pairs, spots)
+    ]
+    legs += [(slot[ends[:, 0]], slot[ends[:, 1]], own), (slot[here[kept]], slot[there[kept]], leg[kept])]
+    one, other, cost = (np.concatenate(column) for column in zip(*legs, strict=True))
+    return Legs(*_by_origin(one, other, cost, count), pairs, spots)
 
 
-def _legs_of_pairs(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> LegsOfPairs:
+def _by_origin(one: Ints, other: Ints, cost: Floats, count: int) -> tuple[Any, Any, Any]:
+    """Return legs that may be gone both ways by where they begin, the cheapest between two places once."""
+    key = np.concatenate([one * count + other, other * count + one])
+    order = np.argsort(key)
+    key, cost = key[order], np.concatenate([cost, cost])[order]
+    heads = np.flatnonzero(np.diff(key, prepend=-1))
+    key, cost = key[heads], np.minimum.reduceat(cost, heads) if len(heads) else cost
+    origin, there = divmod(key, max(1, count))
+    return np.searchsorted(origin, np.arange(count + 1)), there, cost
+
+
+def _each_once(numbers: Ints) -> Any:
+    """Return numbers in order, each once."""
+    numbers = np.sort(numbers)
+    return numbers[np.diff(numbers, prepend=-1) > 0]
+
+
+def _legs_of_pairs(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints) -> LegsOfPairs:
     at, ends, factor = (
         bound_layer.at,
         bound_layer.pieces.ends,
@@ -306,25 +326,20 @@ def _legs_of_pairs(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> LegsOfPa
     return LegsOfPairs(one, other, slot[runs], cost, (length - cost).max(1, initial=0.0))
 
 
-def _legs_of_spots(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> LegsOfPairs:
+def _legs_of_spots(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints) -> LegsOfPairs:
     at, kept, factor = (
         bound_layer.at,
         bound_layer.kept,
         bound_layer.lines.factor[bound_layer.pieces.line],
     )
-    spot, piece = np.nonzero(sees & bound_layer.is_spot[kept][:, None])
+    is_spot = bound_layer.is_spot[kept][sees[0]]
+    spot, piece = sees[0][is_spot], sees[1][is_spot]
     far, rate = bound_layer.pieces.ends[piece], factor[piece][:, None]
     here = at[kept[spot]]
     cost = spot_costs(here, at[far[:, 0]], at[far[:, 1]]) * rate
     length = np.hypot(*(here[:, None] - at[far]).transpose(2, 0, 1)) * rate
     runs = np.stack([np.repeat(spot[:, None], 2, axis=1), slot[far]], axis=2)
     return LegsOfPairs(piece, piece, runs, cost, (length - cost).max(1, initial=0.0))
-
-
-def _lower(matrix: Floats, one: Ints, other: Ints, cost: Floats) -> None:
-    flat, count = matrix.reshape(-1), len(matrix)
-    np.minimum.at(flat, (one * count + other).reshape(-1), cost.reshape(-1))
-    np.minimum.at(flat, (other * count + one).reshape(-1), cost.reshape(-1))
 
 
 def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:
@@ -340,19 +355,29 @@ def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:
     return sights.place[row], first[row] + within
 
 
-def _pairs(bound_layer: BoundLayer, sees: Flags, slot: Ints) -> tuple[Any, Any]:
+def _pairs(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints) -> tuple[Any, Any]:
     """Return which two pieces may see each other.
 
     Slide a leg between two pieces until something stops it: an end of one, which then sees the other; or a
     place that it grazes, which then sees both in opposite directions.
     """
-    ends = slot[bound_layer.pieces.ends]
-    both = sees[ends[:, 0]] | sees[ends[:, 1]]
-    for a, b in (*_side_by_side(bound_layer), *_opposite(bound_layer, sees)):
-        both[a, b] = True
-    both |= both.T
-    one, other = np.nonzero(np.triu(both, 1))
-    return one, other
+    count = len(bound_layer.pieces.line)
+    pairs = (_from_ends(bound_layer, sees, slot), *_side_by_side(bound_layer), *_opposite(bound_layer, sees))
+    one, other = (np.concatenate(column) for column in zip(*pairs, strict=True))
+    apart = one != other
+    one, other = one[apart], other[apart]
+    both = _each_once(np.minimum(one, other) * count + np.maximum(one, other))
+    return both // max(1, count), both % max(1, count)
+
+
+def _from_ends(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints) -> tuple[Any, Any]:
+    """Return the pairs of pieces of which an end of the first sees the second."""
+    ends = slot[bound_layer.pieces.ends].reshape(-1)
+    first = np.searchsorted(sees[0], np.arange(len(bound_layer.kept) + 1))
+    counts = (first[1:] - first[:-1])[ends]
+    row = np.repeat(np.arange(len(ends)), counts)
+    within = np.arange(len(row)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return row // 2, sees[1][first[ends[row]] + within]
 
 
 def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
@@ -374,14 +399,15 @@ def _side_by_side(bound_layer: BoundLayer) -> Iterator[tuple[Any, Any]]:
         yield piece[first], piece[first + step]
 
 
-def _opposite(bound_layer: BoundLayer, sees: Flags) -> list[tuple[Any, Any]]:
+def _opposite(bound_layer: BoundLayer, sees: tuple[Ints, Ints]) -> list[tuple[Any, Any]]:
     """Return the pairs of pieces that one straight line through a place may meet on its two sides.
 
     Only a place that is open by more than half a turn lets a line through: its directions whose opposites lie
     within it too form two wedges, one at each wall.
     """
     reflex_rad, wall = bound_layer.reflex_rad[bound_layer.kept], bound_layer.wall[bound_layer.kept]
-    grazed, piece = np.nonzero(sees & (reflex_rad > 0.0)[:, None])
+    is_grazed = (reflex_rad > 0.0)[sees[0]]
+    grazed, piece = sees[0][is_grazed], sees[1][is_grazed]
     if len(grazed) == 0:
         return []
     ends = bound_layer.at[bound_layer.pieces.ends[piece]] - bound_layer.at[bound_layer.kept[grazed]][:, None]

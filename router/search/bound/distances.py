@@ -6,8 +6,10 @@ They make a search quick, too: whoever knows what is left at least looks nowhere
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from typing import Any, TypeAlias
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -18,8 +20,25 @@ from router.search.sight_graph import Node, SightGraph
 from router.search.world import Key
 from router.tolerances import EFFORT_ROUNDING
 
-_Rows: TypeAlias = dict[int, list[tuple[int, float, tuple[Key, ...]]]]
-"""By place: where steps lead to or come from, at what cost in mm, meeting which keys."""
+WIDTH_SHARE = 0.5
+"""How far beyond the nearest waiting places others are settled with them, as a share of a usual leg."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """Where one gets from each place or state, as arrays: rows of ways, one after the other."""
+
+    first: Any
+    """By place: its first way; one more closes the last row."""
+    there: Any
+    cost: Any
+
+    def of(self, places: Ints) -> tuple[Any, Any]:
+        """Return the numbers of all ways from some places, and of each the row of its place among them."""
+        first = self.first[places]
+        counts = self.first[places + 1] - first
+        row = np.repeat(np.arange(len(places)), counts)
+        return np.arange(len(row)) + (first - np.cumsum(counts) + counts)[row], row
 
 
 class Distances:
@@ -30,91 +49,129 @@ class Distances:
         sizes = [len(bound_layer.kept) for bound_layer in relaxed.bound_layers]
         self.firsts: list[int] = [0, *np.cumsum(sizes).tolist()]
         self.count = self.firsts[-1] + relaxed.stops
-        self._layer: list[int] = np.repeat(np.arange(len(sizes) + 1), [*sizes, relaxed.stops]).tolist()
         self._slots = [_slots(bound_layer.kept, len(bound_layer.at)) for bound_layer in relaxed.bound_layers]
-        self._into: _Rows = {}
-        self._onward: _Rows = {}
-        for origin, place, cost_mm, keys in self._steps():
-            self._into.setdefault(place, []).append((origin, cost_mm, keys))
-            self._onward.setdefault(origin, []).append((place, cost_mm, keys))
+        self._legs = _joined(relaxed, self.firsts)
+        self._steps = list(self._kept_steps())
 
     def number(self, place: int) -> int:
         """Return the new number of a place, -1 where it was dropped."""
         layer, own = divmod(place, NODES_PER_LAYER)
         if layer == len(self._slots):
             return self.firsts[-1] + own
-        slot = self._slots[layer][own]
+        slot = int(self._slots[layer][own])
         return -1 if slot < 0 else self.firsts[layer] + slot
+
+    def _numbers(self, places: Ints) -> Any:
+        """Return the new numbers of places."""
+        layer, own = divmod(places, NODES_PER_LAYER)
+        numbers = self.firsts[-1] + own
+        for each, slots in enumerate(self._slots):
+            here = layer == each
+            slot = slots[own[here]]
+            numbers[here] = np.where(slot < 0, -1, self.firsts[each] + slot)
+        return numbers
 
     def site(self, site: int) -> int:
         """Return the new number of a site."""
         return self.number(site_number(self.relaxed.graph, site))
 
-    def _steps(self) -> Iterator[tuple[int, int, float, tuple[Key, ...]]]:
+    def _kept_steps(self) -> Iterator[tuple[int, int, float, tuple[Key, ...]]]:
         """Yield all steps between kept places; where a rail is to be met, touching it will do."""
-        via, last = set(self.ask.via), len(self._slots)
-        for origin, place, cost_mm, keys in self.relaxed.steps:
-            a, b = self.number(origin), self.number(place)
-            if a < 0 or b < 0 or cost_mm == math.inf or not self.ask.avoid.isdisjoint(keys):
+        via, stops, avoid = set(self.ask.via), self.firsts[-1], self.ask.avoid
+        steps = self.relaxed.steps
+        ends = self._numbers(np.array([step[:2] for step in steps], dtype=np.int64).reshape(-1, 2)).tolist()
+        for (a, b), (_, _, cost_mm, keys) in zip(ends, steps, strict=True):
+            if a < 0 or b < 0 or cost_mm == math.inf or (keys and not avoid.isdisjoint(keys)):
                 continue
             yield a, b, cost_mm, keys
-            if keys and keys[0] in via and self._layer[a] == self._layer[b] == last:
+            if keys and keys[0] in via and a >= stops and b >= stops:
                 yield a, a, 0.0, keys[:1]
                 yield b, b, 0.0, keys[:1]
 
     def from_start(self, start: int, most: Floats) -> Any:
         """Return by `via` met and kept place the least effort from one if that is below `most`, else inf."""
-        return self._from(start, 0, self._onward, most, self._via_met_after)
+        return self._from(start, self._onward, most)
 
     def to_goal(self, goal: int, most: Floats) -> Any:
         """Return by `via` met and kept place the least effort to one if that is below `most`, else inf."""
-        return self._from(goal, len(self.ask.via), self._into, most, self._via_met_before)
+        return self._from(len(self.ask.via) * self.count + goal, self._back, most)
 
-    def _via_met_before(self, via_met: int, keys: tuple[Key, ...]) -> tuple[int, ...]:
-        return (via_left_before(self.ask.via, via_met, keys),)
+    @cached_property
+    def _onward(self) -> _Ways:
+        """By state (of so many `via` met, each place in turn): where steps lead from it."""
+        rows = [(before + a, after + b, mm) for a, b, mm, before, after in self._steps_by_via()]
+        return _ways(rows, (len(self.ask.via) + 1) * self.count)
 
-    def _via_met_after(self, via_met: int, keys: tuple[Key, ...]) -> tuple[int, ...]:
-        return tuple(
-            m for m in range(via_met, len(self.ask.via) + 1) if self._via_met_before(m, keys) == (via_met,)
-        )
+    @cached_property
+    def _back(self) -> _Ways:
+        """By state: where steps lead to it from."""
+        rows = [(after + b, before + a, mm) for a, b, mm, before, after in self._steps_by_via()]
+        return _ways(rows, (len(self.ask.via) + 1) * self.count)
 
-    def _from(
-        self,
-        place: int,
-        via_met: int,
-        steps: _Rows,
-        most: Floats,
-        via_met_then: Callable[[int, tuple[Key, ...]], tuple[int, ...]],
-    ) -> Any:
-        """Settle the nearest place of all that are reached, again and again; a place's legs all at once."""
-        effort, waiting = most.copy(), np.full(most.shape, np.inf)
-        effort[via_met, place] = waiting[via_met, place] = 0.0
-        start = via_met, place
-        nearest = waiting.reshape(-1)
-        while (here_mm := float(nearest[at := int(nearest.argmin())])) < math.inf:
-            nearest[at] = math.inf
-            via_met, place = divmod(at, self.count)
-            layer = self._layer[place]
-            if layer < len(self._slots):
-                low, high = self.firsts[layer], self.firsts[layer + 1]
-                there_mm = self.relaxed.legs[layer].matrix[place - low] + here_mm
-                better = (there_mm < effort[via_met, low:high]).nonzero()[0]
-                effort[via_met, low:high][better] = waiting[via_met, low:high][better] = there_mm[better]
-            for other, cost_mm, keys in steps.get(place, ()):
-                there = here_mm + cost_mm
-                for m in via_met_then(via_met, keys) if keys else (via_met,):
-                    if there < effort[m, other]:
-                        effort[m, other] = waiting[m, other] = there
-        effort = np.where(effort < most, effort, np.inf)
+    def _steps_by_via(self) -> Iterator[tuple[int, int, float, int, int]]:
+        """Yield all steps with the first states before and after them, for every number of `via` met."""
+        via, count = self.ask.via, self.count
+        for a, b, cost_mm, keys in self._steps:
+            for met in range(len(via) + 1):
+                before = via_left_before(via, met, keys) if keys and via else met
+                yield a, b, cost_mm, before * count, met * count
+
+    def _from(self, start: int, steps: _Ways, most: Floats) -> Any:
+        """Settle the nearest states of all that are reached, again and again, until none gets nearer.
+
+        Several at once, so that one may be settled again: what comes out is the least all the same.
+        """
+        effort, limit = most.reshape(-1).copy(), most.reshape(-1)
         effort[start] = 0.0
-        return effort
+        is_waiting = np.zeros(len(effort), dtype=bool)
+        waiting, legs = np.array([start]), self._legs
+        width_mm = WIDTH_SHARE * self._usual_mm
+        while len(waiting):
+            reached = effort[waiting]
+            now = waiting[reached <= reached.min() + width_mm]
+            is_waiting[now] = False
+            met, place = divmod(now, self.count)
+            for ways, rows, first in ((legs, place, met * self.count), (steps, now, None)):
+                way, row = ways.of(rows)
+                there = ways.there[way] if first is None else ways.there[way] + first[row]
+                there_mm = ways.cost[way] + effort[now][row]
+                better = there_mm < effort[there]
+                there = there[better]
+                np.minimum.at(effort, there, there_mm[better])
+                is_waiting[there] = True
+            waiting = is_waiting.nonzero()[0]
+        effort = np.where(effort < limit, effort, np.inf)
+        effort[start] = 0.0
+        return effort.reshape(most.shape)
+
+    @property
+    def _usual_mm(self) -> float:
+        return float(np.mean(self._legs.cost)) if len(self._legs.cost) else 0.0
 
 
-def _slots(kept: Ints, count: int) -> list[int]:
+def _joined(relaxed: Relaxed, firsts: Sequence[int]) -> _Ways:
+    """Return the legs of all layers, places numbered anew; stops have none."""
+    begun, firsts_of, there, cost = 0, [], [], []
+    for legs, low in zip(relaxed.legs, firsts, strict=False):
+        firsts_of.append(legs.first[:-1] + begun)
+        there.append(legs.there + low)
+        cost.append(legs.cost)
+        begun += len(legs.there)
+    firsts_of.append(np.full(relaxed.stops + 1, begun))
+    return _Ways(*(np.concatenate(each) for each in (firsts_of, there, cost)))
+
+
+def _ways(rows: Sequence[tuple[int, int, float]], count: int) -> _Ways:
+    table = np.array(rows, dtype=float).reshape(-1, 3)
+    table = table[np.argsort(table[:, 0], kind="stable")]
+    origin, there = table[:, :2].astype(np.int64).T
+    return _Ways(np.searchsorted(origin, np.arange(count + 1)), there, table[:, 2])
+
+
+def _slots(kept: Ints, count: int) -> Any:
     slots = np.full(count, -1)
     slots[kept] = np.arange(len(kept))
-    numbers: list[int] = slots.tolist()
-    return numbers
+    return slots
 
 
 class GraphBounds:

@@ -34,7 +34,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing.free_space import LoomOnVehicle
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.sheet.job_sheet import make_sheet
 from router.writing import plan_data
 

@@ -34,7 +34,8 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.search.path_search import Ask, find_path
 from router.search.reach import is_reached
 from router.search.sight_graph import SightGraph

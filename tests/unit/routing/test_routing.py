@@ -27,7 +27,7 @@ from router.model.vehicle import (
     Terminal,
     ThroughPass,
 )
-from router.routing.free_space import LoomOnVehicle
+from router.routing.loom_on_vehicle import LoomOnVehicle
 
 SPACE = Space(
     "underfloor", 400.0, ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1400.0), (0.0, 1400.0)), SpaceKind.UNDERFLOOR

@@ -13,7 +13,7 @@ from small_vehicle import a_profile, a_run, box, disc, plain_practice, rectangle
 
 from router.model.vehicle import Hazard, KeepOut, Member, OverPass, Space, SpaceKind, Step, Terminal
 from router.routing import first_shut_end
-from router.routing.free_space import LoomOnVehicle
+from router.routing.loom_on_vehicle import LoomOnVehicle
 
 FLOOR = Space("floor", 400.0, rectangle(0, 0, 2000, 1000), SpaceKind.UNDERFLOOR)
 ENDS = (

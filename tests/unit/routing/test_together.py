@@ -41,7 +41,8 @@ from router.model.vehicle import (
 from router.planning import make_plan
 from router.reviewing import CLEARANCE_TOLERANCE_MM, review_apart, review_stretch
 from router.routing.effort import LegCosts, job_effort_mm
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.search.branches import best_meeting
 
 SHARE = 0.3

@@ -6,7 +6,8 @@ import pytest
 from small_vehicle import a_floor, plain_practice
 
 from router.model.vehicle import Fix, Support, SupportKind
-from router.routing.free_space import LoomOnVehicle, make_world
+from router.routing.free_space import make_world
+from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.search.k_best import near_paths
 from router.search.path_search import Ask
 from router.search.sight_graph import SightGraph
