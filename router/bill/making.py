@@ -74,6 +74,6 @@ def list_entries(
         *tape_entries(job, practice, looms),
         *heat_sleeve_entries(practice, installed),
         *edge_entries(profile, installed),
-        *holder_entries(profile, practice, installed),
+        *holder_entries(job, profile, practice, installed),
     )
     return (*entries, *mass_entries(runs, entries))

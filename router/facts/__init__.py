@@ -29,6 +29,7 @@ from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
 from router.facts.run_ends import run_as_drawn, runs_by_ends, why_not_there
+from router.facts.service_loops import ServiceLoop, service_loop
 from router.facts.shared_fixings import with_shared
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
@@ -57,6 +58,7 @@ __all__ = [
     "Poles",
     "Position",
     "Segment",
+    "ServiceLoop",
     "SignalWord",
     "acting_in",
     "bodies_in",
@@ -93,6 +95,7 @@ __all__ = [
     "run_as_drawn",
     "runs_by_ends",
     "segments_of",
+    "service_loop",
     "slug",
     "spaces_of",
     "station_beside",
