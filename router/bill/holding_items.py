@@ -229,11 +229,23 @@ def _clip(held: _Held, profile: Profile, practice: Practice) -> tuple[float, str
 
 
 def _p_clip(held: _Held) -> tuple[float, str]:
-    sizes_mm = load_table("clips")["p_clips"]["sizes_mm"]
-    for size_mm in sizes_mm:
-        if size_mm >= held.loom.outside_mm:
-            return size_mm, f"{size_mm:g} mm, rubber lined"
+    clip = p_clip_for(held.loom.outside_mm)
+    return clip["size_mm"], f"{clip['size_mm']:g} mm, rubber lined, grips to {clip['to_mm']:g} mm"
+
+
+def p_clip_for(loom_mm: float) -> dict[str, float]:
+    """Return the P-clip that grips a loom: the largest that closes to no more than its outside. [mm]
+
+    Raises
+    ------
+    NoAnswerError
+        Where none of the table does.
+    """
+    rows = load_table("clips")["p_clips"]["sizes"]
+    for row in reversed(rows):
+        if row["size_mm"] <= loom_mm <= row["to_mm"]:
+            return dict(row)
     raise NoAnswerError(
-        f"no P-clip is wide enough for a loom of {held.loom.outside_mm:g} mm; "
-        f"the widest is {sizes_mm[-1]:g} mm"
+        f"no P-clip grips a loom of {loom_mm:g} mm; those of the table grip "
+        f"{rows[0]['size_mm']:g} to {rows[-1]['to_mm']:g} mm"
     )

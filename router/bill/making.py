@@ -72,7 +72,7 @@ def list_entries(
         *terminal_entries(job, profile, runs),
         *loom_entries(practice, looms),
         *tape_entries(job, practice, looms),
-        *heat_sleeve_entries(practice, installed),
+        *heat_sleeve_entries(job, profile, practice, installed),
         *edge_entries(profile, installed),
         *holder_entries(job, profile, practice, installed),
     )

@@ -10,6 +10,7 @@ from router.facts.along_route import (
     segments_of,
     station_on,
 )
+from router.facts.ambient import ambient_of
 from router.facts.bundles import (
     bundles_along,
     bundles_of,
@@ -22,6 +23,7 @@ from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conduct
 from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
 from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
+from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
 from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, spaces_of
@@ -61,6 +63,7 @@ __all__ = [
     "ServiceLoop",
     "SignalWord",
     "acting_in",
+    "ambient_of",
     "bodies_in",
     "bundles_along",
     "bundles_of",
@@ -81,8 +84,10 @@ __all__ = [
     "floor_of",
     "fused_conductor",
     "heading_words",
+    "heat_shrink_words",
     "keep_out_tags",
     "lead_cable_of",
+    "lead_outside_mm",
     "list_stations",
     "lying_with_earlier",
     "network_of",
