@@ -15,7 +15,7 @@ from router.model.fixing import Fixing, FixingKind
 from router.model.job import Job
 from router.model.plan import BillItem, Breakout, Loom, RunPlan
 from router.model.practice import Practice
-from router.model.vehicle import Profile, SupportKind
+from router.model.vehicle import Profile, Screw, SupportKind
 from router.plane import core_of, distances_to
 from router.tables import load_table
 from router.units import tape_m
@@ -48,13 +48,15 @@ def holder_entries(
     sized = sorted([*tied, *_loose_ties(job, practice, installed)], key=lambda each: each[0])
     sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile, practice), one) for one in clips])
     sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
-    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(practice), one) for one in p_clips])
+    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(one, practice), one) for one in p_clips])
     yield from (entry for _, entry in sized)
 
 
-def _screw_spec(practice: Practice) -> str:
-    spec, hole_mm = load_table("clips")["screw"]["spec"], practice.value("hole", "diameter")
-    return f"{spec}, hole {hole_mm:g} mm"
+def _screw_spec(held: _Held, practice: Practice) -> str:
+    hole, specs = held.fixing.hole, load_table("clips")["screw"]["specs"]
+    screw = hole.screw if hole else Screw.NUT
+    hole_mm = hole.diameter_mm if hole else practice.value("hole", screw.hole_key)
+    return f"{specs[screw]}, hole {hole_mm:g} mm"
 
 
 def _held_once(installed: InstalledRuns) -> list[_Held]:
