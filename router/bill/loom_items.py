@@ -54,7 +54,16 @@ def tape_entries(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Itera
 def heat_sleeve_entries(
     job: Job, profile: Profile, practice: Practice, installed: InstalledRuns
 ) -> Iterator[BillEntry]:
-    """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run."""
+    """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run.
+
+    Parameters
+    ----------
+    job, profile : records of the model
+        For the air where it lies.
+    practice : Practice
+        Groups "heat sleeve", "ambient", "warm" and "length".
+    installed : InstalledRuns
+    """
     entries = []
     for run in installed.runs:
         for sleeve in run.heat_sleeves:
