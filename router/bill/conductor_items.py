@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.lead_items import cable_cuts, cable_totals, cables_of, core_caps
 from router.bill.masses import conductor_kg_per_m, thing_kg
-from router.errors import NoAnswerError
-from router.facts import contact_words, crimp_colour, crimp_words, stud_of
+from router.facts import contact_words, crimp_words, heat_shrink_words, lead_outside_mm, stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Job
 from router.model.plan import BillItem, RunPlan
@@ -169,7 +168,8 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             choice = _choice(run, run.fuse)
             count = 2 * len(run.fuse.stations_mm)
             where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
-            found += _crimped(_joins(run.fuse, choice), count, where, choice)
+            leads_mm = lead_outside_mm(run.fuse, choice) if run.fuse.stud is None else None
+            found += _crimped(_joins(run.fuse, choice), count, where, choice, leads_mm)
     found += core_caps(cables_of(job, runs))
     order = (
         BillItem.RING_TERMINAL,
@@ -181,29 +181,17 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
     yield from sorted(found, key=lambda entry: (order.index(entry.item), entry.spec))
 
 
-def _crimped(part: _EndPart, count: int, where: str, choice: ConductorChoice) -> Iterator[BillEntry]:
+def _crimped(
+    part: _EndPart, count: int, where: str, choice: ConductorChoice, thinner_mm: float | None = None
+) -> Iterator[BillEntry]:
     kg = thing_kg(part.item, count, size=choice.area_mm2)
     yield BillEntry(
         part.item, part.spec, count, "piece", where, has_spare=True, kg=kg, contact_family=part.contact_family
     )
-    if part.item is not BillItem.CONNECTOR_CONTACT and not crimp_colour(choice):
+    shrink = "" if part.item is BillItem.CONNECTOR_CONTACT else heat_shrink_words(choice, thinner_mm)
+    if shrink:
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
-        yield BillEntry(
-            BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
-        )
-
-
-def _heat_shrink(choice: ConductorChoice) -> str:
-    table = load_table("sundries")["heat_shrink"]
-    bores_mm: Sequence[float] = table["bores_mm"]
-    least_mm = table["over_outside"] * choice.outside_mm
-    for bore_mm in bores_mm:
-        if bore_mm >= least_mm:
-            return f"adhesive lined, {bore_mm:g} mm before shrinking, pieces of {table['length_mm']:g} mm"
-    raise NoAnswerError(
-        f"no heat-shrink goes over {choice.name}: it is {choice.outside_mm:g} mm thick and asks for "
-        f"{least_mm:.1f} mm; the widest is {bores_mm[-1]:g} mm; divide the conductor into two"
-    )
+        yield BillEntry(BillItem.HEAT_SHRINK, shrink, count, "piece", where, has_spare=True, kg=kg)
 
 
 def _end_part(job: Job, profile: Profile, name: str, choice: ConductorChoice) -> _EndPart:

@@ -151,7 +151,7 @@ def _drop_reason(
         key=lambda load: drops[load] / max(question.drop_limit_v(load), 1e-9),
     )
     nominal_v, rule = question.job.source.nominal_v, drop_rule(question, worst)
-    joints_v, fuse_v = question.joints_drop_v(worst), question.fuse_drop_v(worst)
+    joints_v, fuse_v = question.joints_drop_v(worst, sizes), question.fuse_drop_v(worst)
     words = (
         f"drop to {worst} and back, {question.when(worst)}: {drops[worst]:.3g} V "
         f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), "
@@ -164,7 +164,7 @@ def _drop_reason(
         here = gradient_v_per_m(question, carrier, sizing.size, carrier.current_a)
         words += (
             f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
-            f"this size loses {here * 1000:.3g} mV/m, warm"
+            f"this size loses {here * 1000:.3g} mV/m, warm{_crimp_words(question)}"
         )
     words += _thinner_would_do(question, sizing, sizes)
     is_by_rule = question.is_lamp_limit(worst) or question.job.limits.drop_fraction == rule.value
@@ -174,11 +174,17 @@ def _drop_reason(
     return joined(words, [limit, *_fixed_sources(question), *own])
 
 
+def _crimp_words(question: ElectricalQuestion) -> str:
+    crimp_mm = 1000 * question.crimp_m
+    return f", each joint counted as {crimp_mm:.3g} mm of it" if crimp_mm > 0 else ""
+
+
 def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
     """Return where the resistances of joints and body come from: measured, or the practice."""
     found = []
     for key, measured in (
         ("connection", question.job.source.joint_ohm),
+        ("crimp length", question.job.source.joint_ohm),
         ("body return", question.job.source.body_ohm),
     ):
         rule = question.practice.rule("conductor", key)

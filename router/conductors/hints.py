@@ -72,16 +72,22 @@ def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) ->
 
     One for the job: of the load that loses the most to them.
     """
+    sizings = tuple(sizings)
+    sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
+
+    def assumed_v(load: str) -> float:
+        return question.assumed_drop_v(load, sizes)
+
     by_drop = {sizing.carrier.name for sizing in sizings if sizing.decided_by is SizeReason.DROP}
     thickened = [
         load
         for load in question.circuit.loads
         if by_drop & {each.name for each in question.circuit.loop(load)}
     ]
-    load = max(thickened, key=question.assumed_drop_v, default=None)
-    if load is None or question.assumed_drop_v(load) <= question.drop_limit_v(load) / 2:
+    load = max(thickened, key=assumed_v, default=None)
+    if load is None or assumed_v(load) <= question.drop_limit_v(load) / 2:
         return
-    assumed, limit = f"{question.assumed_drop_v(load):.2f} V", f"{question.drop_limit_v(load):.2f} V"
+    assumed, limit = f"{assumed_v(load):.2f} V", f"{question.drop_limit_v(load):.2f} V"
     words = (
         f"joints and vehicle body are assumed to lose {assumed} of the {limit} that {load} may lose, so its "
         "cables are thick"

@@ -37,7 +37,8 @@ def too_much_drop(question: ElectricalQuestion, load: str) -> str:
         f"{drop_limit_words(question, load)}, and the loop loses {lost_v:.3g} V "
         f"({100 * lost_v / nominal_v:.3g} %) even in {best}, the thickest of the series {question.job.series}"
         + (f", with {', '.join(named)} as the job names" if named else "")
-        + f"; joints and vehicle body are {question.fixed_drop_v(load):.3g} V of it{_fixed_words(question)}"
+        + f"; joints and vehicle body are {_fixed_v(question, load, thickest):.3g} V of it"
+        + _fixed_words(question)
         + _fuse_words(question, load)
         + ". "
         + f"What would do: {changes}"
@@ -47,14 +48,20 @@ def too_much_drop(question: ElectricalQuestion, load: str) -> str:
 def _fixed_words(question: ElectricalQuestion) -> str:
     """Return what a joint and the body count, and whether somebody measured it."""
     source = question.job.source
+    crimp = f" and {1000 * question.crimp_m:.3g} mm of its conductor" if question.crimp_m > 0 else ""
     words = []
-    for name, ohm, measured in (
-        ("a joint", question.joint_ohm, source.joint_ohm),
-        ("the body", question.body_ohm, source.body_ohm),
+    for name, ohm, more, measured in (
+        ("a joint", question.contact_ohm, crimp, source.joint_ohm),
+        ("the body", question.body_ohm, "", source.body_ohm),
     ):
         status = "as the job says" if measured is not None else "the practice's, nobody measured it"
-        words.append(f"{name} {1000 * ohm:.3g} mohm, {status}")
+        words.append(f"{name} {1000 * ohm:.3g} mohm{more}, {status}")
     return f" ({'; '.join(words)})"
+
+
+def _fixed_v(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> float:
+    """Return what joints and the vehicle's body lose, in V."""
+    return question.body_drop_v(load) + question.joints_drop_v(load, sizes)
 
 
 def _fuse_words(question: ElectricalQuestion, load: str) -> str:
@@ -96,13 +103,20 @@ def less_drop_by_the_rest(
         yield f"a load of {less_a:g} A in place of {own_a:.4g} A"
     if is_within(over_v, question.body_drop_v(load)):
         yield "a return path to the source's other pole (source: negative-at) in place of the body"
-    fixed_v = question.fixed_drop_v(load)
+    fixed_v = _fixed_v(question, load, sizes)
     if fixed_v > over_v:
         share = (fixed_v - over_v) / fixed_v
-        values = [f"joint: {_mohm(share * question.joint_ohm)}"]
+        values = [f"joint: {_mohm(share * _usual_joint_ohm(question, load, sizes))}"]
         if question.body_drop_v(load) > 0:
             values.append(f"body: {_mohm(share * question.body_ohm)}")
         yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
+
+
+def _usual_joint_ohm(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> float:
+    """Return what one joint of a loop resists on average, each counted by the current through it."""
+    loop = question.circuit.loop(load)
+    through_a = sum(question.circuit.current_with_a(load, each) * question.joints(each) for each in loop)
+    return question.joints_drop_v(load, sizes) / through_a if through_a > 0 else 0.0
 
 
 def _thicker(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> Iterator[str]:
@@ -128,4 +142,5 @@ def _loop_ohm(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]
     loop = question.circuit.loop(load)
     metal = (question.warm_ohm(each, sizes[each.name]) for each in loop)
     body_ohm = question.body_ohm if question.circuit.comes_back_by_body(load) else 0.0
-    return sum(metal) + sum(question.joints_ohm(each) for each in loop) + body_ohm
+    joints = (question.joints_ohm(each, sizes[each.name]) for each in loop)
+    return sum(metal) + sum(joints) + body_ohm

@@ -196,28 +196,43 @@ def _gradients(question: ElectricalQuestion) -> dict[str, float]:
 
 
 def _budget_v(question: ElectricalQuestion, load: str, counted: tuple[Carrier, ...]) -> float:
-    """Return what the drop limit leaves for the metal of the conductors to be chosen.
+    """Return what the drop limit leaves for the conductors to be chosen, their crimps included.
 
     `counted` are those of its loop whose fixed sizes take their part of it.
     """
-    fixed_v = question.fixed_drop_v(load)
-    for carrier in counted:
-        fixed = question.fixed_size(carrier)
-        fixed_v += 0.0 if fixed is None else question.metal_drop_with_v(load, carrier, fixed)
-    return question.drop_limit_v(load) - question.fuse_drop_v(load) - fixed_v
+    fixed_v = question.body_drop_v(load) + question.fuse_drop_v(load)
+    for carrier in question.circuit.loop(load):
+        current_a, fixed = question.circuit.current_with_a(load, carrier), question.fixed_size(carrier)
+        joints = question.joints(carrier)
+        fixed_v += current_a * joints * (question.joint_ohm(fixed) if fixed else question.contact_ohm)
+        if fixed and carrier in counted:
+            fixed_v += question.metal_drop_with_v(load, carrier, fixed)
+    return question.drop_limit_v(load) - fixed_v
 
 
 def _share(question: ElectricalQuestion, load: str, carrier: Carrier) -> Share:
     options = question.options(carrier)
     current_a = question.circuit.current_with_a(load, carrier)
     lightest, heaviest = (gradient_v_per_m(question, carrier, options[end], current_a) for end in (0, -1))
-    return Share(question.surroundings[carrier.run.name].cut_mm / 1000, lightest, heaviest)
+    return Share(_length_m(question, carrier), lightest, heaviest)
 
 
 def gradient_v_per_m(question: ElectricalQuestion, carrier: Carrier, size: Size, current_a: float) -> float:
-    """Return what a current loses along a metre of a conductor's cut length, as warm as its load makes it."""
-    length_m = question.surroundings[carrier.run.name].cut_mm / 1000
-    return current_a * question.warm_ohm(carrier, size) / length_m if length_m > 0 else 0.0
+    """Return what a current loses along a metre of a conductor, as warm as its load makes it.
+
+    Of its cut length, longer by what its crimps count.
+    """
+    length_m = _length_m(question, carrier)
+    crimps_ohm = _crimps_m(question, carrier) * size.ohm_per_m
+    return current_a * (question.warm_ohm(carrier, size) + crimps_ohm) / length_m if length_m > 0 else 0.0
+
+
+def _length_m(question: ElectricalQuestion, carrier: Carrier) -> float:
+    return question.surroundings[carrier.run.name].cut_mm / 1000 + _crimps_m(question, carrier)
+
+
+def _crimps_m(question: ElectricalQuestion, carrier: Carrier) -> float:
+    return question.joints(carrier) * question.crimp_m
 
 
 def _by_gradient(question: ElectricalQuestion, carrier: Carrier, gradient: float) -> Size:

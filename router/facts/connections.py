@@ -8,6 +8,7 @@ from enum import StrEnum
 from itertools import product
 
 from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
 from router.facts.lead_cables import lead_cable_of
 from router.facts.poles import stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
@@ -109,7 +110,7 @@ def _on_stud(terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
     part = f"ring {stud}, {crimp_words(choice)}"
     tools = f"{_crimp_tool(choice)}; {tool['nut'].format(stud=stud)}"
     joined_to = f"{terminal.name}, stud {stud}"
-    return joined_to, Joint.RING, part, "", _sleeve(choice), _strip(choice, "terminal_mm"), where, tools
+    return joined_to, Joint.RING, part, "", _shrink(choice), _strip(choice, "terminal_mm"), where, tools
 
 
 def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> End:
@@ -137,16 +138,18 @@ def _in_holder(fuse: FuseChoice, choice: ConductorChoice, holder: str, side: str
     if fuse.stud is None:
         part, strip = f"butt splice, {crimp_words(choice)}", _strip(choice, "splice_mm")
         joined_to = f"{holder}, lead towards {side}"
-        return joined_to, Joint.SPLICE, part, "", _sleeve(choice), strip, "", _crimp_tool(choice)
+        shrink = _shrink(choice, lead_outside_mm(fuse, choice))
+        return joined_to, Joint.SPLICE, part, "", shrink, strip, "", _crimp_tool(choice)
     table = load_table("connections")
     part, strip = f"ring {fuse.stud}, {crimp_words(choice)}", _strip(choice, "terminal_mm")
     tools = f"{_crimp_tool(choice)}; {table['tool']['nut'].format(stud=fuse.stud)}"
     joined_to = f"{holder}, stud {fuse.stud} towards {side}"
-    return joined_to, Joint.RING, part, "", _sleeve(choice), strip, table["torque"]["place"], tools
+    return joined_to, Joint.RING, part, "", _shrink(choice), strip, table["torque"]["place"], tools
 
 
-def _sleeve(choice: ConductorChoice) -> str:
-    return "none: insulated crimp" if crimp_colour(choice) else "adhesive-lined heat-shrink"
+def _shrink(choice: ConductorChoice, thinner_mm: float | None = None) -> str:
+    words = heat_shrink_words(choice, thinner_mm)
+    return f"heat-shrink, {words}" if words else "none: insulated crimp"
 
 
 def _strip(choice: ConductorChoice, key: str) -> str:

@@ -64,6 +64,7 @@ class FindingKind(StrEnum):
     DOUBLED = "doubled"
     BEND = "bend"
     LENGTH = "length"
+    SERVICE_LOOP = "service loop"
     CONDUCTOR = "conductor"
     NO_CLEARANCE = "no clearance"
     NO_KIND = "no kind"

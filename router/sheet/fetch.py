@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from router.facts import poles_at, stud_of
 from router.model.conductor_choice import ConductorChoice
 from router.model.plan import BillItem, BillLine, PassageKind, Plan, RunPlan
-from router.model.vehicle import Edge
+from router.model.vehicle import Edge, Screw
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunk_text import conductor_name
@@ -130,6 +130,8 @@ def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
         tool = "drill with a collar as depth stop, deburring tool, driver, primer, sealant, vacuum cleaner"
         sizes = sorted({hole.diameter_mm for hole in plan.holes})
         words = " and ".join(f"{size_mm:g} mm" for size_mm in sizes)
+        if any(hole.screw is Screw.RIVET_NUT for hole in plan.holes):
+            tool += ", rivet-nut setter"
         rows.append((tool, f"{count_of(len(plan.holes), 'hole')} of {words} for P-clips"))
     return rows
 

@@ -22,6 +22,7 @@ PLAIN = {
     ("conductor", "self-heating"): 0.0,
     ("fuse", "own drop"): 0.0,
     ("conductor", "connection"): 0.0,
+    ("conductor", "crimp length"): 0.0,
     ("conductor", "body return"): 0.0,
 }
 """Practice that adds nothing to the copper's own resistance: what tables and formulas are about."""

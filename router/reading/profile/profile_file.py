@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from router.model.vehicle import Drill
+from router.model.vehicle import Drill, Screw
 from router.reading.yaml.fields import (
     Area,
     DrillWord,
@@ -24,6 +24,7 @@ from router.reading.yaml.fields import (
     Line,
     Point,
     PoleWord,
+    ScrewWord,
     SideWord,
     SpaceKindWord,
     Stud,
@@ -74,6 +75,11 @@ class PanelFile(FileModel):
         None, description="the two ends of an upright panel"
     )
     drill: DrillWord = Field(Drill.NEVER, description="whether holes may be made in it; never by default")
+    screw: ScrewWord = Field(
+        Screw.NUT,
+        description="what holds in it where it is drilled: a nut where its back can be reached, a rivet nut "
+        "where it cannot, a self-cutting screw in wood or in metal of 2 mm and more; a nut by default",
+    )
 
 
 class DiscFile(FileModel):

@@ -127,15 +127,18 @@ def test_what_is_advised_puts_it_right(
 
 
 def test_a_fuse_at_both_ends_is_two_holders_two_fuses_and_two_more_joints() -> None:
-    """Each holder has a splice on either side; the second is as near to its source as the first."""
+    """Each holder has a splice on either side; the second is as near to its source as the first.
+
+    A joint on 1.5 mm2 (12.7 mohm/m): 0.1 mohm and 0.12 m x 12.7 mohm/m.
+    """
     one = choose(a_circuit_job(SUPPLY, EARTH, drop=0.2), 3000.0)
     two = choose(a_circuit_job(with_fuse(SUPPLY, BOTH), EARTH, drop=0.2), 3000.0)
     assert fuse_of(one).stations_mm == (80.0,)
     assert fuse_of(two).stations_mm == (80.0, 3000.0 - 80.0)
     assert fuse_of(two).rating_a == fuse_of(one).rating_a
     more_v = by_name(two)["supply"].own_drop_v - by_name(one)["supply"].own_drop_v
-    same = by_name(two)["supply"].size == by_name(one)["supply"].size
-    assert not same or more_v == pytest.approx(2 * 0.001 * 9.0, rel=1e-6)
+    assert by_name(two)["supply"].size == by_name(one)["supply"].size == "1.5 mm2"
+    assert more_v == pytest.approx(2 * (0.0001 + 0.12 * 0.0127) * 9.0, rel=1e-6)
 
 
 def test_a_holder_sits_at_the_end_that_its_source_is_at_however_the_run_is_written() -> None:

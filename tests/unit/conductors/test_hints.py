@@ -101,6 +101,9 @@ def test_a_run_that_carries_several_out_is_not_told_of_one_fuse() -> None:
     assert not of_kind(choose(replace(job, runs=(*job.runs[:2], both)), 1000.0), "own fuse")
 
 
+LARGE_JOINTS = {("conductor", "connection"): 0.001, ("conductor", "crimp length"): 0.0}
+
+
 def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_drop() -> None:
     """By hand: 20 A through six joints of 1 mohm (two ends each, two at the holder) and a body of 5 mohm.
 
@@ -108,27 +111,28 @@ def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_d
     """
     supply, earth = supply_and_earth(20.0)
     job = a_circuit_job(supply, earth)
-    (finding,) = of_kind(choose(job, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    (finding,) = of_kind(choose(job, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
     assert finding.severity is Severity.NOTE
     for words in ("0.22 V of the 0.36 V", "source: joint and body", "source: negative-at"):
         assert words in finding.what
     assert not of_kind(
-        choose(a_circuit_job(supply, earth, drop=0.05), 2000.0), FindingKind.ASSUMED_RESISTANCE
+        choose(a_circuit_job(supply, earth, drop=0.05), 2000.0, practice=LARGE_JOINTS),
+        FindingKind.ASSUMED_RESISTANCE,
     )  # 0.30 V are half
     measured = replace(job, source=replace(job.source, joint_ohm=0.001, body_ohm=0.005))
-    assert not of_kind(choose(measured, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    assert not of_kind(choose(measured, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
     half = replace(job, source=replace(job.source, joint_ohm=0.001))  # 0.10 V by the body are not half
-    assert not of_kind(choose(half, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    assert not of_kind(choose(half, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
 
 
 def test_what_those_words_say_makes_the_cable_thinner() -> None:
     supply, earth = supply_and_earth(20.0)
     job = a_circuit_job(supply, earth)
-    thick = by_name(choose(job, 2000.0))["supply"].area_mm2
+    thick = by_name(choose(job, 2000.0, practice=LARGE_JOINTS))["supply"].area_mm2
     measured = replace(job, source=replace(job.source, joint_ohm=0.0003, body_ohm=0.001))
     to_minus = replace(job, source=replace(job.source, negative_at="rear earth stud"))
     for better in (measured, to_minus):
-        assert by_name(choose(better, 2000.0))["supply"].area_mm2 < thick
+        assert by_name(choose(better, 2000.0, practice=LARGE_JOINTS))["supply"].area_mm2 < thick
 
 
 def test_cables_that_drop_does_not_decide_are_not_thick_for_it() -> None:
