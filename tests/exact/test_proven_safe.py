@@ -26,7 +26,7 @@ from router.explaining import find_routes_or_explain
 from router.reading import read_question
 from router.reviewing import review_route
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
-from router.routing import free_space as sheets
+from router.routing import loom_on_vehicle as sheets
 from router.routing import with_wide_bends
 
 OTHER_TRADES = {"span", "fixing missing", "loop", "bend"}
