@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from router.conductors.circuit import Circuit, circuit_of
-from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings
+from router.conductors.crossed_poles import crossing_findings, crossings_of
+from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings, shorts_of
 from router.conductors.fuse_loads import load_factors
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
@@ -39,12 +40,16 @@ def circuit_findings(
     network = network_of(job, profile)
     circuit = circuit_of(job, load_factors(practice), ())
     protection = SourceProtection(job, profile, practice, network, length_mm or {})
+    crossings = crossings_of(network, job, profile)
+    crossed = frozenset[str]().union(*(each.conductors for each in crossings))
+    shorted = [name for short in shorts_of(network) for name in short.conductors]
     return (
-        *dead_short_findings(network, profile),
-        *return_on_plus_findings(network),
+        *dead_short_findings(network, profile, crossings),
+        *crossing_findings(crossings, shorted),
+        *return_on_plus_findings(network, crossed),
         *protection.findings(),
-        *ClosedWays(circuit, network, profile).findings(),
-        *unsaid_findings(network, profile),
+        *ClosedWays(circuit, network, profile, crossed).findings(),
+        *unsaid_findings(network, profile, crossed),
         *_no_load_findings(circuit, network),
     )
 

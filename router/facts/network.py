@@ -68,6 +68,8 @@ class Feed:
     minus: Node
     is_source: bool
     """False for a circuit of the vehicle that the job taps: its own fuse is not known here."""
+    is_battery: bool = False
+    """Whether one gets through it from its minus to its plus, as through a battery in a row of them."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,10 @@ def _inside_units(ends: ConductorEnds) -> Iterator[Link]:
 def _sources(ends: ConductorEnds) -> Iterator[Feed]:
     for terminal in ends.used:
         if ends.is_source(terminal):
-            yield Feed(terminal, Node(terminal, PLUS), _minus_of_source(ends, terminal), is_source=True)
+            own = ends.terminals.get(terminal)
+            is_battery = own is not None and own.kind is TerminalKind.BATTERY_POST
+            minus = _minus_of_source(ends, terminal)
+            yield Feed(terminal, Node(terminal, PLUS), minus, is_source=True, is_battery=is_battery)
 
 
 def _minus_of_source(ends: ConductorEnds, terminal: str) -> Node:
