@@ -15,7 +15,7 @@ from router.conductors.fuse_loads import load_factors
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
 from router.conductors.unsaid_poles import unsaid_findings
-from router.facts import Network, network_of
+from router.facts import Network, also_feeding, network_of
 from router.model.job import Job
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice
@@ -38,7 +38,7 @@ def circuit_findings(
         The length of each run by its name; one that is not given is longer than any rule allows.
     """
     network = network_of(job, profile)
-    circuit = circuit_of(job, load_factors(practice), ())
+    circuit = circuit_of(job, load_factors(practice), (), also_feeding(network, job))
     protection = SourceProtection(job, profile, practice, network, length_mm or {})
     crossings = crossings_of(network, job, profile)
     crossed = frozenset[str]().union(*(each.conductors for each in crossings))
@@ -56,19 +56,18 @@ def circuit_findings(
 
 def _no_load_findings(circuit: Circuit, network: Network) -> Iterator[Finding]:
     """Yield a finding for each live conductor that is sized and fused as if nothing flowed in it."""
-    for feed in network.feeds:
-        for piece in network.pieces:
-            carrier = circuit.by_name[piece.conductor]
-            is_idle = not piece.is_return and carrier.current_a == 0.0
-            if is_idle and feed.is_source and piece.start in network.joined(feed.plus):
-                yield Finding(
-                    FindingKind.NO_LOAD,
-                    Severity.SHOULD,
-                    piece.run,
-                    None,
-                    f"{piece.conductor} has no load and is live all the same",
-                    "; where something draws current there, write how much: size and fuse follow it",
-                    "a load",
-                    "0 A",
-                    None,
-                )
+    live = [network.joined(feed.plus) for feed in network.feeds if feed.is_source]
+    for piece in network.pieces:
+        is_idle = not piece.is_return and circuit.by_name[piece.conductor].current_a == 0.0
+        if is_idle and any(piece.start in joined for joined in live):
+            yield Finding(
+                FindingKind.NO_LOAD,
+                Severity.SHOULD,
+                piece.run,
+                None,
+                f"{piece.conductor} has no load and is live all the same",
+                "; where something draws current there, write how much: size and fuse follow it",
+                "a load",
+                "0 A",
+                None,
+            )
