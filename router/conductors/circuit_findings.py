@@ -12,6 +12,7 @@ from router.conductors.circuit import Circuit, circuit_of
 from router.conductors.crossed_poles import crossing_findings, crossings_of
 from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings, shorts_of
 from router.conductors.fuse_loads import load_factors
+from router.conductors.minus_findings import earth_on_post_findings, open_minus_findings
 from router.conductors.returning import ClosedWays
 from router.conductors.source_protection import SourceProtection
 from router.conductors.unsaid_poles import unsaid_findings
@@ -49,6 +50,8 @@ def circuit_findings(
         *return_on_plus_findings(network, crossed),
         *protection.findings(),
         *ClosedWays(circuit, network, profile, crossed).findings(),
+        *open_minus_findings(network, job, profile),
+        *earth_on_post_findings(network, job, profile),
         *unsaid_findings(network, profile, crossed),
         *_no_load_findings(circuit, network),
     )

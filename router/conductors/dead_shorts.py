@@ -106,7 +106,7 @@ def return_on_plus_findings(network: Network, crossed: Collection[str]) -> Itera
                 piece.run,
                 None,
                 f"{piece.conductor} is to bring current back and ends on {live[0].terminal}, which is a plus",
-                "; end it on an earth point or on the source's minus",
+                "; end it on an earth point of the body",
                 "a minus at the end of a return",
                 live[0].words,
                 _RULE,

@@ -40,8 +40,8 @@ def _upstream(
     """Return a conductor and all that feed it."""
     seen, left = {name}, [name]
     for each in left:
-        feeder = conductors[each].fed_by
-        above = {*also.get(each, ()), *([feeder] if feeder in conductors else [])}
+        feeders = (*also.get(each, ()), conductors[each].fed_by or "")
+        above = {feeder for feeder in feeders if feeder in conductors}
         left.extend(above - seen)
         seen |= above
     return frozenset(seen)

@@ -167,7 +167,8 @@ def _bonds(ends: ConductorEnds, sources: tuple[Feed, ...]) -> Iterator[Link]:
         post = ends.terminals.get(terminal)
         if post is None or post.kind is not TerminalKind.BATTERY_POST or not ends.is_earth(terminal):
             continue
-        is_of_another = post.unit is not None and (own is None or post.unit != own.unit)
+        is_in_row = ends.job.source.negative_at not in (None, terminal)
+        is_of_another = post.unit is not None and (own is None or post.unit != own.unit or is_in_row)
         if not post.is_place and not is_of_another:
             minus.append(Node(terminal, MINUS))
     return (Link(node, BODY) for node in dict.fromkeys(minus) if node != BODY)

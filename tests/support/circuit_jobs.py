@@ -107,7 +107,7 @@ def sound_circuit(rng: Random) -> Circuit:
     circuit.add("battery positive", POST, MAIN_PLUS, pole=Pole.POSITIVE)
     circuit.add("battery negative", POST, MAIN_MINUS, pole=Pole.NEGATIVE)
     if rng.random() < 0.5:
-        circuit.negative_at = "battery negative"
+        circuit.negative_at = circuit.add("minus stud", TerminalKind.STUD, MAIN_MINUS)
     if rng.random() < 0.3:
         circuit.add("earth 0", None, BODY)  # of no kind: the job takes it for an earth
     else:
@@ -133,7 +133,7 @@ def sound_circuit(rng: Random) -> Circuit:
 def _earth(circuit: Circuit, rng: Random, number: int) -> tuple[str, str]:
     kind = rng.random()
     if kind < 0.25 and circuit.negative_at:
-        return "battery negative", MAIN_MINUS
+        return circuit.negative_at, MAIN_MINUS
     if kind < 0.5:
         return circuit.add(f"earth {number}x", EARTH, BODY), BODY
     return "earth 0", BODY
