@@ -40,8 +40,9 @@ def circuit_findings(
     """
     network = network_of(job, profile)
     circuit = circuit_of(job, load_factors(practice), (), also_feeding(network, job))
-    protection = SourceProtection(job, profile, practice, network, length_mm or {})
     crossings = crossings_of(network, job, profile)
+    misplaced = [other.conductor for each in crossings for other in each.others]
+    protection = SourceProtection(job, profile, practice, network, length_mm or {}, misplaced)
     crossed = frozenset[str]().union(*(each.conductors for each in crossings))
     shorted = [name for short in shorts_of(network) for name in short.conductors]
     return (

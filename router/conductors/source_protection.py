@@ -7,7 +7,7 @@ live and unprotected, with a load or without, and must be as short as the rule l
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
@@ -46,6 +46,8 @@ class SourceProtection:
     network: Network
     length_mm: Mapping[str, float]
     """By run; a run that is not in it is longer than any rule allows."""
+    misplaced: Collection[str] = ()
+    """Conductors on a plus that are to end on a minus, as another finding says."""
 
     def findings(self) -> Iterator[Finding]:
         """Yield a finding for each source, and for each run on it, that no fuse protects there."""
@@ -83,7 +85,8 @@ class SourceProtection:
     def _at_source(self, feed: Feed) -> Iterator[Finding]:
         exposed = tuple(self._exposed(feed))
         for run in self.job.runs:
-            on_it = [each for each in exposed if each.first.run == run.name]
+            here = (each for each in exposed if each.first.run == run.name)
+            on_it = [each for each in here if each.piece.conductor not in self.misplaced]
             furthest = self._furthest(feed, on_it)
             too_far = [each for each in on_it if not is_within(each.end_mm, furthest.value)]
             if too_far:
