@@ -24,7 +24,11 @@ from router.model.vehicle import Profile
 
 
 def circuit_findings(
-    job: Job, profile: Profile, practice: Practice, length_mm: Mapping[str, float] | None = None
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    length_mm: Mapping[str, float] | None = None,
+    ampacity_a: Mapping[str, float] | None = None,
 ) -> tuple[Finding, ...]:
     """Return what is wrong with the circuit that a job makes, the most dangerous first.
 
@@ -37,12 +41,15 @@ def circuit_findings(
         How far off a fuse may be.
     length_mm : mapping of str to float, optional
         The length of each run by its name; one that is not given is longer than any rule allows.
+    ampacity_a : mapping of str to float, optional
+        What each conductor may carry by its name; one that is not given carries nothing.
     """
     network = network_of(job, profile)
     circuit = circuit_of(job, load_factors(practice), (), also_feeding(network, job))
     crossings = crossings_of(network, job, profile)
     misplaced = [other.conductor for each in crossings for other in each.others]
-    protection = SourceProtection(job, profile, practice, network, length_mm or {}, misplaced)
+    known = (length_mm or {}, misplaced, ampacity_a or {})
+    protection = SourceProtection(job, profile, practice, network, *known)
     crossed = frozenset[str]().union(*(each.conductors for each in crossings))
     shorted = [name for short in shorts_of(network) for name in short.conductors]
     return (

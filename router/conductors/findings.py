@@ -64,7 +64,9 @@ def findings_of(
     found.extend(weak_part_findings(question, protections, sizings))
     found.extend(joined_findings(question, sizings))
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
-    found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
+    ampacities = {sizing.carrier.name: sizing.ampacity.amperes for sizing in sizings}
+    judged = (question.job, question.profile, question.practice, lengths_mm, ampacities)
+    found.extend(circuit_findings(*judged))
     found.extend(_of_useless_fuses(question, protections))
     found.extend(lead_area_findings(sizings))
     found.extend(lead_core_findings(question, sizings, protections))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from router.conductors.joined_fuses import Joined, listed_fuses
+from router.conductors.joined_fuses import Joined, limit_words
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
@@ -32,13 +32,12 @@ def joined_findings(question: ElectricalQuestion, sizings: Sequence[Sizing]) -> 
 def _too_much(
     question: ElectricalQuestion, sizing: Sizing, joined: Joined, what: str, may_be_a: float, rule: Rule
 ) -> Finding:
-    fuses = listed_fuses(joined)
     return Finding(
         FindingKind.FUSE,
         Severity.MUST,
         sizing.carrier.run.name,
         None,
-        f"{fuses} together let {joined.amperes:.4g} A through to {what}",
+        f"{limit_words(joined)} to {what}",
         f"; {_advice(question, joined)}",
         f"{may_be_a:.4g} A or less",
         f"{joined.amperes:.4g} A",

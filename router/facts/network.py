@@ -7,6 +7,7 @@ Nothing is judged here. `Network.joined` answers what is joined to a point by co
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -70,6 +71,8 @@ class Feed:
     """False for a circuit of the vehicle that the job taps: its own fuse is not known here."""
     is_battery: bool = False
     """Whether one gets through it from its minus to its plus, as through a battery in a row of them."""
+    limit_a: float = math.inf
+    """The most that it drives into a short, where it limits its own current."""
 
 
 @dataclass(frozen=True)
@@ -145,7 +148,8 @@ def _sources(ends: ConductorEnds) -> Iterator[Feed]:
             own = ends.terminals.get(terminal)
             is_battery = own is not None and own.kind is TerminalKind.BATTERY_POST
             minus = _minus_of_source(ends, terminal)
-            yield Feed(terminal, Node(terminal, PLUS), minus, is_source=True, is_battery=is_battery)
+            limit_a = math.inf if own is None or own.short_circuit_a is None else own.short_circuit_a
+            yield Feed(terminal, Node(terminal, PLUS), minus, True, is_battery, limit_a)
 
 
 def _minus_of_source(ends: ConductorEnds, terminal: str) -> Node:
