@@ -168,7 +168,8 @@ def _of_unprotected(
         limit = question.fuse_limit(sizing.ampacity)
         lasting = lasting_a(question.circuit, sizing.carrier, protection.rating_a)
         is_asked = sizing.carrier in protection.behind and sizing.decided_by is not SizeReason.LEAD
-        if sizing.joined is not None and is_within(lasting, sizing.joined.amperes):
+        joined = sizing.joined
+        if joined is not None and not joined.is_from_behind and is_within(lasting, joined.amperes):
             continue  # what all fuses at its joint let through together is judged, not each
         if is_asked and not is_within(lasting, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
