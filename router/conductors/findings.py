@@ -15,6 +15,7 @@ from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
 from router.conductors.holder_findings import holder_findings
+from router.conductors.joined_findings import joined_findings
 from router.conductors.lead_areas import lead_area_findings
 from router.conductors.lead_cores import lead_core_findings, output_limit_findings
 from router.conductors.lead_drops import lead_drop_words, told_together
@@ -61,8 +62,11 @@ def findings_of(
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
     found.extend(weak_part_findings(question, protections, sizings))
+    found.extend(joined_findings(question, sizings))
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
-    found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
+    ampacities = {sizing.carrier.name: sizing.ampacity.amperes for sizing in sizings}
+    judged = (question.job, question.profile, question.practice, lengths_mm, ampacities)
+    found.extend(circuit_findings(*judged))
     found.extend(_of_useless_fuses(question, protections))
     found.extend(lead_area_findings(sizings))
     found.extend(lead_core_findings(question, sizings, protections))
@@ -164,6 +168,9 @@ def _of_unprotected(
         limit = question.fuse_limit(sizing.ampacity)
         lasting = lasting_a(question.circuit, sizing.carrier, protection.rating_a)
         is_asked = sizing.carrier in protection.behind and sizing.decided_by is not SizeReason.LEAD
+        joined = sizing.joined
+        if joined is not None and not joined.is_from_behind and is_within(lasting, joined.amperes):
+            continue  # what all fuses at its joint let through together is judged, not each
         if is_asked and not is_within(lasting, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
             allowed = f"{limit.amperes:.4g} A or less"

@@ -16,7 +16,7 @@ from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.fuse_loads import load_factors
 from router.conductors.surroundings import Surroundings, hot_fuse_runs, surroundings_of
 from router.errors import NoConductorError
-from router.facts import ConductorEnds, fused_conductor
+from router.facts import ConductorEnds, Network, also_feeding, fused_conductor, network_of
 from router.model.conductor_choice import LoadCase
 from router.model.job import Job, Series
 from router.model.plan import Bundle, Route, RunLength
@@ -42,6 +42,11 @@ class ElectricalQuestion:
     def ends(self) -> ConductorEnds:
         """Return where each conductor's current comes from and goes to."""
         return ConductorEnds(self.job, self.profile)
+
+    @cached_property
+    def network(self) -> Network:
+        """Return what the job joins to what."""
+        return network_of(self.job, self.profile)
 
     @property
     def source_v(self) -> float:
@@ -71,8 +76,8 @@ class ElectricalQuestion:
 
     def is_every_load_on(self, carrier: Carrier) -> bool:
         """Return whether a conductor's worst case is all of its loads at once."""
-        own = [self.circuit.by_name[load].conductor for load in carrier.loads]
-        return not any(other in carrier.loads for each in own for other in each.never_with)
+        own = [self.circuit.by_name[load].conductor for load in carrier.may_carry]
+        return not any(other in carrier.may_carry for each in own for other in each.never_with)
 
     def named_size(self, carrier: Carrier) -> Size | None:
         """Return the size that the job names for a conductor, None where it is to be chosen."""
@@ -271,7 +276,8 @@ def question_of(
         Where the job's circuit makes no sense, or its series has no size at all.
     """
     hot = hot_fuse_runs(job, profile, practice, routes)
-    circuit = circuit_of(job, load_factors(practice), hot)
+    network = network_of(job, profile)
+    circuit = circuit_of(job, load_factors(practice), hot, also_feeding(network, job))
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, bundles, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):

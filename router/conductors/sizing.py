@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from router.conductors.ampacity import Ampacity
 from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
+from router.conductors.joined_fuses import Joined, joined_fuses
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection, lasting_a
 from router.conductors.question import ElectricalQuestion
@@ -41,6 +42,8 @@ class Sizing:
     """The largest fuse that it must be able to carry, or what its unit's output lets through; 0: no fuse."""
     gradient_v_per_m: float | None
     """What it may lose a metre, warm; infinite: any size will do, None: none is to be chosen."""
+    joined: Joined | None = None
+    """What the fuses of several supplies let through to it together; None where no more than one does."""
 
 
 def size_conductors(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
@@ -51,8 +54,11 @@ def size_conductors(question: ElectricalQuestion, protections: tuple[Protection,
     NoConductorError
         Where no size of the series meets a demand: the demand, the best size, and the figures.
     """
-    gradients = _gradients(question)
-    return tuple(_sizing(question, carrier, protections, gradients) for carrier in question.circuit.carriers)
+    gradients, joined = _gradients(question), joined_fuses(question, protections)
+    return tuple(
+        replace(_sizing(question, carrier, protections, gradients, joined), joined=joined.get(carrier.name))
+        for carrier in question.circuit.carriers
+    )
 
 
 def _sizing(
@@ -60,10 +66,12 @@ def _sizing(
     carrier: Carrier,
     protections: tuple[Protection, ...],
     gradients: Mapping[str, float],
+    joined: Mapping[str, Joined],
 ) -> Sizing:
     over_it = tuple(protection for protection in protections if carrier in protection.behind)
     lasting = (lasting_a(question.circuit, carrier, protection.rating_a) for protection in over_it)
-    fuse_a = max(lasting, default=0.0)
+    together_a = joined[carrier.name].amperes if carrier.name in joined else 0.0
+    fuse_a = max((together_a, *lasting))
     gradient = gradients.get(carrier.name)
     size = question.named_size(carrier)
     if size is not None:

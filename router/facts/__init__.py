@@ -24,6 +24,7 @@ from router.facts.connections import CappedCore, Connection, Joint, capped_cores
 from router.facts.crimps import contact_words, crimp_colour, crimp_words
 from router.facts.footprints import core_of, floor_of
 from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
+from router.facts.joined_supplies import also_feeding
 from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
@@ -63,6 +64,7 @@ __all__ = [
     "ServiceLoop",
     "SignalWord",
     "acting_in",
+    "also_feeding",
     "ambient_of",
     "bodies_in",
     "bundles_along",
