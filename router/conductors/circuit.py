@@ -35,6 +35,8 @@ class Carrier:
     """The same current as a fuse sees it: raised for good, or while loads are switched on."""
     steady_fuse_load_a: float
     """What a fuse bears for good, once motors run and filaments are hot."""
+    cool_fuse_load_a: float
+    """The same where no heat raises it."""
     surge: Surge | None = None
     """What is switched on where that counts more than what it bears for good."""
 
@@ -131,9 +133,9 @@ def circuit_of(job: Job, factors: LoadFactors, hot: Collection[str]) -> Circuit:
             own = [each for each in conductors.values() if each.name in loads]
             current_a = most_together({each.name: each.load_a for each in own}, never_pairs(own))
             counted = fuse_load(own, factors, is_hot=run.name in hot)
-            carriers.append(
-                Carrier(run, conductor, loads, current_a, counted.amperes, counted.steady_a, counted.surge)
-            )
+            cool_a = fuse_load(own, factors, is_hot=False).steady_a
+            counts = (counted.amperes, counted.steady_a, cool_a, counted.surge)
+            carriers.append(Carrier(run, conductor, loads, current_a, *counts))
     return Circuit(job, tuple(carriers))
 
 
