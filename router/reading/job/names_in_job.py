@@ -176,8 +176,8 @@ def _fuses(document: Document) -> Iterator[Fault]:
 
 def _unfused_words(document: Document, earth: Mapping[str, Any]) -> str:
     """Return that what a run brings back wants a fuse on its way out, where it has none there."""
-    brought = [name for _, raw in items_in(earth.get("conductors"), ()) for name in returns_of(earth, raw)]
-    outs = {str(raw.get("name")): (run, raw) for _, run in _runs(document) for raw in _conductors(run)}
+    brought = [name for raw in _raw_of(earth) for name in returns_of(earth, raw)]
+    outs = {str(raw.get("name")): (run, raw) for _, run in _runs(document) for raw in _raw_of(run)}
     bare: dict[str, None] = {}
     for name in brought:
         chain = _way_out(name, outs)
@@ -201,7 +201,7 @@ def _way_out(name: str, outs: _Outs) -> list[tuple[Mapping[str, Any], Mapping[st
     return [outs[each] for each in names]
 
 
-def _conductors(run: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+def _raw_of(run: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     return [raw for _, raw in items_in(run.get("conductors"), ())]
 
 
