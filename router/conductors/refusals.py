@@ -46,7 +46,7 @@ def too_much_drop(question: ElectricalQuestion, loads: Sequence[str]) -> str:
         + _fuse_words(question, load)
         + ". "
         + f"What would do: {changes}"
-        + (f". {others} lose too much, too" if others else "")
+        + (f"; besides, {others} lose too much" if others else "")
     )
 
 
@@ -91,7 +91,7 @@ def _less_drop(
     yield from _thicker(question, load, sizes)
     yield from less_drop_by_the_rest(question, load, sizes, lost_v)
     nearer = ""
-    fixed_v = question.fixed_drop_v(load) + question.fuse_drop_v(load)
+    fixed_v = _fixed_v(question, load, sizes) + question.fuse_drop_v(load)
     if fixed_v < question.drop_limit_v(load):  # else not even a loop of no length would do
         nearer = "a shorter route, or what it feeds nearer to the battery, or "
     higher_v = next((each for each in _USUAL_V if each > question.job.source.nominal_v), None)

@@ -287,7 +287,7 @@ def test_fuse_comes_with_holder_and_splices() -> None:
     assert only(bill, "fuse").spec == "blade, 15 A, blue"
     assert only(bill, "fuse").where == "supply: supply, station 0.12 m"
     assert "leads of 2.5 mm2" in only(bill, "fuse holder").spec
-    assert only(bill, "splice").spec == "butt, blue, for 2.5 mm2"
+    assert only(bill, "splice").spec == "butt, blue, for 2.5 mm2, with its own glue-lined heat-shrink"
     assert "parted for the fuse holder at station 0.12 m" in only(bill, "conductor, cut").where
 
 
