@@ -426,6 +426,20 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
     assert only(bill, "tie").where.endswith("on rail; with 1 spare")
 
 
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        (SupportKind.HOLES, "clip for punched holes, loom of"),
+        (SupportKind.STUD_ROW, "clip for a stud row, loom of"),
+    ],
+)
+def test_a_clip_is_named_by_what_it_goes_on(kind: SupportKind, words: str) -> None:
+    flange = replace(PROFILE.supports[1], kind=kind)
+    profile = replace(PROFILE, supports=(PROFILE.supports[0], flange))
+    bill = bill_of(installed(a_run(), SUPPLY, profile=profile), profile=profile)
+    assert only(bill, "clip").spec.startswith(words)
+
+
 def test_shared_fixings_are_fetched_once() -> None:
     supply = installed(a_run(), SUPPLY)
     same = installed(a_run("lamp"), replace(SUPPLY, run="lamp"), before=(supply,))
