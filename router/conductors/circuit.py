@@ -36,6 +36,8 @@ class Carrier:
     """The same current as a fuse sees it: raised for good, or while loads are switched on."""
     steady_fuse_load_a: float
     """What a fuse bears for good, once motors run and filaments are hot."""
+    cool_fuse_load_a: float
+    """The same where no heat raises it."""
     surge: Surge | None = None
     """What is switched on where that counts more than what it bears for good."""
     may_carry: frozenset[str] = frozenset()
@@ -138,7 +140,8 @@ def circuit_of(
             own = [each for each in conductors.values() if each.name in may_carry]
             current_a = most_together({each.name: each.load_a for each in own}, never_pairs(own))
             counted = fuse_load(own, factors, is_hot=run.name in hot)
-            figures = (current_a, counted.amperes, counted.steady_a, counted.surge)
+            cool_a = fuse_load(own, factors, is_hot=False).steady_a
+            figures = (current_a, counted.amperes, counted.steady_a, cool_a, counted.surge)
             carriers.append(Carrier(run, conductor, loads, *figures, may_carry))
     return Circuit(job, tuple(carriers))
 

@@ -16,7 +16,7 @@ _RULE = Rule(
     "a load between plus and minus",
     1.0,
     "count",
-    "Ohm's law: what has next to no resistance carries all that the source gives",
+    "Ohm's law: across bare conductors the source drives all the current it can",
     Status.COMMON_PRACTICE,
 )
 

@@ -23,7 +23,7 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
     """
     for sizing in sizings:
         carrier = sizing.carrier
-        is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(question.circuit, carrier.run)
+        is_branch = carrier.conductor.fed_by is not None and can_have_a_fuse(question.circuit, carrier.run)
         own = smallest_fuse_for(carrier.fuse_load_a, least_v=question.source_v)
         is_fed_back = sizing.joined is not None and sizing.joined.is_from_behind
         if (
@@ -123,7 +123,7 @@ def _unmeasured(question: ElectricalQuestion, load: str) -> Iterator[str]:
         yield "body"
 
 
-def _can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
+def can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
     """Return whether one fuse in a run that has none would protect all that it carries out."""
     outs = [
         each for each in circuit.carriers if each.run is run and not each.is_return and each.current_a > 0

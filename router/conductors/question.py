@@ -57,7 +57,20 @@ class ElectricalQuestion:
     def drop_limit_v(self, load: str) -> float:
         """Return what a load's loop may lose, in V: by the job's limit, and by what its lamps need."""
         by_job_v = self.job.limits.drop_fraction * self.job.source.nominal_v
-        return min(by_job_v, self.lamp_drop_limit_v(load))
+        return min(by_job_v, self.needed_drop_limit_v(load))
+
+    def needed_drop_limit_v(self, load: str) -> float:
+        """Return what may be lost on the way to a load that it still works, in V; infinity: nobody knows."""
+        return min(self.lamp_drop_limit_v(load), self.inverter_drop_limit_v(load))
+
+    def inverter_drop_limit_v(self, load: str) -> float:
+        """Return what a load's inverter leaves of its source at rest, in V; else infinity."""
+        inverter = self.circuit.by_name[load].conductor.inverter
+        return math.inf if inverter is None else self.job.source.resting_v - inverter.lowest_v
+
+    def is_inverter_limit(self, load: str) -> bool:
+        """Return whether the lowest voltage of its inverter limits a load's drop the most."""
+        return self.inverter_drop_limit_v(load) <= self.drop_limit_v(load)
 
     def lamp_drop_limit_v(self, load: str) -> float:
         """Return what may be lost on the way to a load's lamps, in V, by 13 CCR 1249(c); else infinity."""

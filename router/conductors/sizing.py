@@ -16,8 +16,8 @@ from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
 from router.model.conductor_choice import SizeReason
-from router.model.job import Series
-from router.tables import SAE, insulation_classes_c, insulation_words
+from router.model.job import LoadKind, Series
+from router.tables import ISO, SAE, insulation_classes_c, insulation_key, insulation_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,19 +46,32 @@ class Sizing:
     """What the fuses of several supplies let through to it together; None where no more than one does."""
 
 
-def size_conductors(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
-    """Return the size of every conductor in the job's order.
+def size_conductors(
+    question: ElectricalQuestion, protections: tuple[Protection, ...], refused: list[str]
+) -> tuple[Sizing, ...]:
+    """Return the size of every conductor in the job's order; of none that `refused` says has no size.
 
-    Raises
-    ------
-    NoConductorError
-        Where no size of the series meets a demand: the demand, the best size, and the figures.
+    Parameters
+    ----------
+    question : ElectricalQuestion
+    protections : tuple of Protection
+        The fuses that could be chosen.
+    refused : list of str
+        Takes why no size of the series meets a demand: the demand, the best size, the figures.
     """
-    gradients, joined = _gradients(question), joined_fuses(question, protections)
-    return tuple(
-        replace(_sizing(question, carrier, protections, gradients, joined), joined=joined.get(carrier.name))
-        for carrier in question.circuit.carriers
-    )
+    gradients, joined = _gradients(question, refused), joined_fuses(question, protections)
+    sizings = []
+    places: dict[str, list[str]] = {}
+    for carrier in question.circuit.carriers:
+        try:
+            sizing = _sizing(question, carrier, protections, gradients, joined)
+        except NoConductorError as error:
+            why = error.why.removeprefix(f"{place_words(carrier)}: ")
+            places.setdefault(why, []).append(place_words(carrier))
+        else:
+            sizings.append(replace(sizing, joined=joined.get(carrier.name)))
+    refused.extend(f"{' and '.join(where)}: {why}" for why, where in places.items())
+    return tuple(sizings)
 
 
 def _sizing(
@@ -142,17 +155,28 @@ def _too_little(question: ElectricalQuestion, carrier: Carrier, amperes: float) 
         f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
         f"with {question.job.insulation_c:g} degC insulation"
     )
-    for class_c in insulation_classes_c(SAE if question.job.series is Series.SAE else None):
+    standard = SAE if question.job.series is Series.SAE else None
+    for class_c in insulation_classes_c(standard):
         size = (
             _first_carrying(question, carrier, amperes, class_c=class_c)
             if class_c > question.job.insulation_c
             else None
         )
         if size is not None:
-            return f"{words}; {size.label} with insulation of {insulation_words(class_c)} would do"
+            key = insulation_key(class_c, standard or ISO)
+            return (
+                f"{words}; {size.label} with insulation of {insulation_words(class_c)} would do: write {key}"
+            )
     if best.amperes <= 0.0:
         return f"{words}; none carries anything there: keep it out of that space, or measure how warm it is"
-    return f"{words}; share the load among several circuits, or keep it out of the warmest space"
+    return f"{words}; {_less_words(carrier)}keep it out of the warmest space"
+
+
+def _less_words(carrier: Carrier) -> str:
+    """Return what to do about too great a load: nobody shares a motor, nor is its time on counted."""
+    if carrier.surge is not None and carrier.surge.kind is LoadKind.MOTOR:
+        return "a motor's load counts here as if it ran for good, however short it runs; "
+    return "share the load among several circuits, or "
 
 
 def _check_named_takes_fuse(
@@ -181,9 +205,13 @@ def _check_named_takes_fuse(
         )
 
 
-def _gradients(question: ElectricalQuestion) -> dict[str, float]:
-    """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops."""
+def _gradients(question: ElectricalQuestion, refused: list[str]) -> dict[str, float]:
+    """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops.
+
+    `refused` takes why there is none: of all loads that lose too much, that of the worst.
+    """
     gradients: dict[str, float] = {}
+    too_far: list[str] = []
     for load in question.circuit.loads:
         loop = question.circuit.loop(load)
         to_choose = [carrier for carrier in loop if question.fixed_size(carrier) is None]
@@ -195,11 +223,14 @@ def _gradients(question: ElectricalQuestion) -> dict[str, float]:
             before = tuple(carrier for carrier in loop if question.lead_size(carrier) is None)
             gradient = common_gradient_v_per_m(shares, _budget_v(question, load, before))
         if gradient is None:
-            raise NoConductorError(too_much_drop(question, load))
+            too_far.append(load)
+            continue
         for carrier, share in zip(to_choose, shares, strict=True):
             more = carrier.current_a / question.circuit.current_with_a(load, carrier)
             own = gradient * weight_of_length(share.length_m) * more
             gradients[carrier.name] = min(own, gradients.get(carrier.name, own))
+    if too_far:
+        refused.append(too_much_drop(question, too_far))
     return gradients
 
 

@@ -21,7 +21,7 @@ from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
-from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
 from router.facts.footprints import core_of, floor_of
 from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
 from router.facts.joined_supplies import also_feeding
@@ -87,6 +87,8 @@ __all__ = [
     "fused_conductor",
     "heading_words",
     "heat_shrink_words",
+    "is_wet",
+    "is_wet_at",
     "keep_out_tags",
     "lead_cable_of",
     "lead_outside_mm",
