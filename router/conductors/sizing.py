@@ -59,7 +59,8 @@ def size_conductors(
     refused : list of str
         Takes why no size of the series meets a demand: the demand, the best size, the figures.
     """
-    gradients, joined = _gradients(question, refused), joined_fuses(question, protections)
+    gradients = _gradients(question, refused)
+    joined = {} if refused else joined_fuses(question, protections)  # a fuse that is refused adds nothing
     sizings = []
     places: dict[str, list[str]] = {}
     for carrier in question.circuit.carriers:
