@@ -46,6 +46,14 @@ class Sizing:
     """What the fuses of several supplies let through to it together; None where no more than one does."""
 
 
+class _NoSizeError(NoConductorError):
+    """No size meets a demand on a conductor; `demand` says which, in the same words for all alike."""
+
+    def __init__(self, demand: str) -> None:
+        super().__init__(demand)
+        self.demand = demand
+
+
 def size_conductors(
     question: ElectricalQuestion, protections: tuple[Protection, ...], refused: list[str]
 ) -> tuple[Sizing, ...]:
@@ -59,18 +67,16 @@ def size_conductors(
     refused : list of str
         Takes why no size of the series meets a demand: the demand, the best size, the figures.
     """
+    joined = {} if refused else joined_fuses(question, protections)  # which asks for every fuse
     gradients = _gradients(question, refused)
-    joined = {} if refused else joined_fuses(question, protections)  # a fuse that is refused adds nothing
     sizings = []
     places: dict[str, list[str]] = {}
     for carrier in question.circuit.carriers:
         try:
             sizing = _sizing(question, carrier, protections, gradients, joined)
-        except NoConductorError as error:
-            why = error.why.removeprefix(f"{place_words(carrier)}: ")
-            places.setdefault(why, []).append(place_words(carrier))
-        else:
             sizings.append(replace(sizing, joined=joined.get(carrier.name)))
+        except _NoSizeError as error:
+            places.setdefault(error.demand, []).append(place_words(carrier))
     refused.extend(f"{' and '.join(where)}: {why}" for why, where in places.items())
     return tuple(sizings)
 
@@ -111,17 +117,15 @@ def _sizing(
 def _by_ampacity(question: ElectricalQuestion, carrier: Carrier) -> Size:
     size = _first_carrying(question, carrier, carrier.current_a)
     if size is None:
-        raise NoConductorError(
-            f"{place_words(carrier)}: ampacity: {_too_little(question, carrier, carrier.current_a)}"
-        )
+        raise _NoSizeError(f"ampacity: {_too_little(question, carrier, carrier.current_a)}")
     return size
 
 
 def _by_fuse(question: ElectricalQuestion, carrier: Carrier, fuse_a: float) -> Size:
     size = _first_taking(question, carrier, fuse_a)
     if size is None:
-        raise NoConductorError(
-            f"{place_words(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
+        raise _NoSizeError(
+            f"no fuse fits: the one before it is {fuse_a:g} A; "
             f"{_too_small_for_fuse(question, carrier, fuse_a)}"
         )
     return size
@@ -199,8 +203,8 @@ def _check_named_takes_fuse(
             if would_do
             else _too_small_for_fuse(question, carrier, protection.rating_a)
         )
-        raise NoConductorError(
-            f"{place_words(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
+        raise _NoSizeError(
+            f"no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
             f"and asks for a {protection.rating_a:g} A fuse; {size.label} lets it be {may_be_a:.4g} "
             f"A at most; {change}"
         )

@@ -18,7 +18,15 @@ def is_wet(profile: Profile, space: str) -> bool:
 
 
 def is_wet_at(profile: Profile, route: Route, station_mm: float) -> bool:
-    """Return whether what is joined at a station of a route is sealed against water and salt."""
+    """Return whether what is joined at a station of a route is sealed against water and salt.
+
+    Parameters
+    ----------
+    profile : Profile
+    route : Route
+    station_mm : float
+        Where on it a holder sits. [mm]
+    """
     return is_wet(profile, positions_at(route, (station_mm,))[0].space)
 
 

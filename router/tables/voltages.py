@@ -37,6 +37,14 @@ def battery_range_v(nominal_v: float, state: str) -> tuple[float, float]:
 
 
 def is_of_battery(volts: float, nominal_v: float, state: str) -> bool:
-    """Return whether a battery of a nominal voltage gives so much, "resting" or "running"."""
+    """Return whether a battery of a nominal voltage gives so much.
+
+    Parameters
+    ----------
+    volts, nominal_v : float
+        What it gives, and what it is called. [V]
+    state : str
+        "resting" or "running".
+    """
     low_v, high_v = battery_range_v(nominal_v, state)
     return low_v <= volts <= high_v
