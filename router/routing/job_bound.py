@@ -201,7 +201,7 @@ class _Stretches:
         return self._roughly_mm[shut]
 
     def _prove(self, start: int, shut: Keys) -> None:
-        """Prove what paths from a terminal to each further one take at least, where it is not known nearly."""
+        """Prove what paths from a terminal to each further one take at least, if it is not known nearly."""
         bests: dict[Ask, Path] = {}
         for goal in range(start + 1, len(self._climbs_mm)):
             ask, ends = Ask(start, goal, (), shut), (start, goal)
