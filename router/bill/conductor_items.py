@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.lead_items import cable_cuts, cable_totals, cables_of, core_caps
 from router.bill.masses import conductor_kg_per_m, thing_kg
-from router.errors import NoAnswerError
-from router.facts import contact_words, crimp_colour, crimp_words, stud_of
+from router.facts import (
+    contact_words,
+    crimp_words,
+    heat_shrink_words,
+    is_wet,
+    is_wet_at,
+    lead_outside_mm,
+    stud_of,
+)
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Job
 from router.model.plan import BillItem, RunPlan
@@ -130,13 +138,13 @@ def _family_words(fuse: FuseChoice) -> str:
     return fuse.family or "in-line"
 
 
-def _joins(fuse: FuseChoice, choice: ConductorChoice) -> _EndPart:
+def _joins(fuse: FuseChoice, choice: ConductorChoice, *, is_sealed: bool) -> _EndPart:
     """Return what joins a conductor to a fuse holder: a ring on its stud, or a splice."""
     if fuse.stud is not None:
-        return _EndPart(BillItem.RING_TERMINAL, _ring(fuse.stud, choice))
+        return _EndPart(BillItem.RING_TERMINAL, _ring(fuse.stud, choice, is_sealed=is_sealed))
     is_thicker = fuse.leads_mm2 is not None and choice.area_mm2 > fuse.leads_mm2 * (1 + RELATIVE_ROUNDING)
     butt = f"butt, stepped down to leads of {fuse.leads}" if is_thicker else "butt"
-    return _EndPart(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}")
+    return _EndPart(BillItem.SPLICE, f"{butt}, {crimp_words(choice, is_sealed=is_sealed)}")
 
 
 def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
@@ -167,9 +175,10 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             )
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
-            count = 2 * len(run.fuse.stations_mm)
-            where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
-            found += _crimped(_joins(run.fuse, choice), count, where, choice)
+            leads_mm = lead_outside_mm(run.fuse, choice) if run.fuse.stud is None else None
+            for part, count in _holder_joints(profile, run, run.fuse, choice).items():
+                where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
+                found += _crimped(part, count, where, choice, leads_mm)
     found += core_caps(cables_of(job, runs))
     order = (
         BillItem.RING_TERMINAL,
@@ -181,40 +190,37 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
     yield from sorted(found, key=lambda entry: (order.index(entry.item), entry.spec))
 
 
-def _crimped(part: _EndPart, count: int, where: str, choice: ConductorChoice) -> Iterator[BillEntry]:
+def _holder_joints(
+    profile: Profile, run: RunPlan, fuse: FuseChoice, choice: ConductorChoice
+) -> Mapping[_EndPart, int]:
+    """Return what joins a conductor to its fuse holders, each by where it sits, and how many of it."""
+    wet = [is_wet_at(profile, run.route, station_mm) for station_mm in fuse.stations_mm]
+    parts = (_joins(fuse, choice, is_sealed=is_sealed) for is_sealed in wet for _side in ("in", "out"))
+    return Counter(parts)
+
+
+def _crimped(
+    part: _EndPart, count: int, where: str, choice: ConductorChoice, thinner_mm: float | None = None
+) -> Iterator[BillEntry]:
     kg = thing_kg(part.item, count, size=choice.area_mm2)
     yield BillEntry(
         part.item, part.spec, count, "piece", where, has_spare=True, kg=kg, contact_family=part.contact_family
     )
-    if part.item is not BillItem.CONNECTOR_CONTACT and not crimp_colour(choice):
+    shrink = "" if part.item is BillItem.CONNECTOR_CONTACT else heat_shrink_words(choice, thinner_mm)
+    if shrink:
         kg = thing_kg(BillItem.HEAT_SHRINK, count)
-        yield BillEntry(
-            BillItem.HEAT_SHRINK, _heat_shrink(choice), count, "piece", where, has_spare=True, kg=kg
-        )
-
-
-def _heat_shrink(choice: ConductorChoice) -> str:
-    table = load_table("sundries")["heat_shrink"]
-    bores_mm: Sequence[float] = table["bores_mm"]
-    least_mm = table["over_outside"] * choice.outside_mm
-    for bore_mm in bores_mm:
-        if bore_mm >= least_mm:
-            return f"adhesive lined, {bore_mm:g} mm before shrinking, pieces of {table['length_mm']:g} mm"
-    raise NoAnswerError(
-        f"no heat-shrink goes over {choice.name}: it is {choice.outside_mm:g} mm thick and asks for "
-        f"{least_mm:.1f} mm; the widest is {bores_mm[-1]:g} mm; divide the conductor into two"
-    )
+        yield BillEntry(BillItem.HEAT_SHRINK, shrink, count, "piece", where, has_spare=True, kg=kg)
 
 
 def _end_part(job: Job, profile: Profile, name: str, choice: ConductorChoice) -> _EndPart:
     """Return what a conductor ends in at a terminal: a ring on its stud, else a contact of its connector."""
-    stud = stud_of(job, profile, name, choice.name)
+    stud, terminal = stud_of(job, profile, name, choice.name), profile.terminal(name)
     if stud is not None:
-        return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice))
-    terminal = profile.terminal(name)
+        is_sealed = is_wet(profile, terminal.space)
+        return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice, is_sealed=is_sealed))
     return _EndPart(BillItem.CONNECTOR_CONTACT, contact_words(terminal, choice), terminal.contact)
 
 
-def _ring(stud: str, choice: ConductorChoice) -> str:
+def _ring(stud: str, choice: ConductorChoice, *, is_sealed: bool) -> str:
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"
+    return f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice, is_sealed=is_sealed)}"

@@ -10,10 +10,12 @@ from typing import Any
 from router.bill.counting import BillEntry, InstalledRuns, ranges
 from router.bill.masses import conductor_kg_per_m, thing_kg
 from router.errors import NoAnswerError
+from router.facts import service_loop, stiffest_wire_mm
 from router.model.fixing import Fixing, FixingKind
+from router.model.job import Job
 from router.model.plan import BillItem, Breakout, Loom, RunPlan
 from router.model.practice import Practice
-from router.model.vehicle import Profile, SupportKind
+from router.model.vehicle import Profile, Screw, SupportKind
 from router.plane import core_of, distances_to
 from router.tables import load_table
 from router.units import tape_m
@@ -28,23 +30,33 @@ class _Held:
     loom: Loom
 
 
-def holder_entries(profile: Profile, practice: Practice, installed: InstalledRuns) -> Iterator[BillEntry]:
-    """Yield ties, clips, P-clips and screws, shortest and smallest first."""
+def holder_entries(
+    job: Job, profile: Profile, practice: Practice, installed: InstalledRuns
+) -> Iterator[BillEntry]:
+    """Yield ties, clips, P-clips and screws, shortest and smallest first.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+    installed : InstalledRuns
+    """
     held = _held_once(installed)
     ties = [one for one in held if one.fixing.kind is FixingKind.TIE]
     clips = [one for one in held if one.fixing.kind is FixingKind.CLIP]
     p_clips = [one for one in held if one.fixing.kind is FixingKind.P_CLIP]
     tied = _by_spec(BillItem.TIE, [(*_tie(one, profile, practice, installed), one) for one in ties])
-    sized = sorted([*tied, *_loose_ties(practice, installed)], key=lambda each: each[0])
+    sized = sorted([*tied, *_loose_ties(job, practice, installed)], key=lambda each: each[0])
     sized += _by_spec(BillItem.CLIP, [(*_clip(one, profile, practice), one) for one in clips])
     sized += _by_spec(BillItem.P_CLIP, [(*_p_clip(one), one) for one in p_clips])
-    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(practice), one) for one in p_clips])
+    sized += _by_spec(BillItem.SCREW, [(0.0, _screw_spec(one, practice), one) for one in p_clips])
     yield from (entry for _, entry in sized)
 
 
-def _screw_spec(practice: Practice) -> str:
-    spec, hole_mm = load_table("clips")["screw"]["spec"], practice.value("hole", "diameter")
-    return f"{spec}, hole {hole_mm:g} mm"
+def _screw_spec(held: _Held, practice: Practice) -> str:
+    hole, specs = held.fixing.hole, load_table("clips")["screw"]["specs"]
+    screw = hole.screw if hole else Screw.NUT
+    hole_mm = hole.diameter_mm if hole else practice.value("hole", screw.hole_key)
+    return f"{specs[screw]}, hole {hole_mm:g} mm"
 
 
 def _held_once(installed: InstalledRuns) -> list[_Held]:
@@ -111,8 +123,8 @@ def _tie_spec(tie: Mapping[str, Any], *, is_metal: bool = False) -> str:
 # Ties round the loom alone, on no support
 
 
-def _loose_ties(practice: Practice, installed: InstalledRuns) -> Iterator[tuple[float, BillEntry]]:
-    """Yield the ties on both sides of each breakout and round each service loop, each with its length."""
+def _loose_ties(job: Job, practice: Practice, installed: InstalledRuns) -> Iterator[tuple[float, BillEntry]]:
+    """Yield the ties at each breakout, on both sides, and at each service loop or swept end, by length."""
     at_breakout = round(practice.value("loom", "ties at a breakout"))
     at_loop = round(practice.value("loom", "ties at a service loop"))
     for run, breakout in _breakouts_once(installed):
@@ -120,8 +132,10 @@ def _loose_ties(practice: Practice, installed: InstalledRuns) -> Iterator[tuple[
         where = f"{run.name}: breakout at {tape_m(breakout.station_mm)} m"
         yield from _loose(at_breakout, loom_mm, where, practice)
     for run in installed.runs:
-        loom_mm = 2 * installed.loom_at(run, 0.0).outside_mm  # a loop lies double
-        yield from _loose(at_loop, loom_mm, f"{run.name}: service loop", practice)
+        wire_mm = stiffest_wire_mm(job.run(run.name), run.conductors)
+        loom_mm, is_swept = installed.loom_at(run, 0.0).outside_mm, service_loop(wire_mm, practice).is_swept
+        word, around_mm = ("swept end", loom_mm) if is_swept else ("service loop", 2 * loom_mm)  # lies double
+        yield from _loose(at_loop, around_mm, f"{run.name}: {word}", practice)
 
 
 def _loose(count: int, loom_mm: float, where: str, practice: Practice) -> Iterator[tuple[float, BillEntry]]:
@@ -213,15 +227,28 @@ def _clip(held: _Held, profile: Profile, practice: Practice) -> tuple[float, str
     kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
     word = "edge clip" if kind is SupportKind.FLANGE else "clip"
     made_of = ", metal" if _is_metal(practice) else ""
-    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm{made_of}"
+    where = "punched holes" if kind is SupportKind.HOLES else f"a {kind}"
+    return held.loom.outside_mm, f"{word} for {where}, loom of {held.loom.outside_mm:g} mm{made_of}"
 
 
 def _p_clip(held: _Held) -> tuple[float, str]:
-    sizes_mm = load_table("clips")["p_clips"]["sizes_mm"]
-    for size_mm in sizes_mm:
-        if size_mm >= held.loom.outside_mm:
-            return size_mm, f"{size_mm:g} mm, rubber lined"
+    clip = p_clip_for(held.loom.outside_mm)
+    return clip["size_mm"], f"{clip['size_mm']:g} mm, rubber lined, grips to {clip['to_mm']:g} mm"
+
+
+def p_clip_for(loom_mm: float) -> dict[str, float]:
+    """Return the P-clip that grips a loom: the largest that closes to no more than its outside. [mm]
+
+    Raises
+    ------
+    NoAnswerError
+        Where none of the table does.
+    """
+    rows = load_table("clips")["p_clips"]["sizes"]
+    for row in reversed(rows):
+        if row["size_mm"] <= loom_mm <= row["to_mm"]:
+            return dict(row)
     raise NoAnswerError(
-        f"no P-clip is wide enough for a loom of {held.loom.outside_mm:g} mm; "
-        f"the widest is {sizes_mm[-1]:g} mm"
+        f"no P-clip grips a loom of {loom_mm:g} mm; those of the table grip "
+        f"{rows[0]['size_mm']:g} to {rows[-1]['to_mm']:g} mm"
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from router.bill.counting import BillEntry, InstalledRuns, Size, whole_steps
 from router.bill.masses import thing_kg
 from router.errors import NoAnswerError
+from router.facts import ambient_of, positions_at
 from router.model.job import Job
 from router.model.plan import BillItem, HeatSleeve, Loom, Passage, PassageKind, RunPlan
 from router.model.practice import Practice
@@ -50,8 +51,19 @@ def tape_entries(job: Job, practice: Practice, looms: tuple[Loom, ...]) -> Itera
     yield BillEntry(BillItem.TAPE, spec, whole_steps(length_mm, 100) / 1000, "m", where, kg=kg)
 
 
-def heat_sleeve_entries(practice: Practice, installed: InstalledRuns) -> Iterator[BillEntry]:
-    """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run."""
+def heat_sleeve_entries(
+    job: Job, profile: Profile, practice: Practice, installed: InstalledRuns
+) -> Iterator[BillEntry]:
+    """Yield each heat sleeve that goes over the loom it is for; in a trunk, that of its first run.
+
+    Parameters
+    ----------
+    job, profile : records of the model
+        For the air where it lies.
+    practice : Practice
+        Groups "heat sleeve", "ambient", "warm" and "length".
+    installed : InstalledRuns
+    """
     entries = []
     for run in installed.runs:
         for sleeve in run.heat_sleeves:
@@ -63,9 +75,26 @@ def heat_sleeve_entries(practice: Practice, installed: InstalledRuns) -> Iterato
                 where += f" ({sleeve.keep_out})"
                 kg = thing_kg(BillItem.HEAT_SLEEVE, own_mm / 1000, size=bore_mm)
                 size = Size(f"bore {bore_mm:g} mm", bore_mm)
-                entry = BillEntry(BillItem.HEAT_SLEEVE, size.name, length_m, "m", where, kg=kg, size=size)
+                spec = f"{size.name}, {_sleeve_words(job, profile, practice, run, sleeve)}"
+                entry = BillEntry(BillItem.HEAT_SLEEVE, spec, length_m, "m", where, kg=kg, size=size)
                 entries.append((bore_mm, entry))
     yield from (entry for _, entry in sorted(entries, key=lambda pair: pair[0]))
+
+
+def _sleeve_words(job: Job, profile: Profile, practice: Practice, run: RunPlan, sleeve: HeatSleeve) -> str:
+    """Return what a sleeve is made of: the least that bears the hot side of it, and the air where it lies."""
+    stations = (sleeve.from_station_mm, (sleeve.from_station_mm + sleeve.to_station_mm) / 2)
+    spaces = {place.space for place in positions_at(run.route, (*stations, sleeve.to_station_mm))}
+    air_c = max(ambient_of(profile.space(name), job, practice) for name in spaces)
+    needed_c = max(practice.value("heat sleeve", "hot side"), air_c + practice.value("warm", "rise"))
+    rows = load_table("heat_sleeve")["classes"]["rows"]
+    for row in rows:
+        if row["class_c"] >= needed_c:
+            return f"{row['made_of']}, for {row['class_c']:g} degC ({needed_c:g} asked)"
+    raise NoAnswerError(
+        f"no heat sleeve bears the {needed_c:g} degC beside {sleeve.keep_out}; "
+        f"the best bears {rows[-1]['class_c']:g} degC; lead the run further off or shield it"
+    )
 
 
 def _own_part(installed: InstalledRuns, run: RunPlan, sleeve: HeatSleeve) -> tuple[float, float]:
@@ -106,8 +135,11 @@ def _bare_bore_mm(passage: Passage, profile: Profile) -> float | None:
 def _edge_entry(name: str, bore_mm: float, outside_mm: float) -> BillEntry:
     table = load_table("grommets")
     for size in table["sizes"]:
-        if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and size["inside_mm"] >= outside_mm:
-            spec = f"rubber, for a hole of {bore_mm:g} mm, loom of {outside_mm:g} mm"
+        inside_mm = next((each for each in size["insides_mm"] if each >= outside_mm), None)
+        if abs(size["hole_mm"] - bore_mm) <= table["fit_mm"] and inside_mm is not None:
+            spec = f"rubber, for a hole of {size['hole_mm']:g} mm, inside {inside_mm:g} mm"
+            if inside_mm - outside_mm > table["snug_mm"]:
+                spec += f", loom of {outside_mm:g} mm built up with tape"
             return BillEntry(
                 BillItem.GROMMET, spec, 1, "piece", name, kg=thing_kg(BillItem.GROMMET, 1, size=bore_mm)
             )

@@ -72,8 +72,8 @@ def list_entries(
         *terminal_entries(job, profile, runs),
         *loom_entries(practice, looms),
         *tape_entries(job, practice, looms),
-        *heat_sleeve_entries(practice, installed),
+        *heat_sleeve_entries(job, profile, practice, installed),
         *edge_entries(profile, installed),
-        *holder_entries(profile, practice, installed),
+        *holder_entries(job, profile, practice, installed),
     )
     return (*entries, *mass_entries(runs, entries))

@@ -9,6 +9,7 @@ from router.conductors.ampacity import Ampacity, TableValue, least_awg
 from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.drop_limits import drop_limit_words, drop_rule
+from router.conductors.joined_fuses import limit_words
 from router.conductors.limits import is_within
 from router.conductors.protection import lasting_a
 from router.conductors.question import ElectricalQuestion
@@ -61,7 +62,7 @@ def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
 
 def _current_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
     parts = []
-    for load in (each.name for each in question.circuit.carriers if each.name in carrier.loads):
+    for load in (each.name for each in question.circuit.carriers if each.name in carrier.may_carry):
         conductor = question.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
@@ -151,7 +152,7 @@ def _drop_reason(
         key=lambda load: drops[load] / max(question.drop_limit_v(load), 1e-9),
     )
     nominal_v, rule = question.job.source.nominal_v, drop_rule(question, worst)
-    joints_v, fuse_v = question.joints_drop_v(worst), question.fuse_drop_v(worst)
+    joints_v, fuse_v = question.joints_drop_v(worst, sizes), question.fuse_drop_v(worst)
     words = (
         f"drop to {worst} and back, {question.when(worst)}: {drops[worst]:.3g} V "
         f"({100 * drops[worst] / nominal_v:.3g} % of {nominal_v:g} V), "
@@ -164,7 +165,7 @@ def _drop_reason(
         here = gradient_v_per_m(question, carrier, sizing.size, carrier.current_a)
         words += (
             f"; the loop leaves it {sizing.gradient_v_per_m * 1000:.3g} mV/m, the more the shorter it is, "
-            f"this size loses {here * 1000:.3g} mV/m, warm"
+            f"this size loses {here * 1000:.3g} mV/m, warm{_crimp_words(question)}"
         )
     words += _thinner_would_do(question, sizing, sizes)
     is_by_rule = question.is_lamp_limit(worst) or question.job.limits.drop_fraction == rule.value
@@ -174,11 +175,17 @@ def _drop_reason(
     return joined(words, [limit, *_fixed_sources(question), *own])
 
 
+def _crimp_words(question: ElectricalQuestion) -> str:
+    crimp_mm = 1000 * question.crimp_m
+    return f", each joint counted as {crimp_mm:.3g} mm of it" if crimp_mm > 0 else ""
+
+
 def _fixed_sources(question: ElectricalQuestion) -> list[tuple[str, str]]:
     """Return where the resistances of joints and body come from: measured, or the practice."""
     found = []
     for key, measured in (
         ("connection", question.job.source.joint_ohm),
+        ("crimp length", question.job.source.joint_ohm),
         ("body return", question.job.source.body_ohm),
     ):
         rule = question.practice.rule("conductor", key)
@@ -205,6 +212,8 @@ def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
     limit = question.fuse_limit(sizing.ampacity)
     is_limited = is_within(lasting_a(question.circuit, sizing.carrier, math.inf), sizing.fuse_a)
     what = "what limits its unit's output lets through" if is_limited else "the fuse before it is"
+    if sizing.joined is not None and is_within(sizing.fuse_a, sizing.joined.amperes):
+        what = f"{limit_words(sizing.joined)} to it:"
     words = f"{what} {sizing.fuse_a:.4g} A; it may be {limit.amperes:.4g} A ({limit.words})"
     if sizing.decided_by is SizeReason.FUSE:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]

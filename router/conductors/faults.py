@@ -102,7 +102,7 @@ def _current_a(
     for carrier in path:
         size, cut_m = sizes[carrier.name], question.surroundings[carrier.run.name].cut_mm / 1000
         ohm += question.warm_ohm(carrier, size) if is_warm else cut_m * size.ohm_per_m
-        ohm += question.joints_ohm(carrier)
+        ohm += question.joints_ohm(carrier, size)
     return short_circuit_a(question.job.source.resting_v, ohm)
 
 

@@ -16,7 +16,7 @@ from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.fuse_loads import load_factors
 from router.conductors.surroundings import Surroundings, hot_fuse_runs, surroundings_of
 from router.errors import NoConductorError
-from router.facts import ConductorEnds, fused_conductor
+from router.facts import ConductorEnds, Network, also_feeding, fused_conductor, network_of
 from router.model.conductor_choice import LoadCase
 from router.model.job import Job, Series
 from router.model.plan import Bundle, Route, RunLength
@@ -43,6 +43,11 @@ class ElectricalQuestion:
         """Return where each conductor's current comes from and goes to."""
         return ConductorEnds(self.job, self.profile)
 
+    @cached_property
+    def network(self) -> Network:
+        """Return what the job joins to what."""
+        return network_of(self.job, self.profile)
+
     @property
     def source_v(self) -> float:
         """Return the highest voltage that the source is said to give, in V."""
@@ -52,7 +57,20 @@ class ElectricalQuestion:
     def drop_limit_v(self, load: str) -> float:
         """Return what a load's loop may lose, in V: by the job's limit, and by what its lamps need."""
         by_job_v = self.job.limits.drop_fraction * self.job.source.nominal_v
-        return min(by_job_v, self.lamp_drop_limit_v(load))
+        return min(by_job_v, self.needed_drop_limit_v(load))
+
+    def needed_drop_limit_v(self, load: str) -> float:
+        """Return what may be lost on the way to a load that it still works, in V; infinity: nobody knows."""
+        return min(self.lamp_drop_limit_v(load), self.inverter_drop_limit_v(load))
+
+    def inverter_drop_limit_v(self, load: str) -> float:
+        """Return what a load's inverter leaves of its source at rest, in V; else infinity."""
+        inverter = self.circuit.by_name[load].conductor.inverter
+        return math.inf if inverter is None else self.job.source.resting_v - inverter.lowest_v
+
+    def is_inverter_limit(self, load: str) -> bool:
+        """Return whether the lowest voltage of its inverter limits a load's drop the most."""
+        return self.inverter_drop_limit_v(load) <= self.drop_limit_v(load)
 
     def lamp_drop_limit_v(self, load: str) -> float:
         """Return what may be lost on the way to a load's lamps, in V, by 13 CCR 1249(c); else infinity."""
@@ -71,8 +89,8 @@ class ElectricalQuestion:
 
     def is_every_load_on(self, carrier: Carrier) -> bool:
         """Return whether a conductor's worst case is all of its loads at once."""
-        own = [self.circuit.by_name[load].conductor for load in carrier.loads]
-        return not any(other in carrier.loads for each in own for other in each.never_with)
+        own = [self.circuit.by_name[load].conductor for load in carrier.may_carry]
+        return not any(other in carrier.may_carry for each in own for other in each.never_with)
 
     def named_size(self, carrier: Carrier) -> Size | None:
         """Return the size that the job names for a conductor, None where it is to be chosen."""
@@ -157,10 +175,23 @@ class ElectricalQuestion:
         return self.warm_metres(carrier, size)[0] * size.ohm_per_m
 
     @property
-    def joint_ohm(self) -> float:
-        """Return the resistance of one joint: as the job measured it, else the practice's."""
+    def contact_ohm(self) -> float:
+        """Return what every joint resists whatever its size: as the job measured it, else the practice's."""
         said = self.job.source.joint_ohm
         return self.practice.value("conductor", "connection") if said is None else said
+
+    @property
+    def crimp_m(self) -> float:
+        """Return the length of its own conductor that a joint resists as much as besides, in m.
+
+        Nothing where the job measured its joints: then that is all they resist.
+        """
+        is_measured = self.job.source.joint_ohm is not None
+        return 0.0 if is_measured else self.practice.value("conductor", "crimp length") / 1000
+
+    def joint_ohm(self, size: Size) -> float:
+        """Return what one joint of a conductor in a size resists: the thicker, the less."""
+        return self.contact_ohm + self.crimp_m * size.ohm_per_m
 
     @property
     def body_ohm(self) -> float:
@@ -168,9 +199,13 @@ class ElectricalQuestion:
         said = self.job.source.body_ohm
         return self.practice.value("conductor", "body return") if said is None else said
 
-    def joints_ohm(self, carrier: Carrier) -> float:
-        """Return the resistance of the joints at a conductor's ends and at its fuse holders, if any."""
-        return (2 + 2 * self._holders(carrier)) * self.joint_ohm
+    def joints(self, carrier: Carrier) -> int:
+        """Return how many joints a conductor has: at its ends and at its fuse holders, if any."""
+        return 2 + 2 * self._holders(carrier)
+
+    def joints_ohm(self, carrier: Carrier, size: Size) -> float:
+        """Return the resistance of all joints of a conductor in a size."""
+        return self.joints(carrier) * self.joint_ohm(size)
 
     def _holders(self, carrier: Carrier) -> int:
         """Return how many fuse holders sit in a conductor."""
@@ -184,7 +219,7 @@ class ElectricalQuestion:
 
     def own_drop_v(self, carrier: Carrier, size: Size) -> float:
         """Return what a conductor loses from end to end, its joints included, in V."""
-        return self.metal_drop_v(carrier, size) + carrier.current_a * self.joints_ohm(carrier)
+        return self.metal_drop_v(carrier, size) + carrier.current_a * self.joints_ohm(carrier, size)
 
     def body_drop_v(self, load: str) -> float:
         """Return the voltage lost on a load's return path through the vehicle's body. [V]"""
@@ -192,10 +227,10 @@ class ElectricalQuestion:
             return 0.0
         return self.circuit.body_current_with_a(load) * self.body_ohm
 
-    def joints_drop_v(self, load: str) -> float:
+    def joints_drop_v(self, load: str, sizes: Mapping[str, Size]) -> float:
         """Return what the joints between the source, a load, and the source again lose, in V."""
         return sum(
-            self.circuit.current_with_a(load, each) * self.joints_ohm(each)
+            self.circuit.current_with_a(load, each) * self.joints_ohm(each, sizes[each.name])
             for each in self.circuit.loop(load)
         )
 
@@ -208,15 +243,11 @@ class ElectricalQuestion:
         fuses = sum(self._holders(each) for each in self.circuit.loop(load))
         return fuses * self.practice.value("fuse", "own drop")
 
-    def fixed_drop_v(self, load: str) -> float:
-        """Return what a load's loop loses whatever its sizes: in joints and in the vehicle's body, in V."""
-        return self.body_drop_v(load) + self.joints_drop_v(load)
-
-    def assumed_drop_v(self, load: str) -> float:
+    def assumed_drop_v(self, load: str, sizes: Mapping[str, Size]) -> float:
         """Return how much of that rests on resistances of the practice, which nobody measured, in V."""
         source = self.job.source
         body_v = self.body_drop_v(load) if source.body_ohm is None else 0.0
-        return body_v + (self.joints_drop_v(load) if source.joint_ohm is None else 0.0)
+        return body_v + (self.joints_drop_v(load, sizes) if source.joint_ohm is None else 0.0)
 
     def metal_drop_with_v(self, load: str, carrier: Carrier, size: Size) -> float:
         """Return what a conductor in a size loses along its own length while a load is on, in V."""
@@ -228,7 +259,8 @@ class ElectricalQuestion:
         metal_v = sum(
             self.metal_drop_with_v(load, each, sizes[each.name]) for each in self.circuit.loop(load)
         )
-        return self.fixed_drop_v(load) + self.fuse_drop_v(load) + metal_v
+        fixed_v = self.body_drop_v(load) + self.fuse_drop_v(load)
+        return fixed_v + self.joints_drop_v(load, sizes) + metal_v
 
     def when(self, load: str) -> LoadCase:
         """Return what is on when a load loses as much as its drop says."""
@@ -257,7 +289,8 @@ def question_of(
         Where the job's circuit makes no sense, or its series has no size at all.
     """
     hot = hot_fuse_runs(job, profile, practice, routes)
-    circuit = circuit_of(job, load_factors(practice), hot)
+    network = network_of(job, profile)
+    circuit = circuit_of(job, load_factors(practice), hot, also_feeding(network, job))
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, bundles, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from router.facts import Segment, bundles_along, segments_of
+from router.facts import Segment, ambient_of, bundles_along, segments_of
 from router.model.job import Job, Run
 from router.model.plan import END_MM, Bundle, PassageKind, Route, RunLength
 from router.model.practice import Practice
@@ -207,6 +207,4 @@ def _air_along(piece: Segment, air: Mapping[str, _Air], practice: Practice, *, i
 
 def _air(space: Space, job: Job, practice: Practice) -> _Air:
     """Return how warm it is in a space; one that nobody said the kind of counts as an engine bay."""
-    stated_c = job.limits.ambient_c.get(space.name)
-    ambient_c = practice.by_space("ambient", space.kind).value if stated_c is None else stated_c
-    return _Air(ambient_c, space.kind in _ENGINE_SPACES)
+    return _Air(ambient_of(space, job, practice), space.kind in _ENGINE_SPACES)

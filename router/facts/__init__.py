@@ -10,6 +10,7 @@ from router.facts.along_route import (
     segments_of,
     station_on,
 )
+from router.facts.ambient import ambient_of
 from router.facts.bundles import (
     bundles_along,
     bundles_of,
@@ -20,8 +21,10 @@ from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
-from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
 from router.facts.footprints import core_of, floor_of
+from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
+from router.facts.joined_supplies import also_feeding
 from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
@@ -29,6 +32,7 @@ from router.facts.passes import passed_name, place_in_words
 from router.facts.poles import Poles, poles_at, stud_of
 from router.facts.profile_differences import compare_profiles
 from router.facts.run_ends import run_as_drawn, runs_by_ends, why_not_there
+from router.facts.service_loops import ServiceLoop, service_loop
 from router.facts.shared_fixings import with_shared
 from router.facts.station_list import list_stations
 from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
@@ -57,8 +61,11 @@ __all__ = [
     "Poles",
     "Position",
     "Segment",
+    "ServiceLoop",
     "SignalWord",
     "acting_in",
+    "also_feeding",
+    "ambient_of",
     "bodies_in",
     "bundles_along",
     "bundles_of",
@@ -79,8 +86,12 @@ __all__ = [
     "floor_of",
     "fused_conductor",
     "heading_words",
+    "heat_shrink_words",
+    "is_wet",
+    "is_wet_at",
     "keep_out_tags",
     "lead_cable_of",
+    "lead_outside_mm",
     "list_stations",
     "lying_with_earlier",
     "network_of",
@@ -94,6 +105,7 @@ __all__ = [
     "run_as_drawn",
     "runs_by_ends",
     "segments_of",
+    "service_loop",
     "slug",
     "spaces_of",
     "station_beside",

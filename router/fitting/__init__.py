@@ -14,6 +14,7 @@ from router.fitting.sized_routes import (
     own_looms_mm,
     size_routes,
     straight_route,
+    widest_wires_mm,
 )
 
 __all__ = [
@@ -25,5 +26,6 @@ __all__ = [
     "own_looms_mm",
     "size_routes",
     "straight_route",
+    "widest_wires_mm",
     "with_trunks",
 ]

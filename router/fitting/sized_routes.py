@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from router.conductors import choose_conductors
-from router.facts import bundles_of, stiffest_wire_mm, wires_of
+from router.facts import bundles_of, service_loop, stiffest_wire_mm, wires_of
 from router.lengths import measure_run
 from router.looms import dress_looms, loom_for
 from router.model.job import Job, Run
-from router.model.plan import Bundle, Electrical, Loom, Route, RoutePoint, RunLength
+from router.model.plan import (
+    Bundle,
+    Electrical,
+    Finding,
+    FindingKind,
+    Loom,
+    Route,
+    RoutePoint,
+    RunLength,
+    Severity,
+)
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 
@@ -38,6 +48,9 @@ class RouteSizes:
 def size_routes(job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]) -> RouteSizes:
     """Return what lies along routes.
 
+    A thicker conductor asks for a larger service loop, and so for longer conductors, which may be thicker:
+    both are gone through until no loop grows.
+
     Parameters
     ----------
     job, profile, practice : records of the model
@@ -50,13 +63,50 @@ def size_routes(job: Job, profile: Profile, practice: Practice, routes: Sequence
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
     bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
-    electrical = choose_conductors(job, profile, practice, routes, bundles, lengths)
+    wires_mm: dict[str, float] = {}
+    while True:
+        electrical = choose_conductors(job, profile, practice, routes, bundles, lengths)
+        wires_mm = _no_thinner(widest_wires_mm(job, electrical), wires_mm)
+        chosen_for, lengths = lengths, measure_runs(job, profile, practice, routes, wires_mm)
+        if all(after.cut_mm == before.cut_mm for after, before in zip(lengths, chosen_for, strict=True)):
+            break
     looms = dress_looms(job, bundles, electrical.conductors, practice)
-    return RouteSizes(bundles, lengths, electrical, looms)
+    findings = (*electrical.findings, *_too_thick_for_loops(wires_mm, practice))
+    return RouteSizes(bundles, lengths, replace(electrical, findings=findings), looms)
+
+
+def widest_wires_mm(job: Job, electrical: Electrical) -> dict[str, float]:
+    """Return by run the outside of its thickest conductor, or of the wire that bends like its cable."""
+    return {run.name: stiffest_wire_mm(run, electrical.conductors) for run in job.runs}
+
+
+def _no_thinner(wires_mm: Mapping[str, float], before_mm: Mapping[str, float]) -> dict[str, float]:
+    return {run: max(wire_mm, before_mm.get(run, 0.0)) for run, wire_mm in wires_mm.items()}
+
+
+def _too_thick_for_loops(wires_mm: Mapping[str, float], practice: Practice) -> Iterator[Finding]:
+    for run, wire_mm in wires_mm.items():
+        loop = service_loop(wire_mm, practice)
+        if loop.is_swept:
+            yield Finding(
+                FindingKind.SERVICE_LOOP,
+                Severity.NOTE,
+                run,
+                0.0,
+                loop.words,
+                f": {loop.slack_mm:g} mm of slack are left as a swept end",
+                f"no more than {loop.largest_mm:g} mm",
+                f"{loop.least_mm:.0f} mm",
+                practice.rule("length", "largest loop"),
+            )
 
 
 def measure_runs(
-    job: Job, profile: Profile, practice: Practice, routes: Sequence[Route]
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    routes: Sequence[Route],
+    wires_mm: Mapping[str, float] | None = None,
 ) -> tuple[RunLength, ...]:
     """Return how long to cut the conductors of each run.
 
@@ -65,9 +115,13 @@ def measure_runs(
     job, profile, practice : records of the model
     routes : sequence of Route
         One a run, in the job's order.
+    wires_mm : mapping of str to float, optional
+        By run the outside of its thickest conductor, where conductors are chosen.
     """
+    known_mm = wires_mm or {}
     return tuple(
-        measure_run(run, route, profile, practice) for run, route in zip(job.runs, routes, strict=True)
+        measure_run(run, route, profile, practice, known_mm.get(run.name, 0.0))
+        for run, route in zip(job.runs, routes, strict=True)
     )
 
 

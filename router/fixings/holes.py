@@ -47,6 +47,7 @@ class DrillSpot:
     start: Place
     end: Place
     room_mm: float
+    diameter_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +112,15 @@ def drill_spots(
         for index, start, end, room_mm in zip(there, holes.starts, holes.ends, rooms_mm, strict=True):
             known = best[index]
             if room_mm >= 0.0 and (known is None or room_mm > known.room_mm):
-                best[index] = DrillSpot(panel.name, _place(start), _place(end), float(room_mm))
+                best[index] = DrillSpot(
+                    panel.name, _place(start), _place(end), float(room_mm), _diameter_mm(panel, practice)
+                )
     return tuple(best)
 
 
 def hole_at(spot: DrillSpot, profile: Profile, practice: Practice) -> Hole:
     """Return the hole of a spot, with what lies behind its panel, the nearest first."""
-    diameter_mm = practice.value("hole", "diameter")
+    screw = profile.panel(spot.panel).screw
     start, end = np.array([spot.start]), np.array([spot.end])
     holes = _Driven(start, start, end)
     clearances = clearances_of(profile, practice)
@@ -125,16 +128,20 @@ def hole_at(spot: DrillSpot, profile: Profile, practice: Practice) -> Hole:
         BehindHole(each.name, each.hazard, clearances[each.name].required_mm, actual_mm)
         for each in profile.keep_outs
         if _is_behind(each, spot)
-        and (actual_mm := float(_gaps_to(each, holes)[0]) - diameter_mm / 2) <= LISTED_WITHIN_MM
+        and (actual_mm := float(_gaps_to(each, holes)[0]) - spot.diameter_mm / 2) <= LISTED_WITHIN_MM
     ]
     behind.sort(key=lambda each: each.actual_mm)
-    return Hole(spot.panel, diameter_mm, spot.start, spot.end, tuple(behind[:MOST_LISTED]))
+    return Hole(spot.panel, spot.diameter_mm, spot.start, spot.end, tuple(behind[:MOST_LISTED]), screw)
 
 
 def are_too_near(one: DrillSpot | Hole, other: DrillSpot | Hole, practice: Practice) -> bool:
     """Return whether two holes leave less metal between them than an edge asks for."""
-    apart_mm = practice.value("hole", "diameter") + practice.value("hole", "clear of an edge")
+    apart_mm = (one.diameter_mm + other.diameter_mm) / 2 + practice.value("hole", "clear of an edge")
     return math.dist(one.start, other.start) < apart_mm
+
+
+def _diameter_mm(panel: Panel, practice: Practice) -> float:
+    return practice.value("hole", panel.screw.hole_key)
 
 
 # Where the panel is
@@ -144,7 +151,7 @@ def _driven(
     panel: Panel, space: str, at: Floats, profile: Profile, practice: Practice, radius_mm: float
 ) -> tuple[Ints, _Driven]:
     """Return at which places of a loom a panel is, and the hole for each of them."""
-    edge_mm = practice.value("hole", "clear of an edge") + practice.value("hole", "diameter") / 2
+    edge_mm = practice.value("hole", "clear of an edge") + _diameter_mm(panel, practice) / 2
     within_mm = practice.value("fixing", "reach") + radius_mm + LENGTH_ROUNDING_MM
     if panel.along is None:
         ahead, gaps_mm = _to_floor(panel, space, at, profile)
@@ -188,7 +195,7 @@ def _rooms_mm(
     holes: _Driven, panel: Panel, profile: Profile, practice: Practice, drilled: Sequence[Hole]
 ) -> Floats:
     """Return by how much each hole clears its tightest body; below 0 where it may not be made."""
-    radius_mm = practice.value("hole", "diameter") / 2
+    radius_mm = _diameter_mm(panel, practice) / 2
     edge_mm = radius_mm + practice.value("hole", "clear of an edge")
     rooms_mm = np.full(len(holes.starts), math.inf)
     clearances = clearances_of(profile, practice)
@@ -198,7 +205,8 @@ def _rooms_mm(
     for gaps_mm in _edges(holes, panel, profile):
         rooms_mm[gaps_mm < edge_mm] = -1.0
     for other in drilled:
-        rooms_mm[np.linalg.norm(holes.starts - np.array(other.start), axis=1) < radius_mm + edge_mm] = -1.0
+        apart_mm = np.linalg.norm(holes.starts - np.array(other.start), axis=1)
+        rooms_mm[apart_mm < other.diameter_mm / 2 + edge_mm] = -1.0
     for other_panel in profile.panels:
         if other_panel.drill is Drill.NEVER:
             rooms_mm[_meets(other_panel, holes, profile)] = -1.0

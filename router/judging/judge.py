@@ -19,6 +19,7 @@ from router.fitting import (
     own_looms_mm,
     size_routes,
     straight_route,
+    widest_wires_mm,
     with_trunks,
 )
 from router.judging.standards import changes_under
@@ -164,7 +165,8 @@ def _sizes(
     except NoConductorError as error:
         straight = tuple(straight_route(run, profile, 1.0) for run in job.runs)
         electrical = size_routes(job, profile, practice, straight).electrical
-        bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes)
+        wires_mm = widest_wires_mm(job, electrical)
+        bundles, lengths = bundles_of(routes), measure_runs(job, profile, practice, routes, wires_mm)
         looms = dress_looms(job, bundles, electrical.conductors, practice)
         what, why = "no conductor does for a route of this length", f": {error.why}"
         finding = Finding(

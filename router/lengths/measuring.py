@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby, pairwise
 from statistics import NormalDist
 
-from router.facts import positions_at, segments_of
+from router.facts import positions_at, segments_of, service_loop
 from router.model.job import Run
 from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
@@ -31,7 +31,9 @@ _RISE_BEGINS_WITHIN_MM = 300.0
 """How far before a member a route over it may begin to rise."""
 
 
-def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) -> RunLength:
+def measure_run(
+    run: Run, route: Route, profile: Profile, practice: Practice, widest_wire_mm: float = 0.0
+) -> RunLength:
     """Return how long to cut each conductor of a run, with every allowance and the uncertainty.
 
     Parameters
@@ -43,7 +45,9 @@ def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) ->
     profile : Profile
         The vehicle, for its terminals and its measuring tolerance. [mm]
     practice : Practice
-        Group "length", and "spacing" for the spans.
+        Group "length", "bend" for loops, and "spacing" for the spans.
+    widest_wire_mm : float, optional
+        Outside of its thickest conductor; 0 where none is chosen yet: it may make the service loop larger.
 
     Returns
     -------
@@ -52,7 +56,8 @@ def measure_run(run: Run, route: Route, profile: Profile, practice: Practice) ->
     """
     shifts = tuple(_sensitivities(route))
     standard_mm = combined_uncertainty(rectangular(profile.tolerance_mm) * shift for shift in shifts)
-    allowances = tuple(_fitting_allowances(run, route, profile, practice))
+    loop = _service_loop(run, widest_wire_mm, practice)
+    allowances = (*_end_allowances(run, profile, practice), loop, *_along(route, profile, practice))
     needed_mm = route.routed_mm + sum(allowance.length_mm for allowance in allowances)
     margin_mm = margin_against_too_short(standard_mm, practice.value("length", "too-short chance"))
     cut_mm = round_up(needed_mm + margin_mm, practice.value("length", "cut step"))
@@ -80,14 +85,27 @@ def _percent(chance: float) -> str:
 # What is added, and why
 
 
-def _fitting_allowances(run: Run, route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
+def _end_allowances(run: Run, profile: Profile, practice: Practice) -> Iterator[Allowance]:
     for terminal_name in (run.start, run.end):
         yield _end_make_up(terminal_name, practice)
         terminal = profile.terminal(terminal_name)
         if terminal.is_connector and terminal.faces is Faces.UP:
             why = f"drip loop before the upright connector at {terminal_name}"
             yield _by_rule(why, practice, "drip loop")
-    yield _by_rule(f"service loop, bundled and secured beside {run.start}", practice, "service loop")
+
+
+def _service_loop(run: Run, wire_mm: float, practice: Practice) -> Allowance:
+    """Return the slack beside a run's start: a loop as large as its bend radius asks, or a swept end."""
+    loop = service_loop(wire_mm, practice)
+    why = f"service loop, bundled and secured beside {run.start}"
+    if loop.is_swept:
+        why = f"swept end beside {run.start}, secured; {loop.words}"
+    elif wire_mm > 0:
+        why += f": {loop.words}"
+    return Allowance(why, loop.slack_mm, practice.rule("length", "service loop"))
+
+
+def _along(route: Route, profile: Profile, practice: Practice) -> Iterator[Allowance]:
     yield from _turns_into_bores(route, practice)
     yield from _play(route, profile, practice)
     yield from _rises_left_out(route, profile)

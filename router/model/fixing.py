@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from router.model.vehicle import Hazard
+from router.model.vehicle import Hazard, Screw
 
 
 class FixingKind(StrEnum):
@@ -39,6 +39,7 @@ class Hole:
     """Where drill and screw end at the furthest. [mm]"""
     behind: tuple[BehindHole, ...]
     """The nearest first."""
+    screw: Screw = Screw.NUT
 
     @property
     def depth_mm(self) -> float:

@@ -64,6 +64,7 @@ class FindingKind(StrEnum):
     DOUBLED = "doubled"
     BEND = "bend"
     LENGTH = "length"
+    SERVICE_LOOP = "service loop"
     CONDUCTOR = "conductor"
     NO_CLEARANCE = "no clearance"
     NO_KIND = "no kind"
@@ -83,6 +84,7 @@ class FindingKind(StrEnum):
     NO_LOAD = "no load"
     NO_RETURN = "no return"
     BROKEN_RETURN = "broken return"
+    EARTH_ON_POST = "earth on post"
     ASSUMED_RESISTANCE = "assumed resistance"
 
 

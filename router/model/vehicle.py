@@ -109,6 +109,19 @@ class Drill(StrEnum):
     NEVER = "never"
 
 
+class Screw(StrEnum):
+    """What a P-clip's screw holds in: by whether a hand reaches the panel's back, and what it is made of."""
+
+    NUT = "nut"
+    RIVET_NUT = "rivet nut"
+    SELF_CUTTING = "self-cutting"
+
+    @property
+    def hole_key(self) -> str:
+        """Return which rule of the group "hole" says how wide its hole is."""
+        return "diameter" if self is Screw.NUT else f"{self} diameter"
+
+
 class Edge(StrEnum):
     """The edge of a hole or an opening: fitted with rubber, rolled over, or bare sheet."""
 
@@ -169,6 +182,8 @@ class Panel:
     area: tuple[Point, ...] | None
     """Where a level panel is; None: wherever its two spaces are."""
     drill: Drill
+    screw: Screw = Screw.NUT
+    """What holds in it where it is drilled; a nut where the file does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,6 +344,8 @@ class Terminal:
     """The size of the conductor that is there already and is joined, e.g. "1.5 mm2"; None: not known."""
     contact: str | None = None
     """The family of its connector's contacts, e.g. "6.3 mm tab"; None: not known."""
+    short_circuit_a: float | None = None
+    """Of a source that limits its own current: the most that it drives, as a solar panel; None: no limit."""
 
     @property
     def is_connector(self) -> bool:
@@ -382,6 +399,10 @@ class Profile:
     def opening(self, name: str) -> Opening:
         """Return the opening of that name; KeyError where there is none."""
         return _named(self.openings, name)
+
+    def panel(self, name: str) -> Panel:
+        """Return the panel of that name; KeyError where there is none."""
+        return _named(self.panels, name)
 
     def member(self, name: str) -> Member:
         """Return the member of that name; KeyError where there is none."""

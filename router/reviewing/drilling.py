@@ -61,9 +61,8 @@ class _Rules:
     practice: Practice
     tolerance_mm: float
 
-    @property
-    def radius_mm(self) -> float:
-        return self.practice.value("hole", "diameter") / 2
+    def radius_mm(self, panel: Panel) -> float:
+        return self.practice.value("hole", panel.screw.hole_key) / 2
 
 
 def check_holes(
@@ -171,13 +170,13 @@ def _faults(run: str, fixing: Fixing, bore: Bore, rules: _Rules) -> Iterator[Fin
             yield _not_to_drill(run, fixing, panel)
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, rules.practice)
-        actual_mm = bore.gap_mm(*_body(keep_out)) - rules.radius_mm
+        actual_mm = bore.gap_mm(*_body(keep_out)) - rules.radius_mm(bore.panel)
         if actual_mm < required_mm - short_mm:
             name = f"{keep_out.name} ({keep_out.hazard})"
             yield _too_near(run, fixing, bore.panel, name, (required_mm, actual_mm), rule)
     edge = rules.practice.rule("hole", "clear of an edge")
     for name, gap_mm in _edges(bore, profile):
-        actual_mm = gap_mm - rules.radius_mm
+        actual_mm = gap_mm - rules.radius_mm(bore.panel)
         if actual_mm < edge.value - short_mm:
             yield _too_near(run, fixing, bore.panel, name, (edge.value, actual_mm), edge)
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from router.facts import poles_at, stud_of
 from router.model.conductor_choice import ConductorChoice
 from router.model.plan import BillItem, BillLine, PassageKind, Plan, RunPlan
-from router.model.vehicle import Edge
+from router.model.vehicle import Edge, Screw
 from router.sheet.figures import count_of, metres, millimetres, station
 from router.sheet.markup import Html, element, group, joined, listed, table, tick
 from router.sheet.trunk_text import conductor_name
@@ -130,6 +130,8 @@ def _hole_tools(plan: Plan) -> list[tuple[str, str]]:
         tool = "drill with a collar as depth stop, deburring tool, driver, primer, sealant, vacuum cleaner"
         sizes = sorted({hole.diameter_mm for hole in plan.holes})
         words = " and ".join(f"{size_mm:g} mm" for size_mm in sizes)
+        if any(hole.screw is Screw.RIVET_NUT for hole in plan.holes):
+            tool += ", rivet-nut setter"
         rows.append((tool, f"{count_of(len(plan.holes), 'hole')} of {words} for P-clips"))
     return rows
 
@@ -142,9 +144,14 @@ def _end_tools(plan: Plan) -> list[tuple[str, str]]:
         stud = stud_of(plan.job, plan.profile, name, conductor)
         if stud and name not in studs.setdefault(stud, []):
             studs[stud].append(name)
+    is_shrunk = any(
+        line.item is BillItem.HEAT_SHRINK or BillItem.HEAT_SHRINK.value in line.spec for line in plan.bill
+    )
+    shrinking = [("hot-air gun", "everything that is shrunk")] if is_shrunk else []
     return [
         ("tape measure, marker, cutter, multimeter", "the whole job"),
         ("stripping and crimping tools", ", ".join(sizes)),
+        *shrinking,
         *((f"spanner for {stud} nuts, torque wrench", ", ".join(names)) for stud, names in studs.items()),
     ]
 

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from router.model.fixing import Fixing
 from router.model.plan import Plan, RunPlan
+from router.model.vehicle import Screw
 from router.sheet.figures import nearest_mm, station
 from router.sheet.markup import Html, folded, joined, table
 from router.sheet.trunk_text import fixing_label
+
+_SCREWS = {
+    Screw.NUT: "screw and nut",
+    Screw.RIVET_NUT: "screw in a rivet nut",
+    Screw.SELF_CUTTING: "self-cutting screw",
+}
 
 
 def fixings_table(plan: Plan) -> Html:
@@ -27,7 +34,7 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing) -> tuple[str, ...]:
     return (
         fixing_label(plan, run, fixing),
         station(fixing.station_mm),
-        str(fixing.kind),
+        f"{fixing.kind}, {_SCREWS[fixing.hole.screw]}" if fixing.hole else str(fixing.kind),
         _on(plan, fixing),
         fixing.space,
         ", ".join(f"{nearest_mm(value):.0f}" for value in place),

@@ -7,9 +7,16 @@ from collections.abc import Iterator
 from router.facts import heading_words
 from router.model.fixing import Fixing, Hole
 from router.model.plan import Plan, RunPlan
+from router.model.vehicle import Screw
 from router.sheet.figures import count_of, nearest_mm, station, to_side
 from router.sheet.markup import Html, table, tick
 from router.sheet.trunk_text import fixing_label
+
+_SCREWS = {
+    Screw.NUT: "",
+    Screw.RIVET_NUT: ", rivet nut",
+    Screw.SELF_CUTTING: ", self-cutting",
+}
 
 
 def hole_steps(plan: Plan) -> list[str]:
@@ -53,7 +60,7 @@ def _row(plan: Plan, run: RunPlan, fixing: Fixing, hole: Hole) -> tuple[object, 
         to_side(x_mm, "behind", "ahead"),
         to_side(y_mm, "right", "left"),
         f"{nearest_mm(z_mm):.0f}",
-        f"{hole.diameter_mm:g} {_direction(hole)}, {hole.depth_mm:.0f} deep",
+        f"{hole.diameter_mm:g} {_direction(hole)}, {hole.depth_mm:.0f} deep{_SCREWS[hole.screw]}",
         ", ".join(_behind(hole)) or "nothing measured near",
     )
 

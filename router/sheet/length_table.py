@@ -9,7 +9,7 @@ from router.sheet.markup import Html, folded, joined, table
 _HEADS = {
     "re-terminations": "Ends",
     "drip loop": "Drip loops",
-    "service loop": "Service loop",
+    "service loop": "Slack",
     "turn into a bore": "Bores",
     "sag": "Sag",
     "too-short chance": "Errors",

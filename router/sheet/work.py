@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
-from router.facts import ConductorEnds, course_in_words, passed_name, place_in_words, poles_at
+from router.facts import (
+    ConductorEnds,
+    course_in_words,
+    heat_shrink_words,
+    passed_name,
+    place_in_words,
+    poles_at,
+)
 from router.model.job import Conductor
 from router.model.plan import Passage, PassageKind, Plan, RunPlan
 from router.model.vehicle import Edge, Hazard, Opening, Studs, Terminal, ThroughPass
@@ -163,23 +170,39 @@ def _fix(plan: Plan) -> Html:
 
 def _make_up(plan: Plan) -> Iterator[str]:
     """Yield the crimps, before anything is connected: holders first, with what must not lie before them."""
+    shrunk = {run.name: _is_shrunk(run) for run in plan.runs}
     for run in plan.runs:
         if run.fuse:
+            crimped = "crimped, shrunk" if shrunk[run.name] else "crimped, pulled by hand"
             joined_by = (
-                f"both rings crimped, shrunk and bolted to its {run.fuse.stud} studs"
+                f"both rings {crimped} and bolted to its {run.fuse.stud} studs"
                 if run.fuse.stud
-                else "both splices crimped and shrunk"
+                else f"both splices {crimped}"
             )
             for end, from_end_mm in _holders(plan, run):
                 yield (
                     f"Holder of {run.name} {'set' if run.fuse.stud else 'spliced'} into "
                     f"{run.fuse.conductor}, {metres(from_end_mm)} from {end}: {joined_by}, no fuse "
-                    f"in it. Service loop beyond it: it does not protect what lies between {end} and it."
+                    f"in it. Slack beyond it: it does not protect what lies between {end} and it."
                 )
-    yield (
-        "Every other end: heat-shrink slipped on, stripped, crimped, pulled by hand, shrunk; not connected."
-    )
+    yield "Every other end: stripped, crimped, pulled by hand; not connected."
+    bare = [choice for _, choice in conductors_of(plan) if heat_shrink_words(choice)]
+    if bare:
+        names = ", ".join(dict.fromkeys(choice.size for choice in bare))
+        yield (
+            f"Each ring and splice on {names} has no insulation of its own: heat-shrink slipped on before it "
+            "is crimped, shrunk after it was pulled; which one stands under “Every end”."
+        )
     yield "Each conductor end to end, both ends free: first table under “Before the fuse goes in”."
+
+
+def _is_shrunk(run: RunPlan) -> bool:
+    """Return whether the joints at a run's fuse holder are shrunk: those without insulation of their own."""
+    return any(
+        bool(heat_shrink_words(choice))
+        for choice in run.conductors
+        if run.fuse and choice.name == run.fuse.conductor
+    )
 
 
 def source_end(plan: Plan, run: RunPlan) -> str:

@@ -20,10 +20,11 @@ from small_vehicle import a_conductor, a_run
 from router.model.job import Series
 
 MOHM_PER_M = {"1.5 mm2": 13.3, "2.5 mm2": 7.98, "4 mm2": 4.95, "6 mm2": 3.30, "10 mm2": 1.91}
-JOINT_OHM, BODY_OHM = 0.002, 0.007
+JOINT_OHM, BODY_OHM, CRIMP_M = 0.002, 0.007, 0.12
 PRACTICE = {
     ("conductor", "self-heating"): 0.0,
     ("conductor", "connection"): JOINT_OHM,
+    ("conductor", "crimp length"): 1000 * CRIMP_M,
     ("conductor", "body return"): BODY_OHM,
 }
 
@@ -36,7 +37,7 @@ class Network:
         self.loads: dict[str, tuple[str, str, float]] = {}
 
     def conductor(self, start: str, end: str, size: str, length_m: float) -> None:
-        ohm = MOHM_PER_M[size] / 1000 * length_m + 2 * JOINT_OHM
+        ohm = MOHM_PER_M[size] / 1000 * (length_m + 2 * CRIMP_M) + 2 * JOINT_OHM
         self.graph.add_edge(start, end, weight=1 / ohm)
 
     def drops_v(self) -> dict[str, float]:
@@ -114,5 +115,5 @@ def test_the_references_themselves_agree_with_a_ladder_by_hand():
     network.graph.add_edge("body", "minus", weight=1 / BODY_OHM)
     network.conductor("plus", "node", "10 mm2", 2.0)
     network.loads["lamp"] = ("node", "body", 10.0)
-    by_hand_v = 10.0 * (0.00191 * 2.0 + 2 * JOINT_OHM + BODY_OHM)
+    by_hand_v = 10.0 * (0.00191 * 2.24 + 2 * JOINT_OHM + BODY_OHM)
     assert network.drops_v()["lamp"] == pytest.approx(by_hand_v, rel=1e-12)

@@ -70,7 +70,7 @@ def test_the_copy_has_55_cells():
 
 @pytest.mark.parametrize(("current_a", "feet", "gauge"), cells())
 def test_every_cell(current_a, feet, gauge):
-    bare = law(**{"self-heating": 0.0, "connection": 0.0, "body return": 0.0})
+    bare = law(**{"self-heating": 0.0, "connection": 0.0, "crimp length": 0.0, "body return": 0.0})
     assert chosen_gauge(current_a, feet, bare) == gauge
 
 

@@ -15,7 +15,18 @@ from router.judging import judge_route
 from router.model.fixing import FixingKind
 from router.model.plan import Severity
 from router.model.review import DrawnRoute
-from router.model.vehicle import Drill, Fix, Hazard, Panel, Space, SpaceKind, Support, SupportKind, Terminal
+from router.model.vehicle import (
+    Drill,
+    Fix,
+    Hazard,
+    Panel,
+    Screw,
+    Space,
+    SpaceKind,
+    Support,
+    SupportKind,
+    Terminal,
+)
 from router.planning import make_plan
 from router.sheet import make_sheet
 from router.writing import plan_data, planned_route, read_plan, summarise
@@ -113,6 +124,30 @@ def test_the_sheet_has_a_row_for_each_hole_and_its_cautions(drilled):
     never = planned(van(TANK, drill=Drill.NEVER))
     none = unescape(Page(make_sheet(never, draw_map(never))).text)
     assert "Holes to drill" not in none and "A drill that goes too deep" not in none
+
+
+@pytest.mark.parametrize(
+    ("screw", "spec", "hole_mm", "in_fixings", "in_holes"),
+    [
+        (Screw.NUT, "M6 x 16, with nut, washer", "6.6", "P-clip, screw and nut", "deep fuel"),
+        (Screw.RIVET_NUT, "M6 x 16, with a rivet nut M6", "9.1", "P-clip, screw in a rivet nut", "rivet nut"),
+        (Screw.SELF_CUTTING, "tapping screw ST4.8 x 19", "4", "P-clip, self-cutting screw", "self-cutting"),
+    ],
+)
+def test_bill_sheet_and_plan_say_what_a_p_clips_screw_holds_in(
+    screw, spec, hole_mm, in_fixings, in_holes, tmp_path
+):
+    profile = van(LOW_TANK)
+    plan = planned(replace(profile, panels=(replace(profile.panels[0], screw=screw),)))
+    (line,) = [each for each in plan.bill if each.item == "screw"]
+    assert line.spec.startswith(spec) and line.spec.endswith(f"hole {hole_mm} mm")
+    assert line.quantity - line.spare == len(plan.holes) > 0
+    words = " ".join(unescape(Page(make_sheet(plan, draw_map(plan))).text).split())
+    assert in_fixings in words
+    assert re.search(rf"610 {hole_mm} down, 20 deep.{{0,3}}{in_holes.removeprefix('deep ')}", words)
+    assert ("rivet-nut setter" in words) is (screw is Screw.RIVET_NUT)
+    (tmp_path / "plan.json").write_text(json_text(plan_data(plan)), encoding="utf-8")
+    assert {hole.screw for hole in read_plan(tmp_path / "plan.json").holes} == {screw}
 
 
 def test_the_summary_counts_the_holes(drilled):

@@ -67,5 +67,5 @@ def _is_hit(body: KeepOut, panel: Panel, place: Position, good: GoodRun) -> bool
     low_mm, high_mm = body.heights_mm or (-math.inf, math.inf)
     beside_mm = max(0.0, core_of(body.shape).distance(Point(place.x_mm, place.y_mm)) - body.shape.reach_mm)
     away_mm = math.hypot(beside_mm, max(0.0, low_mm - top_mm, bottom_mm - high_mm))
-    away_mm -= good.practice.value("hole", "diameter") / 2
+    away_mm -= good.practice.value("hole", panel.screw.hole_key) / 2
     return away_mm < good.clearance_mm(body) - WELL_WITHIN_MM

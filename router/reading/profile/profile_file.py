@@ -6,9 +6,10 @@ from typing import Annotated
 
 from pydantic import Field
 
-from router.model.vehicle import Drill
+from router.model.vehicle import Drill, Screw
 from router.reading.yaml.fields import (
     Area,
+    Current,
     DrillWord,
     EdgeWord,
     FacesWord,
@@ -24,6 +25,7 @@ from router.reading.yaml.fields import (
     Line,
     Point,
     PoleWord,
+    ScrewWord,
     SideWord,
     SpaceKindWord,
     Stud,
@@ -74,6 +76,11 @@ class PanelFile(FileModel):
         None, description="the two ends of an upright panel"
     )
     drill: DrillWord = Field(Drill.NEVER, description="whether holes may be made in it; never by default")
+    screw: ScrewWord = Field(
+        Screw.NUT,
+        description="what holds in it where it is drilled: a nut where its back can be reached, a rivet nut "
+        "where it cannot, a self-cutting screw in wood or in metal of 2 mm and more; a nut by default",
+    )
 
 
 class DiscFile(FileModel):
@@ -195,6 +202,9 @@ class TerminalFile(FileModel):
         None, description="the unit or battery of which it is one pole, where its poles are measured apart"
     )
     source: Flag = Field(False, description="whether it can feed what is joined to it, as a charger does")
+    short_circuit: Current | None = Field(
+        None, description="of a source that limits its own current: the most that it drives into a short"
+    )
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
     side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
     stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")

@@ -220,6 +220,7 @@ def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> T
         is_source=item.source,
         wire=item.wire,
         contact=item.contact,
+        short_circuit_a=item.short_circuit,
     )
 
 
@@ -262,7 +263,9 @@ class _Maker:
     def panel(self, item: PanelFile) -> Panel:
         ends = (self.point(item.along[0]), self.point(item.along[1])) if item.along else None
         area = self.points(item.area) if item.area else None
-        return Panel(item.name, (item.between[0], item.between[1]), item.height, ends, area, item.drill)
+        return Panel(
+            item.name, (item.between[0], item.between[1]), item.height, ends, area, item.drill, item.screw
+        )
 
     def _shape(self, item: KeepOutFile) -> Shape:
         if item.disc is not None:

@@ -15,7 +15,18 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 
 from router.model.job import Duty, LoadKind, Series
 from router.model.practice import Status
-from router.model.vehicle import Drill, Edge, Faces, Fix, Hazard, Pole, SpaceKind, SupportKind, TerminalKind
+from router.model.vehicle import (
+    Drill,
+    Edge,
+    Faces,
+    Fix,
+    Hazard,
+    Pole,
+    Screw,
+    SpaceKind,
+    SupportKind,
+    TerminalKind,
+)
 from router.reading.yaml.wording import describe_value
 from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_size, quantity_pattern, unit_of
 
@@ -292,6 +303,7 @@ PoleWord: TypeAlias = Annotated[Pole, _words(Pole)]
 FixWord: TypeAlias = Annotated[Fix, _words(Fix)]
 FacesWord: TypeAlias = Annotated[Faces, _words(Faces)]
 DrillWord: TypeAlias = Annotated[Drill, _words(Drill)]
+ScrewWord: TypeAlias = Annotated[Screw, _words(Screw)]
 SideWord: TypeAlias = Annotated[
     str,
     BeforeValidator(one_of(("left", "right"))),

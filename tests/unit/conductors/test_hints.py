@@ -101,6 +101,9 @@ def test_a_run_that_carries_several_out_is_not_told_of_one_fuse() -> None:
     assert not of_kind(choose(replace(job, runs=(*job.runs[:2], both)), 1000.0), "own fuse")
 
 
+LARGE_JOINTS = {("conductor", "connection"): 0.001, ("conductor", "crimp length"): 0.0}
+
+
 def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_drop() -> None:
     """By hand: 20 A through six joints of 1 mohm (two ends each, two at the holder) and a body of 5 mohm.
 
@@ -108,27 +111,28 @@ def test_resistances_that_nobody_measured_are_told_where_they_take_most_of_the_d
     """
     supply, earth = supply_and_earth(20.0)
     job = a_circuit_job(supply, earth)
-    (finding,) = of_kind(choose(job, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    (finding,) = of_kind(choose(job, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
     assert finding.severity is Severity.NOTE
     for words in ("0.22 V of the 0.36 V", "source: joint and body", "source: negative-at"):
         assert words in finding.what
     assert not of_kind(
-        choose(a_circuit_job(supply, earth, drop=0.05), 2000.0), FindingKind.ASSUMED_RESISTANCE
+        choose(a_circuit_job(supply, earth, drop=0.05), 2000.0, practice=LARGE_JOINTS),
+        FindingKind.ASSUMED_RESISTANCE,
     )  # 0.30 V are half
     measured = replace(job, source=replace(job.source, joint_ohm=0.001, body_ohm=0.005))
-    assert not of_kind(choose(measured, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    assert not of_kind(choose(measured, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
     half = replace(job, source=replace(job.source, joint_ohm=0.001))  # 0.10 V by the body are not half
-    assert not of_kind(choose(half, 2000.0), FindingKind.ASSUMED_RESISTANCE)
+    assert not of_kind(choose(half, 2000.0, practice=LARGE_JOINTS), FindingKind.ASSUMED_RESISTANCE)
 
 
 def test_what_those_words_say_makes_the_cable_thinner() -> None:
     supply, earth = supply_and_earth(20.0)
     job = a_circuit_job(supply, earth)
-    thick = by_name(choose(job, 2000.0))["supply"].area_mm2
+    thick = by_name(choose(job, 2000.0, practice=LARGE_JOINTS))["supply"].area_mm2
     measured = replace(job, source=replace(job.source, joint_ohm=0.0003, body_ohm=0.001))
     to_minus = replace(job, source=replace(job.source, negative_at="rear earth stud"))
     for better in (measured, to_minus):
-        assert by_name(choose(better, 2000.0))["supply"].area_mm2 < thick
+        assert by_name(choose(better, 2000.0, practice=LARGE_JOINTS))["supply"].area_mm2 < thick
 
 
 def test_cables_that_drop_does_not_decide_are_not_thick_for_it() -> None:
@@ -145,6 +149,19 @@ def test_a_named_fuse_larger_than_its_load_needs_is_a_note_with_the_one_that_wou
         runs = supply_and_earth(20.0, size="25 mm2", earth_size="25 mm2", fuse=Fuse(rating_a))
         found = of_kind(choose(a_circuit_job(*runs, drop=0.2), 2000.0), "large fuse")
         assert [(f.severity, f.required) for f in found] == ([(Severity.NOTE, "25 or 30 A")] if told else [])
+
+
+def test_a_conductor_that_is_called_as_its_run_is_named_once() -> None:
+    """46 CFR 183.340 asks for 16 AWG alone in its loom; 0.75 mm2 is thinner."""
+    runs = supply_and_earth(1.0, size="0.75 mm2", earth_size="1.5 mm2")
+    alike = of_kind(choose(a_circuit_job(*runs), 500.0), FindingKind.LEAST_SIZE)
+    assert [f.fact for f in alike] == ["0.75 mm2 is thinner than a conductor may be here"]
+    feed = replace(runs[0].conductors[0], name="feed")
+    earth = replace(runs[1], conductors=(a_return("earth", "feed", size="1.5 mm2"),))
+    other = of_kind(
+        choose(a_circuit_job(replace(runs[0], conductors=(feed,)), earth), 500.0), FindingKind.LEAST_SIZE
+    )
+    assert [f.fact for f in other] == ["feed: 0.75 mm2 is thinner than a conductor may be here"]
 
 
 def test_a_refusal_for_drop_names_the_size_that_would_do_and_it_does() -> None:

@@ -89,14 +89,15 @@ def test_a_conductor_tied_to_the_vehicles_own_loom_counts_as_bundled_with_it():
     assert "x 0.50 with 7 together, those of row too" in why.what
 
 
+METAL_ONLY = {("conductor", key): 0.0 for key in ("connection", "crimp length", "body return")}
+
+
 def test_copper_warms_by_the_square_of_its_current():
     """40 A in 4 mm2 (counts as 12 AWG, 45 A at 105 degC): 30 + 75 x (40/45)^2 = 89.3 degC."""
     job = a_circuit_job(
         *supply_and_earth(40.0, size="4 mm2", earth_size="4 mm2", fuse=None), series=Series.IEC, drop=0.3
     )
-    found = by_name(
-        choose(job, 2150.0, practice={("conductor", "connection"): 0.0, ("conductor", "body return"): 0.0})
-    )
+    found = by_name(choose(job, 2150.0, practice=METAL_ONLY))
     copper_c = 30 + 75 * (40 / 45) ** 2
     by_hand_v = 40 * 2 * 2.15 * 0.00495 * (234.5 + copper_c) / 254.5
     assert found["supply"].drop_v == pytest.approx(by_hand_v, rel=1e-9)

@@ -39,6 +39,7 @@ from router.model.vehicle import (
     Opening,
     Panel,
     Profile,
+    Screw,
     Space,
     SpaceKind,
     Support,
@@ -97,6 +98,25 @@ def test_a_floor_with_an_area_is_there_and_nowhere_else() -> None:
     assert spot_at(a_profile(panels=(small,))) is not None
     smaller = replace(LOAD_FLOOR, area=rectangle(-23.3 + 1e-3, -500.0, 500.0, 500.0))
     assert spot_at(a_profile(panels=(smaller,))) is None
+
+
+@pytest.mark.parametrize(
+    ("screw", "inside_mm"),
+    [(Screw.NUT, 23.3), (Screw.RIVET_NUT, 24.55), (Screw.SELF_CUTTING, 22.0)],
+)
+def test_what_a_screw_holds_in_says_how_wide_its_hole_is(screw: Screw, inside_mm: float) -> None:
+    """Holes of 6.6, 9.1 and 4 mm: 20 mm of metal and half of that from the edge."""
+    for more_mm, is_room in ((TINY, True), (-1e-3, False)):
+        area = rectangle(-inside_mm - more_mm, -500.0, 500.0, 500.0)
+        spot = spot_at(a_profile(panels=(replace(LOAD_FLOOR, area=area, screw=screw),)))
+        assert (spot is not None) is is_room
+    profile = a_van()
+    screwed = replace(profile, panels=(replace(LOAD_FLOOR, screw=screw),))
+    spot = spot_at(screwed)
+    assert spot is not None
+    hole = hole_at(spot, screwed, default_practice())
+    assert hole.screw is screw
+    assert hole.diameter_mm == pytest.approx(2 * (inside_mm - 20.0))
 
 
 def test_a_floor_without_an_area_is_where_both_its_spaces_are() -> None:

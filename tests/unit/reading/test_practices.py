@@ -43,14 +43,14 @@ def test_every_value_of_the_default_file_arrives_with_its_source():
     [
         ("clearance", "hot", 200.0, "mm"),
         ("conductor", "drop", 0.03, "ratio"),
-        ("conductor", "connection", 0.001, "ohm"),
+        ("conductor", "connection", 0.0001, "ohm"),
         ("fixing", "sharp bend", 45.0, "deg"),
         ("length", "re-terminations", 2.0, "count"),
         ("ambient", "engine bay", 85.0, "degC"),
     ],
 )
 def test_values_are_in_the_insides_unit(group, key, value, unit):
-    """As the file says them: 200 mm, 3 %, 0.001 ohm, 45 deg, 2 count, 85 degC."""
+    """As the file says them: 200 mm, 3 %, 0.0001 ohm, 45 deg, 2 count, 85 degC."""
     rule = read_practice().rule(group, key)
     assert (rule.value, rule.unit) == (value, unit)
 

@@ -197,3 +197,11 @@ def test_a_name_that_the_library_lacks_is_the_file_beside(tmp_path):
         find_profile(known, tmp_path, trusts_paths=False) == dict(library())[known]
     )  # the library's comes first
     assert "unknown profile" in str(find_profile("their-van", tmp_path, trusts_paths=False))
+
+
+@pytest.mark.parametrize("screw", ["nut", "rivet nut", "self-cutting"])
+def test_what_a_screw_holds_in_is_the_panels_and_a_nut_where_nothing_is_said(changed, screw):
+    floor = "panels: [{name: load floor, between: [load area, underfloor], height: 610 mm}]\nkeep-outs:"
+    said = floor.replace("610 mm", f"610 mm, screw: {screw}")
+    assert changed(("keep-outs:", said)).panel("load floor").screw == screw
+    assert changed(("keep-outs:", floor)).panel("load floor").screw == "nut"

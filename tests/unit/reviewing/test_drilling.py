@@ -27,7 +27,7 @@ from test_review import (
 
 from router.model.fixing import FixingKind
 from router.model.plan import FindingKind, Severity
-from router.model.vehicle import Drill, Edge, Hazard, Opening, Panel, Space, SpaceKind, Terminal
+from router.model.vehicle import Drill, Edge, Hazard, Opening, Panel, Screw, Space, SpaceKind, Terminal
 from router.reviewing import review_route
 
 ALLOWED = a_floor()
@@ -102,6 +102,15 @@ def test_metal_round_a_hole():
     assert kinds(ALLOWED, profile=replace(VEHICLE, openings=(near,))) == ["drilled hole"]
     assert kinds(a_floor(area=box(227, -600, 3000, 600))) == []
     (found,) = holes(a_floor(area=box(227.5, -600, 3000, 600)))
+    assert found.what.startswith("the hole of fixing 99 in floor comes to 19.5 mm from the edge of floor")
+
+
+@pytest.mark.parametrize(("screw", "edge_mm"), [(Screw.RIVET_NUT, 24.5), (Screw.SELF_CUTTING, 22.0)])
+def test_the_hole_of_another_screw_is_judged_by_its_own_width(screw, edge_mm):
+    """20 mm to the edge of its panel, and half of 9 mm or of 4 mm: the clip is at 250 mm."""
+    assert kinds(replace(a_floor(425.0, area=box(250 - edge_mm, -600, 3000, 600)), screw=screw)) == []
+    near = replace(a_floor(425.0, area=box(250 - edge_mm + 0.5, -600, 3000, 600)), screw=screw)
+    (found,) = holes(near)
     assert found.what.startswith("the hole of fixing 99 in floor comes to 19.5 mm from the edge of floor")
 
 

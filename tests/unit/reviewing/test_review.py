@@ -62,6 +62,8 @@ def rules(**more):
         ("fixing", "near a member"): 100.0,
         ("fixing", "reach"): 20.0,
         ("hole", "diameter"): 6.0,
+        ("hole", "rivet nut diameter"): 9.0,
+        ("hole", "self-cutting diameter"): 4.0,
         ("hole", "reach"): 20.0,
         ("hole", "clear of an edge"): 20.0,
         ("bend", "least radius"): 10.0,
