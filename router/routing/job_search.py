@@ -14,14 +14,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeAlias
 
 from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores, without_bores
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
-from router.routing.free_space import make_world
+from router.routing.grounds import Sites, ground_of
 from router.routing.kept_apart import looms_kept_out
 from router.routing.laid_runs import Laid, LaidRuns, Together, moved
 from router.routing.loom_on_vehicle import LoomOnVehicle
@@ -30,7 +29,6 @@ from router.routing.shut_ends import first_shut_end
 from router.search import (
     XY,
     Ask,
-    GraphBounds,
     GraphCache,
     GraphWithLaid,
     Key,
@@ -46,8 +44,6 @@ from router.search import (
     snapped,
 )
 
-STEP_MM = 100.0
-"""Longest piece of a border or support without a vertex before the found path is polished."""
 LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
 MOST_OF_OWN_EFFORT = 1.5
@@ -63,9 +59,6 @@ class _RunGraph:
     graph: SightGraph
     costs: LegCosts
     cache: GraphCache
-
-
-Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
 class NoPathError(Exception):
@@ -119,10 +112,9 @@ class JobSearch:
             kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(without_bores(profile, closed), self.practice, diameter_mm / 2.0)
-            graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
-            graph.bounds = GraphBounds(graph)
-            costs = LegCosts(graph.world, self.practice)
-            self._graphs[key] = _RunGraph(len(self._graphs), loom, graph, costs, GraphCache())
+            ground = ground_of(loom.profile, self.practice, loom.radius_mm, self._sites())
+            own = (ground.graph, ground.costs, ground.cache)
+            self._graphs[key] = _RunGraph(len(self._graphs), loom, *own)
         return self._graphs[key]
 
     def _sites(self) -> Sites:
