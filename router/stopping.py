@@ -1,4 +1,4 @@
-"""How a plan is called off by whoever asked for it: long work asks here, often, whether it is still wanted."""
+"""How a plan is called off by whoever asked for it: long work asks here, often, if it is still wanted."""
 
 from __future__ import annotations
 
