@@ -43,6 +43,7 @@ from router.search import (
     smooth,
     snapped,
 )
+from router.stopping import stop_if_asked
 
 LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
@@ -170,6 +171,7 @@ class JobSearch:
         return self._found[key]
 
     def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
+        stop_if_asked()
         route = make_route(alone.loom, alone.graph.world, run, path, 0.0)
         effort_mm = route_effort_mm(route, alone.costs, self.practice)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
@@ -310,6 +312,7 @@ class JobSearch:
     def _graph_with_laid(
         self, run: Run, others: LaidRuns, points: tuple[tuple[int, XY], ...]
     ) -> GraphWithLaid:
+        stop_if_asked()
         own = self.graph(run, others)
         laid = [
             path
