@@ -20,7 +20,7 @@ from router.stopping import PlanStoppedError, stoppable
 from router.writing import json_text, plan_data
 
 BACK, STOPPED, ANSWERED = "taken back", "stopped", "answered first"
-STEPS = st.sampled_from([*CHANGES, CHANGES[0], BACK, STOPPED, ANSWERED])
+ALL = [*CHANGES, CHANGES[0], BACK, STOPPED, ANSWERED]
 
 
 def outcome(*asked) -> str:
@@ -78,14 +78,14 @@ def answered(asked):
     assert (first.findings, first.bill, first.effort_mm) == (whole.findings, whole.bill, whole.effort_mm)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-@given(st.integers(0, 10**6), st.lists(STEPS, min_size=5, max_size=5))
+@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@given(st.integers(0, 10**6), st.permutations(ALL))
 def test_after_any_changes_the_answer_is_that_of_a_fresh_plan(seed, steps):
     check_remembering(seed, steps, is_each_compared=True)
 
 
 @pytest.mark.study
 @settings(max_examples=500, deadline=None, suppress_health_check=list(HealthCheck))
-@given(st.integers(0, 10**9), st.lists(STEPS, min_size=10, max_size=10))
+@given(st.integers(0, 10**9), st.lists(st.sampled_from(ALL), min_size=10, max_size=10))
 def test_after_ten_changes_five_hundred_times(seed, steps):
     check_remembering(seed, steps, is_each_compared=False)
