@@ -17,6 +17,7 @@ from router.model.vehicle import Profile
 Question: TypeAlias = tuple[Job, Profile, Practice]
 Change: TypeAlias = Callable[[Random, Question], Question]
 LOADS_A = (1.0, 4.0, 9.0, 25.0)
+RULES = (("clearance", "solid"), ("clearance", "hot"), ("factor", "open"), ("factor", "shared"))
 DROPS = (0.02, 0.03, 0.1)
 
 
@@ -81,9 +82,9 @@ def body_changed(rng: Random, asked: Question) -> Question:
 
 def rule_changed(rng: Random, asked: Question) -> Question:
     job, profile, _ = asked
-    key = rng.choice([("clearance", "solid"), ("clearance", "hot"), ("factor", "open"), ("factor", "shared")])
-    practice = practice_with({key: practice_with({}).value(*key) * rng.choice([0.8, 1.0, 1.2])})
-    return job, profile, practice
+    default = practice_with({})
+    changes = {key: default.value(*key) * rng.choice([0.8, 1.0, 1.2]) for key in RULES}
+    return job, profile, practice_with(changes)
 
 
 CHANGES: tuple[Change, ...] = (
