@@ -24,7 +24,6 @@ from heapq import heappush, heapreplace
 from itertools import count
 from typing import TypeAlias
 
-import numpy as np
 import shapely
 
 from router.model.job import Job
@@ -42,10 +41,9 @@ from router.search import (
     Path,
     SightGraph,
     World,
-    best_path,
     find_path,
     least_together,
-    prove,
+    prove_all,
 )
 from router.tolerances import ON_LINE_MM
 
@@ -149,10 +147,13 @@ class _Stretches:
         left = [key for key in self.amounts_mm if key in used - paid]  # in the profile's order, not by name
         return max(left, key=self.amounts_mm.__getitem__, default=None)
 
-    def _used(self, ends: Ends, shut: Keys) -> set[Key]:
+    def _path(self, ends: Ends, shut: Keys) -> Path | None:
         if (ends, shut) not in self._paths:
             self._paths[ends, shut] = find_path(self._graph, Ask(*ends, (), shut))
-        path = self._paths[ends, shut]
+        return self._paths[ends, shut]
+
+    def _used(self, ends: Ends, shut: Keys) -> set[Key]:
+        path = self._path(ends, shut)
         entered = self._graph.entry_mm(ends[0])[1]
         return {*entered, *(key for step in path.steps for key in step.keys)} if path else set()
 
@@ -175,8 +176,8 @@ class _Stretches:
             open_pairs = [ends for ends in rests_on | set(others) if (ends, shut) not in self._distances_mm]
             if not (is_proven and open_pairs):
                 return least_mm + self._share * sum(self._distance_mm(ends, shut) for ends in others)
-            for ends in open_pairs:
-                self._distances_mm[ends, shut] = self._prove(ends, shut)
+            for start in sorted({start for start, _ in open_pairs}):
+                self._prove(start, shut)
 
     def _distance_mm(self, ends: Ends, shut: Keys) -> float:
         """Return what a path between two terminals takes at least, their rises too."""
@@ -192,25 +193,27 @@ class _Stretches:
             distances = Distances(self._bounds.relaxed(), Ask(0, 0, (), shut))
             sites = range(len(self._climbs_mm))
             numbers = [distances.site(site) for site in sites]
-            most = np.full((1, distances.count), np.inf)
-            is_shut = [not shut.isdisjoint(self._graph.entry_mm(site)[1]) for site in sites]
-            self._roughly_mm[shut] = tuple(
-                (math.inf,) * len(numbers)
-                if is_shut[site]
-                else tuple(distances.from_start(numbers[site], most)[0, numbers].tolist())
-                for site in sites
-            )
+            efforts_mm = distances.from_starts(numbers)[:, numbers]
+            efforts_mm[[not shut.isdisjoint(self._graph.entry_mm(site)[1]) for site in sites]] = math.inf
+            self._roughly_mm[shut] = tuple(tuple(row) for row in efforts_mm.tolist())
         return self._roughly_mm[shut]
 
-    def _prove(self, ends: Ends, shut: Keys) -> float:
-        """Return what a path between two terminals takes at least; where it is known nearly, just that."""
-        ask, known_mm = Ask(*ends, (), shut), self._distance_mm(ends, shut)
-        found, rises_mm = find_path(self._graph, ask), self._rises_mm(ends)
-        if found is None or found.effort_mm + rises_mm <= (1.0 + GAP_OF_A_DISTANCE) * known_mm:
-            return known_mm if found else math.inf
-        best = best_path(self._graph, ask) or found
-        relaxed = self._bounds.relaxed()
-        return rises_mm + prove(self._graph, ask, best, GAP_OF_A_DISTANCE, MOST_ROUNDS, relaxed)
+    def _prove(self, start: int, shut: Keys) -> None:
+        """Prove what paths from a terminal to each further one take at least, if it is not known nearly."""
+        bests: dict[Ask, Path] = {}
+        for goal in range(start + 1, len(self._climbs_mm)):
+            ask, ends = Ask(start, goal, (), shut), (start, goal)
+            known_mm, found = self._distance_mm(ends, shut), self._path(ends, shut)
+            self._distances_mm[ends, shut] = known_mm if found else math.inf
+            if found and found.effort_mm + self._rises_mm(ends) > (1.0 + GAP_OF_A_DISTANCE) * known_mm:
+                bests[ask] = found
+        if bests:
+            relaxed = self._bounds.relaxed()
+            for ask, mm in prove_all(self._graph, bests, GAP_OF_A_DISTANCE, MOST_ROUNDS, relaxed).items():
+                ends = (ask.start, ask.goal)
+                self._distances_mm[ends, shut] = max(
+                    self._distances_mm[ends, shut], mm + self._rises_mm(ends)
+                )
 
 
 def _amounts_mm(

@@ -10,7 +10,7 @@ from router.search.beside import (
     snapped,
 )
 from router.search.bound.distances import Distances, GraphBounds
-from router.search.bound.proof import prove
+from router.search.bound.proof import prove, prove_all
 from router.search.bound.shared_paths import least_together
 from router.search.branches import branch_places
 from router.search.k_best import best_path, near_best_paths
@@ -58,6 +58,7 @@ __all__ = [
     "parts_of",
     "polish",
     "prove",
+    "prove_all",
     "rerouted",
     "smooth",
     "snapped",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from heapq import heappop, heappush
 from itertools import count
 from typing import Literal, NamedTuple, Protocol, TypeAlias
@@ -52,11 +53,13 @@ class Move(NamedTuple):
     keys: tuple[Key, ...] = ()
 
 
+@cache
 def fan_node(layer: int, fan: int) -> Node:
     """Return the node of a fan: a vertex as seen from one side."""
     return Node("fan", layer, fan, 0)
 
 
+@cache
 def stop_node(layer: int, rail: int, stop: int) -> Node:
     """Return the node of a stop of a rail.
 
@@ -68,6 +71,7 @@ def stop_node(layer: int, rail: int, stop: int) -> Node:
     return Node("stop", layer, rail, stop)
 
 
+@cache
 def site_node(site: int) -> Node:
     """Return the node of a site; its layer is the site's own, and not told."""
     return Node("site", 0, site, 0)

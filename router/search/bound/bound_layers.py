@@ -297,13 +297,17 @@ def legs_of(bound_layer: BoundLayer) -> Legs:
 
 def _by_origin(one: Ints, other: Ints, cost: Floats, count: int) -> tuple[Any, Any, Any]:
     """Return legs that may be gone both ways by where they begin, the cheapest between two places once."""
-    key = np.concatenate([one * count + other, other * count + one])
+    key = np.minimum(one, other) * count + np.maximum(one, other)
     order = np.argsort(key)
-    key, cost = key[order], np.concatenate([cost, cost])[order]
+    key = key[order]
     heads = np.flatnonzero(np.diff(key, prepend=-1))
-    key, cost = key[heads], np.minimum.reduceat(cost, heads) if len(heads) else cost
-    origin, there = divmod(key, max(1, count))
-    return np.searchsorted(origin, np.arange(count + 1)), there, cost
+    cost = np.minimum.reduceat(cost[order], heads) if len(heads) else cost
+    low, high = divmod(key[heads], max(1, count))
+    back = np.flatnonzero(low != high)
+    key = np.concatenate([key[heads], high[back] * count + low[back]])
+    order = np.argsort(key)
+    origin, there = divmod(key[order], max(1, count))
+    return np.searchsorted(origin, np.arange(count + 1)), there, np.concatenate([cost, cost[back]])[order]
 
 
 def _each_once(numbers: Ints) -> Any:

@@ -6,7 +6,7 @@ They make a search quick, too: whoever knows what is left at least looks nowhere
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,10 +14,9 @@ from typing import Any
 import numpy as np
 
 from router.plane import Floats, Ints
-from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, relax, site_number
+from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, Steps, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
-from router.search.world import Key
 from router.tolerances import EFFORT_ROUNDING
 
 WIDTH_SHARE = 0.5
@@ -51,7 +50,7 @@ class Distances:
         self.count = self.firsts[-1] + relaxed.stops
         self._slots = [_slots(bound_layer.kept, len(bound_layer.at)) for bound_layer in relaxed.bound_layers]
         self._legs = _joined(relaxed, self.firsts)
-        self._steps = list(self._kept_steps())
+        self._steps = self._kept_steps()
 
     def number(self, place: int) -> int:
         """Return the new number of a place, -1 where it was dropped."""
@@ -75,65 +74,76 @@ class Distances:
         """Return the new number of a site."""
         return self.number(site_number(self.relaxed.graph, site))
 
-    def _kept_steps(self) -> Iterator[tuple[int, int, float, tuple[Key, ...]]]:
-        """Yield all steps between kept places; where a rail is to be met, touching it will do."""
-        via, stops, avoid = set(self.ask.via), self.firsts[-1], self.ask.avoid
-        steps = self.relaxed.steps
-        ends = self._numbers(np.array([step[:2] for step in steps], dtype=np.int64).reshape(-1, 2)).tolist()
-        for (a, b), (_, _, cost_mm, keys) in zip(ends, steps, strict=True):
-            if a < 0 or b < 0 or cost_mm == math.inf or (keys and not avoid.isdisjoint(keys)):
-                continue
-            yield a, b, cost_mm, keys
-            if keys and keys[0] in via and a >= stops and b >= stops:
-                yield a, a, 0.0, keys[:1]
-                yield b, b, 0.0, keys[:1]
+    def _kept_steps(self) -> Steps:
+        """Return all steps between kept places; where a rail is to be met, touching it will do."""
+        steps, avoid = self.relaxed.table(), self.ask.avoid
+        origin, there = self._numbers(steps.origin), self._numbers(steps.there)
+        is_open = np.array([avoid.isdisjoint(keys) for keys in steps.of], dtype=bool)[steps.keys]
+        kept = steps.rows((origin >= 0) & (there >= 0) & (steps.cost < math.inf) & is_open, origin, there)
+        via, stops = set(self.ask.via), self.firsts[-1]
+        is_met = np.array([bool(keys) and keys[0] in via for keys in kept.of], dtype=bool)[kept.keys]
+        is_met &= (kept.origin >= stops) & (kept.there >= stops)
+        return kept.touching(is_met) if via else kept
 
     def from_start(self, start: int, most: Floats) -> Any:
         """Return by `via` met and kept place the least effort from one if that is below `most`, else inf."""
-        return self._from(start, self._onward, most)
+        return self._from((start,), self._onward, most[None])[0]
 
-    def to_goal(self, goal: int, most: Floats) -> Any:
-        """Return by `via` met and kept place the least effort to one if that is below `most`, else inf."""
-        return self._from(len(self.ask.via) * self.count + goal, self._back, most)
+    def from_starts(self, starts: Sequence[int]) -> Any:
+        """Return by start and kept place the least effort from one to the other, however much it is."""
+        most = np.full((len(starts), len(self.ask.via) + 1, self.count), np.inf)
+        return self._from(starts, self._onward, most)[:, -1]
+
+    def to_goals(self, goals: Sequence[int], most: Floats) -> Any:
+        """Return by goal, `via` met and kept place the least effort to it, inf where not below `most`."""
+        return self._from([len(self.ask.via) * self.count + goal for goal in goals], self._back, most)
 
     @cached_property
     def _onward(self) -> _Ways:
         """By state (of so many `via` met, each place in turn): where steps lead from it."""
-        rows = [(before + a, after + b, mm) for a, b, mm, before, after in self._steps_by_via()]
-        return _ways(rows, (len(self.ask.via) + 1) * self.count)
+        before, after, cost = self._steps_by_via()
+        return _ways(before, after, cost, (len(self.ask.via) + 1) * self.count)
 
     @cached_property
     def _back(self) -> _Ways:
         """By state: where steps lead to it from."""
-        rows = [(after + b, before + a, mm) for a, b, mm, before, after in self._steps_by_via()]
-        return _ways(rows, (len(self.ask.via) + 1) * self.count)
+        before, after, cost = self._steps_by_via()
+        return _ways(after, before, cost, (len(self.ask.via) + 1) * self.count)
 
-    def _steps_by_via(self) -> Iterator[tuple[int, int, float, int, int]]:
-        """Yield all steps with the first states before and after them, for every number of `via` met."""
-        via, count = self.ask.via, self.count
-        for a, b, cost_mm, keys in self._steps:
-            for met in range(len(via) + 1):
-                before = via_left_before(via, met, keys) if keys and via else met
-                yield a, b, cost_mm, before * count, met * count
+    def _steps_by_via(self) -> tuple[Any, Any, Any]:
+        """Return the states before and after all steps, for every number of `via` met, and what they cost."""
+        via, steps = self.ask.via, self._steps
+        met = np.arange(len(via) + 1)
+        met_before = np.array(
+            [
+                [via_left_before(via, left, keys) if keys else left for left in met.tolist()]
+                for keys in steps.of
+            ],
+            dtype=np.int64,
+        ).reshape(-1, len(met))
+        before = steps.origin[:, None] + met_before[steps.keys] * self.count
+        after = steps.there[:, None] + met * self.count
+        return before.ravel(), after.ravel(), np.repeat(steps.cost, len(met))
 
-    def _from(self, start: int, steps: _Ways, most: Floats) -> Any:
+    def _from(self, starts: Sequence[int], steps: _Ways, most: Floats) -> Any:
         """Settle the nearest states of all that are reached, again and again, until none gets nearer.
 
-        Several at once, so that one may be settled again: what comes out is the least all the same.
+        Several at once, so that one may be settled again: what comes out is the least all the same. From each
+        start the states are others, which share their ways.
         """
-        effort, limit = most.reshape(-1).copy(), most.reshape(-1)
-        effort[start] = 0.0
+        effort, limit, legs = most.reshape(-1).copy(), most.reshape(-1), self._legs
+        states = len(effort) // len(starts)
+        begun = np.arange(len(starts)) * states + np.array(starts, dtype=np.int64)
+        effort[begun] = 0.0
         is_waiting = np.zeros(len(effort), dtype=bool)
-        waiting, legs = np.array([start]), self._legs
-        width_mm = WIDTH_SHARE * self._usual_mm
+        waiting, width_mm = begun, WIDTH_SHARE * self._usual_mm
         while len(waiting):
             reached = effort[waiting]
             now = waiting[reached <= reached.min() + width_mm]
             is_waiting[now] = False
-            met, place = divmod(now, self.count)
-            for ways, rows, first in ((legs, place, met * self.count), (steps, now, None)):
+            for ways, rows in ((legs, now % self.count), (steps, now % states)):
                 way, row = ways.of(rows)
-                there = ways.there[way] if first is None else ways.there[way] + first[row]
+                there = ways.there[way] + (now - rows)[row]
                 there_mm = ways.cost[way] + effort[now][row]
                 better = there_mm < effort[there]
                 there = there[better]
@@ -141,7 +151,7 @@ class Distances:
                 is_waiting[there] = True
             waiting = is_waiting.nonzero()[0]
         effort = np.where(effort < limit, effort, np.inf)
-        effort[start] = 0.0
+        effort[begun] = 0.0
         return effort.reshape(most.shape)
 
     @property
@@ -161,11 +171,9 @@ def _joined(relaxed: Relaxed, firsts: Sequence[int]) -> _Ways:
     return _Ways(*(np.concatenate(each) for each in (firsts_of, there, cost)))
 
 
-def _ways(rows: Sequence[tuple[int, int, float]], count: int) -> _Ways:
-    table = np.array(rows, dtype=float).reshape(-1, 3)
-    table = table[np.argsort(table[:, 0], kind="stable")]
-    origin, there = table[:, :2].astype(np.int64).T
-    return _Ways(np.searchsorted(origin, np.arange(count + 1)), there, table[:, 2])
+def _ways(origin: Ints, there: Ints, cost: Floats, count: int) -> _Ways:
+    order = np.argsort(origin, kind="stable")
+    return _Ways(np.searchsorted(origin[order], np.arange(count + 1)), there[order], cost[order])
 
 
 def _slots(kept: Ints, count: int) -> Any:

@@ -32,7 +32,9 @@ Where a support is to be met (`via`), touching it is enough for the bound.
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -48,12 +50,23 @@ AIMED_SHARE_OF_GAP = 0.75
 """What share of the wanted gap is aimed at, once edges are dropped."""
 LEAST_SLACK_OF_GAP = 0.25
 """A bound nearer to the best path than this share of the wanted gap takes too long to prove."""
-MOST_HALVINGS = 3
+MOST_HALVINGS = 2
 """How often an edge is halved at most at once."""
 SHARE_OF_BEST = 0.25
 """Which edges are split in any case: how near to its best path, as a share of what is to be proven."""
 LEAST_LEGS = 6.0
 """Over how many legs the wanted gap is shared out at least."""
+
+
+@dataclass(slots=True)
+class _Claim:
+    """What is to be proven of one question, and what has been."""
+
+    ask: Ask
+    best: Path
+    wanted_mm: float
+    bound_mm: float = 0.0
+    aim_mm: float = math.inf
 
 
 def prove(
@@ -81,19 +94,57 @@ def prove(
     effort_mm : float, optional
         Effort of another way, for which the gap is wanted if it can be had: one that goes a little aside.
     """
-    relaxed = (relaxed or relax(graph)).copy()
-    entry_mm = graph.entry_mm(ask.start)[0]
-    bound_mm, aim_mm = 0.0, math.inf
-    wanted_mm = _bound_wanted(best.effort_mm, effort_mm, gap)
-    for number in range(rounds):
-        efforts = _Efforts(relaxed, ask, best.effort_mm - entry_mm)
-        bound_mm = max(bound_mm, entry_mm + min(efforts.least_mm, aim_mm))
-        if bound_mm >= wanted_mm or number == rounds - 1:
-            break
-        aim_mm = wanted_mm + (1.0 - AIMED_SHARE_OF_GAP) * (best.effort_mm - wanted_mm) - entry_mm
-        legs = max(LEAST_LEGS, sum(step.rail is None for step in best.steps) / 2.0)
-        _narrow(relaxed, efforts, aim_mm, (best.effort_mm - entry_mm - aim_mm) / legs)
-    return min(bound_mm, best.effort_mm)
+    claim = _Claim(ask, best, _bound_wanted(best.effort_mm, effort_mm, gap))
+    _prove(graph, [claim], rounds, relaxed or relax(graph))
+    return min(claim.bound_mm, best.effort_mm)
+
+
+def prove_all(
+    graph: SightGraph, bests: Mapping[Ask, Path], gap: float, rounds: int, relaxed: Relaxed
+) -> dict[Ask, float]:
+    """Return by question an effort that no path is below, in mm; edges are split for all questions at once.
+
+    Parameters
+    ----------
+    graph : SightGraph
+    bests : mapping of Ask to Path
+        By question: the best path known. They differ in nothing but their goals.
+    gap : float
+        The gap wanted.
+    rounds : int
+        How often edges are split at most, and once less.
+    relaxed : Relaxed
+        The sight graph's graph.
+    """
+    claims = [
+        _Claim(ask, best, _bound_wanted(best.effort_mm, best.effort_mm, gap)) for ask, best in bests.items()
+    ]
+    _prove(graph, claims, rounds, relaxed)
+    return {claim.ask: min(claim.bound_mm, claim.best.effort_mm) for claim in claims}
+
+
+def _prove(graph: SightGraph, claims: Sequence[_Claim], rounds: int, relaxed: Relaxed) -> None:
+    """Prove claims that differ in nothing but their goals."""
+    relaxed, entry_mm = relaxed.copy(), graph.entry_mm(claims[0].ask.start)[0]
+    for left in reversed(range(rounds)):
+        efforts = _Efforts(relaxed, [(claim.ask, claim.best.effort_mm - entry_mm) for claim in claims])
+        for claim, least_mm in zip(claims, efforts.least_mm, strict=True):
+            claim.bound_mm = max(claim.bound_mm, entry_mm + min(least_mm, claim.aim_mm))
+        rows = [row for row, claim in enumerate(claims) if claim.bound_mm < claim.wanted_mm]
+        if not (rows and left):
+            return
+        claims = [claims[row] for row in rows]
+        wishes = [_wish(claim, entry_mm, efforts, row) for claim, row in zip(claims, rows, strict=True)]
+        _narrow(relaxed, efforts.firsts, wishes)
+
+
+def _wish(claim: _Claim, entry_mm: float, efforts: _Efforts, row: int) -> _Wish:
+    """Aim a little beyond what is to be proven; return which places matter to that."""
+    best_mm = claim.best.effort_mm
+    claim.aim_mm = claim.wanted_mm + (1.0 - AIMED_SHARE_OF_GAP) * (best_mm - claim.wanted_mm) - entry_mm
+    legs = max(LEAST_LEGS, sum(step.rail is None for step in claim.best.steps) / 2.0)
+    between = (efforts.least_mm[row], claim.aim_mm)
+    return _Wish(efforts.spent, efforts.left[row], between, (best_mm - entry_mm - claim.aim_mm) / legs)
 
 
 def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
@@ -103,39 +154,56 @@ def _bound_wanted(best_mm: float, effort_mm: float, gap: float) -> float:
 
 
 class _Efforts:
-    """The efforts from the start and to the goal of every kept place of a graph, by `via` met so far.
+    """The efforts from the start and to each goal of every kept place of a graph, by `via` met so far.
 
     Efforts that no path cheaper than the best known has are left infinite.
     """
 
-    def __init__(self, relaxed: Relaxed, ask: Ask, best_mm: float) -> None:
-        distances = Distances(relaxed, ask)
+    def __init__(self, relaxed: Relaxed, questions: Sequence[tuple[Ask, float]]) -> None:
+        asks = [ask for ask, _ in questions]
+        distances = Distances(relaxed, asks[0])
         self.firsts = distances.firsts
-        start, goal = distances.site(ask.start), distances.site(ask.goal)
-        most = np.full(
-            (len(ask.via) + 1, distances.count), best_mm * (1.0 + EFFORT_ROUNDING) + COST_ROUNDING_MM
-        )
-        sites = [site for site in range(len(relaxed.graph.sites)) if relaxed.graph.is_movable(site)]
-        most[:, [distances.site(site) for site in sites if site not in (ask.start, ask.goal)]] = -math.inf
-        self.spent = distances.from_start(start, most)
-        self.left = distances.to_goal(goal, most - self.spent)
-        self.least_mm = float(self.spent[len(ask.via), goal])
+        graph, end = relaxed.graph, len(asks[0].via)
+        movable = [site for site in range(len(graph.sites)) if graph.is_movable(site)]
+        most = np.empty((len(asks), end + 1, distances.count))
+        for row, (ask, best_mm) in zip(most, questions, strict=True):
+            row[:] = best_mm * (1.0 + EFFORT_ROUNDING) + COST_ROUNDING_MM
+            row[
+                :, [distances.site(site) for site in movable if site not in (ask.start, ask.goal)]
+            ] = -math.inf
+        goals = [distances.site(ask.goal) for ask in asks]
+        self.spent = distances.from_start(distances.site(asks[0].start), most.max(0))
+        self.left = distances.to_goals(goals, most - self.spent)
+        self.least_mm: list[float] = self.spent[end, goals].tolist()
 
 
-def _narrow(relaxed: Relaxed, efforts: _Efforts, aim_mm: float, loss_mm: float) -> None:
-    """Drop what no path cheaper than `aim_mm` meets; split edges whose legs lose more than `loss_mm`."""
-    total = (efforts.spent + efforts.left).min(0)
+class _Wish(NamedTuple):
+    """What one question wants of the next graph."""
+
+    spent: Any
+    left: Any
+    """By `via` met and kept place: the least efforts from the start and to the goal. [mm]"""
+    between: tuple[float, float]
+    """What is proven, and what is aimed at. [mm]"""
+    loss_mm: float
+    """Edges whose legs lose more than this are split."""
+
+
+def _narrow(relaxed: Relaxed, firsts: Sequence[int], wishes: Sequence[_Wish]) -> None:
+    """Drop what no path cheaper than is aimed at meets; split edges whose legs lose much."""
+    is_wanted = np.any([(wish.spent + wish.left).min(0) < wish.between[1] for wish in wishes], axis=0)
     for layer, bound_layer in enumerate(relaxed.bound_layers):
-        low, high = efforts.firsts[layer], efforts.firsts[layer + 1]
+        low, high = firsts[layer], firsts[layer + 1]
         if not len(bound_layer.pieces.line):
             continue
         is_alive = np.zeros(len(bound_layer.at), dtype=bool)
-        is_alive[bound_layer.kept] = total[low:high] < aim_mm
+        is_alive[bound_layer.kept] = is_wanted[low:high]
         parts = is_alive[bound_layer.pieces.ends].any(1).astype(np.int64)
-        spent, left = efforts.spent[:, low:high], efforts.left[:, low:high]
         for legs in (relaxed.legs[layer].pairs, relaxed.legs[layer].spots):
-            pieces, counts = _wanted(legs, spent, left, (efforts.least_mm, aim_mm), loss_mm)
-            np.maximum.at(parts, pieces, counts)
+            for wish in wishes:
+                spent, left = wish.spent[:, low:high], wish.left[:, low:high]
+                pieces, counts = _wanted(legs, spent, left, wish.between, wish.loss_mm)
+                np.maximum.at(parts, pieces, counts)
         is_whole = np.isin(bound_layer.pieces.line, [line for at, line in relaxed.whole if at == layer])
         parts[is_whole] = np.minimum(parts[is_whole], 1)
         far = twins(bound_layer)

@@ -36,6 +36,46 @@ Step: TypeAlias = tuple[int, int, float, tuple[Key, ...]]
 
 
 @dataclass(frozen=True, slots=True)
+class Steps:
+    """Steps as arrays."""
+
+    origin: Any
+    there: Any
+    """By step: from which place to which."""
+    cost: Any
+    """By step. [mm]"""
+    keys: Any
+    """By step: the number of what it meets."""
+    of: list[tuple[Key, ...]]
+    """By number: what is met."""
+
+    def rows(self, rows: Flags, origin: Ints, there: Ints) -> Steps:
+        """Return some of the steps, between places of other numbers.
+
+        Parameters
+        ----------
+        rows : (n,) array of bool
+            Which.
+        origin, there : (n,) array of int
+            The new numbers.
+        """
+        return Steps(origin[rows], there[rows], self.cost[rows], self.keys[rows], self.of)
+
+    def touching(self, rows: Flags) -> Steps:
+        """Return these steps, and at both ends of some a step that stays there and meets their first key."""
+        number = {keys: i for i, keys in enumerate(self.of)}
+        firsts = np.array([number.setdefault(keys[:1], len(number)) for keys in self.of], dtype=np.int64)
+        at = np.concatenate([self.origin[rows], self.there[rows]])
+        return Steps(
+            np.concatenate([self.origin, at]),
+            np.concatenate([self.there, at]),
+            np.concatenate([self.cost, np.zeros(len(at))]),
+            np.concatenate([self.keys, np.tile(firsts[self.keys[rows]], 2)]),
+            list(number),
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Ride:
     """A piece of a rail along a piece of an edge: its stops at the edge's ends, what both directions cost."""
 
@@ -63,6 +103,17 @@ class Relaxed:
     numbers: dict[Node, int]
     """By place of the sight graph: its number here."""
     legs: list[Legs] = field(default_factory=list)
+    _table: Steps | None = None
+
+    def table(self) -> Steps:
+        """Return all steps as arrays; steps are only ever added."""
+        if self._table is None or len(self._table.cost) < len(self.steps):
+            number: dict[tuple[Key, ...], int] = {}
+            keys = np.array([number.setdefault(step[3], len(number)) for step in self.steps], dtype=np.int64)
+            ends = np.array([step[:2] for step in self.steps], dtype=np.int64).reshape(-1, 2)
+            cost = np.array([step[2] for step in self.steps], dtype=float)
+            self._table = Steps(ends[:, 0], ends[:, 1], cost, keys, list(number))
+        return self._table
 
     def copy(self) -> Relaxed:
         """Return a graph that may be narrowed without changing this one."""
