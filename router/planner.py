@@ -226,7 +226,7 @@ class Planner:
                 given.variant if variant is None and profile is None else variant,
                 given.trusts_paths,
             )
-        if given.vehicle != self._given.vehicle:
+        if not (profile is variant is None) or given.vehicle != self._given.vehicle:
             changes = replace(changes, moves={})
         changes = replace(
             changes, loads={**changes.loads, **(loads or {})}, limits={**changes.limits, **(limits or {})}
