@@ -39,8 +39,8 @@ MEMBERS = {
 }
 RECORDS = (
     "Allowance BillLine ClearanceCheck ConductorChoice Fault Finding Fixing FuseChoice Loom NoAnswerError "
-    "NoConductorError NoRouteError Passage Pinch PlanStoppedError Relaxation RoutePoint Rule Severity Station "
-    "UnreadableError"
+    "NoConductorError NoRouteError Passage Pinch PlanStoppedError Relaxation RoutePoint Rule Severity "
+    "Station UnreadableError"
 )
 
 
