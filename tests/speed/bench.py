@@ -7,6 +7,8 @@ library, extremitypathfinder with its compiler warmed up, answers the same quest
     python tests/speed/bench.py                    everything but the slow peer run at 200 keep-outs
     python tests/speed/bench.py one-factor drag    only these parts
     python tests/speed/bench.py --peer-up-to 200   lets the peer build 200 keep-outs too, which takes a minute
+    python tests/speed/bench.py --quick            only the targets, in less than a minute on two processors
+    python tests/speed/bench.py --json             only the targets, as JSON; with --quick too
 
 Times are processor time of this process (or of the child process), so that other work on the machine disturbs
 them little; read ratios, not milliseconds.
@@ -15,17 +17,11 @@ them little; read ratios, not milliseconds.
 from __future__ import annotations
 
 import argparse
-import gc
-import itertools
+import json
 import math
 import os
 import platform
-import resource
 import statistics
-import subprocess
-import sys
-import tempfile
-import time
 import warnings
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -35,21 +31,19 @@ from typing import Any
 
 import numpy as np
 import shapely
+from clocks import ROOT, settle, timed
+from dragging import drags_ms
 from speed_worlds import Case, make_case, plain_world, varied_world
+from targets import QUICK, WHOLE, measured, told
 
 from router.planning import make_plan
 from router.reading import read_question
-from router.routing.free_space import make_world
-from router.routing.job_search import STEP_MM
-from router.routing.loom_on_vehicle import LoomOnVehicle
-from router.routing.routes import make_route
+from router.routing.grounds import STEP_MM
 from router.search import path_search
 from router.search.k_best import best_path
 from router.search.path_search import Ask, find_path
-from router.search.polish import polish
 from router.search.sight_graph import SightGraph
 
-ROOT = Path(__file__).resolve().parents[2]
 SIZES = (20, 50, 100, 200, 1_000, 10_000)
 FINER_MM = (50.0, 20.0, 10.0)
 """Steps of the grounds on which better ways are looked for; the best path of all counts as the best known."""
@@ -63,19 +57,22 @@ until each question was asked once in peace.
 PEER_REPEATS = 3
 """How often the peer is asked everything."""
 DRAGS = 60
-COLD_STARTS = 9
-THIRD_PARTY = "import click, numpy, shapely, svgwrite, yaml\nfrom pydantic import BaseModel"
 
 
 def main() -> None:
     """Run the parts that are asked for, all by default."""
-    parts = {"one-factor": one_factor, "factors": factors, "drag": drag, "cold": cold}
+    parts = {"one-factor": one_factor, "factors": factors, "drag": drag, "targets": targets}
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     options.add_argument("parts", nargs="*", metavar="PART", help=f"of {', '.join(parts)}; default: all")
     options.add_argument("--peer-up-to", type=int, default=100, help="most keep-outs that the peer is given")
     options.add_argument("--up-to", type=int, default=SIZES[-1], help="most keep-outs in any world")
+    options.add_argument("--json", action="store_true", help="nothing but the targets, as JSON")
+    options.add_argument("--quick", action="store_true", help="only the targets, in less than a minute")
     chosen = options.parse_args()
-    print_machine()
+    if chosen.json or chosen.quick:
+        chosen.parts = ["targets"]
+    if not chosen.json:
+        print_machine()
     for name, part in parts.items():
         if not chosen.parts or name in chosen.parts:
             part(chosen)
@@ -100,19 +97,6 @@ def yardstick_ms() -> float:
     """Return what this machine takes for a fixed piece of numpy's work. [ms]."""
     numbers = np.random.default_rng(1).random(1_000_000)
     return min(timed(lambda: np.sort(numbers))[0] for _ in range(REPEATS))
-
-
-def timed(work: Callable[[], Any]) -> tuple[float, Any]:
-    """Return the processor time that a piece of work takes, and its result. [ms]."""
-    start = time.process_time()
-    result = work()
-    return (time.process_time() - start) * 1e3, result
-
-
-def settle() -> None:
-    """Let nobody's collection of garbage go through what was made before."""
-    gc.collect()
-    gc.freeze()
 
 
 def verdict(
@@ -311,13 +295,9 @@ def drag(_: argparse.Namespace) -> None:
     questions = [(path.name, read_question(path)) for path in examples if path.name != "no-way"]
     name, question = max(questions, key=lambda pair: _things(pair[1].profile))
     print(f"\nDragging an end: {question.profile.name}, example {name}, {_things(question.profile)} things")
-    run = max(question.job.runs, key=lambda r: _apart_mm(question.profile, r))
     plan = make_plan(question.job, question.profile, question.practice)
-    loom = LoomOnVehicle(question.profile, question.practice, plan.loom_diameter_mm / 2.0)
-    graph = _graph(loom, run)
-    places = _path(question.profile.terminal(run.end).at)
-    drawn = [timed(lambda at=at: _drag_to(loom, run, graph, at)) for at in places]
-    answered = [ms for ms, route in drawn if route is not None]
+    drawn = drags_ms(question, plan.loom_diameter_mm, DRAGS)
+    answered = [ms for ms in drawn if ms is not None]
     print(
         f"  way, polish and route in space at {len(answered)} of {len(drawn)} places; the others are not free"
     )
@@ -334,71 +314,27 @@ def _things(profile: Any) -> int:
     )
 
 
-def _apart_mm(profile: Any, run: Any) -> float:
-    return math.dist(profile.terminal(run.start).at, profile.terminal(run.end).at)
+# --- targets -----------------------------------------------------------------------------------------------
 
 
-def _graph(loom: LoomOnVehicle, run: Any) -> SightGraph:
-    spaces = [space.name for space in loom.profile.spaces]
-    terminals = [loom.profile.terminal(name) for name in (run.start, run.end)]
-    return SightGraph(make_world(loom), tuple((spaces.index(t.space), t.at) for t in terminals), STEP_MM)
+def targets(chosen: argparse.Namespace) -> None:
+    """Print every target of whole plans, growth and cold starts; with --json nothing but that, as data."""
+    figures = told(measured(_factor_ratio, QUICK if chosen.quick else WHOLE))
+    if chosen.json:
+        print(json.dumps(figures, indent=2))
+        return
+    print("\nTargets: processor time where nothing else is said")
+    for each in figures["targets"]:
+        met = "met" if each["met"] else "NOT MET"
+        value = "not measured" if each["value"] is None else f"{each['value']:g}"
+        print(f"  {each['name']}: {value}; target at most {each['target']:g}: {met}")
 
 
-def _path(end: tuple[float, float]) -> list[tuple[float, float]]:
-    """Return places on a spiral round a run's end, as a finger drags it."""
-    turns = [(i, 2.0 * math.pi * i / 15) for i in range(DRAGS)]
-    return [(end[0] + 5.0 * i * math.cos(turn), end[1] + 5.0 * i * math.sin(turn)) for i, turn in turns]
-
-
-def _drag_to(loom: LoomOnVehicle, run: Any, graph: SightGraph, at: tuple[float, float]) -> Any:
-    graph.move_site(1, *at)
-    way = find_path(graph, Ask(0, 1, run.via, frozenset(run.avoid)))
-    if way is None:
-        return None
-    terminals = tuple(replace(t, at=at) if t.name == run.end else t for t in loom.profile.terminals)
-    moved = replace(loom, profile=replace(loom.profile, terminals=terminals))
-    return make_route(moved, graph.world, run, polish(graph, way), 0.0)
-
-
-# --- cold starts -------------------------------------------------------------------------------------------
-
-
-def cold(_: argparse.Namespace) -> None:
-    """Print what whole commands take in a new process, beside one that only imports the libraries."""
-    with tempfile.TemporaryDirectory() as folder:
-        environment = {
-            **os.environ,
-            "PYTHONPYCACHEPREFIX": folder,
-        }  # compiled once, as an installed package is
-        environment.pop("PYTHONDONTWRITEBYTECODE", None)
-        out = str(Path(folder) / "out")
-        underbody = [sys.executable, "-m", "router"]
-        commands = {
-            "libraries": [sys.executable, "-c", THIRD_PARTY],
-            "plan": [*underbody, "plan", str(ROOT / "examples" / "fridge-supply"), "--out", out],
-            "click": [sys.executable, "-c", "import click"],
-            "help": [*underbody, "--help"],
-        }
-        taken: dict[str, list[tuple[float, float]]] = {name: [] for name in commands}
-        for _start, (name, command) in itertools.product(range(COLD_STARTS + 1), commands.items()):
-            taken[name].append(_process_ms(command, environment))
-    cpu = {name: statistics.median(ms for ms, _ in runs[1:]) for name, runs in taken.items()}
-    wall = {name: min(ms for _, ms in runs[1:]) for name, runs in taken.items()}
-    print(f"\nCold starts, median processor time of {COLD_STARTS} (least wall time):")
-    for name in commands:
-        print(f"  {name:9s} {cpu[name]:7.1f} ms ({wall[name]:.0f} ms)")
-    plan, libraries = cpu["plan"], cpu["libraries"]
-    verdict("plan on the van, four outputs, times its libraries' import", plan / libraries, at_most=1.5)
-    verdict("plan on the van, wall time", wall["plan"] / 1e3, at_most=1.0, unit=" s")
-    verdict("--help, times click's import", cpu["help"] / cpu["click"], at_most=1.5)
-
-
-def _process_ms(command: list[str], environment: dict[str, str]) -> tuple[float, float]:
-    """Return the processor time and the wall time of a process. [ms]."""
-    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    subprocess.run(command, check=True, capture_output=True, env=environment, cwd=ROOT)
-    after, stop = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    return (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime) * 1e3, (stop - start) * 1e3
+def _factor_ratio() -> float:
+    """Return what building and one query takes with different factors, times one factor, at 100 keep-outs."""
+    case = make_case(100)
+    case = replace(case, pairs=case.pairs[:1])
+    return _own_factors(case, STEP_MM)[0] / _own_one_factor(case)[0]
 
 
 if __name__ == "__main__":
