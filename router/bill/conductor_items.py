@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from router.bill.counting import BillEntry, CutConductor, Size
 from router.bill.lead_items import cable_cuts, cable_totals, cables_of, core_caps
 from router.bill.masses import conductor_kg_per_m, thing_kg
-from router.facts import contact_words, crimp_words, heat_shrink_words, lead_outside_mm, stud_of
+from router.facts import (
+    contact_words,
+    crimp_words,
+    heat_shrink_words,
+    is_wet,
+    is_wet_at,
+    lead_outside_mm,
+    stud_of,
+)
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.job import Job
 from router.model.plan import BillItem, RunPlan
@@ -129,13 +138,13 @@ def _family_words(fuse: FuseChoice) -> str:
     return fuse.family or "in-line"
 
 
-def _joins(fuse: FuseChoice, choice: ConductorChoice) -> _EndPart:
+def _joins(fuse: FuseChoice, choice: ConductorChoice, *, is_sealed: bool) -> _EndPart:
     """Return what joins a conductor to a fuse holder: a ring on its stud, or a splice."""
     if fuse.stud is not None:
-        return _EndPart(BillItem.RING_TERMINAL, _ring(fuse.stud, choice))
+        return _EndPart(BillItem.RING_TERMINAL, _ring(fuse.stud, choice, is_sealed=is_sealed))
     is_thicker = fuse.leads_mm2 is not None and choice.area_mm2 > fuse.leads_mm2 * (1 + RELATIVE_ROUNDING)
     butt = f"butt, stepped down to leads of {fuse.leads}" if is_thicker else "butt"
-    return _EndPart(BillItem.SPLICE, f"{butt}, {crimp_words(choice)}")
+    return _EndPart(BillItem.SPLICE, f"{butt}, {crimp_words(choice, is_sealed=is_sealed)}")
 
 
 def _choice(run: RunPlan, fuse: FuseChoice) -> ConductorChoice:
@@ -166,10 +175,10 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
             )
         if run.fuse is not None:
             choice = _choice(run, run.fuse)
-            count = 2 * len(run.fuse.stations_mm)
-            where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
             leads_mm = lead_outside_mm(run.fuse, choice) if run.fuse.stud is None else None
-            found += _crimped(_joins(run.fuse, choice), count, where, choice, leads_mm)
+            for part, count in _holder_joints(profile, run, run.fuse, choice).items():
+                where = f"{run.name}: both sides of the fuse holder{'s' if count > 2 else ''}"
+                found += _crimped(part, count, where, choice, leads_mm)
     found += core_caps(cables_of(job, runs))
     order = (
         BillItem.RING_TERMINAL,
@@ -179,6 +188,15 @@ def terminal_entries(job: Job, profile: Profile, runs: tuple[RunPlan, ...]) -> I
         BillItem.LABEL,
     )
     yield from sorted(found, key=lambda entry: (order.index(entry.item), entry.spec))
+
+
+def _holder_joints(
+    profile: Profile, run: RunPlan, fuse: FuseChoice, choice: ConductorChoice
+) -> Mapping[_EndPart, int]:
+    """Return what joins a conductor to its fuse holders, each by where it sits, and how many of it."""
+    wet = [is_wet_at(profile, run.route, station_mm) for station_mm in fuse.stations_mm]
+    parts = (_joins(fuse, choice, is_sealed=is_sealed) for is_sealed in wet for _side in ("in", "out"))
+    return Counter(parts)
 
 
 def _crimped(
@@ -196,13 +214,13 @@ def _crimped(
 
 def _end_part(job: Job, profile: Profile, name: str, choice: ConductorChoice) -> _EndPart:
     """Return what a conductor ends in at a terminal: a ring on its stud, else a contact of its connector."""
-    stud = stud_of(job, profile, name, choice.name)
+    stud, terminal = stud_of(job, profile, name, choice.name), profile.terminal(name)
     if stud is not None:
-        return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice))
-    terminal = profile.terminal(name)
+        is_sealed = is_wet(profile, terminal.space)
+        return _EndPart(BillItem.RING_TERMINAL, _ring(stud, choice, is_sealed=is_sealed))
     return _EndPart(BillItem.CONNECTOR_CONTACT, contact_words(terminal, choice), terminal.contact)
 
 
-def _ring(stud: str, choice: ConductorChoice) -> str:
+def _ring(stud: str, choice: ConductorChoice, *, is_sealed: bool) -> str:
     inch = {row["stud"]: row["inch"] for row in load_table("terminals")["studs"]["sizes"]}.get(stud)
-    return f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice)}"
+    return f"ring {stud}{f' ({inch})' if inch else ''}, {crimp_words(choice, is_sealed=is_sealed)}"

@@ -227,7 +227,8 @@ def _clip(held: _Held, profile: Profile, practice: Practice) -> tuple[float, str
     kind = profile.support(held.fixing.support).kind if held.fixing.support else "support"
     word = "edge clip" if kind is SupportKind.FLANGE else "clip"
     made_of = ", metal" if _is_metal(practice) else ""
-    return held.loom.outside_mm, f"{word} for a {kind}, loom of {held.loom.outside_mm:g} mm{made_of}"
+    where = "punched holes" if kind is SupportKind.HOLES else f"a {kind}"
+    return held.loom.outside_mm, f"{word} for {where}, loom of {held.loom.outside_mm:g} mm{made_of}"
 
 
 def _p_clip(held: _Held) -> tuple[float, str]:

@@ -15,6 +15,7 @@ from router.conductors.question import ElectricalQuestion, question_of
 from router.conductors.resistance import copper_kg
 from router.conductors.sizing import Sizing, size_conductors
 from router.conductors.weakest_part import holder_lead
+from router.errors import NoConductorError
 from router.model.conductor_choice import ConductorChoice, FuseChoice, LoadCase
 from router.model.job import Job
 from router.model.plan import Bundle, Electrical, Route, RunLength
@@ -68,8 +69,11 @@ def choose_conductors(
     .. [3] IEC 60949.
     """
     question = question_of(job, profile, practice, routes, bundles, lengths)
-    protections = protections_of(question)
-    sizings = size_conductors(question, protections)
+    refused: list[str] = []
+    protections = protections_of(question, refused)
+    sizings = size_conductors(question, protections, refused)
+    if refused:
+        raise NoConductorError("; besides, ".join(dict.fromkeys(refused)))
     sizes = {sizing.carrier.name: sizing.size for sizing in sizings}
     drops = {load: question.loop_drop_v(load, sizes) for load in question.circuit.loads}
     shorts = {
@@ -94,7 +98,7 @@ def choose_conductors(
             )
             for each in protections
         ),
-        findings=findings_of(question, sizings, protections, drops, places, shorts),
+        findings=findings_of(question, sizings, protections, drops, places, seconds, shorts),
     )
 
 

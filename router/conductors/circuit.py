@@ -5,14 +5,15 @@ can be: its own worst case, for ampacity and fuse. The drop to a load counts tha
 conductor of its loop the heaviest that can be on beside it, which is no less than any real case.
 
 A load's current flows in its own conductor, in every conductor upstream of it (`fed_by`), and in every
-conductor that these come back along (`returns`). Two conductors that return the same one count as in
-series, never in parallel: that is the heavier case. Current that no conductor brings back to the source comes
-back through the vehicle's body.
+conductor that these come back along (`returns`). Where several supplies meet, each counts all that is fed
+there, for ampacity and fuse, as the others' fuses may be blown; the drop is that of the way that `fed_by`
+says. Two conductors that return the same one count as in series, never in parallel: that is the heavier
+case. Current that no conductor brings back to the source comes back through the vehicle's body.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -35,8 +36,12 @@ class Carrier:
     """The same current as a fuse sees it: raised for good, or while loads are switched on."""
     steady_fuse_load_a: float
     """What a fuse bears for good, once motors run and filaments are hot."""
+    cool_fuse_load_a: float
+    """The same where no heat raises it."""
     surge: Surge | None = None
     """What is switched on where that counts more than what it bears for good."""
+    may_carry: frozenset[str] = frozenset()
+    """Its loads, and those that another supply feeds at the same joint: that one's fuse may be blown."""
 
     @property
     def name(self) -> str:
@@ -106,7 +111,9 @@ class Circuit:
         return sum(carrier.run.name == run and carrier.current_a > 0 for carrier in self.carriers)
 
 
-def circuit_of(job: Job, factors: LoadFactors, hot: Collection[str]) -> Circuit:
+def circuit_of(
+    job: Job, factors: LoadFactors, hot: Collection[str], also: Mapping[str, Collection[str]]
+) -> Circuit:
     """Return which conductor carries which loads, and what a fuse in it would count.
 
     Parameters
@@ -116,6 +123,8 @@ def circuit_of(job: Job, factors: LoadFactors, hot: Collection[str]) -> Circuit:
         How much more than its current a fuse counts of a load.
     hot : collection of str
         Runs whose fuse lies in a hot place.
+    also : mapping of str to collection of str
+        By conductor what feeds it besides what it is `fed_by`.
 
     Raises
     ------
@@ -123,21 +132,23 @@ def circuit_of(job: Job, factors: LoadFactors, hot: Collection[str]) -> Circuit:
         Where conductors feed or return each other in a ring, or name one that the job does not have.
     """
     conductors = {conductor.name: conductor for run in job.runs for conductor in run.conductors}
-    loads_in = _loads_in(conductors)
+    loads_in, may_be_in = _loads_in(conductors, {}), _loads_in(conductors, also)
     carriers = []
     for run in job.runs:
         for conductor in run.conductors:
-            loads = loads_in(conductor.name)
-            own = [each for each in conductors.values() if each.name in loads]
+            loads, may_carry = loads_in(conductor.name), may_be_in(conductor.name)
+            own = [each for each in conductors.values() if each.name in may_carry]
             current_a = most_together({each.name: each.load_a for each in own}, never_pairs(own))
             counted = fuse_load(own, factors, is_hot=run.name in hot)
-            carriers.append(
-                Carrier(run, conductor, loads, current_a, counted.amperes, counted.steady_a, counted.surge)
-            )
+            cool_a = fuse_load(own, factors, is_hot=False).steady_a
+            figures = (current_a, counted.amperes, counted.steady_a, cool_a, counted.surge)
+            carriers.append(Carrier(run, conductor, loads, *figures, may_carry))
     return Circuit(job, tuple(carriers))
 
 
-def _loads_in(conductors: dict[str, Conductor]) -> Callable[[str], frozenset[str]]:
+def _loads_in(
+    conductors: dict[str, Conductor], also: Mapping[str, Collection[str]]
+) -> Callable[[str], frozenset[str]]:
     known: dict[str, frozenset[str]] = {}
     open_names: list[str] = []
 
@@ -150,7 +161,11 @@ def _loads_in(conductors: dict[str, Conductor]) -> Callable[[str], frozenset[str
         if name not in conductors:
             raise NoConductorError(f'no conductor is named "{name}"; the job has {", ".join(conductors)}')
         open_names.append(name)
-        upstream_of = [each.name for each in conductors.values() if each.fed_by == name]
+        upstream_of = [
+            each.name
+            for each in conductors.values()
+            if each.fed_by == name or name in also.get(each.name, ())
+        ]
         parts = [loads_in(other) for other in (*upstream_of, *conductors[name].returns)]
         own = {name} if conductors[name].load_a > 0 else set()
         open_names.pop()

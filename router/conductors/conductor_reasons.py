@@ -9,6 +9,7 @@ from router.conductors.ampacity import Ampacity, TableValue, least_awg
 from router.conductors.cable_sizes import Size, awg_label, series_source
 from router.conductors.circuit import Carrier
 from router.conductors.drop_limits import drop_limit_words, drop_rule
+from router.conductors.joined_fuses import limit_words
 from router.conductors.limits import is_within
 from router.conductors.protection import lasting_a
 from router.conductors.question import ElectricalQuestion
@@ -61,7 +62,7 @@ def _lead_reasons(carrier: Carrier) -> Iterator[Reason]:
 
 def _current_reason(question: ElectricalQuestion, carrier: Carrier) -> Reason:
     parts = []
-    for load in (each.name for each in question.circuit.carriers if each.name in carrier.loads):
+    for load in (each.name for each in question.circuit.carriers if each.name in carrier.may_carry):
         conductor = question.circuit.by_name[load].conductor
         parts.append(f"{load} {conductor.load_a:.4g} A {conductor.duty.value}")
     words = " + ".join(parts) if parts else "no load"
@@ -211,6 +212,8 @@ def _fuse_share_reason(question: ElectricalQuestion, sizing: Sizing) -> Reason:
     limit = question.fuse_limit(sizing.ampacity)
     is_limited = is_within(lasting_a(question.circuit, sizing.carrier, math.inf), sizing.fuse_a)
     what = "what limits its unit's output lets through" if is_limited else "the fuse before it is"
+    if sizing.joined is not None and is_within(sizing.fuse_a, sizing.joined.amperes):
+        what = f"{limit_words(sizing.joined)} to it:"
     words = f"{what} {sizing.fuse_a:.4g} A; it may be {limit.amperes:.4g} A ({limit.words})"
     if sizing.decided_by is SizeReason.FUSE:
         others = [demand.size for demand in sizing.demands if demand.kind is not SizeReason.FUSE]

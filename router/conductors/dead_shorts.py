@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from router.facts import Feed, Network, Node
+from router.conductors.crossed_poles import Crossing
+from router.facts import BODY, Feed, Network, Node
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
 from router.model.vehicle import Profile, Terminal
@@ -14,34 +16,66 @@ _RULE = Rule(
     "a load between plus and minus",
     1.0,
     "count",
-    "Ohm's law: what has next to no resistance carries all that the source gives",
+    "Ohm's law: across bare conductors the source drives all the current it can",
     Status.COMMON_PRACTICE,
 )
 
 
-def is_shorted(network: Network, node: Node) -> bool:
-    """Return whether a point is joined to the plus of something that feeds, and to that one's minus."""
-    joined = network.joined(node)
-    return any(feed.plus in joined and _minus_in(feed, joined) is not None for feed in network.feeds)
+_BATTERY = "the battery"
+_Way = tuple[tuple[str, Node], ...]
+"""Conductors, each with the point that it leads to; an empty name where the vehicle or a unit joins two."""
 
 
-def dead_short_findings(network: Network, profile: Profile) -> Iterator[Finding]:
-    """Yield a must-rule for each group of joined points that has a plus and a minus in it."""
-    told: set[frozenset[Node]] = set()
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A ring of conductors, and of batteries in a row, in which no load lies."""
+
+    start: Node
+    way: _Way
+    """From a feed's plus to its minus."""
+
+    @property
+    def conductors(self) -> tuple[str, ...]:
+        """Return its conductors in order."""
+        return tuple(name for name, _ in self.way if name and name != _BATTERY)
+
+
+def shorts_of(network: Network) -> tuple[Short, ...]:
+    """Return a short for each group of joined points that has a plus in it from which a ring leads back."""
+    told: set[Node] = set()
+    found = []
     for feed in network.feeds:
-        joined = network.joined(feed.plus)
-        minus = _minus_in(feed, joined)
-        if minus is None or joined in told:
-            continue
-        told.add(joined)
-        way = _way(network, feed.plus, minus)
+        way = _way(network, feed)
+        if way and not told & {feed.plus, *(node for _, node in way)}:
+            told.update(*(network.joined(node) for node in (feed.plus, *(node for _, node in way))))
+            found.append(Short(feed.plus, way))
+    return tuple(found)
+
+
+def is_shorted(network: Network, node: Node) -> bool:
+    """Return whether a point lies in a dead short, or is joined to one by conductors alone."""
+    ring = {node for each in shorts_of(network) for node in (each.start, *(node for _, node in each.way))}
+    return not network.joined(node).isdisjoint(ring - network.joined(BODY)) or any(
+        feed.plus in network.joined(node) and feed.plus in ring for feed in network.feeds
+    )
+
+
+def dead_short_findings(
+    network: Network, profile: Profile, crossings: Sequence[Crossing]
+) -> Iterator[Finding]:
+    """Yield a must-rule for each dead short, with what to put elsewhere."""
+    for short in shorts_of(network):
+        crossing = next((each for each in crossings if each.conductors & {*short.conductors}), None)
+        advice = _advice(network, short, profile)
+        if crossing is not None:
+            advice = f"; {crossing.fact}: {crossing.advice}"
         yield Finding(
             FindingKind.DEAD_SHORT,
             Severity.MUST,
             None,
             None,
-            f"a dead short: {_in_words(feed.plus, way)}, with no load between",
-            _advice(way, profile),
+            f"a dead short: {_in_words(short)}, with no load between",
+            advice,
             "a load between plus and minus",
             "conductors alone",
             _RULE,
@@ -53,12 +87,15 @@ def is_on_plus(network: Network, nodes: Iterable[Node]) -> bool:
     return any(not network.joined(feed.plus).isdisjoint(nodes) for feed in network.feeds)
 
 
-def return_on_plus_findings(network: Network) -> Iterator[Finding]:
+def return_on_plus_findings(network: Network, crossed: Collection[str]) -> Iterator[Finding]:
     """Yield a must-rule for each conductor that is to bring current back and ends on something live.
 
-    Its load has plus at both poles; where its unit is earthed by its body as well, that is a dead short.
+    Its load has plus at both poles; where its unit is earthed by its body as well, that is a dead short. Of
+    conductors at crossed poles another finding says so.
     """
     for piece in network.pieces:
+        if piece.conductor in crossed:
+            continue
         pluses = {feed.plus for feed in network.feeds}
         live = [node for node in (piece.end, piece.start) if is_on_plus(network, (node,))]
         live.sort(key=lambda node: node not in pluses)
@@ -69,49 +106,67 @@ def return_on_plus_findings(network: Network) -> Iterator[Finding]:
                 piece.run,
                 None,
                 f"{piece.conductor} is to bring current back and ends on {live[0].terminal}, which is a plus",
-                "; end it on an earth point or on the source's minus",
+                "; end it on an earth point of the body",
                 "a minus at the end of a return",
                 live[0].words,
                 _RULE,
             )
 
 
-def _minus_in(feed: Feed, joined: frozenset[Node]) -> Node | None:
-    return feed.minus if feed.minus in joined else None
+def _way(network: Network, feed: Feed) -> _Way:
+    """Return the fewest conductors that lead from a feed's plus to its minus; empty where none do.
+
+    A way may go through other batteries. One that goes backward through as many as there are in a row is
+    no short: those are batteries side by side.
+    """
+    rows = [each for each in network.feeds if each.is_battery and each != feed]
+    ways: dict[tuple[Node, int], _Way] = {(feed.plus, 0): ()}
+    left = [(feed.plus, 0)]
+    for node, in_row in left:
+        for name, other, more in _steps(network, rows, node):
+            there = (other, in_row + more)
+            if there not in ways and abs(in_row + more) <= len(rows):
+                ways[there] = (*ways[node, in_row], (name, other))
+                if other == feed.minus and in_row + more != -1:
+                    return ways[there]
+                left.append(there)
+    return ()
 
 
-_Way = tuple[tuple[str, Node], ...]
-"""Conductors, each with the point that it leads to; an empty name where the vehicle or a unit joins two."""
+def _steps(network: Network, rows: list[Feed], node: Node) -> Iterator[tuple[str, Node, int]]:
+    """Yield where one gets from a point: along what, to which, and forward or backward through a battery."""
+    for piece in network.at(node):
+        yield piece.conductor, piece.end if node == piece.start else piece.start, 0
+    for link in network.links:
+        if node in (link.start, link.end):
+            yield "", link.end if node == link.start else link.start, 0
+    for each in rows:
+        if node in (each.plus, each.minus):
+            is_forward = node == each.minus
+            yield _BATTERY, each.plus if is_forward else each.minus, 1 if is_forward else -1
 
 
-def _way(network: Network, start: Node, end: Node) -> _Way:
-    """Return the fewest conductors that lead from one point to another."""
-    ways: dict[Node, _Way] = {start: ()}
-    left = [start]
-    for node in left:
-        steps = [(each.conductor, {each.start, each.end}) for each in network.at(node)]
-        steps += [("", {each.start, each.end}) for each in network.links if node in (each.start, each.end)]
-        for name, both in steps:
-            for other in both - ways.keys():
-                ways[other] = (*ways[node], (name, other))
-                left.append(other)
-    return ways.get(end, ())
-
-
-def _in_words(start: Node, way: _Way) -> str:
-    words = [start.words]
-    for name, node in way:
+def _in_words(short: Short) -> str:
+    words = [short.start.words]
+    for name, node in short.way:
         words.append(f"{name} to {node.words}" if name else node.words)
     return ", ".join(words)
 
 
-def _advice(way: _Way, profile: Profile) -> str:
+def _advice(network: Network, short: Short, profile: Profile) -> str:
     """Return what to do: where a plus and a minus meet on one stud, say which terminal has which pole."""
-    for name, node in way[:-1]:
+    for name, node in short.way[:-1]:
         terminal = next((each for each in profile.terminals if each.name == node.terminal), None)
         if name and terminal is not None and terminal.stud is not None and terminal.pole is None:
             return _of_one_stud(terminal)
-    return f"; take {_conductor(way)} off one of its ends, or end it on the minus of what it serves"
+    name = (short.conductors or ("one conductor",))[-1]
+    is_return = any(each.is_return for each in network.pieces if each.conductor == name)
+    if is_return:
+        return f"; take {name} off one of its ends, or end it on the minus of what it serves"
+    return (
+        f"; end {name} on the plus of what it serves, and bring the current back from that one's minus: a "
+        f'conductor to an earth that says "returns: {name}"'
+    )
 
 
 def _of_one_stud(terminal: Terminal) -> str:
@@ -121,7 +176,3 @@ def _of_one_stud(terminal: Terminal) -> str:
         "has two, write studs: {plus: ..., minus: ...} in place of stud; where its minus is a terminal too, "
         "begin the return there, and write unit: and pole: plus or minus at both"
     )
-
-
-def _conductor(way: _Way) -> str:
-    return next((name for name, _ in reversed(way) if name), "one conductor")

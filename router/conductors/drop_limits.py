@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from router.conductors.question import ElectricalQuestion
-from router.model.practice import Rule
+from router.model.practice import Rule, Status
 
 
 def drop_limit_words(question: ElectricalQuestion, load: str) -> str:
     """Return what a load may lose and why: "0.36 V (3 % of 12 V)"."""
     limit_v, source = question.drop_limit_v(load), question.job.source
+    inverter = question.circuit.by_name[load].conductor.inverter
+    if inverter is not None and question.is_inverter_limit(load):
+        return (
+            f"{limit_v:.3g} V (so that its inverter has its lowest, {inverter.lowest_v:g} V, of the "
+            f"{source.resting_v:g} V that the source gives at rest)"
+        )
     if not question.is_lamp_limit(load):
         percent = 100 * question.job.limits.drop_fraction
         return f"{limit_v:.3g} V ({percent:.3g} % of {source.nominal_v:g} V)"
@@ -23,4 +29,8 @@ def drop_limit_words(question: ElectricalQuestion, load: str) -> str:
 
 def drop_rule(question: ElectricalQuestion, load: str) -> Rule:
     """Return the rule behind a load's drop limit."""
+    inverter = question.circuit.by_name[load].conductor.inverter
+    if inverter is not None and question.is_inverter_limit(load):
+        lowest = "the job (inverter: lowest)"
+        return Rule("conductor", "inverter voltage", inverter.lowest_v, "V", lowest, Status.SHOP_RULE)
     return question.practice.rule("conductor", "lamp voltage" if question.is_lamp_limit(load) else "drop")

@@ -11,10 +11,12 @@ from router.conductors.circuit_findings import circuit_findings
 from router.conductors.clearing_times import clearing_words
 from router.conductors.drop_limits import drop_limit_words, drop_rule
 from router.conductors.faults import FarEndShort
+from router.conductors.fuse_cures import protecting_words
 from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
 from router.conductors.hints import assumed_findings, own_fuse_findings
 from router.conductors.holder_findings import holder_findings
+from router.conductors.joined_findings import joined_findings
 from router.conductors.lead_areas import lead_area_findings
 from router.conductors.lead_cores import lead_core_findings, output_limit_findings
 from router.conductors.lead_drops import lead_drop_words, told_together
@@ -45,6 +47,7 @@ def findings_of(
     protections: tuple[Protection, ...],
     drops: Mapping[str, float],
     places: Mapping[str, HolderPlace],
+    seconds: Mapping[str, HolderPlace],
     shorts: Mapping[str, tuple[FarEndShort, ...]],
 ) -> tuple[Finding, ...]:
     """Return the findings of a job's conductors and fuses, sizes first, then fuses."""
@@ -57,12 +60,16 @@ def findings_of(
         found.extend(_of_rating(question, protection, sizings))
         place = places[protection.carrier.name]
         route = question.routes[protection.carrier.run.name]
-        found.extend(holder_findings(protection, place, route, question.practice))
+        second = seconds.get(protection.carrier.name)
+        found.extend(holder_findings(protection, place, second, route, question.practice))
         for short in shorts[protection.carrier.name]:
             found.extend(_of_short(protection, short))
     found.extend(weak_part_findings(question, protections, sizings))
+    found.extend(joined_findings(question, sizings))
     lengths_mm = {run: route.routed_mm for run, route in question.routes.items()}
-    found.extend(circuit_findings(question.job, question.profile, question.practice, lengths_mm))
+    ampacities = {sizing.carrier.name: sizing.ampacity.amperes for sizing in sizings}
+    judged = (question.job, question.profile, question.practice, lengths_mm, ampacities)
+    found.extend(circuit_findings(*judged))
     found.extend(_of_useless_fuses(question, protections))
     found.extend(lead_area_findings(sizings))
     found.extend(lead_core_findings(question, sizings, protections))
@@ -85,7 +92,7 @@ def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
             FindingKind.LEAST_SIZE,
             Severity.MUST,
             carrier,
-            f"{carrier.name}: {size.label} is thinner than a conductor may be here",
+            f"{_of_own_name(carrier)}{size.label} is thinner than a conductor may be here",
             least_awg(is_in_sheath=in_sheath, least_number=number),
             size.label,
             rule,
@@ -95,12 +102,17 @@ def _of_size(question: ElectricalQuestion, sizing: Sizing) -> Iterator[Finding]:
             FindingKind.AMPACITY,
             Severity.MUST,
             carrier,
-            f"{carrier.name}: {size.label} is too thin for {carrier.current_a:.4g} A "
+            f"{_of_own_name(carrier)}{size.label} is too thin for {carrier.current_a:.4g} A "
             f"in {sizing.ampacity.stretch.space}",
             f"{carrier.current_a:.4g} A",
             f"{sizing.ampacity.amperes:.4g} A",
             _ampacity_rule(sizing),
         )
+
+
+def _of_own_name(carrier: Carrier) -> str:
+    """Return a conductor's name before what is said of it; nothing where its run, named already, says it."""
+    return "" if carrier.name == carrier.run.name else f"{carrier.name}: "
 
 
 def _of_drop(
@@ -136,10 +148,15 @@ def _of_rating(
 ) -> Iterator[Finding]:
     carrier, rating = protection.carrier, f"{protection.rating_a:g} A"
     counts = f"{carrier.fuse_load_a:.4g} A"
-    if not is_within(carrier.steady_fuse_load_a, protection.rating_a):
+    if not is_within(carrier.cool_fuse_load_a, protection.rating_a):
         words = f"a {rating} fuse is too small for {carrier.name}: its load counts {counts}"
         rule = question.practice.rule("fuse", "continuous load")
         yield _finding(FindingKind.FUSE, Severity.MUST, carrier, words, counts, rating, rule)
+    elif not is_within(carrier.steady_fuse_load_a, protection.rating_a):
+        counts = f"{carrier.steady_fuse_load_a:.4g} A"
+        words = f"a {rating} fuse may blow in the heat where it sits: {carrier.name} counts {counts} there"
+        rule = question.practice.rule("fuse", "hot load")
+        yield _finding(FindingKind.FUSE, Severity.SHOULD, carrier, words, counts, rating, rule)
     elif not is_within(carrier.fuse_load_a, protection.rating_a):
         assert carrier.surge is not None  # what it bears for good is within the rating
         words = f"a {rating} fuse may blow when {_SWITCHED_ON[carrier.surge.kind]} of {carrier.name} come on"
@@ -164,11 +181,21 @@ def _of_unprotected(
         limit = question.fuse_limit(sizing.ampacity)
         lasting = lasting_a(question.circuit, sizing.carrier, protection.rating_a)
         is_asked = sizing.carrier in protection.behind and sizing.decided_by is not SizeReason.LEAD
+        joined = sizing.joined
+        if joined is not None and not joined.is_from_behind and is_within(lasting, joined.amperes):
+            continue  # what all fuses at its joint let through together is judged, not each
         if is_asked and not is_within(lasting, limit.amperes):
             words = f"a {rating} fuse does not protect {sizing.carrier.name} in {sizing.size.label}"
             allowed = f"{limit.amperes:.4g} A or less"
             yield _finding(
-                FindingKind.FUSE, Severity.MUST, sizing.carrier, words, allowed, rating, limit.rule
+                FindingKind.FUSE,
+                Severity.MUST,
+                sizing.carrier,
+                words,
+                allowed,
+                rating,
+                limit.rule,
+                more=protecting_words(question, protection, sizing, sizings),
             )
 
 

@@ -77,7 +77,9 @@ def _steady_words(question: ElectricalQuestion, carrier: Carrier) -> tuple[str, 
         words = f"the most that can be on together, continuous loads x {continuous.value:g}"
         return (f"{words}, others x {own_factor:g} in a hot place" if is_hot else words), rules
     own = [
-        question.circuit.by_name[load].conductor for load in question.circuit.loads if load in carrier.loads
+        question.circuit.by_name[load].conductor
+        for load in question.circuit.loads
+        if load in carrier.may_carry
     ]
     continuous_a = sum(each.load_a for each in own if each.duty is Duty.CONTINUOUS)
     words = (

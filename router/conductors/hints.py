@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Circuit
 from router.conductors.fuses import smallest_fuse_for
+from router.conductors.joined_fuses import limit_words
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 from router.conductors.sizing import Sizing
@@ -22,10 +23,12 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
     """
     for sizing in sizings:
         carrier = sizing.carrier
-        is_branch = carrier.conductor.fed_by is not None and _can_have_a_fuse(question.circuit, carrier.run)
+        is_branch = carrier.conductor.fed_by is not None and can_have_a_fuse(question.circuit, carrier.run)
         own = smallest_fuse_for(carrier.fuse_load_a, least_v=question.source_v)
+        is_fed_back = sizing.joined is not None and sizing.joined.is_from_behind
         if (
             sizing.decided_by is not SizeReason.FUSE
+            or is_fed_back
             or not is_branch
             or own is None
             or own.rating_a >= sizing.fuse_a
@@ -33,10 +36,7 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
             continue
         thinner = _thinnest_with(question, sizing, own.rating_a)
         if thinner is not None:
-            words = (
-                f"{carrier.name} is {sizing.size.label} so that the {sizing.fuse_a:g} A fuse before it "
-                "protects it"
-            )
+            words = f"{carrier.name} is {sizing.size.label} {_fuse_words(sizing)}"
             advice = (
                 f'; "fuse: auto" in run "{carrier.run.name}" would give it one of {own.rating_a:g} A, '
                 f"and {thinner.label} would do"
@@ -52,6 +52,12 @@ def own_fuse_findings(question: ElectricalQuestion, sizings: tuple[Sizing, ...])
                 sizing.size.label,
                 None,
             )
+
+
+def _fuse_words(sizing: Sizing) -> str:
+    if sizing.joined is not None:
+        return f"because {limit_words(sizing.joined)} to it"
+    return f"so that the {sizing.fuse_a:g} A fuse before it protects it"
 
 
 def _thinnest_with(question: ElectricalQuestion, sizing: Sizing, fuse_a: float) -> Size | None:
@@ -94,7 +100,8 @@ def assumed_findings(question: ElectricalQuestion, sizings: Iterable[Sizing]) ->
     )
     advice = f": measure them (source: {' and '.join(_unmeasured(question, load))})"
     if question.body_drop_v(load) > 0:
-        advice += ", or end an earth on the source's own minus (source: negative-at)"
+        advice += ", or end the return on a stud on the body side of the battery sensor"
+        advice += " (source: negative-at)"
     rule = question.practice.rule("conductor", "connection")
     yield Finding(
         FindingKind.ASSUMED_RESISTANCE,
@@ -116,7 +123,7 @@ def _unmeasured(question: ElectricalQuestion, load: str) -> Iterator[str]:
         yield "body"
 
 
-def _can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
+def can_have_a_fuse(circuit: Circuit, run: Run) -> bool:
     """Return whether one fuse in a run that has none would protect all that it carries out."""
     outs = [
         each for each in circuit.carriers if each.run is run and not each.is_return and each.current_a > 0

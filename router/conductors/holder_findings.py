@@ -25,7 +25,11 @@ _BEFORE_METAL = Rule(
 
 
 def holder_findings(
-    protection: Protection, place: HolderPlace, route: Route, practice: Practice
+    protection: Protection,
+    place: HolderPlace,
+    second: HolderPlace | None,
+    route: Route,
+    practice: Practice,
 ) -> Iterator[Finding]:
     """Yield what is wrong with the place of a fuse holder.
 
@@ -34,6 +38,8 @@ def holder_findings(
     protection : Protection
     place : HolderPlace
         Where it sits, and the rule of how far that may be.
+    second : HolderPlace, optional
+        Where a second holder at the other end sits, likewise.
     route : Route
         Of its run: what lies between it and the source.
     practice : Practice
@@ -42,6 +48,8 @@ def holder_findings(
     passed = _passed(place, route)
     if passed is not None:
         yield _behind(protection, place, passed)
+    if second is not None:
+        yield from _too_short(protection, place, second, route)
     name = protection.carrier.name
     sheathed = practice.rule("fuse", "sheathed distance")
     if not is_within(place.from_source_mm, place.rule.value):
@@ -53,6 +61,34 @@ def holder_findings(
     elif not is_within(place.from_source_mm, max(place.bare.value, place.nearest.value)):
         words = f"the fuse holder of {name} is further from the source than it need be"
         yield _finding(protection, place, Severity.NOTE, words, place.bare)
+
+
+def _too_short(
+    protection: Protection, first: HolderPlace, second: HolderPlace, route: Route
+) -> Iterator[Finding]:
+    """Yield a must where two holders have no room between the ends of their run and each other.
+
+    Between two holders there are two joints, as there are between an end and a holder.
+    """
+    asked_mm = protection.carrier.run.fuse.from_source_mm if protection.carrier.run.fuse else None
+    needed_mm = 2 * (first.nearest.value if asked_mm is None else asked_mm) + first.nearest.value
+    if is_within(needed_mm, route.routed_mm):
+        return
+    run = protection.carrier.run.name
+    advice = f"; {needed_mm:.0f} mm would do: put one of its ends further away"
+    if is_within(route.routed_mm, min(first.bare.value, second.bare.value)):
+        advice += f', or leave "fuse-at-both-ends" out of run "{run}": one fuse is near enough to both'
+    yield Finding(
+        FindingKind.FUSE_HOLDER,
+        Severity.MUST,
+        run,
+        min(first.station_mm, second.station_mm),
+        f"{protection.carrier.name} is too short for two fuse holders",
+        advice,
+        f"{needed_mm:.0f} mm",
+        f"{route.routed_mm:.0f} mm",
+        first.nearest,
+    )
 
 
 def _passed(place: HolderPlace, route: Route) -> Passage | None:

@@ -19,7 +19,7 @@ from router.conductors.sizing import Sizing
 from router.model.conductor_choice import SizeReason
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status
-from router.tables import insulation_classes_c, insulation_words, load_table
+from router.tables import ISO, insulation_classes_c, insulation_key, insulation_words, load_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,4 +170,4 @@ def _better_insulation(question: ElectricalQuestion, core: _Core) -> Iterator[st
     if class_c is not None:
         better = question.ampacity(core.sizing.carrier, core.sizing.size, insulation_c=class_c)
         if is_within(core.asked_a, question.fuse_limit(better).amperes):
-            yield f"insulation of {insulation_words(class_c)}"
+            yield f"insulation of {insulation_words(class_c)}: write {insulation_key(class_c, ISO)}"

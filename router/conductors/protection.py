@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass
 
 from router.conductors.circuit import Carrier, Circuit
-from router.conductors.fuses import StandardFuse, standard_fuses
+from router.conductors.fuses import StandardFuse, smallest_fuse_for, standard_fuses
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion, fused_carrier
 from router.conductors.weakest_part import fit_fuse_rated, smallest_fit_fuse
 from router.errors import NoConductorError
-from router.model.job import Run
+from router.model.job import LoadKind, Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,19 +26,19 @@ class Protection:
     behind: tuple[Carrier, ...]
 
 
-def protections_of(question: ElectricalQuestion) -> tuple[Protection, ...]:
+def protections_of(question: ElectricalQuestion, refused: list[str]) -> tuple[Protection, ...]:
     """Return every fuse of a job; a rating to be chosen is the smallest that its load allows.
 
-    Raises
-    ------
-    NoConductorError
-        Where a load is above every standard rating.
+    `refused` takes why there is none, where a load is above every standard rating.
     """
     found = []
     for run in question.job.runs:
         carrier = fused_carrier(question.circuit, run.name)
         if carrier is not None:
-            found.append(_protection(run, carrier, question))
+            try:
+                found.append(_protection(run, carrier, question))
+            except NoConductorError as error:
+                refused.append(error.why)
     return tuple(found)
 
 
@@ -90,15 +90,15 @@ def _added_by_fault_a(circuit: Circuit, carrier: Carrier) -> float:
 
 
 def _protection(run: Run, carrier: Carrier, question: ElectricalQuestion) -> Protection:
-    behind = _behind(question.circuit, carrier)
+    after = behind(question.circuit, carrier)
     named_a = run.fuse.rating_a if run.fuse else None
     if named_a is not None:
         standard = fit_fuse_rated(question, carrier, named_a)
-        return Protection(carrier, named_a, standard, is_named=True, behind=behind)
+        return Protection(carrier, named_a, standard, is_named=True, behind=after)
     fuse = smallest_fit_fuse(question, carrier)
     if fuse is None:
         raise NoConductorError(f'run "{run.name}": no fuse fits: {_too_much_for_any(carrier, question)}')
-    return Protection(carrier, fuse.rating_a, fuse, is_named=False, behind=behind)
+    return Protection(carrier, fuse.rating_a, fuse, is_named=False, behind=after)
 
 
 def _too_much_for_any(carrier: Carrier, question: ElectricalQuestion) -> str:
@@ -106,13 +106,28 @@ def _too_much_for_any(carrier: Carrier, question: ElectricalQuestion) -> str:
     made_for = [each.rating_a for each in standard_fuses() if is_within(source_v, each.voltage.value)]
     if not made_for:
         return f"none breaks {source_v:g} V; take the supply from a source of less"
-    return (
+    words = (
         f"its load counts {carrier.fuse_load_a:.4g} A, the largest standard fuse for {source_v:g} V is "
-        f"{max(made_for):g} A; share the load among several circuits"
+        f"{max(made_for):g} A; "
+    )
+    return words + (_of_motor(carrier, question) or "share the load among several circuits")
+
+
+def _of_motor(carrier: Carrier, question: ElectricalQuestion) -> str:
+    """Return what to do where only what motors draw as they start is too much: nobody shares a motor."""
+    surge = carrier.surge
+    enough = smallest_fuse_for(carrier.cool_fuse_load_a, least_v=question.source_v)
+    if surge is None or surge.kind is not LoadKind.MOTOR or enough is None:
+        return ""
+    names = " and ".join(surge.names)
+    return (
+        f"{surge.load_a:.4g} A of motors count so much as they start. Name the bolt-down fuse that the maker "
+        f"of what {names} feeds asks for, {enough.rating_a:g} A or more (fuse: {enough.rating_a:g} A); or "
+        "leave kind: motor out, where load: is the most that it ever draws"
     )
 
 
-def _behind(circuit: Circuit, fused: Carrier) -> tuple[Carrier, ...]:
+def behind(circuit: Circuit, fused: Carrier) -> tuple[Carrier, ...]:
     """Return what a fuse protects: on downstream to the next fuse, and what brings that current back."""
     outs = [
         carrier for carrier in circuit.carriers if not carrier.is_return and _is_fed(circuit, carrier, fused)

@@ -16,7 +16,7 @@ from router.conductors.fuse_limits import FuseLimit, fuse_limit
 from router.conductors.fuse_loads import load_factors
 from router.conductors.surroundings import Surroundings, hot_fuse_runs, surroundings_of
 from router.errors import NoConductorError
-from router.facts import ConductorEnds, fused_conductor
+from router.facts import ConductorEnds, Network, also_feeding, fused_conductor, network_of
 from router.model.conductor_choice import LoadCase
 from router.model.job import Job, Series
 from router.model.plan import Bundle, Route, RunLength
@@ -43,6 +43,11 @@ class ElectricalQuestion:
         """Return where each conductor's current comes from and goes to."""
         return ConductorEnds(self.job, self.profile)
 
+    @cached_property
+    def network(self) -> Network:
+        """Return what the job joins to what."""
+        return network_of(self.job, self.profile)
+
     @property
     def source_v(self) -> float:
         """Return the highest voltage that the source is said to give, in V."""
@@ -52,7 +57,20 @@ class ElectricalQuestion:
     def drop_limit_v(self, load: str) -> float:
         """Return what a load's loop may lose, in V: by the job's limit, and by what its lamps need."""
         by_job_v = self.job.limits.drop_fraction * self.job.source.nominal_v
-        return min(by_job_v, self.lamp_drop_limit_v(load))
+        return min(by_job_v, self.needed_drop_limit_v(load))
+
+    def needed_drop_limit_v(self, load: str) -> float:
+        """Return what may be lost on the way to a load that it still works, in V; infinity: nobody knows."""
+        return min(self.lamp_drop_limit_v(load), self.inverter_drop_limit_v(load))
+
+    def inverter_drop_limit_v(self, load: str) -> float:
+        """Return what a load's inverter leaves of its source at rest, in V; else infinity."""
+        inverter = self.circuit.by_name[load].conductor.inverter
+        return math.inf if inverter is None else self.job.source.resting_v - inverter.lowest_v
+
+    def is_inverter_limit(self, load: str) -> bool:
+        """Return whether the lowest voltage of its inverter limits a load's drop the most."""
+        return self.inverter_drop_limit_v(load) <= self.drop_limit_v(load)
 
     def lamp_drop_limit_v(self, load: str) -> float:
         """Return what may be lost on the way to a load's lamps, in V, by 13 CCR 1249(c); else infinity."""
@@ -71,8 +89,8 @@ class ElectricalQuestion:
 
     def is_every_load_on(self, carrier: Carrier) -> bool:
         """Return whether a conductor's worst case is all of its loads at once."""
-        own = [self.circuit.by_name[load].conductor for load in carrier.loads]
-        return not any(other in carrier.loads for each in own for other in each.never_with)
+        own = [self.circuit.by_name[load].conductor for load in carrier.may_carry]
+        return not any(other in carrier.may_carry for each in own for other in each.never_with)
 
     def named_size(self, carrier: Carrier) -> Size | None:
         """Return the size that the job names for a conductor, None where it is to be chosen."""
@@ -271,7 +289,8 @@ def question_of(
         Where the job's circuit makes no sense, or its series has no size at all.
     """
     hot = hot_fuse_runs(job, profile, practice, routes)
-    circuit = circuit_of(job, load_factors(practice), hot)
+    network = network_of(job, profile)
+    circuit = circuit_of(job, load_factors(practice), hot, also_feeding(network, job))
     carrying = {run.name: circuit.carrying(run.name) for run in job.runs}
     surroundings = surroundings_of(job, practice, routes, bundles, lengths, carrying, profile)
     if len(circuit.by_name) != len(circuit.carriers):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
@@ -11,19 +11,23 @@ from router.conductors.drop_limits import drop_limit_words
 from router.conductors.limits import is_within
 from router.conductors.question import ElectricalQuestion
 
+_MOST_OFFERED_PERCENT = 10.0
+"""A drop beyond this is offered nobody, whatever the load bears (46 CFR 183.340(p))."""
+_LEAST_SHARE = 0.5
+"""A load of less than this share of its own is another unit, and no advice."""
+_USUAL_V = (12.0, 24.0, 48.0)
+
 
 def place_words(carrier: Carrier) -> str:
     """Return where in the job a conductor is."""
     return f'run "{carrier.run.name}", conductor "{carrier.name}"'
 
 
-def too_much_drop(question: ElectricalQuestion, load: str) -> str:
-    """Return that no size keeps a load's loop within its drop limit, by how much, and what would do."""
-    thickest = {
-        carrier.name: question.fixed_size(carrier) or question.options(carrier)[-1]
-        for carrier in question.circuit.loop(load)
-    }
-    lost_v = question.loop_drop_v(load, thickest)
+def too_much_drop(question: ElectricalQuestion, loads: Sequence[str]) -> str:
+    """Return that no size keeps loads' loops within their drop limits; of the worst, by how much."""
+    load = max(loads, key=lambda each: _lost_v(question, each) / max(question.drop_limit_v(each), 1e-9))
+    thickest, lost_v = _thickest(question, load), _lost_v(question, load)
+    others = ", ".join(each for each in loads if each != load)
     nominal_v = question.job.source.nominal_v
     named = [
         f"{name} at {size.label}"
@@ -42,7 +46,18 @@ def too_much_drop(question: ElectricalQuestion, load: str) -> str:
         + _fuse_words(question, load)
         + ". "
         + f"What would do: {changes}"
+        + (f"; besides, {others} lose too much" if others else "")
     )
+
+
+def _thickest(question: ElectricalQuestion, load: str) -> dict[str, Size]:
+    """Return the sizes with which a load's loop loses the least: as the job names them, else the thickest."""
+    loop = question.circuit.loop(load)
+    return {each.name: question.fixed_size(each) or question.options(each)[-1] for each in loop}
+
+
+def _lost_v(question: ElectricalQuestion, load: str) -> float:
+    return question.loop_drop_v(load, _thickest(question, load))
 
 
 def _fixed_words(question: ElectricalQuestion) -> str:
@@ -75,7 +90,12 @@ def _less_drop(
     """Yield each single change that brings a loop of the thickest sizes within its limit."""
     yield from _thicker(question, load, sizes)
     yield from less_drop_by_the_rest(question, load, sizes, lost_v)
-    yield "a shorter route or a higher voltage"
+    nearer = ""
+    fixed_v = _fixed_v(question, load, sizes) + question.fuse_drop_v(load)
+    if fixed_v < question.drop_limit_v(load):  # else not even a loop of no length would do
+        nearer = "a shorter route, or what it feeds nearer to the battery, or "
+    higher_v = next((each for each in _USUAL_V if each > question.job.source.nominal_v), None)
+    yield nearer + (f"a unit and a source of {higher_v:g} V" if higher_v else "a load of less")
 
 
 def less_drop_by_the_rest(
@@ -94,12 +114,15 @@ def less_drop_by_the_rest(
         What it loses with these sizes. [V]
     """
     nominal_v, over_v = question.job.source.nominal_v, lost_v - question.drop_limit_v(load)
-    if lost_v <= 0.5 * nominal_v and lost_v <= question.lamp_drop_limit_v(load):
-        yield f"limits: drop: {math.ceil(1000 * lost_v / nominal_v) / 10:g} %"
+    percent = math.ceil(1000 * lost_v / nominal_v) / 10
+    if percent <= _MOST_OFFERED_PERCENT and is_within(
+        percent * nominal_v / 100, question.needed_drop_limit_v(load)
+    ):
+        yield f"limits: drop: {percent:g} %"
     own_a = question.circuit.by_name[load].conductor.load_a
     one_a_loses_v = _loop_ohm(question, load, sizes)
     less_a = math.floor(10 * (own_a - over_v / one_a_loses_v)) / 10
-    if less_a > 0:
+    if less_a >= _LEAST_SHARE * own_a:
         yield f"a load of {less_a:g} A in place of {own_a:.4g} A"
     if is_within(over_v, question.body_drop_v(load)):
         yield "a return path to the source's other pole (source: negative-at) in place of the body"
@@ -109,7 +132,8 @@ def less_drop_by_the_rest(
         values = [f"joint: {_mohm(share * _usual_joint_ohm(question, load, sizes))}"]
         if question.body_drop_v(load) > 0:
             values.append(f"body: {_mohm(share * question.body_ohm)}")
-        yield f"joints and body that measure no more than source: {{{', '.join(values)}}}"
+        what = "joints and body" if len(values) > 1 else "joints"
+        yield f"{what} measured at no more than source: {{{', '.join(values)}}}"
 
 
 def _usual_joint_ohm(question: ElectricalQuestion, load: str, sizes: Mapping[str, Size]) -> float:

@@ -6,7 +6,7 @@ Current flows in a closed circuit only (Kirchhoff's current law). What a conduct
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from router.conductors.circuit import Carrier, Circuit
@@ -23,11 +23,15 @@ class ClosedWays:
     circuit: Circuit
     network: Network
     profile: Profile
+    crossed: Collection[str] = ()
+    """Conductors at crossed poles, of which another finding says more."""
 
     def findings(self) -> Iterator[Finding]:
         """Yield a finding for each load without a feed, and for each without a way back."""
         silent: list[Load] = []
         for load in self.network.loads:
+            if load.conductor in self.crossed:
+                continue
             if is_shorted(self.network, load.plus) or is_on_plus(self.network, self._reached(load)):
                 continue
             if not self._is_fed(load):
@@ -104,7 +108,8 @@ class ClosedWays:
         if not names:
             others = ", ".join(f"{each.name} ({each.run.start} to {each.run.end})" for each in backs)
             why = f": no end of {others} is there" if others else f": nothing ends on {load.minus.words}"
-            to = self._piece_begin(backs[0]) if backs else "an earth"
+            to = self._piece_begin(backs[0]) if backs else begin
+            to = "an earth" if to == begin else to
             return f'{why}; add a conductor from {begin} to {to} that says "returns: {load.conductor}"'
         ends = reached - {load.minus} or reached
         gap = " or ".join(dict.fromkeys(node.terminal for node in sorted(ends, key=str)))

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from router.conductors.ampacity import Ampacity
 from router.conductors.cable_sizes import Size
 from router.conductors.circuit import Carrier
 from router.conductors.drop import Share, common_gradient_v_per_m, weight_of_length
+from router.conductors.joined_fuses import Joined, joined_fuses
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection, lasting_a
 from router.conductors.question import ElectricalQuestion
 from router.conductors.refusals import place_words, too_much_drop
 from router.errors import NoConductorError
 from router.model.conductor_choice import SizeReason
-from router.model.job import Series
-from router.tables import SAE, insulation_classes_c, insulation_words
+from router.model.job import LoadKind, Series
+from router.tables import ISO, SAE, insulation_classes_c, insulation_key, insulation_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,18 +42,43 @@ class Sizing:
     """The largest fuse that it must be able to carry, or what its unit's output lets through; 0: no fuse."""
     gradient_v_per_m: float | None
     """What it may lose a metre, warm; infinite: any size will do, None: none is to be chosen."""
+    joined: Joined | None = None
+    """What the fuses of several supplies let through to it together; None where no more than one does."""
 
 
-def size_conductors(question: ElectricalQuestion, protections: tuple[Protection, ...]) -> tuple[Sizing, ...]:
-    """Return the size of every conductor in the job's order.
+class _NoSizeError(NoConductorError):
+    """No size meets a demand on a conductor; `demand` says which, in the same words for all alike."""
 
-    Raises
-    ------
-    NoConductorError
-        Where no size of the series meets a demand: the demand, the best size, and the figures.
+    def __init__(self, demand: str) -> None:
+        super().__init__(demand)
+        self.demand = demand
+
+
+def size_conductors(
+    question: ElectricalQuestion, protections: tuple[Protection, ...], refused: list[str]
+) -> tuple[Sizing, ...]:
+    """Return the size of every conductor in the job's order; of none that `refused` says has no size.
+
+    Parameters
+    ----------
+    question : ElectricalQuestion
+    protections : tuple of Protection
+        The fuses that could be chosen.
+    refused : list of str
+        Takes why no size of the series meets a demand: the demand, the best size, the figures.
     """
-    gradients = _gradients(question)
-    return tuple(_sizing(question, carrier, protections, gradients) for carrier in question.circuit.carriers)
+    joined = {} if refused else joined_fuses(question, protections)  # which asks for every fuse
+    gradients = _gradients(question, refused)
+    sizings = []
+    places: dict[str, list[str]] = {}
+    for carrier in question.circuit.carriers:
+        try:
+            sizing = _sizing(question, carrier, protections, gradients, joined)
+            sizings.append(replace(sizing, joined=joined.get(carrier.name)))
+        except _NoSizeError as error:
+            places.setdefault(error.demand, []).append(place_words(carrier))
+    refused.extend(f"{' and '.join(where)}: {why}" for why, where in places.items())
+    return tuple(sizings)
 
 
 def _sizing(
@@ -60,10 +86,12 @@ def _sizing(
     carrier: Carrier,
     protections: tuple[Protection, ...],
     gradients: Mapping[str, float],
+    joined: Mapping[str, Joined],
 ) -> Sizing:
     over_it = tuple(protection for protection in protections if carrier in protection.behind)
     lasting = (lasting_a(question.circuit, carrier, protection.rating_a) for protection in over_it)
-    fuse_a = max(lasting, default=0.0)
+    together_a = joined[carrier.name].amperes if carrier.name in joined else 0.0
+    fuse_a = max((together_a, *lasting))
     gradient = gradients.get(carrier.name)
     size = question.named_size(carrier)
     if size is not None:
@@ -89,17 +117,15 @@ def _sizing(
 def _by_ampacity(question: ElectricalQuestion, carrier: Carrier) -> Size:
     size = _first_carrying(question, carrier, carrier.current_a)
     if size is None:
-        raise NoConductorError(
-            f"{place_words(carrier)}: ampacity: {_too_little(question, carrier, carrier.current_a)}"
-        )
+        raise _NoSizeError(f"ampacity: {_too_little(question, carrier, carrier.current_a)}")
     return size
 
 
 def _by_fuse(question: ElectricalQuestion, carrier: Carrier, fuse_a: float) -> Size:
     size = _first_taking(question, carrier, fuse_a)
     if size is None:
-        raise NoConductorError(
-            f"{place_words(carrier)}: no fuse fits: the one before it is {fuse_a:g} A; "
+        raise _NoSizeError(
+            f"no fuse fits: the one before it is {fuse_a:g} A; "
             f"{_too_small_for_fuse(question, carrier, fuse_a)}"
         )
     return size
@@ -134,17 +160,28 @@ def _too_little(question: ElectricalQuestion, carrier: Carrier, amperes: float) 
         f"may carry {best.amperes:.4g} A in {best.stretch.space} at {best.stretch.ambient_c:g} degC "
         f"with {question.job.insulation_c:g} degC insulation"
     )
-    for class_c in insulation_classes_c(SAE if question.job.series is Series.SAE else None):
+    standard = SAE if question.job.series is Series.SAE else None
+    for class_c in insulation_classes_c(standard):
         size = (
             _first_carrying(question, carrier, amperes, class_c=class_c)
             if class_c > question.job.insulation_c
             else None
         )
         if size is not None:
-            return f"{words}; {size.label} with insulation of {insulation_words(class_c)} would do"
+            key = insulation_key(class_c, standard or ISO)
+            return (
+                f"{words}; {size.label} with insulation of {insulation_words(class_c)} would do: write {key}"
+            )
     if best.amperes <= 0.0:
         return f"{words}; none carries anything there: keep it out of that space, or measure how warm it is"
-    return f"{words}; share the load among several circuits, or keep it out of the warmest space"
+    return f"{words}; {_less_words(carrier)}keep it out of the warmest space"
+
+
+def _less_words(carrier: Carrier) -> str:
+    """Return what to do about too great a load: nobody shares a motor, nor is its time on counted."""
+    if carrier.surge is not None and carrier.surge.kind is LoadKind.MOTOR:
+        return "a motor's load counts here as if it ran for good, however short it runs; "
+    return "share the load among several circuits, or "
 
 
 def _check_named_takes_fuse(
@@ -166,16 +203,20 @@ def _check_named_takes_fuse(
             if would_do
             else _too_small_for_fuse(question, carrier, protection.rating_a)
         )
-        raise NoConductorError(
-            f"{place_words(carrier)}: no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
+        raise _NoSizeError(
+            f"no fuse fits: the load counts {protection.carrier.fuse_load_a:.4g} A "
             f"and asks for a {protection.rating_a:g} A fuse; {size.label} lets it be {may_be_a:.4g} "
             f"A at most; {change}"
         )
 
 
-def _gradients(question: ElectricalQuestion) -> dict[str, float]:
-    """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops."""
+def _gradients(question: ElectricalQuestion, refused: list[str]) -> dict[str, float]:
+    """Return the gradient that drop allows every conductor to be chosen: the least of its loads' loops.
+
+    `refused` takes why there is none: of all loads that lose too much, that of the worst.
+    """
     gradients: dict[str, float] = {}
+    too_far: list[str] = []
     for load in question.circuit.loads:
         loop = question.circuit.loop(load)
         to_choose = [carrier for carrier in loop if question.fixed_size(carrier) is None]
@@ -187,11 +228,14 @@ def _gradients(question: ElectricalQuestion) -> dict[str, float]:
             before = tuple(carrier for carrier in loop if question.lead_size(carrier) is None)
             gradient = common_gradient_v_per_m(shares, _budget_v(question, load, before))
         if gradient is None:
-            raise NoConductorError(too_much_drop(question, load))
+            too_far.append(load)
+            continue
         for carrier, share in zip(to_choose, shares, strict=True):
             more = carrier.current_a / question.circuit.current_with_a(load, carrier)
             own = gradient * weight_of_length(share.length_m) * more
             gradients[carrier.name] = min(own, gradients.get(carrier.name, own))
+    if too_far:
+        refused.append(too_much_drop(question, too_far))
     return gradients
 
 

@@ -7,8 +7,8 @@ live and unprotected, with a load or without, and must be as short as the rule l
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from itertools import count
 
@@ -46,6 +46,10 @@ class SourceProtection:
     network: Network
     length_mm: Mapping[str, float]
     """By run; a run that is not in it is longer than any rule allows."""
+    misplaced: Collection[str] = ()
+    """Conductors on a plus that are to end on a minus, as another finding says."""
+    ampacity_a: Mapping[str, float] = field(default_factory=dict)
+    """What each conductor may carry; nothing where that is not known yet."""
 
     def findings(self) -> Iterator[Finding]:
         """Yield a finding for each source, and for each run on it, that no fuse protects there."""
@@ -83,11 +87,16 @@ class SourceProtection:
     def _at_source(self, feed: Feed) -> Iterator[Finding]:
         exposed = tuple(self._exposed(feed))
         for run in self.job.runs:
-            on_it = [each for each in exposed if each.first.run == run.name]
+            here = (each for each in exposed if each.first.run == run.name)
+            on_it = [each for each in here if not self._needs_none(feed, each.piece.conductor)]
             furthest = self._furthest(feed, on_it)
             too_far = [each for each in on_it if not is_within(each.end_mm, furthest.value)]
             if too_far:
                 yield self._unprotected(feed, run, too_far, furthest)
+
+    def _needs_none(self, feed: Feed, conductor: str) -> bool:
+        """Return whether a conductor needs no fuse at a source: it carries all that this one can give."""
+        return conductor in self.misplaced or is_within(feed.limit_a, self.ampacity_a.get(conductor, 0.0))
 
     def _furthest(self, feed: Feed, exposed: list[_Exposed]) -> Rule:
         """Return how much conductor may lie before a fuse; where none follows, no more than a pigtail."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from router.conductors.dead_shorts import is_shorted
 from router.facts import Load, Network
@@ -10,18 +10,18 @@ from router.model.plan import Finding, FindingKind, Severity
 from router.model.vehicle import Profile, Terminal
 
 
-def unsaid_findings(network: Network, profile: Profile) -> Iterator[Finding]:
+def unsaid_findings(network: Network, profile: Profile, crossed: Collection[str]) -> Iterator[Finding]:
     """Yield a finding for each stud with a load of which nothing says that it is no source itself.
 
     A battery or a charger there feeds the conductor from that end as well. And where its minus is a stud by
-    itself, nothing but the job says that the two belong together.
+    itself, nothing but the job says that the two belong together. Of crossed poles another finding says more.
     """
     told: set[str] = set()
     for load in network.loads:
         terminal = next((each for each in profile.terminals if each.name == load.terminal), None)
         if terminal is None or terminal.name in told:
             continue
-        if is_shorted(network, load.plus):
+        if load.conductor in crossed or is_shorted(network, load.plus):
             continue
         is_unsaid = terminal.kind is None and terminal.pole is None and terminal.stud is not None
         if is_unsaid and not _is_fused_there(network, load):

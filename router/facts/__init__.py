@@ -21,9 +21,10 @@ from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on
 from router.facts.clearance import Clearance, clearance_of, clearances_of
 from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
 from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
-from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
 from router.facts.footprints import core_of, floor_of
 from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
+from router.facts.joined_supplies import also_feeding
 from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
 from router.facts.network import Feed, Link, Load, Network, Piece, network_of
 from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
@@ -63,6 +64,7 @@ __all__ = [
     "ServiceLoop",
     "SignalWord",
     "acting_in",
+    "also_feeding",
     "ambient_of",
     "bodies_in",
     "bundles_along",
@@ -85,6 +87,8 @@ __all__ = [
     "fused_conductor",
     "heading_words",
     "heat_shrink_words",
+    "is_wet",
+    "is_wet_at",
     "keep_out_tags",
     "lead_cable_of",
     "lead_outside_mm",

@@ -7,18 +7,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
-from router.facts.crimps import contact_words, crimp_colour, crimp_words
+from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
 from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
 from router.facts.lead_cables import lead_cable_of
 from router.facts.poles import stud_of
 from router.model.conductor_choice import ConductorChoice, FuseChoice
 from router.model.plan import Plan, RunPlan
-from router.model.vehicle import SpaceKind, Terminal
+from router.model.vehicle import Terminal
 from router.tables import load_table
 from router.units import tape_m
-
-DRY = (SpaceKind.CABIN, SpaceKind.LOAD_AREA, SpaceKind.BOOT)
-"""Kinds of spaces in which a connector stays dry; everywhere else each conductor is sealed in it."""
 
 
 class Joint(StrEnum):
@@ -65,14 +62,14 @@ def connections_of(plan: Plan) -> tuple[Connection, ...]:
 def _of_conductor(plan: Plan, run: RunPlan, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
     yield _at_terminal(plan, choice, wire, run.start)
     if run.fuse is not None and run.fuse.conductor == choice.name:
-        yield from _at_holder(run, run.fuse, choice, wire)
+        yield from _at_holder(plan, run, run.fuse, choice, wire)
     yield _at_terminal(plan, choice, wire, run.end)
 
 
 def _at_terminal(plan: Plan, choice: ConductorChoice, wire: int, name: str) -> Connection:
     terminal = plan.profile.terminal(name)
     stud = stud_of(plan.job, plan.profile, name, choice.name)
-    end = _on_stud(terminal, choice, stud) if stud else _in_connector(plan, terminal, choice)
+    end = _on_stud(plan, terminal, choice, stud) if stud else _in_connector(plan, terminal, choice)
     return Connection(wire, choice.run, choice.name, choice.colour, choice.size, *end)
 
 
@@ -103,53 +100,62 @@ End = tuple[str, Joint, str, str, str, str, str, str]
 """Joined to, joint, part, cavity, seal, strip, torque, tool."""
 
 
-def _on_stud(terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
+def _on_stud(plan: Plan, terminal: Terminal, choice: ConductorChoice, stud: str) -> End:
     table = load_table("connections")
     torque, tool = table["torque"], table["tool"]
     where = torque["place"] if terminal.is_place else torque["vehicle"]
-    part = f"ring {stud}, {crimp_words(choice)}"
-    tools = f"{_crimp_tool(choice)}; {tool['nut'].format(stud=stud)}"
+    is_sealed = is_wet(plan.profile, terminal.space)
+    part = f"ring {stud}, {crimp_words(choice, is_sealed=is_sealed)}"
+    tools = f"{_crimp_tool(choice, is_sealed=is_sealed)}; {tool['nut'].format(stud=stud)}"
     joined_to = f"{terminal.name}, stud {stud}"
-    return joined_to, Joint.RING, part, "", _shrink(choice), _strip(choice, "terminal_mm"), where, tools
+    seal, strip = _seal(choice, is_sealed=is_sealed), _strip(choice, "terminal_mm")
+    return joined_to, Joint.RING, part, "", seal, strip, where, tools
 
 
 def _in_connector(plan: Plan, terminal: Terminal, choice: ConductorChoice) -> End:
     table = load_table("connections")
     is_at_pin = choice.pin is not None and terminal.name == plan.job.run(choice.run).end
     cavity = f"pin {choice.pin}" if is_at_pin else "by its papers"
-    is_dry = plan.profile.space(terminal.space).kind in DRY
-    seal = "none, it is dry there" if is_dry else f"wire seal, {choice.outside_mm:.1f} mm"
+    is_sealed = is_wet(plan.profile, terminal.space)
+    seal = f"wire seal, {choice.outside_mm:.1f} mm" if is_sealed else "none, it is dry there"
     part = contact_words(terminal, choice)
     strip, tool = table["strip"]["contact"], table["tool"]["contact"]
     return f"{terminal.name}, connector", Joint.CONTACT, part, cavity, seal, strip, "", tool
 
 
-def _at_holder(run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int) -> Iterator[Connection]:
+def _at_holder(
+    plan: Plan, run: RunPlan, fuse: FuseChoice, choice: ConductorChoice, wire: int
+) -> Iterator[Connection]:
     """Yield both joints of a conductor with each of its fuse holders, from start to end."""
-    stations_mm = sorted(fuse.stations_mm)
-    holders = [f"{fuse.rating_a:g} A holder at {tape_m(station_mm)} m" for station_mm in stations_mm]
-    for holder, side in product(holders, (run.start, run.end)):
-        yield Connection(
-            wire, choice.run, choice.name, choice.colour, choice.size, *_in_holder(fuse, choice, holder, side)
-        )
+    for station_mm, side in product(sorted(fuse.stations_mm), (run.start, run.end)):
+        holder = f"{fuse.rating_a:g} A holder at {tape_m(station_mm)} m"
+        is_sealed = is_wet_at(plan.profile, run.route, station_mm)
+        end = _in_holder(fuse, choice, holder, side, is_sealed=is_sealed)
+        yield Connection(wire, choice.run, choice.name, choice.colour, choice.size, *end)
 
 
-def _in_holder(fuse: FuseChoice, choice: ConductorChoice, holder: str, side: str) -> End:
+def _in_holder(fuse: FuseChoice, choice: ConductorChoice, holder: str, side: str, *, is_sealed: bool) -> End:
+    crimp = crimp_words(choice, is_sealed=is_sealed)
+    tools = _crimp_tool(choice, is_sealed=is_sealed)
     if fuse.stud is None:
-        part, strip = f"butt splice, {crimp_words(choice)}", _strip(choice, "splice_mm")
         joined_to = f"{holder}, lead towards {side}"
-        shrink = _shrink(choice, lead_outside_mm(fuse, choice))
-        return joined_to, Joint.SPLICE, part, "", shrink, strip, "", _crimp_tool(choice)
+        seal = _seal(choice, lead_outside_mm(fuse, choice), is_sealed=is_sealed)
+        strip = _strip(choice, "splice_mm")
+        return joined_to, Joint.SPLICE, f"butt splice, {crimp}", "", seal, strip, "", tools
     table = load_table("connections")
-    part, strip = f"ring {fuse.stud}, {crimp_words(choice)}", _strip(choice, "terminal_mm")
-    tools = f"{_crimp_tool(choice)}; {table['tool']['nut'].format(stud=fuse.stud)}"
+    tools = f"{tools}; {table['tool']['nut'].format(stud=fuse.stud)}"
     joined_to = f"{holder}, stud {fuse.stud} towards {side}"
-    return joined_to, Joint.RING, part, "", _shrink(choice), strip, table["torque"]["place"], tools
+    part, strip = f"ring {fuse.stud}, {crimp}", _strip(choice, "terminal_mm")
+    seal = _seal(choice, is_sealed=is_sealed)
+    return joined_to, Joint.RING, part, "", seal, strip, table["torque"]["place"], tools
 
 
-def _shrink(choice: ConductorChoice, thinner_mm: float | None = None) -> str:
+def _seal(choice: ConductorChoice, thinner_mm: float | None = None, *, is_sealed: bool) -> str:
+    """Return what seals a crimp: over an uninsulated one wherever it is, else where it gets wet."""
     words = heat_shrink_words(choice, thinner_mm)
-    return f"heat-shrink, {words}" if words else "none: insulated crimp"
+    if words:
+        return f"heat-shrink, {words}"
+    return "its own glue-lined heat-shrink" if is_sealed else "none, it is dry there: insulated crimp"
 
 
 def _strip(choice: ConductorChoice, key: str) -> str:
@@ -160,7 +166,9 @@ def _strip(choice: ConductorChoice, key: str) -> str:
     return str(strip["other"]) if length_mm is None else f"{length_mm} mm"
 
 
-def _crimp_tool(choice: ConductorChoice) -> str:
+def _crimp_tool(choice: ConductorChoice, *, is_sealed: bool) -> str:
     tool, colour = load_table("connections")["tool"], crimp_colour(choice)
-    words = tool["insulated"].format(colour=colour) if colour else tool["lug"].format(size=choice.size)
-    return str(words)
+    if not colour:
+        return f"{tool['lug'].format(size=choice.size)}; {tool['shrink']}"
+    words = str(tool["insulated"].format(colour=colour))
+    return f"{words}; {tool['shrink']}" if is_sealed else words

@@ -7,6 +7,7 @@ Nothing is judged here. `Network.joined` answers what is joined to a point by co
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -68,6 +69,10 @@ class Feed:
     minus: Node
     is_source: bool
     """False for a circuit of the vehicle that the job taps: its own fuse is not known here."""
+    is_battery: bool = False
+    """Whether one gets through it from its minus to its plus, as through a battery in a row of them."""
+    limit_a: float = math.inf
+    """The most that it drives into a short, where it limits its own current."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +145,11 @@ def _inside_units(ends: ConductorEnds) -> Iterator[Link]:
 def _sources(ends: ConductorEnds) -> Iterator[Feed]:
     for terminal in ends.used:
         if ends.is_source(terminal):
-            yield Feed(terminal, Node(terminal, PLUS), _minus_of_source(ends, terminal), is_source=True)
+            own = ends.terminals.get(terminal)
+            is_battery = own is not None and own.kind is TerminalKind.BATTERY_POST
+            minus = _minus_of_source(ends, terminal)
+            limit_a = math.inf if own is None or own.short_circuit_a is None else own.short_circuit_a
+            yield Feed(terminal, Node(terminal, PLUS), minus, True, is_battery, limit_a)
 
 
 def _minus_of_source(ends: ConductorEnds, terminal: str) -> Node:
@@ -162,7 +171,8 @@ def _bonds(ends: ConductorEnds, sources: tuple[Feed, ...]) -> Iterator[Link]:
         post = ends.terminals.get(terminal)
         if post is None or post.kind is not TerminalKind.BATTERY_POST or not ends.is_earth(terminal):
             continue
-        is_of_another = post.unit is not None and (own is None or post.unit != own.unit)
+        is_in_row = ends.job.source.negative_at not in (None, terminal)
+        is_of_another = post.unit is not None and (own is None or post.unit != own.unit or is_in_row)
         if not post.is_place and not is_of_another:
             minus.append(Node(terminal, MINUS))
     return (Link(node, BODY) for node in dict.fromkeys(minus) if node != BODY)

@@ -84,6 +84,7 @@ class FindingKind(StrEnum):
     NO_LOAD = "no load"
     NO_RETURN = "no return"
     BROKEN_RETURN = "broken return"
+    EARTH_ON_POST = "earth on post"
     ASSUMED_RESISTANCE = "assumed resistance"
 
 

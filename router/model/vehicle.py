@@ -344,6 +344,8 @@ class Terminal:
     """The size of the conductor that is there already and is joined, e.g. "1.5 mm2"; None: not known."""
     contact: str | None = None
     """The family of its connector's contacts, e.g. "6.3 mm tab"; None: not known."""
+    short_circuit_a: float | None = None
+    """Of a source that limits its own current: the most that it drives, as a solar panel; None: no limit."""
 
     @property
     def is_connector(self) -> bool:

@@ -57,6 +57,8 @@ class LegCosts:
     def __init__(self, world: World, practice: Practice) -> None:
         self._world, self._practice = world, practice
         self._known_mm: dict[tuple[Spot, Spot, str | None], float] = {}
+        self._crossings: dict[int, tuple[Route, tuple[MemberCrossing, ...]]] = {}
+        """By identity of a route, kept so that no other takes it on: comparing whole routes takes long."""
 
     def leg_mm(self, a: Spot, b: Spot, along: str | None) -> float:
         """Return the effort of a straight piece off supports or along one, in mm.
@@ -75,7 +77,10 @@ class LegCosts:
 
     def crossings(self, route: Route) -> tuple[MemberCrossing, ...]:
         """Return the crossings over members of a route of that world."""
-        return member_crossings(route, self._world)
+        known = self._crossings.get(id(route))
+        if known is None:
+            known = self._crossings[id(route)] = route, tuple(member_crossings(route, self._world))
+        return known[1]
 
     def piece_mm(self, here: RoutePoint, there: RoutePoint) -> float:
         """Return the effort of the straight piece of a route between two of its points, in mm.

@@ -15,7 +15,8 @@ from router.sheet.trunk_text import conductor_name
 
 def electrical_section(plan: Plan) -> Html:
     """Return conductors, what decided each, fuses with their reasons; folded, every step of each choice."""
-    rows = [_row(run, choice) for run, choice in conductors_of(plan)]
+    returns = {each.name for run in plan.job.runs for each in run.conductors if each.returns}
+    rows = [_row(run, choice, is_return=choice.name in returns) for run, choice in conductors_of(plan)]
     heads = ("Conductor", "Size", "Cut", "Load", "May carry", "Lost in the whole loop", "Decided by")
     assumed = (
         sentence(found.what) for found in plan.findings if found.kind == FindingKind.ASSUMED_RESISTANCE
@@ -43,12 +44,13 @@ def _decided(plan: Plan) -> Iterator[Html]:
         yield joined([element("b", f"{', '.join(names)}:"), sentence(what)], " ")
 
 
-def _row(run: RunPlan, choice: ConductorChoice) -> tuple[str, ...]:
+def _row(run: RunPlan, choice: ConductorChoice, *, is_return: bool) -> tuple[str, ...]:
+    unloaded = "return" if is_return else "0 A, live"
     return (
         conductor_name(run.name, choice.name),
         f"{choice.size} {choice.colour}",
         metres(choice.length_mm),
-        f"{choice.load_a:.1f} A" if choice.load_a else "return",
+        f"{choice.load_a:.1f} A" if choice.load_a else unloaded,
         f"{choice.ampacity_a:.1f} A",
         f"{choice.drop_v:.2f} V, {percent(choice.drop_fraction)}",
         choice.decided_by,

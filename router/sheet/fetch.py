@@ -144,9 +144,14 @@ def _end_tools(plan: Plan) -> list[tuple[str, str]]:
         stud = stud_of(plan.job, plan.profile, name, conductor)
         if stud and name not in studs.setdefault(stud, []):
             studs[stud].append(name)
+    is_shrunk = any(
+        line.item is BillItem.HEAT_SHRINK or BillItem.HEAT_SHRINK.value in line.spec for line in plan.bill
+    )
+    shrinking = [("hot-air gun", "everything that is shrunk")] if is_shrunk else []
     return [
         ("tape measure, marker, cutter, multimeter", "the whole job"),
         ("stripping and crimping tools", ", ".join(sizes)),
+        *shrinking,
         *((f"spanner for {stud} nuts, torque wrench", ", ".join(names)) for stud, names in studs.items()),
     ]
 

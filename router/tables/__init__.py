@@ -4,6 +4,7 @@ from router.tables.insulation import (
     ISO,
     SAE,
     insulation_classes_c,
+    insulation_key,
     insulation_names,
     insulation_words,
     usual_insulation_c,
@@ -17,15 +18,18 @@ from router.tables.lamps import (
     trailer_lead,
 )
 from router.tables.loading import load_table
-from router.tables.voltages import is_of_supply, most_planned_v
+from router.tables.voltages import battery_range_v, is_of_battery, is_of_supply, most_planned_v
 
 __all__ = [
     "ISO",
     "SAE",
     "LeadConductor",
+    "battery_range_v",
     "insulation_classes_c",
+    "insulation_key",
     "insulation_names",
     "insulation_words",
+    "is_of_battery",
     "is_of_supply",
     "known_lamps",
     "lamp_currents_a",

@@ -44,6 +44,16 @@ def insulation_words(class_c: float) -> str:
     return f"{class_c:g} degC ({'; '.join(found)})" if found else f"{class_c:g} degC"
 
 
+def insulation_key(class_c: float, standard: str) -> str:
+    """Return what a job writes to have a class of insulation, by a name of the standard where it has one.
+
+    >>> insulation_key(125.0, "ISO 6722"), insulation_key(125.0, "SAE J1128")
+    ('insulation: class C', 'insulation: GXL')
+    """
+    own = [row["names"][0] for row in _rows(standard) if row["class_c"] == class_c]
+    return f"insulation: {own[0]}" if own else f"insulation: {class_c:g} degC"
+
+
 def _rows(standard: str | None) -> Iterator[dict[str, Any]]:
     for row in load_table("insulation")["classes"]:
         if standard in (None, row["standard"]):

@@ -26,7 +26,7 @@ from router.explaining import find_routes_or_explain
 from router.reading import read_question
 from router.reviewing import review_route
 from router.reviewing.review_tolerances import CLEARANCE_TOLERANCE_MM
-from router.routing import loom_on_vehicle as looms
+from router.routing import loom_on_vehicle as sheets
 from router.routing import with_wide_bends
 
 OTHER_TRADES = {"span", "fixing missing", "loop", "bend"}
@@ -127,7 +127,7 @@ def test_the_judge_can_find_something(monkeypatch):
     """With offsets as GEOS makes them, 1 % short at 8 steps, the review does complain."""
 
     def plain(shape, reach_mm):
-        return shapely.buffer(looms.core_of(shape), reach_mm, quad_segs=8)
+        return shapely.buffer(sheets.core_of(shape), reach_mm, quad_segs=8)
 
-    monkeypatch.setattr(looms, "_grown", plain)
+    monkeypatch.setattr(sheets, "_grown", plain)
     assert any(judge(seed)[1] for seed in range(60))

@@ -36,6 +36,9 @@ class Wire:
     length_mm: float = 3000.0
     is_turned: bool = False
     """Whether the job writes the run from its end to its start."""
+    rating_a: float | None = None
+    """Of its fuses; None where it is to be chosen."""
+    size: str | None = None
 
 
 @dataclass
@@ -84,8 +87,10 @@ class Circuit:
 
 
 def _run(wire: Wire) -> Run:
-    conductor = Conductor(wire.name, "red", wire.load_a, Duty.CONTINUOUS, None, wire.returns, wire.fed_by)
-    fuse = Fuse(None, is_at_both_ends=len(wire.fused) > 1) if wire.fused else None
+    conductor = Conductor(
+        wire.name, "red", wire.load_a, Duty.CONTINUOUS, wire.size, wire.returns, wire.fed_by
+    )
+    fuse = Fuse(wire.rating_a, is_at_both_ends=len(wire.fused) > 1) if wire.fused else None
     ends = (wire.end, wire.start) if wire.is_turned else (wire.start, wire.end)
     return Run(wire.name, *ends, (conductor,), fuse, (), ())
 
@@ -107,7 +112,7 @@ def sound_circuit(rng: Random) -> Circuit:
     circuit.add("battery positive", POST, MAIN_PLUS, pole=Pole.POSITIVE)
     circuit.add("battery negative", POST, MAIN_MINUS, pole=Pole.NEGATIVE)
     if rng.random() < 0.5:
-        circuit.negative_at = "battery negative"
+        circuit.negative_at = circuit.add("minus stud", TerminalKind.STUD, MAIN_MINUS)
     if rng.random() < 0.3:
         circuit.add("earth 0", None, BODY)  # of no kind: the job takes it for an earth
     else:
@@ -133,7 +138,7 @@ def sound_circuit(rng: Random) -> Circuit:
 def _earth(circuit: Circuit, rng: Random, number: int) -> tuple[str, str]:
     kind = rng.random()
     if kind < 0.25 and circuit.negative_at:
-        return "battery negative", MAIN_MINUS
+        return circuit.negative_at, MAIN_MINUS
     if kind < 0.5:
         return circuit.add(f"earth {number}x", EARTH, BODY), BODY
     return "earth 0", BODY
@@ -320,6 +325,45 @@ def plant_unprotected(circuit: Circuit, rng: Random) -> str:
     wire = rng.choice(fused)
     wire.fused = ()
     return f"{wire.name} has no fuse"
+
+
+def plant_crossed(circuit: Circuit, rng: Random) -> str:
+    """Join a second battery with its poles crossed; return how. It lies in a row with the first."""
+    _second_battery(circuit, rng, 99, [])
+    circuit.wire("link 99").end, circuit.wire("link 99").end_point = "battery 99 negative", "battery 99 -"
+    earth = circuit.wire("link earth 99")
+    earth.start, earth.start_point = "battery 99 positive", "battery 99 +"
+    earth.end = circuit.add("earth 99", EARTH, BODY)
+    if rng.random() < 0.5:
+        earth.returns, earth.load_a = (), 10.0
+        earth.fused = (BODY,) if rng.random() < 0.5 else ()
+    return f"link 99 on the negative post, {earth.returns}"
+
+
+def plant_joined(circuit: Circuit, rng: Random) -> str:
+    """Let several fused supplies meet on a stud, with a thin conductor behind it; return how many."""
+    bus = circuit.add("bus", TerminalKind.STUD, "bus")
+    begins = [("battery positive", MAIN_PLUS)]
+    if rng.random() < 0.5:
+        begins.append((circuit.add("first bus", TerminalKind.STUD, "first bus"), "first bus"))
+        rating_a = rng.choice([10.0, 20.0, 30.0])
+        first = Wire("first", "battery positive", MAIN_PLUS, "first bus", "first bus", fused=(MAIN_PLUS,))
+        first.rating_a, first.size = rating_a, "16 mm2"
+        circuit.wires.append(first)
+    number = rng.randint(2, 4)
+    for each in range(number):
+        begin, point = begins[0] if each == 0 else rng.choice(begins)
+        wire = Wire(f"joined {each}", begin, point, bus, "bus", fused=(point,))
+        wire.rating_a, wire.size = rng.choice([15.0, 20.0, 25.0]), "16 mm2"
+        wire.fed_by = "first" if begin == "first bus" else None
+        circuit.wires.append(wire)
+    terminal, plus, minus_terminal, minus = _unit(circuit, rng, "thin unit")
+    thin = Wire("thin", bus, "bus", terminal, plus, 1.0, fed_by=f"joined {rng.randrange(number)}")
+    thin.size = "0.5 mm2"
+    back = Wire("thin back", minus_terminal, minus, "earth 0", BODY, returns=("thin",))
+    circuit.wires += [thin, back]
+    circuit.loads.append(("thin", plus, minus, 1.0))
+    return f"{number} supplies"
 
 
 def plant_open(circuit: Circuit, rng: Random) -> str:

@@ -57,6 +57,22 @@ def dead_loads(circuit) -> set[str]:
     return {name for name, plus, minus, _ in circuit.loads if at[plus] - at[minus] < VOLTS / 2}
 
 
+def let_through_a(circuit, point: str, without: str) -> float:
+    """Return the most that fuses let through from all batteries to a point, one wire left out."""
+    graph = nx.DiGraph()
+    for plus, _ in circuit.batteries:
+        graph.add_edge("all batteries", plus)
+    for number, wire in enumerate(circuit.wires):
+        if wire.returns or wire.name == without:
+            continue
+        # a point of its own within each wire, as networkx knows one edge between two
+        for begin, end in ((wire.start_point, wire.end_point), (wire.end_point, wire.start_point)):
+            within = f"within {number} from {begin}"
+            graph.add_edge(begin, within, **({"capacity": wire.rating_a} if wire.rating_a else {}))
+            graph.add_edge(within, end)
+    return nx.maximum_flow_value(graph, "all batteries", point)
+
+
 def unprotected(circuit, furthest_mm: float, pigtail_mm: float) -> set[tuple[str, str]]:
     """Return battery points with wires on them that no fuse protects near enough."""
     return {

@@ -119,3 +119,8 @@ def fuse_of(electrical: Electrical, run: str = "supply") -> FuseChoice:
 def kinds(electrical: Electrical) -> list[str]:
     """Return the kinds of the findings, in order."""
     return [finding.kind for finding in electrical.findings]
+
+
+def of_fuses(electrical: Electrical) -> list[float]:
+    """Return the ratings of the fuses, in order. [A]"""
+    return [fuse.rating_a for fuse in electrical.fuses]

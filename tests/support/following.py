@@ -182,6 +182,7 @@ def _python(words: list[str]) -> tuple[int, str]:
 SMALLEST_WORLDS = {
     "tests/speed/bench.py": ("one-factor", "--up-to", "20", "--peer-up-to", "0"),
     "tests/speed/fleet_bench.py": ("1",),
+    "tests/speed/stages.py": ("examples/work-lamp-rear-battery",),
 }
 PROGRAMS: dict[str, Callable[[list[str]], tuple[int, str]]] = {
     "underbody": _underbody,

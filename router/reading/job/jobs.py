@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path as FilePath
 
 from router.errors import Fault
@@ -22,8 +21,6 @@ from router.reading.yaml.structure import sound, structure_faults
 from router.units import parse_quantity
 
 JOB_FILE = "job.yaml"
-_LEAST_RESTING, _MOST_RESTING = 0.5, 2.0
-"""Resting over nominal voltage outside these is a slip of the pen, not a battery."""
 
 
 def job_file(path: FilePath) -> FilePath:
@@ -40,7 +37,6 @@ def own_faults(document: Document) -> tuple[Fault, ...]:
     found += apart_faults(written)
     found += conductor_faults(written)
     found += lead_faults(written)
-    found += _source_faults(written)
     found += voltage_faults(written)
     found += insulation_faults(written)
     return tuple(sorted(set(found)))
@@ -158,18 +154,3 @@ def _load_a(load: str | None, nominal_v: float) -> float:
         return parse_quantity(load, "current")
     except ValueError:
         return parse_quantity(load, "power") / nominal_v
-
-
-def _source_faults(document: Document) -> Iterator[Fault]:
-    source = document.data.get("source")
-    given = source if isinstance(source, dict) else {}
-    for key in ("resting", "running"):
-        try:
-            nominal_v, other_v = (
-                parse_quantity(str(given.get(each)), "voltage") for each in ("nominal", key)
-            )
-        except ValueError:
-            continue  # not written, or reported as a fault of structure
-        if not _LEAST_RESTING * nominal_v <= other_v <= _MOST_RESTING * nominal_v:
-            words = f"{key} {other_v:g} V is no voltage of a {nominal_v:g} V battery; check both"
-            yield document.fault(("source", key), words)

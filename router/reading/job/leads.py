@@ -74,7 +74,7 @@ def _of_run(
         elif run["lead"] in LEADS:
             known = list(trailer_lead(run["lead"]))
             if function not in known:
-                yield document.fault(inner, unknown("function", function, known))
+                yield document.fault(inner, unknown("function", function, known, most=len(known)))
             elif function in used:
                 yield document.fault(inner, f'"{function}" is the function of "{used[function]}" already')
             used.setdefault(function, str(raw.get("name")))

@@ -170,7 +170,39 @@ def _fuses(document: Document) -> Iterator[Fault]:
             and all("returns" in raw or returns_of(run, raw) for raw in conductors)
         ):
             words = "fuse has no conductor that carries a load away from the source; leave it out"
+            words += _unfused_words(document, run)
             yield document.fault((*path, "fuse"), words)
+
+
+def _unfused_words(document: Document, earth: Mapping[str, Any]) -> str:
+    """Return that what a run brings back wants a fuse on its way out, where it has none there."""
+    brought = [name for raw in _raw_of(earth) for name in returns_of(earth, raw)]
+    outs = {str(raw.get("name")): (run, raw) for _, run in _runs(document) for raw in _raw_of(run)}
+    bare: dict[str, None] = {}
+    for name in brought:
+        chain = _way_out(name, outs)
+        if chain and "returns" not in chain[-1][1] and all("fuse" not in run for run, _ in chain):
+            bare[str(chain[-1][0].get("run"))] = None
+    named = " and ".join(f'"{name}"' for name in bare)
+    return f"; write fuse: auto in run {named}, which has none and needs one" if named else ""
+
+
+_Outs = Mapping[str, tuple[Mapping[str, Any], Mapping[str, Any]]]
+"""By name each conductor with its run."""
+
+
+def _way_out(name: str, outs: _Outs) -> list[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+    """Return a conductor and those that feed it, each with its run, the first of them last."""
+    names: list[str] = []
+    feeder: object = name
+    while isinstance(feeder, str) and feeder in outs and feeder not in names:
+        names.append(feeder)
+        feeder = outs[feeder][1].get("fed-by")
+    return [outs[each] for each in names]
+
+
+def _raw_of(run: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    return [raw for _, raw in items_in(run.get("conductors"), ())]
 
 
 def _rings(document: Document, conductors: list[tuple[Path, Mapping[str, Any]]]) -> Iterator[Fault]:

@@ -14,12 +14,12 @@ from router.reading.job.voltage_words import unit_voltage
 from router.reading.yaml.documents import Document
 from router.reading.yaml.raw import items_in, mapping_in
 from router.reading.yaml.wording import Path
-from router.tables import is_of_supply, lamp_row, load_table, most_planned_v
+from router.tables import battery_range_v, is_of_battery, is_of_supply, lamp_row, load_table, most_planned_v
 from router.units import parse_quantity
 
 _SOURCE_KEYS = ("nominal", "resting", "running")
-_MOST_RATIO = 2.0
-"""What is more than this times the nominal voltage is a slip of the pen, and told as one."""
+_USUAL_V = (12.0, 24.0, 48.0)
+_STATES = {"resting": "at rest", "running": "with the engine running"}
 
 
 def voltage_faults(document: Document) -> Iterator[Fault]:
@@ -29,6 +29,7 @@ def voltage_faults(document: Document) -> Iterator[Fault]:
     if supply_v is None:
         return  # reported as a fault of structure
     yield from _source_faults(document, source, supply_v)
+    yield from _battery_faults(document, source, supply_v)
     yield from _fuse_faults(document, source)
     for (index,), run in items_in(document.data.get("runs"), ()):
         for path, raw in items_in(run.get("conductors"), ("runs", index, "conductors")):
@@ -42,13 +43,34 @@ def _source_faults(document: Document, source: Mapping[str, Any], supply_v: floa
     planned_v, why = most_planned_v()
     for key in _SOURCE_KEYS:
         volts = _volts(source.get(key))
-        if volts is not None and volts > planned_v and (key == "nominal" or volts <= _MOST_RATIO * supply_v):
+        if (
+            volts is not None
+            and volts > planned_v
+            and (key == "nominal" or is_of_battery(volts, supply_v, key))
+        ):
             words = (
                 f"{key} {volts:g} V is more than {planned_v:g} V, beyond which nothing is planned here: such "
                 f"voltage can kill, and cable, cover and training are of another kind ({why}); leave it to "
                 "who is trained for it"
             )
             yield document.fault(("source", key), words)
+
+
+def _battery_faults(document: Document, source: Mapping[str, Any], supply_v: float) -> Iterator[Fault]:
+    """Yield a fault for each voltage that no battery of the nominal one has; and which one it would be."""
+    for key, when in _STATES.items():
+        volts = _volts(source.get(key))
+        if volts is None or is_of_battery(volts, supply_v, key):
+            continue
+        low_v, high_v = battery_range_v(supply_v, key)
+        usual = (each for each in _USUAL_V if each != supply_v and is_of_battery(volts, each, key))
+        other_v = next(usual, None)
+        nominal = f"nominal: {other_v:g} V, or " if other_v else ""
+        words = (
+            f"{key} {volts:g} V is no voltage of a {supply_v:g} V battery, which gives {low_v:.3g} to "
+            f"{high_v:.3g} V {when}; write {nominal}what was measured there"
+        )
+        yield document.fault(("source", key), words)
 
 
 def _fuse_faults(document: Document, source: Mapping[str, Any]) -> Iterator[Fault]:

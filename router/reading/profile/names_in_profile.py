@@ -19,13 +19,13 @@ _TWO_SPACES = {"openings": "joins", "panels": "between"}
 """By section: the key that names two spaces in place of one."""
 
 
-def unknown(kind: str, name: str, known: Iterable[str]) -> str:
-    """Return the words for a name that nothing has, with the nearest one that something has."""
+def unknown(kind: str, name: str, known: Iterable[str], *, most: int = MOST_LISTED) -> str:
+    """Return the words for a name that nothing has, with the nearest one that something has, else `most`."""
     names = tuple(dict.fromkeys(known))
     near = nearest(name, names)
     if near:
         return f'unknown {kind} "{name}"; did you mean "{near}"?'
-    listed = ", ".join(names[:MOST_LISTED]) + (", ..." if len(names) > MOST_LISTED else "")
+    listed = ", ".join(names[:most]) + (", ..." if len(names) > most else "")
     return f'unknown {kind} "{name}"; known: {listed or "none"}'
 
 

@@ -9,6 +9,7 @@ from pydantic import Field
 from router.model.vehicle import Drill, Screw
 from router.reading.yaml.fields import (
     Area,
+    Current,
     DrillWord,
     EdgeWord,
     FacesWord,
@@ -201,6 +202,9 @@ class TerminalFile(FileModel):
         None, description="the unit or battery of which it is one pole, where its poles are measured apart"
     )
     source: Flag = Field(False, description="whether it can feed what is joined to it, as a charger does")
+    short_circuit: Current | None = Field(
+        None, description="of a source that limits its own current: the most that it drives into a short"
+    )
     faces: FacesWord | None = Field(None, description="where its connector faces; up by default")
     side: SideWord | None = Field(None, description="of the vehicle: left or right; held against its y")
     stands_on: Text | None = Field(None, description="the keep-out that it stands on, such as its battery")

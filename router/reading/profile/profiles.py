@@ -220,6 +220,7 @@ def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> T
         is_source=item.source,
         wire=item.wire,
         contact=item.contact,
+        short_circuit_a=item.short_circuit,
     )
 
 

@@ -356,6 +356,9 @@ def terminal_faults(item: TerminalFile) -> Found:
     yield from _pole_faults(item)
     if item.source and (item.kind is TerminalKind.EARTH_POINT or (item.pole and item.pole.is_minus)):
         yield ("source",), "source is of a plus, which feeds what is joined to it; leave it out here"
+    if item.short_circuit is not None and not item.source:
+        words = "short-circuit is of a source that limits its current; write source: true, or leave it out"
+        yield ("short-circuit",), words
 
 
 def unit_faults(terminals: Sequence[tuple[Path, TerminalFile]]) -> Found:

@@ -205,8 +205,11 @@ class _Composer:
             self.found.append((path, place, f"{key} has nothing in it; write a value, or take it out"))
         return value
 
-    def _guard(self, event: yaml.Event, path: Path) -> None:
-        """Refuse what is too much, and text that would spoil the lines that faults are printed on."""
+    def _guard(self, event: yaml.Event, path: Path, *, is_key: bool = False) -> None:
+        """Refuse what is too much, and text that would spoil the lines that faults are printed on.
+
+        A value that is too long is a fault like others: a plan has such, and is told to be a plan.
+        """
         self.count += 1
         if self.count > MOST_VALUES:
             raise _refusal(self.file, f"has more than {MOST_VALUES} values; split the file", _position(event))
@@ -215,7 +218,9 @@ class _Composer:
         text = "".join(getattr(event, part, None) or "" for part in ("value", "anchor", "tag"))
         if len(text) > LONGEST_TEXT:
             words = f"has a text of more than {LONGEST_TEXT} characters; shorten it"
-            raise _refusal(self.file, words, _position(event))
+            if is_key or text != getattr(event, "value", None):
+                raise _refusal(self.file, words, _position(event))
+            self.found.append((path, _position(event), words))
         if not text.isprintable():
             odd = next(sign for sign in text if not sign.isprintable())
             words = f"has the character U+{ord(odd):04X} in a text; take it out"
@@ -232,7 +237,7 @@ class _Composer:
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
                 raise _refusal(self.file, "has a key that is no text; write key: value", _position(event))
-            self._guard(event, path)
+            self._guard(event, path, is_key=True)
             key, place = event.value, _position(event)
             inner = (*path, key)
             if key in items:

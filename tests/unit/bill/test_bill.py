@@ -120,7 +120,8 @@ def test_each_cut_is_listed_and_totals_add_up() -> None:
     assert [cut.quantity for cut in cuts] == [plan.length.cut_mm / 1000 for plan in (supply, supply, earth)]
     assert sum(cut.quantity for cut in cuts) == pytest.approx(sum(total.quantity for total in totals))
     assert [total.spec.split(",")[0] for total in totals] == ["1 mm2 red", "2.5 mm2 black", "2.5 mm2 red"]
-    assert "battery positive (ring M6 (1/4 in), blue, for 2.5 mm2) to unit (contact of" in cuts[0].where
+    ring = "ring M6 (1/4 in), blue, for 2.5 mm2, with its own glue-lined heat-shrink"
+    assert f"battery positive ({ring}) to unit (contact of" in cuts[0].where
 
 
 SUPPLY_BACK = a_route([(3000, 0, HEIGHT), (1000, 0, HEIGHT), (1000, 400, HEIGHT)], run="earth")
@@ -252,7 +253,7 @@ def test_a_contact_is_bought_by_the_family_that_the_profile_names() -> None:
     assert contact.spec == "contact for a 4.8 mm tab, for 2.5 mm2"
     assert contact.source.startswith("IEC 61210")
     assert "to unit (contact for a 4.8 mm tab, for 2.5 mm2)" in only(bill, "conductor, cut").where
-    assert only(bill, "ring terminal").spec == "ring M6 (1/4 in), blue, for 2.5 mm2"
+    assert only(bill, "ring terminal").spec.startswith("ring M6 (1/4 in), blue, for 2.5 mm2")
     thick = a_choice("supply", area_mm2=10.0, size="10 mm2", outside_mm=6.0)
     both = (replace(PROFILE.terminals[0], stud=None), *PROFILE.terminals[1:])
     housed = replace(PROFILE, terminals=both)
@@ -286,7 +287,7 @@ def test_fuse_comes_with_holder_and_splices() -> None:
     assert only(bill, "fuse").spec == "blade, 15 A, blue"
     assert only(bill, "fuse").where == "supply: supply, station 0.12 m"
     assert "leads of 2.5 mm2" in only(bill, "fuse holder").spec
-    assert only(bill, "splice").spec == "butt, blue, for 2.5 mm2"
+    assert only(bill, "splice").spec == "butt, blue, for 2.5 mm2, with its own glue-lined heat-shrink"
     assert "parted for the fuse holder at station 0.12 m" in only(bill, "conductor, cut").where
 
 
@@ -423,6 +424,20 @@ def test_every_fixing_is_fetched_with_a_tenth_spare() -> None:
         assert sum(line.quantity for line in lines(bill, item)) == -(-11 * count // 10)
     assert "edge clip for a flange" in only(bill, "clip").spec
     assert only(bill, "tie").where.endswith("on rail; with 1 spare")
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        (SupportKind.HOLES, "clip for punched holes, loom of"),
+        (SupportKind.STUD_ROW, "clip for a stud row, loom of"),
+    ],
+)
+def test_a_clip_is_named_by_what_it_goes_on(kind: SupportKind, words: str) -> None:
+    flange = replace(PROFILE.supports[1], kind=kind)
+    profile = replace(PROFILE, supports=(PROFILE.supports[0], flange))
+    bill = bill_of(installed(a_run(), SUPPLY, profile=profile), profile=profile)
+    assert only(bill, "clip").spec.startswith(words)
 
 
 def test_shared_fixings_are_fetched_once() -> None:

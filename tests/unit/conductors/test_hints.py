@@ -151,6 +151,19 @@ def test_a_named_fuse_larger_than_its_load_needs_is_a_note_with_the_one_that_wou
         assert [(f.severity, f.required) for f in found] == ([(Severity.NOTE, "25 or 30 A")] if told else [])
 
 
+def test_a_conductor_that_is_called_as_its_run_is_named_once() -> None:
+    """46 CFR 183.340 asks for 16 AWG alone in its loom; 0.75 mm2 is thinner."""
+    runs = supply_and_earth(1.0, size="0.75 mm2", earth_size="1.5 mm2")
+    alike = of_kind(choose(a_circuit_job(*runs), 500.0), FindingKind.LEAST_SIZE)
+    assert [f.fact for f in alike] == ["0.75 mm2 is thinner than a conductor may be here"]
+    feed = replace(runs[0].conductors[0], name="feed")
+    earth = replace(runs[1], conductors=(a_return("earth", "feed", size="1.5 mm2"),))
+    other = of_kind(
+        choose(a_circuit_job(replace(runs[0], conductors=(feed,)), earth), 500.0), FindingKind.LEAST_SIZE
+    )
+    assert [f.fact for f in other] == ["feed: 0.75 mm2 is thinner than a conductor may be here"]
+
+
 def test_a_refusal_for_drop_names_the_size_that_would_do_and_it_does() -> None:
     """The size that it names is tried: with it there is an answer, with the next thinner one none."""
     thin = a_circuit_job(*supply_and_earth(20.0, size="2.5 mm2"), drop=0.04)

@@ -58,7 +58,7 @@ def test_a_stretch_in_the_warm_band_is_warmer_and_decides_ampacity():
     assert supply.ampacity_a == pytest.approx(60 * (35 / 75) ** 0.5, rel=1e-12)
     why = next(reason for reason in supply.reasons if "may carry" in reason.what)
     assert "in underfloor, near something hot, at 70 degC" in why.what
-    assert "heat sleeve keeps heat off" in why.source
+    assert "heat sleeve keeps radiant heat off" in why.source
 
 
 def test_only_the_length_in_the_band_is_warmer():

@@ -1,6 +1,8 @@
 """Every end of every conductor is listed once, with what its maker and its fitter need."""
 
 import json
+import re
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -93,6 +95,61 @@ def test_a_contact_is_sealed_where_it_gets_wet_only():
             if each.joint is Joint.CONTACT
         ]
         assert seals and all(seal.startswith(words) for seal in seals)
+
+
+@pytest.mark.parametrize(
+    ("kind", "is_wet"),
+    [
+        (SpaceKind.ENGINE_BAY, True),
+        (SpaceKind.UNDERFLOOR, True),
+        (SpaceKind.WHEEL_HOUSE, True),
+        (SpaceKind.OUTSIDE, True),
+        (SpaceKind.CABIN, False),
+        (SpaceKind.LOAD_AREA, False),
+        (SpaceKind.BOOT, False),
+    ],
+)
+def test_every_ring_and_splice_is_sealed_where_it_gets_wet(kind, is_wet):
+    """Common practice, no source: spray and salt creep into an open barrel, whatever its size."""
+    plan = sample_plan()
+    spaces = tuple(replace(each, kind=kind) for each in plan.profile.spaces)
+    wetted = replace(plan, profile=replace(plan.profile, spaces=spaces))
+    crimps = [each for each in connections_of(wetted) if each.joint is not Joint.CONTACT]
+    assert {each.joint for each in crimps} == {Joint.RING, Joint.SPLICE}
+    assert {"heat-shrink" in each.seal for each in crimps} == {is_wet}
+    assert {"glue-lined heat-shrink" in each.part for each in crimps} == {is_wet}
+    assert {"hot-air gun" in each.tool for each in crimps} == {is_wet}
+
+
+def test_a_thick_lug_is_shrunk_wherever_it_is():
+    plan = sample_plan()
+    spaces = tuple(replace(each, kind=SpaceKind.BOOT) for each in plan.profile.spaces)
+    runs = tuple(
+        replace(
+            run,
+            conductors=tuple(
+                replace(c, area_mm2=16.0, size="16 mm2", outside_mm=7.9) for c in run.conductors
+            ),
+        )
+        for run in plan.runs
+    )
+    thick = replace(plan, profile=replace(plan.profile, spaces=spaces), runs=runs)
+    crimps = [each for each in connections_of(thick) if each.joint is Joint.RING]
+    assert crimps and all(each.seal.startswith("heat-shrink, adhesive lined") for each in crimps)
+
+
+def test_the_bill_buys_the_crimps_that_the_list_names(plan):
+    """As many of each, sealed or not: a fuse holder's splices, and every ring with its stud and colour."""
+    listed = Counter(each.part.split(" (")[0] for each in connections_of(plan) if each.joint is Joint.RING)
+    listed_sealed = sum("glue-lined" in each.part for each in connections_of(plan))
+    items = (BillItem.RING_TERMINAL, BillItem.SPLICE)
+    bought = [line for line in plan.bill if line.item in items]
+    assert sum(line.quantity - line.spare for line in bought if "glue-lined" in line.spec) == listed_sealed
+    rings = Counter()
+    for line in bought:
+        if line.item is BillItem.RING_TERMINAL:
+            rings[re.sub(r" \(.*?\)", "", line.spec)] += line.quantity - line.spare
+    assert rings == listed
 
 
 def test_a_place_of_the_job_is_tightened_by_its_own_maker():

@@ -118,7 +118,14 @@ def test_depth_is_capped(read):
     assert f"deeper than {DEEPEST} levels" in refusal(read, nested(DEEPEST + 1))
 
 
-@pytest.mark.parametrize("text", ["profile: &{} x", "profile: {}", "{}: 1", "profile: !{} x"])
+def test_a_long_value_is_a_fault_among_others(read):
+    document = read(f"profile: {'a' * (LONGEST_TEXT + 1)}\njob: &x y\n")
+    assert [fault.line for fault in document.faults] == [1, 2]
+    assert f"more than {LONGEST_TEXT} characters" in str(document.faults[0])
+    assert read(f"profile: {'a' * LONGEST_TEXT}\n").faults == ()
+
+
+@pytest.mark.parametrize("text", ["profile: &{} x", "{}: 1", "profile: !{} x"])
 def test_long_texts_are_refused(read, text):
     assert f"more than {LONGEST_TEXT} characters" in refusal(read, text.format("a" * (LONGEST_TEXT + 1)))
 

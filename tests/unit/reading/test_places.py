@@ -121,6 +121,7 @@ def test_the_schema_knows_places_and_lists_of_ends():
         "stands-on",
         "unit",
         "source",
+        "short-circuit",
         "wire",
         "contact",
     }

@@ -317,6 +317,21 @@ def changed(plan, **supply):
     return replace(plan, runs=runs)
 
 
+def test_a_live_feed_without_a_load_is_no_return(plan, map_svg):
+    """A man who reads "return" takes it for earth: 0 A in one that returns none is live."""
+    text = Page(make_sheet(changed(plan, load_a=0.0), map_svg)).text
+    section = text[text.rindex("Conductors and fuses") :]
+    row = section[section.index("supply") : section.index("earth")]
+    assert "0 A, live" in row
+    assert "return" not in row
+    runs = tuple(
+        replace(run, conductors=tuple(replace(each, load_a=0.0) for each in run.conductors))
+        for run in plan.runs
+    )
+    text = Page(make_sheet(replace(plan, runs=runs), map_svg)).text
+    assert text[text.rindex("Conductors and fuses") :].count("0 A, live") == 1  # the earth returns the supply
+
+
 def test_a_load_that_others_lie_beyond_reads_its_own_voltage(plan, map_svg):
     """0.55 V are lost to the worst load beyond it, 0.40 V to its own."""
     text = Page(make_sheet(changed(plan, drop_v=0.55, load_drop_v=0.40), map_svg)).text
