@@ -1,8 +1,8 @@
 """Plans how an accessory cable runs under a vehicle; the layers are drawn in DEVELOPERS.md.
 
-For programs: `plan`, `load_plan`, `review`, `check` and `profiles`, the records that they answer with, and
-the errors that they raise. Each is imported when it is first asked for: `import router` itself reads in next
-to nothing.
+For programs: `plan`, `Planner`, `load_plan`, `review`, `check` and `profiles`, the records that they answer
+with, and the errors that they raise. Each is imported when it is first asked for: `import router` itself
+reads in next to nothing.
 """
 
 from typing import TYPE_CHECKING
@@ -35,6 +35,8 @@ if TYPE_CHECKING:
         Station,
     )
     from router.model.practice import Rule
+    from router.planner import Planner
+    from router.stopping import PlanStoppedError
 
 __all__ = [
     "Allowance",
@@ -52,7 +54,9 @@ __all__ = [
     "Passage",
     "Pinch",
     "Plan",
+    "PlanStoppedError",
     "PlannedRun",
+    "Planner",
     "Relaxation",
     "Review",
     "RoutePoint",
@@ -94,6 +98,8 @@ _HOMES = {
         "Station",
     ),
     "model.practice": ("Rule",),
+    "planner": ("Planner",),
+    "stopping": ("PlanStoppedError",),
 }
 
 if not TYPE_CHECKING:  # a checker of types must find a misspelt name

@@ -6,6 +6,7 @@ What a function needs is imported when it is called: to ask for the library read
 from __future__ import annotations
 
 import contextlib
+import math
 from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -187,6 +188,11 @@ class Plan:
         return self.record.gap
 
     @property
+    def is_proven(self) -> bool:
+        """Return whether it is whole; what a planner hands over first has no proof and no reasons."""
+        return math.isfinite(self.record.gap)
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """Return what a person must know about it, the weightiest first."""
         return self.record.findings
@@ -279,10 +285,12 @@ class Plan:
         OSError
             They cannot be written; what was there before is as it was.
         ValueError
-            As `map_svg`.
+            As `map_svg`; or it is an answer only, see `is_proven`.
         """
         from router.writing import files_of_plan, write_whole
 
+        if not self.is_proven:
+            raise ValueError("nothing of it is proven yet; save what the planner's plan() returns")
         contents = files_of_plan(self.record, seen_from=seen_from, paper=paper)
         files = {Path(folder) / name: content for name, content in contents.items()}
         write_whole(files)
@@ -389,13 +397,19 @@ def plan(
     >>> list(planned.runs)
     ['supply', 'earth']
     """
-    if not LEAST_GAP <= gap <= 1.0:
-        raise ValueError(f"gap is {gap}; write a ratio from {LEAST_GAP:g} to 1, e.g. 0.005")
+    checked_gap(gap)
     from router.planning import make_plan
     from router.reading import read_question
 
     question = read_question(job, practice, profile, variant, trusts_paths=trusts_paths)
     return Plan(make_plan(question.job, question.profile, question.practice, gap))
+
+
+def checked_gap(gap: float) -> float:
+    """Return a gap that may be asked for; ValueError where it is out of its range."""
+    if not LEAST_GAP <= gap <= 1.0:
+        raise ValueError(f"gap is {gap}; write a ratio from {LEAST_GAP:g} to 1, e.g. 0.005")
+    return gap
 
 
 def review(

@@ -12,6 +12,7 @@ From step 2 on diameters only grow and there are few sizes, so the loop ends.
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
@@ -43,6 +44,7 @@ from router.fitting import (
 )
 from router.fixings import fixings_beside, place_fixings, spans_along, supports_avoided
 from router.looms import find_breakouts, heat_sleeves
+from router.memory import remembered
 from router.model.conductor_choice import SizeReason
 from router.model.fixing import Fixing
 from router.model.job import Job
@@ -78,6 +80,7 @@ from router.routing import (
     with_proven_gaps,
     with_wide_bends,
 )
+from router.stopping import stop_if_asked
 from router.tolerances import DEFAULT_GAP
 
 GUESSED_DETOUR = 1.3
@@ -181,18 +184,57 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
     NoConductorError
         No conductor, fuse or loom meets the limits; says which limit and by how much.
     """
-    best, tried = _best_ends(_Question(job, profile, practice, {}))
-    question, sized, held, reviewed = best.question, best.sized, best.held, best.reviewed
-    job = question.job
+    return _whole_plan(job, profile, practice, gap)
+
+
+@remembered(most=4)
+def _whole_plan(job: Job, profile: Profile, practice: Practice, gap: float) -> Plan:
+    best, tried = _answered(job, profile, practice)
+    job, sized = best.question.job, best.sized
     sized = replace(sized, routing=with_proven_gaps(job, sized.routing, gap))
     explained = explain_routes(job, sized.routing, sized.sizes.bundles)
+    proven = proven_job_gap(job, profile, practice, sized.routing, sized.looms_mm.values(), gap)
+    return _plan_of(replace(best, sized=sized), tried, explained, proven)
+
+
+def make_answer(job: Job, profile: Profile, practice: Practice) -> Plan:
+    """Return the answer to a job as soon as it stands: nothing proven (gaps infinite), no reasons, no others.
+
+    With a memory in use, `make_plan` goes on from there.
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+
+    Raises
+    ------
+    NoRouteError, NoConductorError
+        As `make_plan`.
+    """
+    best, tried = _answered(job, profile, practice)
+    routing = best.sized.routing
+    routes = tuple(replace(route, gap=math.inf) for route in routing.routes)
+    sized = replace(best.sized, routing=replace(routing, routes=routes))
+    return _plan_of(replace(best, sized=sized), tried, [Explained((), ())] * len(routes), math.inf)
+
+
+@remembered(most=4)
+def _answered(job: Job, profile: Profile, practice: Practice) -> tuple[_HeldRoutes, tuple[TriedEnds, ...]]:
+    return _best_ends(_Question(job, profile, practice, {}))
+
+
+def _plan_of(
+    best: _HeldRoutes, tried: tuple[TriedEnds, ...], explained: Sequence[Explained], gap: float
+) -> Plan:
+    """Return what was found, as a plan."""
+    question, sized, held, reviewed = best.question, best.sized, best.held, best.reviewed
+    job, profile, practice, looms = question.job, question.profile, question.practice, sized.sizes.looms
     runs = tuple(
         _run_plan(question, sized, route, fixings, clearances, why, best.other_ends(route.run, tried))
         for route, (fixings, _), (clearances, _), why in zip(
             sized.routing.routes, held, reviewed, explained, strict=True
         )
     )
-    looms = sized.sizes.looms
     return Plan(
         job=job,
         profile=profile,
@@ -204,7 +246,7 @@ def make_plan(job: Job, profile: Profile, practice: Practice, gap: float = DEFAU
         findings=_by_weight(_all_findings(question, sized, held, reviewed), job),
         effort_mm=sized.routing.effort_mm,
         apart_effort_mm=sized.routing.apart_effort_mm,
-        gap=proven_job_gap(job, profile, practice, sized.routing, sized.looms_mm.values(), gap),
+        gap=gap,
     )
 
 
@@ -321,6 +363,7 @@ def _best_held(question: _Question, sized: _SizedRoutes) -> _HeldRoutes:
 
 
 def _held_routes(question: _Question, sized: _SizedRoutes) -> _HeldRoutes:
+    stop_if_asked()
     held = _held(question, sized)
     return _HeldRoutes(question, sized, held, _review(question, sized, held))
 
@@ -329,6 +372,7 @@ def _held(question: _Question, sized: _SizedRoutes) -> tuple[Held, ...]:
     """Return for each run its fixings, and where a rule about them cannot be met; a trunk's are shared."""
     held = dict[str, Held]()
     for route in sized.routing.routes:
+        stop_if_asked()
         earlier = {run: fixings for run, (fixings, _) in held.items()}
         placed = fixings_beside(route.run, earlier, sized.sizes.bundles)
         avoided = supports_avoided(route.run, question.job, sized.sizes.bundles)

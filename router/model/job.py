@@ -174,6 +174,9 @@ class Limits:
     drop_fraction: float
     ambient_c: Mapping[str, float]
 
+    def __hash__(self) -> int:
+        return hash((self.drop_fraction, frozenset(self.ambient_c.items())))
+
 
 @dataclass(frozen=True, slots=True)
 class Job:

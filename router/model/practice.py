@@ -50,6 +50,9 @@ class Practice:
     based_on: str | None
     rules: Mapping[tuple[str, str], Rule]
 
+    def __hash__(self) -> int:
+        return hash((self.name, self.based_on, frozenset(self.rules.items())))
+
     def rule(self, group: str, key: str) -> Rule:
         """Return one rule; KeyError where there is none."""
         return self.rules[group, key]

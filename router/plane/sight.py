@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeAlias
 
@@ -77,6 +78,24 @@ class VisibilityIndex:
         self.beyond = list(
             zip(mesh.corner_x, mesh.corner_y, mesh.beyond_left, mesh.beyond_right, self.shown, strict=True)
         )
+        self._put_all()
+
+    def with_sites(self, sites: list[tuple[float, float]], fixed: frozenset[int]) -> VisibilityIndex:
+        """Return an index of the same mesh with other sites; what is made of the mesh is shared.
+
+        Parameters
+        ----------
+        sites : list of (x, y)
+            The points. [mm]
+        fixed : frozenset of int
+            The numbers of those that never move.
+        """
+        other = copy(self)
+        other.sites, other.fixed = sites, fixed
+        other._put_all()
+        return other
+
+    def _put_all(self) -> None:
         self.triangles_of = [triangles_holding(self.mesh, x, y) for x, y in self.sites]
         self.sites_in, self.fixed_in = {}, {}
         for site in range(len(self.sites)):

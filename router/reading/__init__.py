@@ -11,10 +11,18 @@ from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from router.reading.advice import advice_on
+    from router.reading.changed_jobs import (
+        changed_question,
+        job_data,
+        moved_question,
+        with_limits,
+        with_loads,
+    )
     from router.reading.checking import check_file
     from router.reading.files import library_folder, plain_bytes
     from router.reading.fleet.fleets import FleetQuestion, FleetReader
     from router.reading.practice.practices import read_practice
+    from router.reading.profile.moved_terminals import moved_terminal
     from router.reading.profile.profiles import library, read_profile
     from router.reading.questions import Question, read_question
     from router.reading.route.drawn_routes import read_route
@@ -27,12 +35,16 @@ __all__ = [
     "FleetReader",
     "Question",
     "advice_on",
+    "changed_question",
     "check_file",
     "is_route",
+    "job_data",
     "job_of_route",
     "json_schema",
     "library",
     "library_folder",
+    "moved_question",
+    "moved_terminal",
     "names_a_job",
     "plain_bytes",
     "read_practice",
@@ -40,15 +52,19 @@ __all__ = [
     "read_question",
     "read_route",
     "read_used_lengths",
+    "with_limits",
+    "with_loads",
 ]
 
 _HOMES = {
     "advice": ("advice_on",),
+    "changed_jobs": ("changed_question", "job_data", "moved_question", "with_limits", "with_loads"),
     "checking": ("check_file",),
     "route.drawn_routes": ("read_route",),
     "fleet.fleets": ("FleetQuestion", "FleetReader"),
     "practice.practices": ("read_practice",),
     "files": ("library_folder", "plain_bytes"),
+    "profile.moved_terminals": ("moved_terminal",),
     "profile.profiles": ("library", "read_profile"),
     "questions": ("Question", "read_question"),
     "route.route_reader": ("is_route", "job_of_route", "names_a_job"),

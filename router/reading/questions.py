@@ -47,7 +47,7 @@ class _VehicleFile:
 
 def read_question(
     job: Given,
-    practice: Given | None = None,
+    practice: Practice | Given | None = None,
     vehicle: Profile | Given | None = None,
     variant: str | None = None,
     *,
@@ -59,7 +59,7 @@ def read_question(
     ----------
     job : str, pathlib.Path or mapping
         The job's file, a folder with a job.yaml in it, or what such a file holds.
-    practice : str, pathlib.Path or mapping, optional
+    practice : Practice, str, pathlib.Path or mapping, optional
         The shop's rules, a path or a shipped name, in place of those that the job names.
     vehicle : Profile, str, pathlib.Path or mapping, optional
         The vehicle, a path or a name in the library, in place of the one that the job names.
@@ -191,11 +191,13 @@ def _vehicle_file(
 def _practice(
     document: Document,
     folder: FilePath,
-    given: Given | None,
+    given: Practice | Given | None,
     faults: list[Fault],
     *,
     trusts_paths: bool,
 ) -> Practice | None:
+    if isinstance(given, Practice):
+        return given
     named, found = document.data.get("practice"), given
     if given is None and isinstance(named, str):
         found = find_practice(named, folder, trusts_paths=trusts_paths)

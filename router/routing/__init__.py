@@ -22,6 +22,7 @@ from router.routing.loom_on_vehicle import (
     required_in,
 )
 from router.routing.routes import make_route
+from router.routing.searched_jobs import run_as_searched
 from router.routing.shut_ends import first_shut_end
 from router.routing.wide_bends import with_wide_bends
 
@@ -55,6 +56,7 @@ __all__ = [
     "plan_reach_mm",
     "proven_job_gap",
     "required_in",
+    "run_as_searched",
     "with_proven_gaps",
     "with_wide_bends",
 ]

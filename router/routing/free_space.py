@@ -23,6 +23,7 @@ from router.model.vehicle import (
     Profile,
     Space,
     Support,
+    Terminal,
     ThroughPass,
 )
 from router.plane import grow_outside
@@ -184,10 +185,27 @@ def _ground(profile: Profile, space: Space) -> Any:
     outline = shapely.Polygon(space.outline)
     at = [opening.at for opening in profile.openings if space.name in opening.joins]
     at += [terminal.at for terminal in profile.terminals if terminal.space == space.name]
-    places = shapely.points(at) if at else shapely.points(np.empty((0, 2)))
-    on_border = places[shapely.dwithin(places, outline.exterior, COUNTS_FOR_NOTHING_MM)]
-    hairs = shapely.buffer(on_border, COUNTS_FOR_NOTHING_MM, cap_style="square")
+    places = _points(at)
+    hairs = shapely.buffer(places[_are_on_border(space, places)], COUNTS_FOR_NOTHING_MM, cap_style="square")
     return shapely.union_all([outline, *hairs]) if len(hairs) else outline
+
+
+def terminals_on_borders(profile: Profile) -> tuple[Terminal, ...]:
+    """Return the terminals that a world depends on: those right on the outline of their space."""
+    kept: list[Terminal] = []
+    for space in profile.spaces:
+        own = [terminal for terminal in profile.terminals if terminal.space == space.name]
+        is_kept = _are_on_border(space, _points([terminal.at for terminal in own]))
+        kept += [terminal for terminal, kept in zip(own, is_kept, strict=True) if kept]
+    return tuple(kept)
+
+
+def _points(at: list[tuple[float, float]]) -> Any:
+    return shapely.points(at) if at else shapely.points(np.empty((0, 2)))
+
+
+def _are_on_border(space: Space, places: Any) -> Any:
+    return shapely.dwithin(places, shapely.Polygon(space.outline).exterior, COUNTS_FOR_NOTHING_MM)
 
 
 def _wall(line: shapely.LineString) -> Any:

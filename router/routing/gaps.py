@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from router.memory import remembered
 from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
@@ -12,7 +13,8 @@ from router.routing.job_bound import job_least_mm
 from router.routing.job_routes import Routing
 from router.routing.laid_runs import Laid
 from router.routing.routes import end_effort_mm
-from router.search import GraphBounds, best_path, prove
+from router.routing.searched_jobs import as_searched
+from router.search import Ask, GraphBounds, Path, SightGraph, best_path, prove
 
 MOST_ROUNDS = 6
 """How often lines are split at most; what is proven then is what is said."""
@@ -40,14 +42,28 @@ def with_proven_gaps(job: Job, routing: Routing, gap: float) -> Routing:
 
 def _proven(laid: Laid, run: Run, gap: float) -> Laid:
     graph = laid.graph
-    relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
     ends_mm = sum(end_effort_mm(laid.loom, name) for name in (run.start, run.end))
     effort_mm = laid.route.effort_mm - ends_mm
     ask, best = replace(laid.ask, shut=()), laid.best
     if laid.ask.shut:  # the proof lets a path go there and back: no more can be proven than the best of those
         best, effort_mm = best_path(graph, ask) or best, 0.0
-    least_mm = ends_mm + prove(graph, ask, best, gap, MOST_ROUNDS, relaxed, effort_mm)
+    least_mm = ends_mm + _least_mm(graph, ask, best, gap, effort_mm)
     return replace(laid, route=replace(laid.route, gap=max(0.0, laid.route.effort_mm / least_mm - 1.0)))
+
+
+@remembered(most=16)
+def _least_mm(graph: SightGraph, ask: Ask, best: Path, gap: float, effort_mm: float) -> float:
+    """Return an effort that no path is below."""
+    relaxed = graph.bounds.relaxed() if isinstance(graph.bounds, GraphBounds) else None
+    return prove(graph, ask, best, gap, MOST_ROUNDS, relaxed, effort_mm)
+
+
+@remembered(most=8)
+def _job_least_mm(
+    job: Job, profile: Profile, practice: Practice, radius_mm: float, effort_mm: float, gap: float
+) -> float:
+    """Return an effort that no plan of a job is below."""
+    return job_least_mm(job, profile, practice, radius_mm, effort_mm, gap)
 
 
 def proven_job_gap(
@@ -73,5 +89,5 @@ def proven_job_gap(
     if len(job.runs) == 1:
         return routing.routes[0].gap
     radius_mm = min(diameters_mm) / 2.0
-    least_mm = job_least_mm(job, profile, practice, radius_mm, routing.effort_mm, gap)
+    least_mm = _job_least_mm(as_searched(job), profile, practice, radius_mm, routing.effort_mm, gap)
     return routing.effort_mm / least_mm - 1.0

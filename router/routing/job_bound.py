@@ -29,7 +29,7 @@ import shapely
 from router.model.job import Job
 from router.model.practice import Practice
 from router.model.vehicle import Profile
-from router.routing.free_space import make_world
+from router.routing.grounds import STEP_MM, world_of
 from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.routes import end_effort_mm
 from router.search import (
@@ -47,8 +47,6 @@ from router.search import (
 )
 from router.tolerances import ON_LINE_MM
 
-STEP_MM = 100.0
-"""Longest piece of a border or support without a vertex."""
 MOST_ROUNDS = 3
 """How often lines are split at most to prove the distance between two ends."""
 GAP_OF_A_DISTANCE = 0.02
@@ -116,7 +114,7 @@ class _Stretches:
         terminals = [profile.terminal(name) for name in names]
         sites = tuple((numbers[terminal.space], terminal.at) for terminal in terminals)
         loom = LoomOnVehicle(profile, practice, radius_mm)
-        world = make_world(loom)
+        world = world_of(profile, practice, radius_mm)
         self.amounts_mm = _amounts_mm(world, profile, practice, sites)
         climbs = [(site, end_effort_mm(loom, name)) for site, name in zip(sites, names, strict=True)]
         drops = [

@@ -4,24 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
+from router.memory import remembered
 from router.model.fixing import Fixing
 from router.model.job import Job
 from router.model.plan import Route
 from router.model.practice import Practice
-from router.model.vehicle import Profile
+from router.model.vehicle import Opening, Profile, ThroughPass
 from router.routing.closed_bores import ClosedBores
 from router.routing.effort import LegCosts, held_effort_mm, job_effort_mm
 from router.routing.ground_costs import without_holding
-from router.routing.laid_runs import Laid
+from router.routing.job_search import NoPathError
+from router.routing.laid_runs import Laid, Together
 from router.routing.routes import make_route
+from router.routing.searched_jobs import as_searched
 from router.routing.together import lay_together
-from router.search import Path, near_best_paths
+from router.search import Ask, Path, SightGraph, near_best_paths
 
 LITTLE_MORE = 0.03
 """A route that breaks no must-rule is taken though it takes so much more effort than the best; a share."""
 UNPOLISHED_SHARE, MOST_FURTHER = 0.04, 40
 """Such routes are looked for among paths that take no more than this before they are polished; so many."""
+
+
+_Bores: TypeAlias = tuple[tuple[str, tuple[Opening | ThroughPass, ...]], ...]
+"""By run: what it may not go through."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +75,30 @@ def find_routes(
     """
     if not isinstance(loom_diameter_mm, Mapping):
         loom_diameter_mm = {run.name: loom_diameter_mm for run in job.runs}
-    found = lay_together(job, profile, practice, loom_diameter_mm, is_draft=is_draft, closed=closed)
+    bores = tuple((run, tuple(each)) for run, each in (closed or {}).items())
+    asked = (as_searched(job), profile, practice, tuple(loom_diameter_mm.items()), is_draft, bores)
+    try:
+        found = _laid_together(*asked)
+    except NoPathError as no_path:
+        no_path.run = job.run(no_path.run.name)
+        raise
     first, *others = (
         Routing(tuple(laid.route for laid in each.laid), each.laid, each.effort_mm, each.apart_effort_mm)
         for each in found
     )
     return replace(first, runners_up=tuple(others))
+
+
+@remembered(most=16)
+def _laid_together(
+    job: Job,
+    profile: Profile,
+    practice: Practice,
+    diameters_mm: tuple[tuple[str, float], ...],
+    is_draft: bool,
+    closed: _Bores,
+) -> tuple[Together, ...]:
+    return lay_together(job, profile, practice, dict(diameters_mm), is_draft=is_draft, closed=dict(closed))
 
 
 def near_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routing]:
@@ -87,9 +113,9 @@ def near_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routin
     """
     yield from routing.runners_up
     if len(job.runs) == 1:
-        yield from _on_paths(
-            job, routing, practice, near_best_paths(routing.laid[0].graph, routing.laid[0].ask)
-        )
+        own = routing.laid[0]
+        paths = _near_paths(own.graph, own.ask)
+        yield from _on_paths(job, routing, practice, paths)
 
 
 def further_from_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routing]:
@@ -106,8 +132,18 @@ def further_from_best(job: Job, routing: Routing, practice: Practice) -> Iterato
         return
     (own,) = routing.laid
     most_mm = (1.0 + LITTLE_MORE) * own.best.effort_mm
-    paths = near_best_paths(own.graph, own.ask, UNPOLISHED_SHARE, MOST_FURTHER, by_moves=True)
+    paths = _further_paths(own.graph, own.ask)
     yield from _on_paths(job, routing, practice, [path for path in paths if path.effort_mm <= most_mm])
+
+
+@remembered(most=8)
+def _near_paths(graph: SightGraph, ask: Ask) -> tuple[Path, ...]:
+    return near_best_paths(graph, ask)
+
+
+@remembered(most=8)
+def _further_paths(graph: SightGraph, ask: Ask) -> tuple[Path, ...]:
+    return near_best_paths(graph, ask, UNPOLISHED_SHARE, MOST_FURTHER, by_moves=True)
 
 
 def _on_paths(job: Job, routing: Routing, practice: Practice, paths: Iterable[Path]) -> Iterator[Routing]:

@@ -14,14 +14,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeAlias
 
 from router.model.job import Job, Run
 from router.model.practice import Practice
 from router.model.vehicle import Profile
 from router.routing.closed_bores import ClosedBores, without_bores
 from router.routing.effort import LegCosts, job_effort_mm, paid_amounts, route_effort_mm
-from router.routing.free_space import make_world
+from router.routing.grounds import Sites, ground_of
 from router.routing.kept_apart import looms_kept_out
 from router.routing.laid_runs import Laid, LaidRuns, Together, moved
 from router.routing.loom_on_vehicle import LoomOnVehicle
@@ -30,7 +29,6 @@ from router.routing.shut_ends import first_shut_end
 from router.search import (
     XY,
     Ask,
-    GraphBounds,
     GraphCache,
     GraphWithLaid,
     Key,
@@ -45,9 +43,8 @@ from router.search import (
     smooth,
     snapped,
 )
+from router.stopping import stop_if_asked
 
-STEP_MM = 100.0
-"""Longest piece of a border or support without a vertex before the found path is polished."""
 LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
 MOST_OF_OWN_EFFORT = 1.5
@@ -63,9 +60,6 @@ class _RunGraph:
     graph: SightGraph
     costs: LegCosts
     cache: GraphCache
-
-
-Sites: TypeAlias = tuple[tuple[int, XY], ...]
 
 
 class NoPathError(Exception):
@@ -119,10 +113,9 @@ class JobSearch:
             kept_out = tuple(looms_kept_out(self.job, run, routes, self.profile, self.practice))
             profile = replace(self.profile, keep_outs=(*self.profile.keep_outs, *kept_out))
             loom = LoomOnVehicle(without_bores(profile, closed), self.practice, diameter_mm / 2.0)
-            graph = SightGraph(make_world(loom), self._sites(), STEP_MM)
-            graph.bounds = GraphBounds(graph)
-            costs = LegCosts(graph.world, self.practice)
-            self._graphs[key] = _RunGraph(len(self._graphs), loom, graph, costs, GraphCache())
+            ground = ground_of(loom.profile, self.practice, loom.radius_mm, self._sites())
+            own = (ground.graph, ground.costs, ground.cache)
+            self._graphs[key] = _RunGraph(len(self._graphs), loom, *own)
         return self._graphs[key]
 
     def _sites(self) -> Sites:
@@ -178,6 +171,7 @@ class JobSearch:
         return self._found[key]
 
     def _made(self, alone: Laid, run: Run, path: Path) -> Laid:
+        stop_if_asked()
         route = make_route(alone.loom, alone.graph.world, run, path, 0.0)
         effort_mm = route_effort_mm(route, alone.costs, self.practice)
         gap = effort_mm * (1.0 + alone.route.gap) / alone.route.effort_mm - 1.0
@@ -318,6 +312,7 @@ class JobSearch:
     def _graph_with_laid(
         self, run: Run, others: LaidRuns, points: tuple[tuple[int, XY], ...]
     ) -> GraphWithLaid:
+        stop_if_asked()
         own = self.graph(run, others)
         laid = [
             path

@@ -32,7 +32,7 @@ class LoomOnVehicle:
     """Factor of the clearances of `scaled`; below 1 only to find where a route is pinched."""
     scaled: frozenset[str] | None = None
     """Names of the keep-outs whose clearances are scaled; None: all, and the members and openings too."""
-    clearances: Mapping[str, Clearance] = field(init=False)
+    clearances: Mapping[str, Clearance] = field(init=False, compare=False)
     """By keep-out; resolved here, so that a copy with another profile has the clearances of that one."""
     _near_bodies: dict[tuple[object, ...], NearBodies] = field(init=False, repr=False, compare=False)
     """By space and the panels that part there: worked out when first asked for."""

@@ -7,6 +7,7 @@ from typing import Any
 
 import shapely
 
+from router.memory import remembered
 from router.model.job import Job
 from router.model.plan import Route, RoutePoint
 from router.model.practice import Practice
@@ -20,7 +21,9 @@ from router.routing.levels import level_at, levels_of
 from router.routing.loom_on_vehicle import LoomOnVehicle
 from router.routing.rounding import round_bends
 from router.routing.routes import redrawn
+from router.routing.searched_jobs import as_searched
 from router.search import XY
+from router.stopping import stop_if_asked
 from router.tolerances import ONLY_TOUCHES_MM, OUT_OF_FREE_MM
 
 
@@ -37,6 +40,12 @@ def with_wide_bends(job: Job, routing: Routing, practice: Practice, least_radius
     least_radius_mm : float
         Of the centre line of the job's thickest loom.
     """
+    return _eased(as_searched(job), routing, practice, least_radius_mm)
+
+
+@remembered(most=16)
+def _eased(job: Job, routing: Routing, practice: Practice, least_radius_mm: float) -> Routing:
+    stop_if_asked()
     looms = {laid.graph_number: laid.loom for laid in routing.laid}  # one a graph
     room = _SharedRoom(tuple(_LoomRoom(loom) for loom in looms.values()))
     before = tuple(route.points for route in routing.routes)

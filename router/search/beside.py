@@ -89,6 +89,7 @@ def find_between(
         Keys not to be used.
     """
     ask = Ask(-1, -1, (), avoid)
+    with_laid.graph.close_sites()
     path = _find(with_laid, with_laid.point(*start), with_laid.point(*goal), ask, math.inf)
     return smooth(with_laid, path) if path else None
 

@@ -16,6 +16,7 @@ from typing import NamedTuple, Protocol, TypeAlias
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Move, Node, SightGraph, site_node
 from router.search.world import XY, Crossing, Key, Ride, World
+from router.stopping import stop_if_asked
 
 
 class Shut(NamedTuple):
@@ -158,6 +159,7 @@ def search_back(
     is_shut : callable, optional
         Whether the move from one node to another may not be taken although the graph has it.
     """
+    stop_if_asked()
     entry_mm, entry_keys = graph.entry_mm(ask.start)
     is_open = graph.is_free(ask.start) and graph.is_free(ask.goal)
     if not (is_open and ask.avoid.isdisjoint(entry_keys)):

@@ -9,6 +9,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
+from router.memory import remembered
 from router.plane import (
     Geometries,
     Ints,
@@ -24,6 +25,7 @@ from router.plane import (
 )
 from router.search.rail_stops import RailStop, clear_of_amounts, lay_rails
 from router.search.world import XY, Layer, factor_of
+from router.stopping import stop_if_asked
 from router.tolerances import ON_NODED_LINE_MM, OUT_OF_REGION_MM, SIDE_ERROR
 
 Bend: TypeAlias = tuple[float, float, float, float, float, float]
@@ -88,6 +90,14 @@ def prepare_layer(
     fixed : frozenset of int
         The numbers of those sites that never move.
     """
+    ground = _prepared(layer, step_mm)
+    return replace(ground, visibility=ground.visibility.with_sites(sites, fixed))
+
+
+@remembered(most=48)
+def _prepared(layer: Layer, step_mm: float) -> PreparedLayer:
+    """Return a layer made ready, without sites."""
+    stop_if_asked()
     layer = replace(layer, rails=tuple(clear_of_amounts(layer, rail) for rail in layer.rails))
     lines = [zone.area.boundary for zone in layer.zones]
     lines += [gate.line for gate in layer.gates]
@@ -99,23 +109,17 @@ def prepare_layer(
     if lines:
         _mark_rails(mesh, layer)
         _split_long_edges(mesh, step_mm)
-    return _finished(layer, mesh, zones_of, faces, regions, sites, fixed)
+    return _finished(layer, mesh, zones_of, faces, regions)
 
 
 def _finished(
-    layer: Layer,
-    mesh: Mesh,
-    zones_of: list[frozenset[int]],
-    faces: Geometries,
-    regions: list[int],
-    sites: list[XY],
-    fixed: frozenset[int],
+    layer: Layer, mesh: Mesh, zones_of: list[frozenset[int]], faces: Geometries, regions: list[int]
 ) -> PreparedLayer:
     make_fans(mesh)
     rails = lay_rails(layer, mesh)
     bends, wanted = _bends_and_crossings(mesh, rails.stops_at)
     factor = [factor_of(layer.factor, (layer.zones[z].surcharge for z in sorted(own))) for own in zones_of]
-    visibility = VisibilityIndex(mesh, wanted, sites, fixed)
+    visibility = VisibilityIndex(mesh, wanted, [], frozenset())
     least = min([rails.least_factor, *factor])
     return PreparedLayer(
         layer,

@@ -14,11 +14,17 @@ from heapq import heappop, heappush
 from itertools import count
 from typing import Literal, NamedTuple, Protocol, TypeAlias
 
+from router.memory import remembered
 from router.plane import Seen, look_from_fan, look_from_point, triangles_holding
 from router.search.prepared_layer import PreparedLayer, prepare_layer
-from router.search.world import XY, Key, World
+from router.search.world import XY, Key, Layer, World
+from router.stopping import stop_if_asked
 
 NodeKind: TypeAlias = Literal["fan", "stop", "site", "laid"]
+
+
+MOST_SIGHTS = 100_000
+"""How many rows of moves are kept of a layer, before a new graph of it begins with none."""
 
 
 class Node(NamedTuple):
@@ -103,16 +109,30 @@ class SightGraph:
         self.least_factor = min(own.least_factor for own in self.prepared)
         self._fan_nodes = [_FanNodes(layer) for layer in range(len(world.layers))]
         self._seen: dict[tuple[Node, XY | None], list[Move]] = {}
-        self._from_sites: dict[Node, dict[int, Move]] = {}
-        """By fan or fixed site: the legs to it from sites that may be moved, by site."""
-        self._leg_ends: dict[int, list[Node]] = {}
-        """By site that may be moved: where legs from it lead."""
+        """By fixed site: the moves into it."""
+        self._sights = [self._sights_of(number, step_mm) for number in range(len(world.layers))]
+        """By layer: the moves into its fans and stops."""
+        self._begun: dict[int, dict[Node, Move]] = {}
+        """By site that may be moved and that paths began at: its legs to fans and fixed sites."""
+        self._open: dict[Node, Move] = {}
+        """The legs of the one site that paths begin at now."""
         self._looked_from: dict[int, list[Move]] = {}
         """By site that may be moved: the legs to it."""
         self._bounds_from: dict[int, Mapping[Node, float] | None] = {}
         """By site that paths began at: what is known about the efforts from there."""
         self.bounds: LowerBounds | None = None
         """Who knows beforehand what paths cost at least; may be set where sites are not moved."""
+
+    def _sights_of(self, layer: int, step_mm: float) -> Sights:
+        fixed = tuple(
+            (number, at)
+            for number, (on, at) in enumerate(self.sites)
+            if on == layer and number >= self._movable
+        )
+        sights = _layer_sights(self.world.layers[layer], layer, step_mm, fixed)
+        if len(sights) > MOST_SIGHTS:
+            sights.clear()
+        return sights
 
     def _add_link(self, key: str, layers: tuple[int, int], ends: tuple[XY, XY], cost_mm: float) -> None:
         first, second = len(self.sites), len(self.sites) + 1
@@ -139,8 +159,8 @@ class SightGraph:
         layer = self.sites[site][0]
         self.sites[site] = (layer, (x, y))
         self.prepared[layer].visibility.move_site(self._local_of[layer][site], x, y)
-        for node in self._leg_ends.pop(site, ()):
-            del self._from_sites[node][site]
+        self._begun.pop(site, None)
+        self._open = {}
         self._looked_from.clear()
         self._bounds_from.pop(site, None)
 
@@ -168,33 +188,38 @@ class SightGraph:
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Yield every move that ends at a node; at a bend only those of a taut path on to `goes_to`.
 
-        Legs from a site that may be moved are among them once `open_site` was called for it.
+        Legs from the site that `open_site` was called for last are among them.
         """
         if node.kind == "site" and node.item < self._movable:
             return self._legs_to(node.item)
         if goes_to is not None and not self.is_bend(node):
             goes_to = None  # only there does it matter
-        known = self._seen.get((node, goes_to))
+        seen = self._seen if node.kind == "site" else self._sights[node.layer]
+        known = seen.get((node, goes_to))
         if known is None:
-            known = self._seen[node, goes_to] = list(self._make_moves(node, goes_to))
-        begun = self._from_sites.get(node)
-        return [*known, *begun.values()] if begun else known
+            stop_if_asked()
+            known = seen[node, goes_to] = list(self._make_moves(node, goes_to))
+        begun = self._open.get(node)
+        return [*known, begun] if begun else known
 
     def is_bend(self, node: Node) -> bool:
         """Return whether a node is a corner of free space that a path may bend round."""
         return node.kind == "fan" and self.prepared[node.layer].bends[node.item] is not None
 
+    def close_sites(self) -> None:
+        """Let paths begin at no site: only at places of what is laid."""
+        self._open = {}
+
     def open_site(self, site: int) -> None:
-        """Let paths begin at a site."""
-        if site >= self._movable or site in self._leg_ends:
-            return
-        here = site_node(site)
-        legs = [
-            leg for leg in self._legs_to(site) if leg.origin.kind == "fan" or leg.origin.item >= self._movable
-        ]
-        self._leg_ends[site] = [node for node, *_ in legs]
-        for node, cost_mm, *_ in legs:
-            self._from_sites.setdefault(node, {})[site] = Move(here, cost_mm)
+        """Let paths begin at a site, and at no other one: what is found depends on no earlier question."""
+        if site not in self._begun:
+            here = site_node(site)
+            self._begun[site] = {
+                leg.origin: Move(here, leg.cost_mm)
+                for leg in (self._legs_to(site) if site < self._movable else ())
+                if leg.origin.kind == "fan" or leg.origin.item >= self._movable
+            }
+        self._open = self._begun[site]
 
     def lower_bounds_from(self, start: int, goal: int) -> Mapping[Node, float]:
         """Return by place what a path to it from the start costs at least.
@@ -383,6 +408,29 @@ class SightGraph:
     def _triangles_at(self, site: int) -> tuple[int, ...]:
         layer = self.sites[site][0]
         return self.prepared[layer].visibility.triangles_of[self._local_of[layer][site]]
+
+
+Sights: TypeAlias = dict[tuple[Node, XY | None], list[Move]]
+"""By fan or stop, and where the path goes on to (None: no matter where): the moves into it."""
+
+
+@remembered(most=48)
+def _layer_sights(layer: Layer, number: int, step_mm: float, fixed: tuple[tuple[int, XY], ...]) -> Sights:
+    """Return what was seen so far from places of a layer; more is added to it as it is asked for.
+
+    Whatever is added depends on these arguments only, not on the sites that may be moved.
+
+    Parameters
+    ----------
+    layer : Layer
+    number : int
+        Its number in its world, which nodes carry.
+    step_mm : float
+        Longest piece of a border or rail without a vertex.
+    fixed : tuple of (int, (x, y))
+        The numbers and the places of the ends of links in it.
+    """
+    return {}
 
 
 class _FanNodes(dict[int, Node]):

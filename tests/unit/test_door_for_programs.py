@@ -31,14 +31,16 @@ SIGNATURES = {
     "profiles": "() -> 'tuple[str, ...]'",
 }
 MEMBERS = {
-    "Plan": "bill circuit_svg findings gap job looms map_svg record runs save sheet_html vehicle",
+    "Plan": "bill circuit_svg findings gap is_proven job looms map_svg record runs save sheet_html vehicle",
+    "Planner": "answer asked move plan set stop",
     "PlannedRun": "allowances clearances conductors cut_mm effort_mm end fixings fuse gap name other_ends "
     "passages points record routed_mm start stations uncertainty_mm",
     "Review": "findings mark record stands",
 }
 RECORDS = (
     "Allowance BillLine ClearanceCheck ConductorChoice Fault Finding Fixing FuseChoice Loom NoAnswerError "
-    "NoConductorError NoRouteError Passage Pinch Relaxation RoutePoint Rule Severity Station UnreadableError"
+    "NoConductorError NoRouteError Passage Pinch PlanStoppedError Relaxation RoutePoint Rule Severity "
+    "Station UnreadableError"
 )
 
 

@@ -26,6 +26,7 @@ from router.search.bound.bound_layers import (
 from router.search.prepared_layer import PreparedLayer
 from router.search.sight_graph import Node, SightGraph, fan_node, site_node, stop_node
 from router.search.world import Key
+from router.stopping import stop_if_asked
 
 NODES_PER_LAYER = 1 << 24
 """Places are numbered by layer from its number times this on; stops of rails come after all layers."""
@@ -230,6 +231,7 @@ def narrow(relaxed: Relaxed, layer: int, is_alive: Flags, parts: Ints) -> None:
         By piece: into how many it is split, both sides of a line alike; 0 where it is dead. Powers of two
         only, so that shares are the same counted from either end.
     """
+    stop_if_asked()
     bound_layer = relaxed.bound_layers[layer]
     count = len(bound_layer.at)
     rows, new = _split(relaxed, layer, parts)
