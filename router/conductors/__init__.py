@@ -10,14 +10,14 @@ drop           the voltage lost along conductors, and how conductors share a lim
 fuse_limits    how large the fuse before a conductor may be
 fuses          standard ratings, colours, holder
 short_circuit  how much flows, and how long copper bears it
-lamps          what published lamps draw; trailer leads by function
-hints          what a job could say better: a fuse of its own, a resistance as measured
-circuit_findings  the circuit judged, without a plan: dead_shorts, source_protection, returning, unsaid_poles
+joined_fuses   what the fuses of supplies that meet let through together
+circuit_rules  the circuit judged, without a plan: dead shorts, sources without a fuse, what does not get back
+findings       what must be known of what was chosen or named, and what to write instead
 conductor_reasons, fuse_reasons, rests_on  why each was chosen, and the sources of that
-question, protection, sizing, faults, findings, choose: one job through all of it
+question, protection, sizing, faults, choose: one job through all of it
 """
 
 from router.conductors.choose import choose_conductors
-from router.conductors.circuit_findings import circuit_findings
+from router.conductors.circuit_rules.circuit_findings import circuit_findings
 
 __all__ = ["choose_conductors", "circuit_findings"]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from router.conductors.cable_sizes import Size
 from router.conductors.conductor_reasons import conductor_reasons
 from router.conductors.faults import FarEndShort, far_end_shorts
-from router.conductors.findings import findings_of
+from router.conductors.findings.all_findings import findings_of
 from router.conductors.fuse_reasons import fuse_reasons
 from router.conductors.fuses import HolderPlace, holder_place
 from router.conductors.protection import Protection, protections_of

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from router.conductors.cable_sizes import ordinary_sizes
 from router.conductors.circuit import Carrier
-from router.conductors.contact_findings import contact_findings
+from router.conductors.findings.contact_findings import contact_findings
 from router.conductors.fuses import StandardFuse, standard_fuses
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from router.conductors.circuit import Carrier, Circuit
-from router.conductors.dead_shorts import is_on_plus, is_shorted
+from router.conductors.circuit_rules.dead_shorts import is_on_plus, is_shorted
 from router.facts import BODY, Load, Network, Node
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.vehicle import Profile, Terminal

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from router.conductors.circuit import Carrier
+from router.conductors.findings.hints import can_have_a_fuse
 from router.conductors.fuses import StandardFuse
-from router.conductors.hints import can_have_a_fuse
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection, behind, lasting_a
 from router.conductors.question import ElectricalQuestion

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from router.conductors.dead_shorts import is_shorted
+from router.conductors.circuit_rules.dead_shorts import is_shorted
 from router.facts import Load, Network
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.vehicle import Profile, Terminal

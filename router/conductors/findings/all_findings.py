@@ -7,25 +7,25 @@ from collections.abc import Iterator, Mapping
 from router.conductors.ampacity import is_least_size, least_awg
 from router.conductors.cable_sizes import awg_label, series_source
 from router.conductors.circuit import Carrier
-from router.conductors.circuit_findings import circuit_findings
+from router.conductors.circuit_rules.circuit_findings import circuit_findings
 from router.conductors.clearing_times import clearing_words
 from router.conductors.drop_limits import drop_limit_words, drop_rule
 from router.conductors.faults import FarEndShort
-from router.conductors.fuse_cures import protecting_words
+from router.conductors.findings.fuse_cures import protecting_words
+from router.conductors.findings.hints import assumed_findings, own_fuse_findings
+from router.conductors.findings.holder_findings import holder_findings
+from router.conductors.findings.joined_findings import joined_findings
+from router.conductors.findings.lead_areas import lead_area_findings
+from router.conductors.findings.lead_cores import lead_core_findings, output_limit_findings
+from router.conductors.findings.lead_drops import lead_drop_words, told_together
+from router.conductors.findings.weak_part_findings import weak_part_findings
 from router.conductors.fuse_loads import SURGE_RULES
 from router.conductors.fuses import HolderPlace, smallest_fuse_for
-from router.conductors.hints import assumed_findings, own_fuse_findings
-from router.conductors.holder_findings import holder_findings
-from router.conductors.joined_findings import joined_findings
-from router.conductors.lead_areas import lead_area_findings
-from router.conductors.lead_cores import lead_core_findings, output_limit_findings
-from router.conductors.lead_drops import lead_drop_words, told_together
 from router.conductors.limits import is_within
 from router.conductors.protection import Protection, lasting_a
 from router.conductors.question import ElectricalQuestion
 from router.conductors.resistance import awg_area_mm2
 from router.conductors.sizing import Sizing
-from router.conductors.weak_part_findings import weak_part_findings
 from router.model.conductor_choice import SizeReason
 from router.model.job import LoadKind, Series
 from router.model.plan import Finding, FindingKind, Severity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from router.conductors.crossed_poles import Crossing
+from router.conductors.circuit_rules.crossed_poles import Crossing
 from router.facts import BODY, Feed, Network, Node
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Rule, Status

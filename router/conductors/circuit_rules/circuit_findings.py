@@ -9,13 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from router.conductors.circuit import Circuit, circuit_of
-from router.conductors.crossed_poles import crossing_findings, crossings_of
-from router.conductors.dead_shorts import dead_short_findings, return_on_plus_findings, shorts_of
+from router.conductors.circuit_rules.crossed_poles import crossing_findings, crossings_of
+from router.conductors.circuit_rules.dead_shorts import (
+    dead_short_findings,
+    return_on_plus_findings,
+    shorts_of,
+)
+from router.conductors.circuit_rules.minus_findings import earth_on_post_findings, open_minus_findings
+from router.conductors.circuit_rules.returning import ClosedWays
+from router.conductors.circuit_rules.source_protection import SourceProtection
+from router.conductors.circuit_rules.unsaid_poles import unsaid_findings
 from router.conductors.fuse_loads import load_factors
-from router.conductors.minus_findings import earth_on_post_findings, open_minus_findings
-from router.conductors.returning import ClosedWays
-from router.conductors.source_protection import SourceProtection
-from router.conductors.unsaid_poles import unsaid_findings
 from router.facts import Network, also_feeding, network_of
 from router.model.job import Job
 from router.model.plan import Finding, FindingKind, Severity

@@ -1,0 +1,1 @@
+"""What must be known of the conductors and fuses that were chosen or named."""
