@@ -14,6 +14,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import NamedTuple
 
 from router.model.job import Job, Run
 from router.model.practice import Practice
@@ -49,6 +50,8 @@ LEAST_GAIN_MM = 0.01
 """A change that gains less effort than this is none."""
 MOST_OF_OWN_EFFORT = 1.5
 """What a run that passes a branch point may add, times its best effort by itself."""
+MOST_KEPT = 24
+"""How many graphs with something laid on them are kept, the last used; more would only fill memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,14 @@ class _RunGraph:
     graph: SightGraph
     costs: LegCosts
     cache: GraphCache
+
+
+class _LeastAdded(NamedTuple):
+    """The path of a run that adds least to what is laid, what the search for it came to, and what it uses."""
+
+    path: Path | None
+    met: frozenset[Key]
+    used: frozenset[Key]
 
 
 class NoPathError(Exception):
@@ -98,6 +109,9 @@ class JobSearch:
         self._alone: dict[tuple[str, int], Laid] = {}
         self._answers: dict[tuple[object, ...], Laid] = {}
         self._as_if: dict[tuple[object, ...], Laid | None] = {}
+        self._least: dict[tuple[object, ...], _LeastAdded] = {}
+        self._with_laid: dict[tuple[object, ...], GraphWithLaid] = {}
+        self._through: dict[tuple[object, ...], Laid | None] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
         self._numbers = itertools.count()
@@ -240,13 +254,30 @@ class JobSearch:
             alone = self.alone(run, others)
         except NoPathError:
             return None
-        with_laid = self._graph_with_laid(run, others, ())
-        if is_paid:
-            with_laid.paid = {**with_laid.paid, key: math.inf}
-        else:
-            with_laid.avoid |= frozenset({str(key)})
-        path = find_beside(with_laid, alone.ask, math.inf)
+        path, met, used = self._least_added(alone, run, others)
+        if key in (met if is_paid else used):
+            with_laid, ask = self._graph_with_laid(run, others, ()), alone.ask
+            if is_paid:
+                with_laid = with_laid.as_if_paid(key)
+            else:
+                ask = replace(ask, avoid=ask.avoid | {str(key)})
+            path = find_beside(with_laid, ask, math.inf)
         return self._laid(alone, run, path) if path else None
+
+    def _least_added(self, alone: Laid, run: Run, others: LaidRuns) -> _LeastAdded:
+        """Return the path that adds least to what is laid, and which keys could lead to another one.
+
+        If the amount of a thing were paid that the search did not come to, or a thing were shut that the path
+        does not use, the search would go the same way to the same path.
+        """
+        key = (run.name, *((name, laid.number) for name, laid in others.items()))
+        if key not in self._least:
+            with_laid = self._graph_with_laid(run, others, ())
+            met: set[Key] = set()
+            path = find_beside(with_laid, alone.ask, math.inf, met)
+            used = frozenset(key for step in path.steps for key in step.keys) if path else frozenset[Key]()
+            self._least[key] = _LeastAdded(path, frozenset(met), used)
+        return self._least[key]
 
     def found_paths(self) -> list[Path]:
         """Return every path that some run was ever laid on."""
@@ -278,9 +309,13 @@ class JobSearch:
             The branch point. [mm]
         """
         alone = self.alone(run, others)
-        with_laid = self._graph_with_laid(run, others, ((layer, at),))
-        path = find_by_point(with_laid, self._ask(run), layer, at, MOST_OF_OWN_EFFORT * alone.route.effort_mm)
-        return self._laid(alone, run, path) if path else None
+        key = (run.name, layer, at, *((name, laid.number) for name, laid in others.items()))
+        if key not in self._through:
+            with_laid = self._graph_with_laid(run, others, ((layer, at),))
+            most_mm = MOST_OF_OWN_EFFORT * alone.route.effort_mm
+            path = find_by_point(with_laid, self._ask(run), layer, at, most_mm)
+            self._through[key] = self._laid(alone, run, path) if path else None
+        return self._through[key]
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
         """Return a run's best path by itself between two places of one layer.
@@ -314,15 +349,23 @@ class JobSearch:
     ) -> GraphWithLaid:
         stop_if_asked()
         own = self.graph(run, others)
-        laid = [
-            path
-            for name, other in others.items()
-            if self.may_share(run.name, name)
-            for path in moved(other, own.graph)
-        ]
-        costs = {other.route.run: other.costs for other in others.values()}
-        paid = paid_amounts([other.route for other in others.values()], costs, self.practice)
-        return GraphWithLaid(own.graph, laid, self.share, paid, frozenset(run.avoid), points, own.cache)
+        key = (run.name, points, *((name, laid.number) for name, laid in others.items()))
+        known = self._with_laid.pop(key, None)
+        if known is None:
+            laid = [
+                path
+                for name, other in others.items()
+                if self.may_share(run.name, name)
+                for path in moved(other, own.graph)
+            ]
+            costs = {other.route.run: other.costs for other in others.values()}
+            paid = paid_amounts([other.route for other in others.values()], costs, self.practice)
+            avoid = frozenset(run.avoid)
+            known = GraphWithLaid(own.graph, laid, self.share, paid, avoid, points, own.cache)
+        self._with_laid[key] = known
+        if len(self._with_laid) > MOST_KEPT:
+            del self._with_laid[next(iter(self._with_laid))]
+        return known
 
     def keeps_apart(self, laid_runs: LaidRuns, run: Run) -> bool:
         """Return whether the paths of those that a run must stay apart from are still free."""

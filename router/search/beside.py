@@ -18,13 +18,15 @@ from router.search.laid_graph import GraphWithLaid, is_one_place
 from router.search.path_search import Ask, Path, Step, Trail, make_path, via_left_before
 from router.search.polish import polish
 from router.search.sight_graph import Node, site_node
-from router.search.world import XY
+from router.search.world import XY, Key
 from router.tolerances import ON_LINE_MM
 
 SNAP_MM = 0.05
 
 
-def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path | None:
+def find_beside(
+    with_laid: GraphWithLaid, ask: Ask, at_most_mm: float, met: set[Key] | None = None
+) -> Path | None:
     """Return the path that adds least to what is laid; None where none adds less than `at_most_mm`.
 
     The path's effort is what it adds.
@@ -35,6 +37,8 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
     ask : Ask
     at_most_mm : float
         What adds as much effort, or more, is not looked for.
+    met : set of str, optional
+        Takes the keys of all moves that the search looks at; without them it would have gone the same way.
     """
     graph = with_laid.graph
     if not (graph.is_free(ask.start) and graph.is_free(ask.goal)):
@@ -43,7 +47,7 @@ def find_beside(with_laid: GraphWithLaid, ask: Ask, at_most_mm: float) -> Path |
     entry_mm, keys = graph.entry_mm(ask.start)
     entry_mm -= with_laid.saved_mm(keys, entry_mm)
     start_node, end = site_node(ask.start), site_node(ask.goal)
-    path = _find(with_laid, start_node, end, ask, at_most_mm - entry_mm)
+    path = _find(with_laid, start_node, end, ask, at_most_mm - entry_mm, met)
     return replace(path, effort_mm=path.effort_mm + entry_mm) if path else None
 
 
@@ -130,9 +134,16 @@ def _turned(path: Path) -> Path:
     return Path(tuple(turned), path.effort_mm, path.nodes[::-1])
 
 
-def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_most_mm: float) -> Path | None:
+def _find(
+    with_laid: GraphWithLaid,
+    start_node: Node,
+    end: Node,
+    ask: Ask,
+    at_most_mm: float,
+    met: set[Key] | None = None,
+) -> Path | None:
     """Search from the end back to the beginning, least effort first."""
-    best: list[dict[Node, float]] = [{} for _ in range(len(ask.via) + 1)]
+    via, best = ask.via, [dict[Node, float]() for _ in range(len(ask.via) + 1)]
     best[-1][end] = 0.0
     ticket = count(1)
     queue: list[tuple[float, int, Node, int, Trail | None]] = [(0.0, 0, end, len(ask.via), None)]
@@ -142,20 +153,30 @@ def _find(with_laid: GraphWithLaid, start_node: Node, end: Node, ask: Ask, at_mo
             return _tidy(with_laid, make_path(with_laid, start_node, here_mm, trail))
         if here_mm > best[via_left][node]:
             continue
-        for move in with_laid.moves_into(node, _next_leg_target(with_laid, node, trail)):
-            origin, cost_mm, _, _, keys = move
-            effort_mm = here_mm + cost_mm
-            if effort_mm >= at_most_mm:
-                continue
-            via_left_there = via_left_before(ask.via, via_left, keys) if keys else via_left
-            if effort_mm >= best[via_left_there].get(origin, at_most_mm):
-                continue
-            if keys and ask.shuts(with_laid, move, node, (via_left_there, via_left)):
-                continue
-            if via_left_there == 0 and origin == start_node:
-                at_most_mm = effort_mm
-            best[via_left_there][origin] = effort_mm
-            heappush(queue, (effort_mm, next(ticket), origin, via_left_there, (move, node, trail)))
+        best_here = best[via_left]
+        known, extra = with_laid.moves_in_two(node, _next_leg_target(with_laid, node, trail))
+        for moves in (known, extra):
+            for move in moves:
+                origin, cost_mm, _, _, keys = move
+                if not keys:
+                    effort_mm, via_left_there, best_there = here_mm + cost_mm, via_left, best_here
+                elif not via and best_here.get(origin, at_most_mm) <= here_mm:
+                    continue
+                else:
+                    if met is not None:
+                        met.update(keys)
+                    own_mm = cost_mm - with_laid.saved_mm(keys, cost_mm) if moves is known else cost_mm
+                    effort_mm = here_mm + own_mm
+                    via_left_there = via_left_before(via, via_left, keys)
+                    best_there = best[via_left_there]
+                if effort_mm >= at_most_mm or effort_mm >= best_there.get(origin, at_most_mm):
+                    continue
+                if keys and ask.shuts(with_laid, move, node, (via_left_there, via_left)):
+                    continue
+                if via_left_there == 0 and origin == start_node:
+                    at_most_mm = effort_mm
+                best_there[origin] = effort_mm
+                heappush(queue, (effort_mm, next(ticket), origin, via_left_there, (move, node, trail)))
     return None
 
 

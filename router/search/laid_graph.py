@@ -11,6 +11,7 @@ import math
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -163,6 +164,12 @@ class GraphWithLaid:
         """Return the node of a laid place or of one of the points."""
         return self._node(layer, *at)
 
+    def as_if_paid(self, key: Key) -> GraphWithLaid:
+        """Return this graph for a run that finds the amount of one thing paid."""
+        changed = copy(self)
+        changed.paid = {**self.paid, key: math.inf}
+        return changed
+
     def position(self, node: Node) -> tuple[int, float, float]:
         """Return the layer and the coordinates of a node."""
         if node.kind == "laid":
@@ -174,16 +181,21 @@ class GraphWithLaid:
 
     def moves_into(self, node: Node, goes_to: XY | None) -> Sequence[Move]:
         """Return every move that ends at a node, laid ones among them."""
-        extra = self._extra.get(node, [])
+        known, extra = self.moves_in_two(node, goes_to)
+        return [*[self._with_paid(move) if move.keys else move for move in known], *extra]
+
+    def moves_in_two(self, node: Node, goes_to: XY | None) -> tuple[Sequence[Move], Sequence[Move]]:
+        """Return the moves of `moves_into` in two parts: those of the first cost less by `saved_mm`.
+
+        To make all those moves anew would take longer than to look at them.
+        """
+        extra = self._extra.get(node, ())
         if node.kind == "laid" or node in self._cut_stops:
-            return extra
+            return (), extra
         known = self.graph.moves_into(node, goes_to)
         if node.kind == "stop" and (node.layer, node.item) in self._stretches:
-            return [*extra, *(move for move in known if move.origin.kind == "fan")]
-        paid = self.paid
-        if any(move.keys for move in known) if paid else False:
-            known = [self._with_paid(move) if move.keys else move for move in known]
-        return [*known, *extra] if extra else known
+            return (), [*extra, *(move for move in known if move.origin.kind == "fan")]
+        return known, extra
 
     def steps_into(self, node: Node) -> list[Move]:
         """Return every move that ends at a node and is no straight leg, at what this run pays for it."""
@@ -195,7 +207,9 @@ class GraphWithLaid:
 
     def saved_mm(self, keys: tuple[Key, ...], cost_mm: float) -> float:
         """Return what of an amount others have paid, in mm."""
-        return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys)) if keys else 0.0
+        if self.paid.keys().isdisjoint(keys):
+            return 0.0
+        return min(cost_mm, sum(self.paid.get(key, 0.0) for key in keys))
 
     def _tie(self, a: Node, b: Node, cost_mm: float, link: str | None, keys: tuple[Key, ...]) -> None:
         self._extra[b].append(Move(a, cost_mm, None, link, keys))
