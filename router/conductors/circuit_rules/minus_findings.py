@@ -15,11 +15,10 @@ def open_minus_findings(network: Network, job: Job, profile: Profile) -> Iterato
 
     Where a load comes back to that minus, a finding on its way back says so.
     """
+    known = {load.minus for load in network.loads}
+    known |= {node for piece in network.pieces for node in (piece.start, piece.end)}
     for feed in network.feeds:
         minus = _own_minus(feed, job, profile)
-        known = {load.minus for load in network.loads} | {
-            node for piece in network.pieces for node in (piece.start, piece.end)
-        }
         out = next((each for each in network.at(feed.plus) if not each.is_return), None)
         if minus is None or minus in known or out is None:
             continue
