@@ -32,6 +32,8 @@ class ElectricalQuestion:
     job: Job
     profile: Profile
     practice: Practice
+    network: Network
+    """What the job joins to what."""
     circuit: Circuit
     surroundings: Mapping[str, Surroundings]
     routes: Mapping[str, Route]
@@ -42,11 +44,6 @@ class ElectricalQuestion:
     def ends(self) -> ConductorEnds:
         """Return where each conductor's current comes from and goes to."""
         return ConductorEnds(self.job, self.profile)
-
-    @cached_property
-    def network(self) -> Network:
-        """Return what the job joins to what."""
-        return network_of(self.job, self.profile)
 
     @property
     def source_v(self) -> float:
@@ -297,6 +294,5 @@ def question_of(
         raise NoConductorError(
             "two conductors of the job have one name; drop and fuse need to tell them apart"
         )
-    return ElectricalQuestion(
-        job, profile, practice, circuit, surroundings, {route.run: route for route in routes}, hot
-    )
+    by_run = {route.run: route for route in routes}
+    return ElectricalQuestion(job, profile, practice, network, circuit, surroundings, by_run, hot)
