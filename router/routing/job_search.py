@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import NamedTuple
@@ -36,10 +36,12 @@ from router.search import (
     Path,
     SightGraph,
     Step,
+    Trunks,
     best_once,
     best_path,
     find_beside,
     find_between,
+    find_by_nodes,
     find_by_point,
     smooth,
     snapped,
@@ -114,6 +116,7 @@ class JobSearch:
         self._through: dict[tuple[object, ...], Laid | None] = {}
         self._found: dict[tuple[object, ...], Laid] = {}
         self._efforts: dict[tuple[int, ...], float] = {}
+        self._trunks: dict[int, Trunks] = {}
         self._numbers = itertools.count()
 
     def graph(self, run: Run, others: LaidRuns) -> _RunGraph:
@@ -316,6 +319,30 @@ class JobSearch:
             path = find_by_point(with_laid, self._ask(run), layer, at, most_mm)
             self._through[key] = self._laid(alone, run, path) if path else None
         return self._through[key]
+
+    def along_trunks(self, one: Run, other: Run, below_mm: float) -> Iterator[Laid]:
+        """Yield where the one or the other of two runs lies if they share their best trunk, either way along it.
+
+        Parameters
+        ----------
+        one, other : Run
+            Without `via`; they may share.
+        below_mm : float
+            What both must take less than, by the places of the sight graph.
+        """
+        own = self.graph(one, {})
+        if own.number not in self._trunks:
+            self._trunks[own.number] = Trunks(own.graph, self.share)
+        asks = (self._ask(one), self._ask(other))
+        for other_ask in (asks[1], replace(asks[1], start=asks[1].goal, goal=asks[1].start)):
+            trunk = self._trunks[own.number].best(asks[0], other_ask, below_mm)
+            if trunk is None:
+                continue
+            for run, ask, is_turned in ((one, asks[0], False), (other, asks[1], other_ask is not asks[1])):
+                ends = (trunk.last, trunk.first) if is_turned else (trunk.first, trunk.last)
+                path = find_by_nodes(self._graph_with_laid(run, {}, ()), ask, ends)
+                if path:
+                    yield self._laid(self.alone(run, {}), run, path)
 
     def cut_short(self, run: Run, here: Step, there: Step) -> Path | None:
         """Return a run's best path by itself between two places of one layer.

@@ -8,14 +8,12 @@ follow.
 
 from __future__ import annotations
 
-import contextlib
 import itertools
 from collections.abc import Iterator, Sequence
 
 from router.model.job import Run
 from router.routing.job_search import LEAST_GAIN_MM, JobSearch, NoPathError
 from router.routing.laid_runs import LaidRuns
-from router.search import XY, Path, Step
 
 MOST_ROUNDS = 8
 """How often at most all runs are laid again."""
@@ -25,10 +23,8 @@ FEW_RUNS = 3
 """Up to this many runs everything is tried: every order, every bend, branch points from every start."""
 MOST_THINGS = 12
 """Of more things with an amount only those are thought paid, or shut, that some path found so far uses."""
-MOST_PLACES = 30
-"""Through how many places of others a run is led at most, to see whether they then come along."""
-LEAST_TURN_MM2 = 1.0
-"""A place where a path turns by less is no bend."""
+MOST_MORE_OF_TWO = 0.2
+"""Two runs on their best trunk may take so much more effort than where they lie, as others may then join them."""
 
 
 def locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
@@ -57,19 +53,24 @@ def exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
     keeps all from, or keeps all at: they are laid as if it were paid, or what it is paid for were shut.
     """
     below_mm = search.effort_mm(laid_runs) - LEAST_GAIN_MM
-    moves = [move(search, laid_runs) for move in (_pairs_again, _with_others_used, _through_places)]
+    moves = [move(search, laid_runs) for move in (_pairs_again, _with_others_used, _by_trunks)]
     for changed in itertools.chain.from_iterable(moves):
-        if search.effort_mm(changed) < (1.0 + NEAR_BEST_SHARE) * below_mm:
+        if search.effort_mm(changed) < _enough_mm(search, laid_runs):
             settled = locally_best(search, changed)
             if search.effort_mm(settled) < below_mm and search.are_apart(settled):
                 yield settled
+
+
+def _enough_mm(search: JobSearch, laid_runs: LaidRuns) -> float:
+    """Return the effort that what is found on the way must be below to be of any use. [mm]"""
+    return (1.0 + NEAR_BEST_SHARE) * (search.effort_mm(laid_runs) - LEAST_GAIN_MM)
 
 
 def _pairs_again(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
     """Yield plans in which two runs are taken out and laid again, the one first or the other."""
     for one, other in itertools.permutations(search.job.runs, 2):
         kept = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
-        if changed := _answered(search, kept, (one, other)):
+        if changed := _answered(search, kept, (one, other), _enough_mm(search, laid_runs)):
             yield changed
 
 
@@ -79,7 +80,7 @@ def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRu
     All runs are laid again, in order or from the last to the first, or only one of them is. Laying further
     runs can only add effort, so that what already takes too much is not looked into.
     """
-    runs, enough_mm = search.job.runs, (1.0 + NEAR_BEST_SHARE) * search.effort_mm(laid_runs)
+    runs, enough_mm = search.job.runs, _enough_mm(search, laid_runs)
     used = search.used(laid_runs)
     things = search.paid_once()
     if len(things) > MOST_THINGS:
@@ -100,47 +101,35 @@ def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRu
                 yield {run.name: changed[run.name] for run in runs}
 
 
-def _through_places(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
-    """Yield plans in which one run passes a place of another, and the others answer, or all but one do."""
-    is_few = len(search.job.runs) <= FEW_RUNS
-    for one in search.job.runs:
-        own = {search.site(one.start), search.site(one.end)}
-        others = [run for run in search.job.runs if run is one or search.may_share(one.name, run.name)]
-        places = dict.fromkeys(search.site(name) for run in others for name in (run.start, run.end))
-        paths = [path for run in others for path in (search.alone(run, {}).path, laid_runs[run.name].path)]
-        if is_few:
-            places |= dict.fromkeys(place for path in paths for place in _bends(path))
-            places |= dict.fromkeys(place for path in search.found_paths() for place in _bends(path))
-        rest = {name: laid for name, laid in laid_runs.items() if name != one.name}
-        for place, kept in itertools.product(list(places)[:MOST_PLACES], (rest, {}) if not one.via else ()):
-            with contextlib.suppress(NoPathError):
-                through = search.answer_through_branch_point(one, kept, *place) if place not in own else None
-                if through and (changed := _answered(search, {**kept, one.name: through})):
+def _by_trunks(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
+    """Yield plans in which one of two runs lies along their best trunk, and the others answer, or all but one."""
+    for one, other in itertools.combinations(search.job.runs, 2):
+        if one.via or other.via or not search.may_share(one.name, other.name):
+            continue
+        rest = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
+        enough_mm = _enough_mm(search, laid_runs)
+        own_mm = search.effort_mm({run.name: laid_runs[run.name] for run in (one, other)})
+        is_few = len(search.job.runs) <= FEW_RUNS
+        below_mm = (1.0 + MOST_MORE_OF_TWO) * own_mm if is_few else own_mm
+        for laid in search.along_trunks(one, other, below_mm):
+            for kept in (rest, {}) if rest and is_few else (rest,):
+                if changed := _answered(search, {**kept, laid.route.run: laid}, (one, other), enough_mm):
                     yield changed
 
 
-def _bends(path: Path) -> list[tuple[int, XY]]:
-    """Return where a path turns, or joins or leaves a rail."""
-    around = zip(path.steps, path.steps[1:], path.steps[2:], strict=False)
-    return [
-        (here.layer, (round(here.x, 6), round(here.y, 6)))
-        for before, here, after in around
-        if before.rail != here.rail or abs(_turn_mm2(before, here, after)) > LEAST_TURN_MM2
-    ]
+def _answered(
+    search: JobSearch, kept: LaidRuns, first: Sequence[Run], enough_mm: float
+) -> LaidRuns | None:
+    """Return the runs with those that are not kept laid again in turn, some first; None where one cannot.
 
-
-def _turn_mm2(before: Step, here: Step, after: Step) -> float:
-    """Return twice the area between three places; 0 where they lie on a line."""
-    first, last = (here.x - before.x, here.y - before.y), (after.x - here.x, after.y - here.y)
-    return first[0] * last[1] - first[1] * last[0]
-
-
-def _answered(search: JobSearch, kept: LaidRuns, first: Sequence[Run] = ()) -> LaidRuns | None:
-    """Return the runs with those that are not kept laid again in turn, some first; None where one cannot."""
+    None, too, as soon as they take `enough_mm`: laying further runs can only add effort.
+    """
     laid_runs = dict(kept)
     waiting = [run for run in (*first, *search.job.runs) if run.name not in kept]
     try:
         for run in dict.fromkeys(waiting):
+            if laid_runs and search.effort_mm(laid_runs) >= enough_mm:
+                return None
             laid_runs[run.name] = search.answer(run, laid_runs)
     except NoPathError:
         return None

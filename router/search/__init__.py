@@ -3,6 +3,7 @@
 from router.search.beside import (
     find_beside,
     find_between,
+    find_by_nodes,
     find_by_point,
     is_loose,
     rerouted,
@@ -20,6 +21,7 @@ from router.search.path_search import Ask, Path, Step, find_path
 from router.search.polish import polish
 from router.search.reach import Parts, is_reached, parts_of
 from router.search.sight_graph import Node, SightGraph
+from router.search.trunks import Trunk, Trunks
 from router.search.world import XY, Gate, Join, Key, Layer, Link, Rail, World, Zone, may_meet
 
 __all__ = [
@@ -40,6 +42,8 @@ __all__ = [
     "Rail",
     "SightGraph",
     "Step",
+    "Trunk",
+    "Trunks",
     "World",
     "Zone",
     "best_once",
@@ -48,6 +52,7 @@ __all__ = [
     "factor_at",
     "find_beside",
     "find_between",
+    "find_by_nodes",
     "find_by_point",
     "find_path",
     "is_loose",

@@ -79,6 +79,30 @@ def find_by_point(with_laid: GraphWithLaid, ask: Ask, layer: int, at: XY, at_mos
     )
 
 
+def find_by_nodes(with_laid: GraphWithLaid, ask: Ask, nodes: Sequence[Node]) -> Path | None:
+    """Return a path by some nodes in turn, the best between each two; None where one is not reached.
+
+    Parameters
+    ----------
+    with_laid : GraphWithLaid
+    ask : Ask
+        Without `via`.
+    nodes : sequence of Node
+    """
+    with_laid.graph.open_site(ask.start)
+    parts = []
+    for here, there in pairwise([site_node(ask.start), *nodes, site_node(ask.goal)]):
+        part = _find(with_laid, here, there, ask, math.inf)
+        if part is None:
+            return None
+        parts.append(part)
+    return Path(
+        tuple(step for part in parts[:-1] for step in part.steps[:-1]) + parts[-1].steps,
+        sum(part.effort_mm for part in parts),
+        tuple(node for part in parts[:-1] for node in part.nodes[:-1]) + parts[-1].nodes,
+    )
+
+
 def find_between(
     with_laid: GraphWithLaid, start: tuple[int, XY], goal: tuple[int, XY], avoid: frozenset[str]
 ) -> Path | None:
