@@ -321,7 +321,7 @@ class JobSearch:
         return self._through[key]
 
     def along_trunks(self, one: Run, other: Run, below_mm: float) -> Iterator[Laid]:
-        """Yield where the one or the other of two runs lies if they share their best trunk, either way along it.
+        """Yield where one of two runs lies if they share their best trunk, either way along it.
 
         Parameters
         ----------

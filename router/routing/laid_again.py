@@ -2,7 +2,7 @@
 
 Each run in turn is laid again where it adds least to the others, until none gets better. What nobody gains
 from alone is found by laying two runs again at a time, by laying all or one as if some amount were paid
-already or what it is paid for were shut, and by leading one through a place of another for the others to
+already or what it is paid for were shut, and by laying one along the best trunk of two for the others to
 follow.
 """
 
@@ -19,12 +19,16 @@ MOST_ROUNDS = 8
 """How often at most all runs are laid again."""
 NEAR_BEST_SHARE = 0.03
 """What is found on the way and takes more effort than the best by more than this share is of no use."""
-FEW_RUNS = 3
-"""Up to this many runs everything is tried: every order, every bend, branch points from every start."""
+WORTH_SETTLING_SHARE = 0.01
+"""What takes more effort than the best by a larger share does not become better than it when settled."""
+FEW_RUNS = 2
+"""Up to this many runs every order is a start, and branch points are inserted from each of them."""
+FEW_FOLLOWING = 3
+"""Up to this many runs all others may follow two onto a trunk that is not the best for these two alone."""
 MOST_THINGS = 12
 """Of more things with an amount only those are thought paid, or shut, that some path found so far uses."""
 MOST_MORE_OF_TWO = 0.2
-"""Two runs on their best trunk may take so much more effort than where they lie, as others may then join them."""
+"""So much more effort, as a share, may two runs take on their best trunk: others may join them there."""
 
 
 def locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
@@ -47,7 +51,7 @@ def locally_best(search: JobSearch, laid_runs: LaidRuns) -> LaidRuns:
 
 
 def exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
-    """Yield better plans in which two runs, or one through a place of another and all others, are laid again.
+    """Yield better plans in which two runs, or one along a trunk and all others, are laid again.
 
     What nobody gains from alone, as a trunk that all would have to move to, is found so; and what an amount
     keeps all from, or keeps all at: they are laid as if it were paid, or what it is paid for were shut.
@@ -63,7 +67,7 @@ def exchanges(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
 
 def _enough_mm(search: JobSearch, laid_runs: LaidRuns) -> float:
     """Return the effort that what is found on the way must be below to be of any use. [mm]"""
-    return (1.0 + NEAR_BEST_SHARE) * (search.effort_mm(laid_runs) - LEAST_GAIN_MM)
+    return (1.0 + WORTH_SETTLING_SHARE) * (search.effort_mm(laid_runs) - LEAST_GAIN_MM)
 
 
 def _pairs_again(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
@@ -102,14 +106,14 @@ def _with_others_used(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRu
 
 
 def _by_trunks(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
-    """Yield plans in which one of two runs lies along their best trunk, and the others answer, or all but one."""
+    """Yield plans in which one of two runs lies along their best trunk, and all others or one answer."""
     for one, other in itertools.combinations(search.job.runs, 2):
         if one.via or other.via or not search.may_share(one.name, other.name):
             continue
         rest = {name: laid for name, laid in laid_runs.items() if name not in (one.name, other.name)}
         enough_mm = _enough_mm(search, laid_runs)
         own_mm = search.effort_mm({run.name: laid_runs[run.name] for run in (one, other)})
-        is_few = len(search.job.runs) <= FEW_RUNS
+        is_few = len(search.job.runs) <= FEW_FOLLOWING
         below_mm = (1.0 + MOST_MORE_OF_TWO) * own_mm if is_few else own_mm
         for laid in search.along_trunks(one, other, below_mm):
             for kept in (rest, {}) if rest and is_few else (rest,):
@@ -117,9 +121,7 @@ def _by_trunks(search: JobSearch, laid_runs: LaidRuns) -> Iterator[LaidRuns]:
                     yield changed
 
 
-def _answered(
-    search: JobSearch, kept: LaidRuns, first: Sequence[Run], enough_mm: float
-) -> LaidRuns | None:
+def _answered(search: JobSearch, kept: LaidRuns, first: Sequence[Run], enough_mm: float) -> LaidRuns | None:
     """Return the runs with those that are not kept laid again in turn, some first; None where one cannot.
 
     None, too, as soon as they take `enough_mm`: laying further runs can only add effort.

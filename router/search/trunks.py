@@ -20,7 +20,7 @@ from router.stopping import stop_if_asked
 
 
 class Trunk(NamedTuple):
-    """What two paths take that lie together from one place to another, and are apart before and after. [mm]"""
+    """Two paths that lie together from one place to another, and are apart before and after: what both take."""
 
     effort_mm: float
     first: Node
@@ -45,7 +45,9 @@ class Trunks:
         self._efforts_mm: dict[tuple[int, frozenset[str]], dict[Node, float]] = {}
 
     def best(self, one: Ask, other: Ask, below_mm: float) -> Trunk | None:
-        """Return the best trunk of two paths, which both go along it as `one` does; None if there is none.
+        """Return the best trunk of two paths, which both go along it as `one` does.
+
+        None if there is none, or if to lie together nowhere takes less.
 
         Parameters
         ----------
@@ -69,14 +71,14 @@ class Trunks:
             if here_mm > best_mm[node]:
                 continue
             whole_mm = here_mm + sum(efforts_mm.get(node, math.inf) for efforts_mm in before)
-            if whole_mm < below_mm and node != lasts[node]:
+            if whole_mm < below_mm:
                 below_mm, best = whole_mm, Trunk(whole_mm, node, lasts[node])
             for move in self._graph.moves_into(node, None):
                 effort_mm = here_mm + self._together_mm(move)
                 if effort_mm < best_mm.get(move.origin, math.inf) and avoid.isdisjoint(move.keys):
                     best_mm[move.origin], lasts[move.origin] = effort_mm, lasts[node]
                     heappush(queue, (effort_mm, next(ticket), move.origin))
-        return best
+        return best if best and best.first != best.last else None
 
     def _together_mm(self, move: Move) -> float:
         once_mm = sum(self._amounts_mm.get(key, 0.0) for key in move.keys)

@@ -41,6 +41,7 @@ STAGES = {
     "one run alone": "search/path_search.py search/k_best.py search/once.py",
     "runs laid on a graph": "search/laid_graph.py:__init__",
     "one run beside others": "search/beside.py search/laid_graph.py",
+    "trunks of two runs": "search/trunks.py",
     "joints and crossings slid": "search/polish.py search/crossing_points.py search/other_sides.py",
     "runs together: what is tried": "routing/job_search.py routing/laid_again.py routing/together.py",
     "branch points": "routing/branch_points.py search/branches.py",
