@@ -20,7 +20,7 @@ from router.stopping import stop_if_asked
 
 
 class Trunk(NamedTuple):
-    """Two paths that lie together from one place to another, and are apart before and after: what both take."""
+    """Two paths that lie together from one place to another, and are apart before and after."""
 
     effort_mm: float
     first: Node
