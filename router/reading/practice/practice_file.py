@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
 
-from router.model.practice import ANY_SPACE, Status
+from router.model.practice import ANY_SPACE, Rule, Status
 from router.model.vehicle import SpaceKind
-from router.reading.yaml.fields import FileModel, StatusWord, Text, one_of, quantity, quantity_schema
+from router.reading.yaml.fields import (
+    FileModel,
+    StatusWord,
+    Text,
+    checked_text,
+    one_of,
+    quantity,
+    quantity_schema,
+)
 from router.tables import load_table
 from router.units import DIMENSIONS, unit_of
 
 BY_SPACE = ("spacing", "ambient")
 """Groups whose keys are kinds of space."""
+_BARE = ("ratio", "count")
+"""Units that need not be written."""
 _HEAD = ("practice", "based-on")
 SHIPPED = ("default", "law", "voluntary")
 """The rule sets that come along; a file may build on any of them."""
@@ -33,6 +43,21 @@ class RuleFile(FileModel):
 def default_groups() -> Mapping[str, Mapping[str, Any]]:
     """Return the default practice's groups as written."""
     return {group: rules for group, rules in load_table("practice").items() if group not in _HEAD}
+
+
+def default_name() -> str:
+    """Return the name of the default practice."""
+    return str(load_table("practice")["practice"])
+
+
+def default_rules() -> Iterator[Rule]:
+    """Yield the default practice's rules; an error where one is not as a practice file's must be."""
+    for group, rules in default_groups().items():
+        for key, rule in rules.items():
+            unit, dimension = unit_of(rule["value"])
+            check = _checked(dimension, takes_bare_number=unit in _BARE)
+            source, status = checked_text(rule["source"]), Status(rule["status"])
+            yield Rule(group, key, check(rule["value"]), DIMENSIONS[dimension].inside, source, status)
 
 
 def dimension_of(group: str, key: str) -> str:
@@ -80,7 +105,7 @@ def _field(key: str, rule: Mapping[str, Any]) -> Any:
 
 def _rule_type(rule: Mapping[str, Any]) -> Any:  # a type made at run time
     unit, dimension = unit_of(rule["value"])
-    return _type_of(dimension, takes_bare_number=unit in ("ratio", "count"))
+    return _type_of(dimension, takes_bare_number=unit in _BARE)
 
 
 @cache

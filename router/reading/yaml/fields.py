@@ -42,7 +42,8 @@ class FileModel(BaseModel):
     )
 
 
-def _text(value: object) -> str:
+def checked_text(value: object) -> str:
+    """Return a text of one line; ValueError where it is none, with what to write."""
     if not isinstance(value, str):
         found = describe_value(value)
         advice = f'write it in quotes: "{found}"' if isinstance(value, int | float) else "write text"
@@ -72,7 +73,7 @@ def _flag(value: object) -> bool:
 
 def _date(value: object) -> str:
     try:
-        return date.fromisoformat(_text(value)).isoformat()
+        return date.fromisoformat(checked_text(value)).isoformat()
     except ValueError:
         raise ValueError(f"is {describe_value(value)}; write year-month-day, e.g. 2026-03-14") from None
 
@@ -200,7 +201,7 @@ def _is_in(value: object, dimension: str) -> bool:
 
 def _names(value: object) -> list[str]:
     """Return one name or a list of them as a list."""
-    return [_text(each) for each in (value if isinstance(value, list) else [value])]
+    return [checked_text(each) for each in (value if isinstance(value, list) else [value])]
 
 
 def _either(*dimensions: str) -> dict[str, Any]:
@@ -219,13 +220,13 @@ _SIZE_SCHEMA = {"type": "string", "pattern": r"^(auto|[0-9.]+ *(mm2|mm²)|([0-9]
 
 
 def _stud(value: object) -> str:
-    text = _text(value)
+    text = checked_text(value)
     if not re.fullmatch(_STUD, text):
         raise ValueError(f'"{text}" is no stud; write e.g. M6, "#10" or 5/16 in')
     return text
 
 
-Text: TypeAlias = Annotated[str, BeforeValidator(_text), Field(min_length=1)]
+Text: TypeAlias = Annotated[str, BeforeValidator(checked_text), Field(min_length=1)]
 WholeNumber: TypeAlias = Annotated[int, BeforeValidator(_whole_number), Field(ge=0)]
 Flag: TypeAlias = Annotated[bool, BeforeValidator(_flag)]
 IsoDate: TypeAlias = Annotated[

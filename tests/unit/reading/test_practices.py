@@ -9,6 +9,8 @@ from router.errors import UnreadableError
 from router.model.practice import Status
 from router.model.vehicle import SpaceKind
 from router.reading import check_file, read_practice
+from router.reading.practice import practice_file, practices
+from router.reading.practice.practice_file import default_groups, practice_model
 from router.tables import load_table
 
 DEFAULT = Path(router.tables.__file__).parent / "practice.yaml"
@@ -53,6 +55,33 @@ def test_values_are_in_the_insides_unit(group, key, value, unit):
     """As the file says them: 200 mm, 3 %, 0.0001 ohm, 45 deg, 2 count, 85 degC."""
     rule = read_practice().rule(group, key)
     assert (rule.value, rule.unit) == (value, unit)
+
+
+def test_the_default_rules_take_no_models_and_are_those_of_the_models(monkeypatch):
+    practice_model.cache_clear()
+    quick = read_practice()
+    assert practice_model.cache_info().currsize == 0
+    monkeypatch.setattr(practices, "_default", lambda: None)
+    assert read_practice() == quick
+    assert practice_model.cache_info().currsize == 1
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        {"value": "-5 mm", "source": "a book", "status": "published"},
+        {"value": "5 furlong", "source": "a book", "status": "published"},
+        {"value": "5 mm", "source": "", "status": "published"},
+        {"value": "5 mm", "source": "a book", "status": "hearsay"},
+        {"value": "5 mm", "source": "a book"},
+        {"value": 5, "source": "a book", "status": "published"},
+        "5 mm",
+    ],
+)
+def test_a_default_rule_that_is_wrong_is_left_to_the_models(monkeypatch, rule):
+    groups = {**default_groups(), "clearance": {"hot": rule}}
+    monkeypatch.setattr(practice_file, "default_groups", lambda: groups)
+    assert practices._default() is None
 
 
 def test_the_default_file_is_a_file_like_others():
@@ -121,8 +150,6 @@ def test_every_rule_set_that_comes_along_is_a_file_without_faults():
 
 
 def test_a_rule_set_must_say_where_its_values_come_from(tmp_path, monkeypatch):
-    from router.reading.practice import practices
-
     path = tmp_path / "practice-law.yaml"
     path.write_text("practice: Law\nbased-on: default\nconductor: {drop: 10 %}\n")
     monkeypatch.setitem(practices.SHIPPED_FILES, "law", path)
