@@ -30,13 +30,19 @@ COMMANDS = {
 """Every command in the order of its use; its function is that of the same name in the file of its name."""
 COLLECT_AFTER = 200_000
 """After how many new objects garbage is looked for; looking after every 700 took 0.1 s of a plan."""
+_SURROUNDINGS = {
+    "PYDANTIC_DISABLE_PLUGINS": "__all__",  # looking for them slows every start
+    "OPENBLAS_NUM_THREADS": "1",  # numpy starts a thread a processor, for matrices larger than any of a plan
+}
+"""What libraries ask for when they are imported, where whoever started this has not said otherwise."""
 _CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command and leave with its exit code; whatever happens, no traceback."""
     gc.set_threshold(COLLECT_AFTER)  # most of what a command makes it keeps to its end
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for them slows every start
+    for name, value in _SURROUNDINGS.items():
+        os.environ.setdefault(name, value)
     keep_streams()
     code = _run(arguments)
     if code == DONE and (why := words_lost()):

@@ -1,42 +1,52 @@
-"""What follows from the records, each answer worked out in one place; see `router.model` for the words."""
+"""What follows from the records, each answer worked out in one place; see `router.model` for the words.
 
-from router.facts.along_route import (
-    Placed,
-    Position,
-    Segment,
-    course_in_words,
-    heading_words,
-    positions_at,
-    segments_of,
-    station_on,
-)
-from router.facts.ambient import ambient_of
-from router.facts.bundles import (
-    bundles_along,
-    bundles_of,
-    lying_with_earlier,
-    station_beside,
-)
-from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
-from router.facts.clearance import Clearance, clearance_of, clearances_of
-from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
-from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
-from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
-from router.facts.footprints import core_of, floor_of
-from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
-from router.facts.joined_supplies import also_feeding
-from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
-from router.facts.network import Feed, Link, Load, Network, Piece, network_of
-from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
-from router.facts.passes import passed_name, place_in_words
-from router.facts.poles import Poles, poles_at, stud_of
-from router.facts.profile_differences import compare_profiles
-from router.facts.run_ends import run_as_drawn, runs_by_ends, why_not_there
-from router.facts.service_loops import ServiceLoop, service_loop
-from router.facts.shared_fixings import with_shared
-from router.facts.station_list import list_stations
-from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
-from router.facts.unsaid_kinds import unsaid_kinds
+Each name is imported when it is first asked for, so that who reads a vehicle reads in nothing of plans.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
+
+if TYPE_CHECKING:
+    from router.facts.along_route import (
+        Placed,
+        Position,
+        Segment,
+        course_in_words,
+        heading_words,
+        positions_at,
+        segments_of,
+        station_on,
+    )
+    from router.facts.ambient import ambient_of
+    from router.facts.bundles import (
+        bundles_along,
+        bundles_of,
+        lying_with_earlier,
+        station_beside,
+    )
+    from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
+    from router.facts.clearance import Clearance, clearance_of, clearances_of
+    from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
+    from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
+    from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
+    from router.facts.footprints import core_of, floor_of
+    from router.facts.heat_shrink import heat_shrink_words, lead_outside_mm
+    from router.facts.joined_supplies import also_feeding
+    from router.facts.kinds_unsaid import unsaid_kinds
+    from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
+    from router.facts.network import Feed, Link, Load, Network, Piece, network_of
+    from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
+    from router.facts.passes import passed_name, place_in_words
+    from router.facts.poles import Poles, poles_at, stud_of
+    from router.facts.profile_differences import compare_profiles
+    from router.facts.run_ends import run_as_drawn, runs_by_ends, why_not_there
+    from router.facts.service_loops import ServiceLoop, service_loop
+    from router.facts.shared_fixings import with_shared
+    from router.facts.station_list import list_stations
+    from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
 
 __all__ = [
     "ACTS",
@@ -117,3 +127,41 @@ __all__ = [
     "wires_of",
     "with_shared",
 ]
+
+_HOMES = {
+    "along_route": (
+        "Placed",
+        "Position",
+        "Segment",
+        "course_in_words",
+        "heading_words",
+        "positions_at",
+        "segments_of",
+        "station_on",
+    ),
+    "ambient": ("ambient_of",),
+    "bundles": ("bundles_along", "bundles_of", "lying_with_earlier", "station_beside"),
+    "cautions": ("Caution", "SignalWord", "cautions_for", "cautions_on_map", "first_cautions"),
+    "clearance": ("Clearance", "clearance_of", "clearances_of"),
+    "conductor_ends": ("BODY", "ConductorEnds", "Node", "fused_conductor"),
+    "connections": ("CappedCore", "Connection", "Joint", "capped_cores", "connections_of"),
+    "crimps": ("contact_words", "crimp_colour", "crimp_words", "is_wet", "is_wet_at"),
+    "footprints": ("core_of", "floor_of"),
+    "heat_shrink": ("heat_shrink_words", "lead_outside_mm"),
+    "joined_supplies": ("also_feeding",),
+    "lead_cables": ("LeadCable", "LeadCore", "lead_cable_of", "stiffest_wire_mm", "wires_of"),
+    "network": ("Feed", "Link", "Load", "Network", "Piece", "network_of"),
+    "parting": ("ACTS", "Parted", "acting_in", "bodies_in", "own_side", "parting_panels", "spaces_of"),
+    "passes": ("passed_name", "place_in_words"),
+    "poles": ("Poles", "poles_at", "stud_of"),
+    "profile_differences": ("compare_profiles",),
+    "run_ends": ("run_as_drawn", "runs_by_ends", "why_not_there"),
+    "service_loops": ("ServiceLoop", "service_loop"),
+    "shared_fixings": ("with_shared",),
+    "station_list": ("list_stations",),
+    "tags": ("HAZARD_LETTERS", "fixing_prefix", "keep_out_tags", "plan_number", "slug"),
+    "kinds_unsaid": ("unsaid_kinds",),
+}
+
+if not TYPE_CHECKING:  # a checker of types must find a misspelt name
+    __getattr__ = lazy_names(__name__, _HOMES)

@@ -1,6 +1,7 @@
 """The rules of the tree in DEVELOPERS.md that no import contract can hold: faces, and one file a name."""
 
 import ast
+import importlib
 import re
 from collections import Counter
 from pathlib import Path
@@ -58,6 +59,23 @@ def test_a_face_holds_words_and_imports_only(package):
     assert [ast.unparse(node) for node in tree.body[1:] if not isinstance(node, allowed)] == []
     assigned = {ast.unparse(node.targets[0]) for node in tree.body if isinstance(node, ast.Assign)}
     assert assigned <= {"__all__", "_HOMES", "__getattr__"}
+
+
+def test_no_face_offers_a_name_that_a_module_in_it_has():
+    """Once the module is imported, its name in the face is the module, whatever else is in it."""
+    faces = {package: importlib.import_module(f"router.{_dotted(package)}") for package in PACKAGES}
+    assert sum(hasattr(face, "_HOMES") for face in faces.values()) > 4
+    clashes = [
+        f"{_dotted(package)}.{name}"
+        for package, face in faces.items()
+        for name in getattr(face, "__all__", ())
+        if hasattr(face, "_HOMES") and (package / f"{name}.py").is_file()
+    ]
+    assert clashes == []
+
+
+def _dotted(package):
+    return ".".join(package.relative_to(PACKAGE).parts)
 
 
 def described(paths):

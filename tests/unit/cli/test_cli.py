@@ -105,14 +105,43 @@ def test_help_loads_nothing_that_is_slow():
     assert slow & set(modules.split()) == set()
 
 
+def left_by(words, left, environment=None):
+    """Return what an expression gives in a process of its own, after a command has ended there."""
+    code = f"import atexit, os, sys, router.cli; atexit.register(lambda: print('left', *{left}))"
+    command = [sys.executable, "-c", f"{code}; router.cli.main({[str(each) for each in words]!r})"]
+    shown = subprocess.run(
+        command, capture_output=True, text=True, check=True, cwd=ROOT, env=environment or os.environ
+    ).stdout
+    return shown.rpartition("left ")[2].split()
+
+
 def test_plan_loads_nothing_that_only_other_commands_need(tmp_path):
-    call = f"main(['plan', 'examples/work-lamp-rear-battery', '--out', {str(tmp_path)!r}])"
-    code = f"import atexit, sys, router.cli; atexit.register(lambda: print(*sys.modules)); router.cli.{call}"
-    words = [sys.executable, "-c", code]
-    modules = subprocess.run(words, capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    modules = left_by(["plan", "examples/work-lamp-rear-battery", "--out", tmp_path], "sys.modules")
     others = {"defusedxml", "distributed", "highspy", "networkx", "pint", "scipy", "sqlite3", "svgelements"}
-    assert "svgwrite" in modules.split()
-    assert others & set(modules.split()) == set()
+    unused = {"numpy.ma", "numpy.random"}
+    own = {"router.fleet", "router.lessons", "router.reading.route.route_file", "router.reading.svg"}
+    assert "shapely" in modules
+    assert (others | unused | own) & set(modules) == set()
+
+
+def test_who_lists_vehicles_loads_nothing_of_plans():
+    modules = left_by(["profiles"], "sys.modules")
+    plans = {f"router.{name}" for name in ("conductors", "drawing", "model.plan", "planning", "search")}
+    assert "router.model.vehicle" in modules
+    assert plans & set(modules) == set()
+
+
+@pytest.mark.parametrize(("given", "counts"), [({}, "1"), ({"OPENBLAS_NUM_THREADS": "3"}, "3")])
+def test_numpy_starts_one_thread_where_nobody_said_otherwise(given, counts):
+    name = "OPENBLAS_NUM_THREADS"
+    environment = {each: value for each, value in os.environ.items() if each != name} | given
+    assert left_by(["profiles"], f"[os.environ.get({name!r})]", environment) == [counts]
+
+
+def test_models_of_files_are_built_when_one_is_read():
+    left = "[getattr(sys.modules['router.reading.profile.profile_file'], each).__pydantic_complete__"
+    names = "for each in ('ProfileFile', 'SpaceFile', 'VariantFile')]"
+    assert left_by(["profiles"], f"{left} {names}") == ["True", "False", "False"]
 
 
 @pytest.mark.speed
