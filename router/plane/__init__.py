@@ -1,6 +1,6 @@
 """Pure geometry in the plane: offsets never too small, meshes, lines of sight, bundles. No vehicle words."""
 
-from router.plane.arrays import Flags, Floats, Geometries, Ints
+from router.plane.arrays import Flags, Floats, Geometries, Ints, end_to_end
 from router.plane.mesh import (
     Mesh,
     build_mesh,
@@ -30,6 +30,7 @@ __all__ = [
     "core_of",
     "distances_in_space",
     "distances_to",
+    "end_to_end",
     "faces_of",
     "from_edges",
     "from_fans",

@@ -184,7 +184,7 @@ class _Looking:
     def _see_fans(self, place: Any, corner: Any) -> None:
         fan = self.shown[corner]
         kept = fan >= 0
-        self.fans.append((place[kept], fan[kept]))
+        self.fans.append((place[kept].astype(np.int32), fan[kept].astype(np.int32)))  # there may be millions
 
     def _see_edges(self, place: Any, corner: Any, lx: Any, ly: Any, qx: Any, qy: Any) -> None:
         """See those of the edges that are marked, between a left and a right ray."""

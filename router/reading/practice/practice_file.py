@@ -24,6 +24,8 @@ from router.units import DIMENSIONS, unit_of
 
 BY_SPACE = ("spacing", "ambient")
 """Groups whose keys are kinds of space."""
+_KINDS = (ANY_SPACE, *(kind.value for kind in SpaceKind))
+"""The keys of such a group, in their order."""
 _BARE = ("ratio", "count")
 """Units that need not be written."""
 _HEAD = ("practice", "based-on")
@@ -53,7 +55,9 @@ def default_name() -> str:
 def default_rules() -> Iterator[Rule]:
     """Yield the default practice's rules; an error where one is not as a practice file's must be."""
     for group, rules in default_groups().items():
-        for key, rule in rules.items():
+        keys = [key for key in _KINDS if key in rules] if group in BY_SPACE else list(rules)
+        for key in keys:
+            rule = rules[key]
             unit, dimension = unit_of(rule["value"])
             check = _checked(dimension, takes_bare_number=unit in _BARE)
             source, status = checked_text(rule["source"]), Status(rule["status"])
@@ -89,8 +93,7 @@ def _group_field(group: str) -> tuple[Any, Any]:
     """Return the type of a group of rules, made at run time, and its field."""
     rules = default_groups()[group]
     if group in BY_SPACE:
-        keys = (ANY_SPACE, *(kind.value for kind in SpaceKind))
-        rules = {key: rules.get(key, rules[ANY_SPACE]) for key in keys}
+        rules = {key: rules.get(key, rules[ANY_SPACE]) for key in _KINDS}
     fields: dict[str, Any] = {
         f"rule_{number}": (_rule_type(rule), _field(key, rule))
         for number, (key, rule) in enumerate(rules.items())

@@ -38,7 +38,10 @@ class FileModel(BaseModel):
     """One mapping of a file: no key but its own, keys written with hyphens."""
 
     model_config: ClassVar[ConfigDict] = ConfigDict(
-        extra="forbid", frozen=True, alias_generator=lambda name: name.rstrip("_").replace("_", "-")
+        extra="forbid",
+        frozen=True,
+        defer_build=True,
+        alias_generator=lambda name: name.rstrip("_").replace("_", "-"),
     )
 
 

@@ -20,6 +20,7 @@ from router.plane import (
     Ints,
     Mesh,
     Viewpoints,
+    end_to_end,
     from_fans,
     from_points,
     look_from_point,
@@ -99,6 +100,10 @@ class BoundLayer:
     """From which place to which in its sight, at what cost in mm: between spots, and along edges."""
     kept: Any
     """The places that matter, in order; at first all."""
+
+
+_ROWS = 1 << 16
+"""How many legs are measured at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,8 +256,12 @@ def straight_legs(own: PreparedLayer, at: Floats, place: Ints, fan: Ints) -> tup
     place, fan : (n,) arrays of int
         Which place sees which fan.
     """
-    region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64)[fan] // 3]
-    return place, fan, np.hypot(*(at[place] - at[fan]).T) * np.asarray(own.factor)[region]
+    region = np.asarray(own.mesh.region, dtype=np.int64)[np.asarray(own.mesh.fans, dtype=np.int64) // 3]
+    factor, cost = np.asarray(own.factor)[region], np.empty(len(place))
+    for begin in range(0, len(place), _ROWS):  # in pieces, since there may be millions
+        rows = slice(begin, begin + _ROWS)
+        cost[rows] = np.hypot(*(at[place[rows]] - at[fan[rows]]).T) * factor[fan[rows]]
+    return place.astype(np.int32, copy=False), fan.astype(np.int32, copy=False), cost
 
 
 def _straight_legs(
@@ -268,8 +277,14 @@ def _straight_legs(
             held = [t for t in own.visibility.triangles_of[local] if own.mesh.region[t] == region_at]
             for other, length_mm in look_from_point(own.visibility, x, y, held).sites:
                 extra.append((fans + local, fans + other, length_mm * own.factor[region_at]))
-    a, b, c = (np.array(column) for column in zip(*extra, strict=True)) if extra else (place[:0],) * 3
-    return np.concatenate([place, a]), np.concatenate([fan, b]), np.concatenate([cost, c])
+    if not extra:
+        return place, fan, cost
+    a, b, c = (np.array(column) for column in zip(*extra, strict=True))
+    return (
+        np.concatenate([place, a.astype(np.int32)]),
+        np.concatenate([fan, b.astype(np.int32)]),
+        np.concatenate([cost, c]),
+    )
 
 
 def legs_of(bound_layer: BoundLayer) -> Legs:
@@ -285,29 +300,64 @@ def legs_of(bound_layer: BoundLayer) -> Legs:
         np.hypot(*(bound_layer.at[ends[:, 0]] - bound_layer.at[ends[:, 1]]).T)
         * bound_layer.lines.factor[pieces.line]
     )
-    here, there, leg = bound_layer.straight_legs
-    kept = (slot[here] >= 0) & (slot[there] >= 0)
-    legs = [
-        (each.ends[..., 0].ravel(), each.ends[..., 1].ravel(), each.cost.ravel()) for each in (pairs, spots)
-    ]
-    legs += [(slot[ends[:, 0]], slot[ends[:, 1]], own), (slot[here[kept]], slot[there[kept]], leg[kept])]
-    one, other, cost = (np.concatenate(column) for column in zip(*legs, strict=True))
-    return Legs(*_by_origin(one, other, cost, count), pairs, spots)
+    keys, costs = _kept_straight_legs(bound_layer, slot)
+    keys += [_key(each.ends[..., 0], each.ends[..., 1], count).ravel() for each in (pairs, spots)]
+    costs += [each.cost.ravel() for each in (pairs, spots)]
+    keys.append(_key(slot[ends[:, 0]], slot[ends[:, 1]], count))
+    costs.append(own)
+    return Legs(*_by_origin(*_cheapest(keys, costs), count), pairs, spots)
 
 
-def _by_origin(one: Ints, other: Ints, cost: Floats, count: int) -> tuple[Any, Any, Any]:
-    """Return legs that may be gone both ways by where they begin, the cheapest between two places once."""
-    key = np.minimum(one, other) * count + np.maximum(one, other)
+def _kept_straight_legs(bound_layer: BoundLayer, slot: Ints) -> tuple[list[Any], list[Any]]:
+    """Return the straight legs between kept places: which two each joins, and its cost."""
+    here, there, cost = bound_layer.straight_legs
+    short = slot.astype(np.int32)
+    here, there = short[here], short[there]
+    kept = (here >= 0) & (there >= 0)
+    if not kept.all():
+        here, there, cost = here[kept], there[kept], cost[kept]
+    return [_key(here, there, len(bound_layer.kept))], [cost]
+
+
+def _key(one: Ints, other: Ints, count: int) -> Any:
+    """Return a number for each pair of places, the same whichever of them is first."""
+    key = np.minimum(one, other).astype(np.int64)
+    key *= count
+    key += np.maximum(one, other)
+    return key
+
+
+def _cheapest(keys: list[Any], costs: list[Any]) -> tuple[Any, Any]:
+    """Return each pair of places once, in order, and its least cost; the lists are emptied."""
+    key, cost = end_to_end(keys), end_to_end(costs)
+    keys.clear()
+    costs.clear()
     order = np.argsort(key)
     key = key[order]
-    heads = np.flatnonzero(np.diff(key, prepend=-1))
-    cost = np.minimum.reduceat(cost[order], heads) if len(heads) else cost
-    low, high = divmod(key[heads], max(1, count))
+    is_first = np.ones(len(key), dtype=bool)
+    is_first[1:] = key[1:] != key[:-1]
+    firsts = np.flatnonzero(is_first)
+    key = key[firsts]  # what is not needed goes at once: there may be millions of legs
+    return key, np.minimum.reduceat(cost[order], firsts) if len(firsts) else cost
+
+
+def _by_origin(key: Ints, cost: Floats, count: int) -> tuple[Any, Any, Any]:
+    """Return legs that may be gone both ways by where they begin, and there by where they lead to.
+
+    At each place those come first that lead to a place before it, which are gone back; so no leg needs to be
+    sorted but these.
+    """
+    low, high = (each.astype(np.int32) for each in divmod(key, max(1, count)))
     back = np.flatnonzero(low != high)
-    key = np.concatenate([key[heads], high[back] * count + low[back]])
-    order = np.argsort(key)
-    origin, there = divmod(key[order], max(1, count))
-    return np.searchsorted(origin, np.arange(count + 1)), there, np.concatenate([cost, cost[back]])[order]
+    back = back[np.argsort(high[back] * np.int64(count) + low[back])]
+    onward, backward = np.bincount(low, minlength=count), np.bincount(high[back], minlength=count)
+    first = np.concatenate([[0], np.cumsum(onward + backward)])
+    there, there_cost = np.empty(first[-1], dtype=np.int32), np.empty(first[-1])
+    place = np.arange(len(back)) + (first[:-1] - np.cumsum(backward) + backward)[high[back]]
+    there[place], there_cost[place] = low[back], cost[back]
+    place = np.arange(len(low)) + (first[1:] - np.cumsum(onward))[low]
+    there[place], there_cost[place] = high, cost
+    return first, there, there_cost
 
 
 def _each_once(numbers: Ints) -> Any:
@@ -327,7 +377,7 @@ def _legs_of_pairs(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints)
     cost = pair_costs(at[a[:, 0]], at[a[:, 1]], at[b[:, 0]], at[b[:, 1]]) * rate
     runs = np.stack([a[:, [0, 1, 1, 0]], b[:, [0, 0, 1, 1]]], axis=2)
     length = np.hypot(*(at[runs[..., 0]] - at[runs[..., 1]]).transpose(2, 0, 1)) * rate
-    return LegsOfPairs(one, other, slot[runs], cost, (length - cost).max(1, initial=0.0))
+    return LegsOfPairs(one, other, slot[runs].astype(np.int32), cost, (length - cost).max(1, initial=0.0))
 
 
 def _legs_of_spots(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints) -> LegsOfPairs:
@@ -343,7 +393,7 @@ def _legs_of_spots(bound_layer: BoundLayer, sees: tuple[Ints, Ints], slot: Ints)
     cost = spot_costs(here, at[far[:, 0]], at[far[:, 1]]) * rate
     length = np.hypot(*(here[:, None] - at[far]).transpose(2, 0, 1)) * rate
     runs = np.stack([np.repeat(spot[:, None], 2, axis=1), slot[far]], axis=2)
-    return LegsOfPairs(piece, piece, runs, cost, (length - cost).max(1, initial=0.0))
+    return LegsOfPairs(piece, piece, runs.astype(np.int32), cost, (length - cost).max(1, initial=0.0))
 
 
 def _seen_pieces(bound_layer: BoundLayer) -> tuple[Any, Any]:

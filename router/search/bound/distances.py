@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from router.plane import Floats, Ints
+from router.plane import Floats, Ints, end_to_end
 from router.search.bound.relaxed import NODES_PER_LAYER, Relaxed, Steps, relax, site_number
 from router.search.path_search import Ask, via_left_before
 from router.search.sight_graph import Node, SightGraph
@@ -164,11 +164,11 @@ def _joined(relaxed: Relaxed, firsts: Sequence[int]) -> _Ways:
     begun, firsts_of, there, cost = 0, [], [], []
     for legs, low in zip(relaxed.legs, firsts, strict=False):
         firsts_of.append(legs.first[:-1] + begun)
-        there.append(legs.there + low)
+        there.append(legs.there + low if low else legs.there)
         cost.append(legs.cost)
         begun += len(legs.there)
     firsts_of.append(np.full(relaxed.stops + 1, begun))
-    return _Ways(*(np.concatenate(each) for each in (firsts_of, there, cost)))
+    return _Ways(np.concatenate(firsts_of), end_to_end(there), end_to_end(cost))
 
 
 def _ways(origin: Ints, there: Ints, cost: Floats, count: int) -> _Ways:

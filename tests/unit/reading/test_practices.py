@@ -63,6 +63,7 @@ def test_the_default_rules_take_no_models_and_are_those_of_the_models(monkeypatc
     assert practice_model.cache_info().currsize == 0
     monkeypatch.setattr(practices, "_default", lambda: None)
     assert read_practice() == quick
+    assert list(read_practice().rules) == list(quick.rules)  # plan.json has them in this order
     assert practice_model.cache_info().currsize == 1
 
 
