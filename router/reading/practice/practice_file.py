@@ -55,9 +55,8 @@ def default_name() -> str:
 def default_rules() -> Iterator[Rule]:
     """Yield the default practice's rules; an error where one is not as a practice file's must be."""
     for group, rules in default_groups().items():
-        keys = [key for key in _KINDS if key in rules] if group in BY_SPACE else list(rules)
-        for key in keys:
-            rule = rules[key]
+        place = _KINDS.index if group in BY_SPACE else list(rules).index
+        for key, rule in sorted(rules.items(), key=lambda pair: place(pair[0])):
             unit, dimension = unit_of(rule["value"])
             check = _checked(dimension, takes_bare_number=unit in _BARE)
             source, status = checked_text(rule["source"]), Status(rule["status"])

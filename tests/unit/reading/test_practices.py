@@ -162,3 +162,10 @@ def test_tables_are_read_once():
     assert load_table("practice") is load_table("practice")
     with pytest.raises(FileNotFoundError):
         load_table("no such table")
+
+
+def test_a_kind_of_space_that_there_is_not_is_left_to_the_models(monkeypatch):
+    spacing = default_groups()["spacing"]
+    groups = {"spacing": {**spacing, "underflor": spacing["underfloor"]}}
+    monkeypatch.setattr(practice_file, "default_groups", lambda: groups)
+    assert practices._default() is None
