@@ -445,12 +445,31 @@ def _sizes(question: _Question, routing: Routing) -> RouteSizes:
     return size_routes(question.job, question.profile, question.practice, routing.routes)
 
 
+def first_looms_mm(job: Job, profile: Profile, practice: Practice) -> dict[str, float]:
+    """Return by run the diameter of its loom as it is guessed before there are routes. [mm]
+
+    Parameters
+    ----------
+    job, profile, practice : records of the model
+
+    Raises
+    ------
+    NoConductorError
+        No conductor meets the limits, however straight the run is.
+    """
+    return own_looms_mm(job, practice, _guessed_conductors(job, profile, practice))
+
+
+def _guessed_conductors(job: Job, profile: Profile, practice: Practice) -> Electrical:
+    guessed = tuple(straight_route(run, profile, GUESSED_DETOUR) for run in job.runs)
+    lengths = measure_runs(job, profile, practice, guessed)
+    return choose_conductors(job, profile, practice, guessed, bundles_of(guessed), lengths)
+
+
 def _laid_at_first(question: _Question, *, is_draft: bool) -> tuple[Routing, dict[str, float]]:
     """Return routes with the thickest loom for all, or where that leaves no way each with its own."""
     job, profile, practice = question.job, question.profile, question.practice
-    guessed = tuple(straight_route(run, profile, GUESSED_DETOUR) for run in job.runs)
-    lengths = measure_runs(job, profile, practice, guessed)
-    electrical = choose_conductors(job, profile, practice, guessed, bundles_of(guessed), lengths)
+    electrical = _guessed_conductors(job, profile, practice)
     own_mm = own_looms_mm(job, practice, electrical)
     widest_mm = dict.fromkeys(own_mm, max(own_mm.values()))
     if widest_mm != own_mm:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from router.drawing import DrawingOptions
 from router.reading import Question
+from router.routing import as_searched
 from router.version import __version__
 
 _PACKAGE = Path(__file__).parent.parent
@@ -25,6 +26,16 @@ def plan_key(question: Question, options: DrawingOptions) -> str:
     parts = (program(), question.profile, question.job, question.practice, options)
     digest = hashlib.sha256("\0".join(repr(part) for part in parts).encode())
     return digest.hexdigest()[:KEY_LENGTH]
+
+
+def search_key(question: Question) -> str:
+    """Return the key of what a plan's search depends on, but for how thick its looms are.
+
+    Plans of one search key differ in loads, limits and names. Where their looms are as thick, too, their
+    routes are the same.
+    """
+    parts = (as_searched(question.job), question.profile, question.practice)
+    return hashlib.sha256("\0".join(repr(part) for part in parts).encode()).hexdigest()[:KEY_LENGTH]
 
 
 @cache

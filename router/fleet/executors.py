@@ -5,6 +5,7 @@ Whatever `concurrent.futures.Executor` is behind it, the same calls are made and
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import os
 import signal
@@ -20,6 +21,8 @@ from router.signals import raised
 _P = ParamSpec("_P")
 _T = TypeVar("_T")
 KINDS = "serial, processes, or the address of a dask scheduler, e.g. tcp://10.0.0.5:8786"
+SAMPLERS = ("profile", "profile-cycle")
+"""What of dask's notes where the time of a worker goes, by the names of its periodic callbacks."""
 _SCHEMES = ("tcp://", "tls://", "ucx://")
 
 
@@ -142,9 +145,39 @@ def _dask(address: str) -> Iterator[Workforce]:
         size = sum(client.nthreads().values())
         if not size:
             raise ExecutorError(f"the scheduler at {address} has no workers; start one and try again")
-        yield Workforce(client.get_executor(pure=False), size)
+        with _unsampled(client, package):
+            yield Workforce(client.get_executor(pure=False), size)
     finally:
         client.close()
+
+
+@contextmanager
+def _unsampled(client: Any, package: Any) -> Iterator[None]:
+    """Let no worker, nor any that comes later, note where its time goes until the end of this.
+
+    A worker notes the stack of what it works at a hundred times a second and keeps that for a quarter of an
+    hour, which comes to a megabyte a second of a search.
+    """
+
+    class Unsampled(package.WorkerPlugin):  # type: ignore[misc] # made here, so that it is sent whole
+        def setup(self, worker: Any) -> None:
+            callbacks = worker.periodic_callbacks  # what is not among them is not started later, either
+            self.stopped = {each: callbacks.pop(each) for each in SAMPLERS if each in callbacks}
+            for callback in self.stopped.values():
+                callback.stop()
+
+        def teardown(self, worker: Any) -> None:
+            worker.periodic_callbacks.update(self.stopped)
+            for callback in self.stopped.values():
+                callback.start()
+
+    name = f"unsampled-{client.id}"
+    client.register_plugin(Unsampled(), name=name)
+    try:
+        yield
+    finally:
+        with contextlib.suppress(OSError):  # there is no scheduler any more
+            client.unregister_worker_plugin(name)
 
 
 def end_with_parent() -> None:

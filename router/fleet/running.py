@@ -1,21 +1,30 @@
-"""All plans of a fleet: worked out a few at a time, kept as they come, none done twice."""
+"""All plans of a fleet: worked out a few at a time, kept as they come, none done twice.
+
+Plans that ask for one and the same search go to one worker, one after the other: it searches once.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Future, wait
 from dataclasses import dataclass
+from itertools import groupby, islice
+from operator import itemgetter
 
 from router.drawing import DrawingOptions
-from router.errors import Fault, UnreadableError
-from router.fleet.content import plan_key
+from router.errors import Fault, NoAnswerError, UnreadableError
+from router.fleet.content import plan_key, search_key
 from router.fleet.executors import ExecutorError, Workforce
-from router.fleet.store import Store, Wanted
-from router.fleet.working import PlanOutcome, plan_one
-from router.reading import FleetReader
+from router.fleet.store import Asked, Store, Wanted
+from router.fleet.working import Failure, PlanOutcome, plan_together
+from router.planning import first_looms_mm
+from router.reading import FleetReader, Question
 
 WAITING_PER_WORKER = 2
-"""Questions waiting for each worker: enough that none is idle, few enough to stay small."""
+"""Batches waiting for each worker: enough that none is idle, few enough to stay small."""
+MOST_TOGETHER = 16
+"""Plans of a batch at most: they are kept together, and whoever stops the program loses what is not kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +57,7 @@ def read_wanted(reader: FleetReader, options: DrawingOptions) -> Iterator[Wanted
     for asked in reader.questions():
         position = position + 1 if asked.vehicle == vehicle else 1
         vehicle = asked.vehicle
-        yield vehicle, position, asked.job, plan_key(asked.question, options)
+        yield vehicle, position, asked.job, plan_key(asked.question, options), search_key(asked.question)
 
 
 def make_plans(
@@ -95,21 +104,16 @@ class _Run:
         self._reader, self._store, self._options, self._workforce = reader, store, options, workforce
         self._on_progress = on_progress
         self._names = tuple(vehicle.name for vehicle in reader.fleet.vehicles)
-        self._running: dict[Future[PlanOutcome], tuple[str, int, str]] = {}
+        self._running: dict[Future[tuple[PlanOutcome | Failure, ...]], dict[str, Asked]] = {}
         self._failed: list[FailedPlan] = []
         self._kept, self._made, self._all = 0, 0, store.count_wanted()
 
     def run(self) -> tuple[FailedPlan, ...]:
         self._on_progress(Progress(0, 0, self._all))
-        seen: set[bytes] = set()
-        for vehicle, _, job, key in self._store.wanted():
-            if (short := bytes.fromhex(key)) in seen:
-                continue
-            seen.add(short)
-            if self._store.is_kept(key):
-                self._kept += 1
-                continue
-            self._submit(key, vehicle, job)
+        for batch in self._batches():
+            questions = tuple((key, question) for key, (_, question) in batch.items())
+            future = self._workforce.executor.submit(plan_together, questions, self._options)
+            self._running[future] = {key: asked for key, (asked, _) in batch.items()}
             while len(self._running) >= WAITING_PER_WORKER * self._workforce.size:
                 self._take_what_is_done()
         while self._running:
@@ -117,29 +121,75 @@ class _Run:
         self._on_progress(Progress(self._kept, self._made, self._all))
         return tuple(self._failed)
 
-    def _submit(self, key: str, vehicle: int, job: str) -> None:
+    def _batches(self) -> Iterator[dict[str, tuple[Asked, Question]]]:
+        """Yield the questions to work out, by their keys, those together that share a search.
+
+        No batch is larger than a worker's share of the whole, so that none is idle for it.
+        """
+        most = min(MOST_TOGETHER, math.ceil(self._all / self._workforce.size))
+        for _, alike in groupby(self._missing(), key=itemgetter(3)):
+            while some := tuple(islice(alike, most)):
+                yield from _by_looms({asked[2]: (asked, self._question(asked)) for asked in some})
+
+    def _missing(self) -> Iterator[Asked]:
+        for asked in self._store.asked():
+            if self._store.is_kept(asked[2]):
+                self._kept += 1
+            else:
+                yield asked
+
+    def _question(self, asked: Asked) -> Question:
+        vehicle, job, key, _ = asked
         question = self._reader.question(vehicle, job)
         if plan_key(question, self._options) != key:
             words = (
                 f'something that vehicle "{self._names[vehicle]}" needs was changed meanwhile; run it again'
             )
             raise UnreadableError((Fault(str(self._reader.path), 1, 1, "", words),))
-        future = self._workforce.executor.submit(plan_one, key, question, self._options)
-        self._running[future] = (key, vehicle, job)
+        return question
 
     def _take_what_is_done(self) -> None:
         done, _ = wait(self._running, return_when=FIRST_COMPLETED)
         for future in done:
-            _, vehicle, job = self._running.pop(future)
+            batch = self._running.pop(future)
             error = future.exception()
             if error is None:
-                self._store.keep(future.result())
-                self._made += 1
+                self._keep(future.result(), batch)
             elif isinstance(error, BrokenExecutor | CancelledError):
                 raise ExecutorError(f"a worker was lost ({error}); run it again, what is finished is kept")
             elif isinstance(error, ExecutorError):
                 raise error
-            else:
+            else:  # not a plan's fault: nothing can be handed over
                 what = f"{type(error).__name__}: {error}"
-                self._failed.append(FailedPlan(self._names[vehicle], job, what))
+                self._keep(tuple(Failure(key, what) for key in batch), batch)
+
+    def _keep(self, outcomes: tuple[PlanOutcome | Failure, ...], batch: dict[str, Asked]) -> None:
+        for outcome in outcomes:
+            if isinstance(outcome, Failure):
+                vehicle, job, *_ = batch[outcome.key]
+                self._failed.append(FailedPlan(self._names[vehicle], job, outcome.what))
+            else:
+                self._store.keep(outcome)
+                self._made += 1
             self._on_progress(Progress(self._kept, self._made, self._all))
+
+
+def _by_looms(
+    some: dict[str, tuple[Asked, Question]],
+) -> Iterator[dict[str, tuple[Asked, Question]]]:
+    """Yield those questions of one search together whose looms are guessed to be as thick."""
+    if len(some) < 2:
+        yield some
+        return
+    by_looms: dict[tuple[float, ...], dict[str, tuple[Asked, Question]]] = {}
+    for key, (asked, question) in some.items():
+        by_looms.setdefault(_guessed_looms_mm(question), {})[key] = (asked, question)
+    yield from by_looms.values()
+
+
+def _guessed_looms_mm(question: Question) -> tuple[float, ...]:
+    """Return how thick the looms of a question's runs are guessed to be; nothing where there is no answer."""
+    try:
+        return tuple(first_looms_mm(question.job, question.profile, question.practice).values())
+    except NoAnswerError:
+        return ()

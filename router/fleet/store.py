@@ -29,8 +29,10 @@ PATIENCE_S = 300.0
 ROWS_AT_ONCE = 500
 """Rows of what is wanted that are looked at in one go."""
 
-Wanted = tuple[int, int, str, str]
-"""Vehicle, position of the job among its jobs, job, key of the plan."""
+Wanted = tuple[int, int, str, str, str]
+"""Vehicle, position of the job among its jobs, job, key of the plan, key of its search."""
+Asked = tuple[int, str, str, str]
+"""The first vehicle that needs a plan, the job, key of the plan, key of its search."""
 
 
 class Store:
@@ -80,9 +82,16 @@ class Store:
 
     def want(self, wanted: Iterable[Wanted]) -> None:
         """Take down which plan each vehicle needs for each job; what raises an error leaves nothing."""
-        with self._clear_words():
-            self._database.execute("delete from temp.wanted")
-        self._insert("temp.wanted", wanted)
+        for table in ("wanted", "questions"):
+            self._execute(f"delete from temp.{table}")
+        for number, (*row, search) in enumerate(wanted):
+            vehicle, _, job, plan = row
+            self._insert("temp.wanted", [tuple(row)])
+            self._execute(
+                "insert or ignore into temp.questions"
+                " select coalesce(min(first), ?1), ?1, ?2, ?3, ?4, ?5 from temp.questions where search = ?5",
+                *(number, vehicle, job, plan, search),
+            )
 
     def describe(self, fleet: Fleet) -> None:
         """Take down the fleet's name and its vehicles."""
@@ -102,12 +111,15 @@ class Store:
                 *cut,
             )
 
-    def wanted(self) -> Iterator[Wanted]:
-        """Yield what is wanted, in the fleet's order; plans may be kept meanwhile."""
+    def asked(self) -> Iterator[Asked]:
+        """Yield each wanted plan once, those of one search together; plans may be kept meanwhile.
+
+        The searches come in the fleet's order, and so do the plans of each.
+        """
         at = (-1, -1)
-        query = "select * from temp.wanted where (vehicle, position) > (?, ?) order by 1, 2 limit ?"
+        query = "select * from temp.questions where (first, number) > (?, ?) order by 1, 2 limit ?"
         while page := self.rows(query, *at, ROWS_AT_ONCE):
-            yield from page
+            yield from (row[2:] for row in page)
             at = page[-1][:2]
 
     def count_wanted(self) -> int:

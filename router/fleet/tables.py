@@ -54,6 +54,15 @@ COLUMNS = {
 }
 """By table, its columns as SQL; without rowids, so that what is in it does not depend on who came first."""
 
+QUESTIONS = """
+    create temp table questions (
+        first integer, number integer, vehicle integer, job text, plan text unique, search text,
+        primary key (first, number)
+    ) without rowid;
+    create index temp.alike on questions (search);
+"""
+"""Each wanted plan once, for this run only: its number, and the first of those with the same search key."""
+
 OF_A_PLAN = ("plans", "runs", "fixings", "conductors", "findings", "clearances", "bill", "files")
 OF_THE_FLEET = ("fleet", "vehicles", "wanted", "kit_cuts")
 
@@ -108,6 +117,7 @@ def shared() -> Iterator[str]:
 
 def own() -> Iterator[str]:
     """Yield the statements for what only this connection sees: its own fleet, and the views of that."""
+    yield from QUESTIONS.strip().removesuffix(";").split(";")
     for name in OF_THE_FLEET:
         yield f"create temp table {name} ({COLUMNS[name]}) without rowid"
     for name, query in VIEWS.items():

@@ -1,16 +1,18 @@
-"""One plan of a fleet, made wherever an executor puts it: plain data in, plain data out."""
+"""Plans of a fleet, made wherever an executor puts it: plain data in, plain data out."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 from router.bill import list_entries
 from router.drawing import DrawingOptions
 from router.errors import NoAnswerError
 from router.fleet.content import plan_folder, plan_key
 from router.fleet.executors import OtherVersionError
+from router.memory import Memory
 from router.model.plan import Plan, RunPlan, Severity
 from router.planning import make_plan
 from router.reading import Question
@@ -30,6 +32,47 @@ class PlanOutcome:
     folder: str
     rows: Mapping[str, tuple[Row, ...]]
     files: Mapping[str, bytes]
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A question that this program could not work out, which is a fault of the program."""
+
+    key: str
+    what: str
+
+
+Keyed: TypeAlias = tuple[str, Question]
+"""A question, after the key of its plan."""
+
+
+def plan_together(asked: tuple[Keyed, ...], options: DrawingOptions) -> tuple[PlanOutcome | Failure, ...]:
+    """Return what came of each of some questions, one after the other; what one finds out, the next knows.
+
+    What is known is forgotten at the end.
+
+    Parameters
+    ----------
+    asked : tuple of (str, Question)
+    options : DrawingOptions
+        How a plan is drawn.
+
+    Raises
+    ------
+    OtherVersionError
+        As `plan_one`.
+    """
+    with Memory().in_use() if len(asked) > 1 else nullcontext():
+        return tuple(_outcome_or_failure(key, question, options) for key, question in asked)
+
+
+def _outcome_or_failure(key: str, question: Question, options: DrawingOptions) -> PlanOutcome | Failure:
+    try:
+        return plan_one(key, question, options)
+    except OtherVersionError:
+        raise
+    except Exception as error:  # whatever it is: the others are planned all the same
+        return Failure(key, f"{type(error).__name__}: {error}")
 
 
 def plan_one(key: str, question: Question, options: DrawingOptions) -> PlanOutcome:

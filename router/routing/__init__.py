@@ -22,7 +22,7 @@ from router.routing.loom_on_vehicle import (
     required_in,
 )
 from router.routing.routes import make_route
-from router.routing.searched_jobs import run_as_searched
+from router.routing.searched_jobs import as_searched, run_as_searched
 from router.routing.shut_ends import first_shut_end
 from router.routing.wide_bends import with_wide_bends
 
@@ -37,6 +37,7 @@ __all__ = [
     "NoPathError",
     "OnePlaceError",
     "Routing",
+    "as_searched",
     "band_half_mm",
     "blocked_each",
     "corridor",

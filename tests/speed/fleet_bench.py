@@ -29,7 +29,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
 from small_fleets import write_fleet  # noqa: E402
 
-import router.fleet.running  # noqa: E402
+import router.fleet.working  # noqa: E402
 from router.drawing import ROLL_WIDTH_MM, DrawingOptions  # noqa: E402
 from router.fleet import plan_fleet  # noqa: E402
 from router.fleet.content import plan_folder  # noqa: E402
@@ -93,7 +93,7 @@ def main() -> None:
     options = parser.parse_args()
     if options.one:
         if options.ready:
-            router.fleet.running.plan_one = ready_made()
+            router.fleet.working.plan_one = ready_made()
             options.executor = "serial"
         row = measure(options.counts[0], options.executor, options.workers, options.keep)
         print("  ".join(cell.rjust(9) for cell in row), flush=True)

@@ -19,7 +19,7 @@ from pathlib import Path
 import pytest
 from small_fleets import write_fleet
 
-import router.fleet.running
+import router.fleet.working
 from router.cli import main
 from router.writing.plan_files import NAMES
 
@@ -281,7 +281,7 @@ def test_what_is_finished_is_not_done_again(fleet, planned, tmp_path, monkeypatc
     def never(*_):
         raise AssertionError("planned again")
 
-    monkeypatch.setattr(router.fleet.running, "plan_one", never)
+    monkeypatch.setattr(router.fleet.working, "plan_one", never)
     with pytest.raises(SystemExit) as left:
         main(["fleet", str(fleet), "--out", str(planned[0]), "--executor", "serial"])
     assert left.value.code == 0, capsys.readouterr().err
@@ -291,7 +291,7 @@ def test_what_is_finished_is_not_done_again(fleet, planned, tmp_path, monkeypatc
 @pytest.fixture
 def worked(monkeypatch):
     """Count what is worked out, and let some of it fail."""
-    real, seen = router.fleet.running.plan_one, []
+    real, seen = router.fleet.working.plan_one, []
 
     def counted(key, question, look):
         seen.append(question.profile.key)
@@ -300,7 +300,7 @@ def worked(monkeypatch):
         return real(key, question, look)
 
     failing: set[str] = set()
-    monkeypatch.setattr(router.fleet.running, "plan_one", counted)
+    monkeypatch.setattr(router.fleet.working, "plan_one", counted)
     return seen, failing
 
 

@@ -71,7 +71,7 @@ def stored(tmp_path):
             FleetVehicle(name, "heron", None, count, ("lamp",))
             for name, count in zip(names, counts, strict=True)
         ]
-        store.want((number, 1, "lamp", plan.key) for number, plan in enumerate(plans))
+        store.want((number, 1, "lamp", plan.key, plan.key) for number, plan in enumerate(plans))
         store.describe(a_fleet(vehicles))
         return store, vehicles
 
