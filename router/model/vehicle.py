@@ -149,6 +149,8 @@ class Step:
 
     area: tuple[Point, ...]
     height_mm: float
+    assumed_mm: float | None = None
+    """How far it may be off where nobody measured it yet; None where it was measured. So of every part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +164,7 @@ class Space:
     """None where the file does not say: the most careful rule of all kinds stands for it."""
     steps: tuple[Step, ...] = ()
     """They do not overlap."""
+    assumed_mm: float | None = None
 
     def height_at(self, at: Point) -> float:
         """Return at which height a loom lies at a place that follows no support. [mm]"""
@@ -184,6 +187,7 @@ class Panel:
     drill: Drill
     screw: Screw = Screw.NUT
     """What holds in it where it is drilled; a nut where the file does not say."""
+    assumed_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +208,7 @@ class KeepOut:
     """The keep-out's own clearance, which then replaces the practice's."""
     is_guide: bool = False
     """Whether a loom may follow it at its clearance: a brake line shows a way that is known to be good."""
+    assumed_mm: float | None = None
 
     def __post_init__(self) -> None:
         if self.heights_mm is not None:
@@ -217,6 +222,7 @@ class OverPass:
     start: Point
     end: Point
     rise_mm: float
+    assumed_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +232,7 @@ class ThroughPass:
     at: Point
     bore_mm: float
     edge: Edge
+    assumed_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +244,7 @@ class Member:
     along: tuple[Point, ...]
     width_mm: float
     passes: tuple[OverPass | ThroughPass, ...]
+    assumed_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +259,7 @@ class Support:
     fix: Fix
     heights_mm: tuple[float, ...] = ()
     """One for each point, straight in between, where it rises or falls; () where it is level."""
+    assumed_mm: float | None = None
 
     def height_at(self, at: Point) -> float:
         """Return the support's height at the place of it that is nearest in plan. [mm]"""
@@ -275,6 +284,7 @@ class Cover:
     space: str
     area: tuple[Point, ...]
     fasteners: int
+    assumed_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +308,7 @@ class Opening:
     edge: Edge
     moves_mm: float = 0.0
     """How far its two spaces move against each other: body on frame, an engine on its mounts."""
+    assumed_mm: float | None = None
 
 
 class Faces(StrEnum):
@@ -346,6 +357,7 @@ class Terminal:
     """The family of its connector's contacts, e.g. "6.3 mm tab"; None: not known."""
     short_circuit_a: float | None = None
     """Of a source that limits its own current: the most that it drives, as a solar panel; None: no limit."""
+    assumed_mm: float | None = None
 
     @property
     def is_connector(self) -> bool:

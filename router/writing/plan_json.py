@@ -120,6 +120,7 @@ PLAN_RECORDS = RecordFormat(
         Span: Form(derived={"allowed_mm": _allowed_mm}),
         Station: Form(derived={"what": _what}),
     },
+    optional=frozenset({"assumed_mm"}),
 )
 """How the records of a plan are written; a review's and a fleet's are written alike."""
 

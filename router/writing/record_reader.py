@@ -130,10 +130,14 @@ class _Reader:
             return None
         others = [hint for hint in hints if hint is not NoneType]
         if len(others) > 1 and isinstance(data, dict):  # records of several classes: by their keys
-            others = [hint for hint in others if set(self._format.known_keys(hint)) == set(data)]
+            others = [hint for hint in others if self._has_keys(hint, set(data))]
         if len(others) != 1:
             return self._none(path, f"is {_found(data)}; none of what may stand here")
         return self.value(others[0], data, path)
+
+    def _has_keys(self, kind: type, keys: set[str]) -> bool:
+        known = set(self._format.known_keys(kind))
+        return keys <= known <= keys | self._format.optional
 
     def _none(self, path: Path, words: str) -> object:
         if len(self.found) < MOST_FAULTS:

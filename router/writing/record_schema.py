@@ -36,7 +36,7 @@ class _SchemaWriter:
             "type": "object",
             "description": (kind.__doc__ or "").partition("\n")[0],
             "properties": properties,
-            "required": list(needed),
+            "required": [key for key in needed if key not in self._format.optional],
             "additionalProperties": False,
         }
 
@@ -53,7 +53,7 @@ class _SchemaWriter:
             yield key, self.value(get_type_hints(derive)["return"])
 
     def _needed(self, kind: type) -> Iterator[str]:
-        """Yield the keys that are always written: those of all fields."""
+        """Yield the keys that are written, where they are not optional: those of all fields."""
         form = self._format.form(kind)
         for name, hint in types_of(kind).items():
             if name in form.merged:

@@ -46,6 +46,8 @@ class RecordFormat:
 
     keys: Mapping[str, str]
     forms: Mapping[type, Form]
+    optional: frozenset[str] = frozenset()
+    """Keys that are left out where they would hold nothing: null, or an empty list."""
 
     def write(self, value: object) -> Any:
         """Return a record, or whatever a field of one may be, as plain data.
@@ -90,7 +92,8 @@ class RecordFormat:
                 data[self.key(type(record), each.name)] = self.write(tuple(value.values()))
             else:
                 data[self.key(type(record), each.name)] = self.write(value)
-        return data | {key: self.write(derive(record)) for key, derive in form.derived.items()}
+        data |= {key: self.write(derive(record)) for key, derive in form.derived.items()}
+        return {key: each for key, each in data.items() if key not in self.optional or each not in (None, [])}
 
 
 def json_text(data: object) -> str:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import pairwise
 
 import shapely
@@ -25,6 +26,7 @@ from router.reading.profile.measured_vehicle import (
     faults_found,
 )
 from router.reading.profile.profile_file import (
+    SECTIONS,
     KeepOutFile,
     OpeningFile,
     PanelFile,
@@ -35,7 +37,9 @@ from router.reading.profile.profile_file import (
 )
 from router.reading.profile.vehicles import base_vehicle, variant_vehicle
 from router.reading.yaml.documents import Document
+from router.reading.yaml.fields import FileModel
 from router.reading.yaml.structure import item_or_none
+from router.reading.yaml.wording import Path
 
 _SIDE_WORDS = {"left": "right", "right": "left"}
 
@@ -45,16 +49,16 @@ def doubts(document: Document, mm_per_unit: float) -> Iterator[Fault]:
     file = item_or_none(ProfileFile, document.data)
     base = base_vehicle(document.data, file)
     seen: set[Fault] = set()
+    questions: list[Callable[[MeasuredVehicle], Found]] = [
+        *(_lost_posts, _names, _inside, _pierced, _filled, _unmeasured, _over_panels)
+    ]
+    if file is not None:
+        questions.append(partial(_assumed_well, file.measured.tolerance))
     vehicles = [base]
     for name, raw in document.data.get("variants", {}).items():
         vehicles.append(variant_vehicle(base, name, raw, file))
     for vehicle in vehicles:
-        for fault in faults_found(
-            document,
-            vehicle,
-            mm_per_unit,
-            (_lost_posts, _names, _inside, _pierced, _filled, _unmeasured, _over_panels),
-        ):
+        for fault in faults_found(document, vehicle, mm_per_unit, questions):
             if fault not in seen:
                 seen.add(fault)
                 yield fault
@@ -162,6 +166,26 @@ def _over_panels(read: MeasuredVehicle) -> Found:
             if any((height > panel.height) == is_below and height != panel.height for height in heights):
                 words = f'lies beyond panel "{other.name}" of its space, at {panel.height:g} mm'
                 yield entry.path, f"{words}; check its space and its height"
+
+
+def _assumed_well(tolerance_mm: float, read: MeasuredVehicle) -> Found:
+    """Yield what is assumed to less than the profile's tolerance, which then stands all the same."""
+    for section, model in SECTIONS.items():
+        for entry, item in read.parts(section, model):
+            for inner, each in ((), item), *_parts_within(item):
+                assumed_mm = getattr(each, "assumed", None)
+                if assumed_mm is not None and assumed_mm < tolerance_mm:
+                    words = (
+                        f"is assumed to {assumed_mm:g} mm, less than the {tolerance_mm:g} mm that what was"
+                    )
+                    what = f"{words} measured is good for, which stands; leave it out, or write more"
+                    yield (*entry.path, *inner, "assumed"), what
+
+
+def _parts_within(item: FileModel) -> Iterator[tuple[Path, FileModel]]:
+    for key in ("steps", "passes"):
+        for index, each in enumerate(getattr(item, key, ())):
+            yield (key, index), each
 
 
 def _heights_inside(

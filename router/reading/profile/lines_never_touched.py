@@ -45,7 +45,10 @@ def _bodies(support: Support, hazard: Hazard) -> Iterator[KeepOut]:
         name = support.name if len(pieces) == 1 else f"{support.name}, piece {number}"
         low_mm, high_mm = min(ends_mm) - LINE_MM / 2, max(ends_mm) + LINE_MM / 2
         shape = Shape(ShapeKind.LINE, points, LINE_MM / 2)
-        yield KeepOut(name, None, hazard, shape, (low_mm, high_mm), False, None, is_guide=True)
+        heights_mm, assumed_mm = (low_mm, high_mm), support.assumed_mm
+        yield KeepOut(
+            name, None, hazard, shape, heights_mm, False, None, is_guide=True, assumed_mm=assumed_mm
+        )
 
 
 def _is_same_line(support: Support, keep_out: KeepOut) -> bool:

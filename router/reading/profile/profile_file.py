@@ -9,6 +9,7 @@ from pydantic import Field
 from router.model.vehicle import Drill, Screw
 from router.reading.yaml.fields import (
     Area,
+    Assumed,
     Current,
     DrillWord,
     EdgeWord,
@@ -37,6 +38,8 @@ from router.reading.yaml.fields import (
 )
 from router.reading.yaml.part_words import ContactWord
 
+ASSUMED = "how far it may be off where nobody measured it yet, in place of the profile's tolerance"
+
 
 class MeasuredFile(FileModel):
     """When and how well the vehicle was measured."""
@@ -50,6 +53,7 @@ class StepFile(FileModel):
 
     area: Area
     height: Height = Field(description="where a loom lies there")
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class SpaceFile(FileModel):
@@ -61,6 +65,7 @@ class SpaceFile(FileModel):
     height: Height = Field(description="where a cable lies in this space")
     outline: Area = Field(description="where the loom's centre line may lie")
     steps: list[StepFile] = Field([], description="where it lies higher or lower, as over the axle")
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class PanelFile(FileModel):
@@ -81,6 +86,7 @@ class PanelFile(FileModel):
         description="what holds in it where it is drilled: a nut where its back can be reached, a rivet nut "
         "where it cannot, a self-cutting screw in wood or in metal of 2 mm and more; a nut by default",
     )
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class DiscFile(FileModel):
@@ -106,6 +112,7 @@ class KeepOutFile(FileModel):
     shielded: Flag = False
     clearance: Length | None = Field(None, description="its own clearance, in place of the practice's")
     guide: Flag = Field(False, description="a line that a loom may follow at its clearance, with along")
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class PassFile(FileModel):
@@ -118,6 +125,7 @@ class PassFile(FileModel):
     through: Point | None = Field(None, description="the middle of a hole")
     bore: Width | None = None
     edge: EdgeWord | None = None
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class MemberFile(FileModel):
@@ -128,6 +136,7 @@ class MemberFile(FileModel):
     along: Line
     width: Width
     passes: list[PassFile] = Field([])
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class SupportFile(FileModel):
@@ -145,6 +154,7 @@ class SupportFile(FileModel):
     hazard: HazardWord | None = Field(
         None, description="of a line with fix: never, which is kept away from; fuel by default"
     )
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class CoverFile(FileModel):
@@ -154,6 +164,7 @@ class CoverFile(FileModel):
     space: Text
     area: Area
     fasteners: WholeNumber
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class ExposedFile(FileModel):
@@ -174,6 +185,7 @@ class OpeningFile(FileModel):
     bore: Width
     edge: EdgeWord
     moves: Length = Field(0.0, description="how far its two spaces move against each other")
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class StudsFile(FileModel):
@@ -212,6 +224,7 @@ class TerminalFile(FileModel):
         None, description="the size of the conductor that is there already and is joined, e.g. 1.5 mm2"
     )
     contact: ContactWord | None = Field(None, description="the family of its connector's contacts")
+    assumed: Assumed | None = Field(None, description=ASSUMED)
 
 
 class SectionsFile(FileModel):

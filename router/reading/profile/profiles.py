@@ -179,7 +179,7 @@ def make_profile(document: Document, key: str, variant: str | None = None) -> Pr
         members=tuple(make.member(item) for item in make.items("members", MemberFile)),
         supports=supports,
         covers=tuple(
-            Cover(item.name, item.space, make.points(item.area), item.fasteners)
+            Cover(item.name, item.space, make.points(item.area), item.fasteners, item.assumed)
             for item in make.items("covers", CoverFile)
         ),
         exposed=tuple(
@@ -221,6 +221,7 @@ def make_terminal(item: TerminalFile, at: Point, *, is_place: bool = False) -> T
         wire=item.wire,
         contact=item.contact,
         short_circuit_a=item.short_circuit,
+        assumed_mm=item.assumed,
     )
 
 
@@ -236,7 +237,8 @@ class _Maker:
                 space.height,
                 self.points(space.outline),
                 space.kind,
-                tuple(Step(self.points(step.area), step.height) for step in space.steps),
+                tuple(Step(self.points(step.area), step.height, step.assumed) for step in space.steps),
+                space.assumed,
             )
             for entry in vehicle["spaces"]
             for space in (entry.item,)
@@ -255,17 +257,23 @@ class _Maker:
 
     def keep_out(self, item: KeepOutFile) -> KeepOut:
         heights = (item.heights[0], item.heights[1]) if item.heights else None
-        shape = self._shape(item)
         return KeepOut(
-            item.name, item.space, item.hazard, shape, heights, item.shielded, item.clearance, item.guide
+            name=item.name,
+            space=item.space,
+            hazard=item.hazard,
+            shape=self._shape(item),
+            heights_mm=heights,
+            is_shielded=item.shielded,
+            clearance_mm=item.clearance,
+            is_guide=item.guide,
+            assumed_mm=item.assumed,
         )
 
     def panel(self, item: PanelFile) -> Panel:
         ends = (self.point(item.along[0]), self.point(item.along[1])) if item.along else None
         area = self.points(item.area) if item.area else None
-        return Panel(
-            item.name, (item.between[0], item.between[1]), item.height, ends, area, item.drill, item.screw
-        )
+        between = item.between[0], item.between[1]
+        return Panel(item.name, between, item.height, ends, area, item.drill, item.screw, item.assumed)
 
     def _shape(self, item: KeepOutFile) -> Shape:
         if item.disc is not None:
@@ -278,15 +286,16 @@ class _Maker:
     def member(self, item: MemberFile) -> Member:
         along = self.points(item.along)
         passes = tuple(self._pass(each, along, item.width) for each in item.passes)
-        return Member(item.name, item.space, along, item.width, passes)
+        return Member(item.name, item.space, along, item.width, passes, item.assumed)
 
     def _pass(self, item: PassFile, along: tuple[Point, ...], width_mm: float) -> OverPass | ThroughPass:
         if item.over is not None:
             assert item.rise is not None  # checked
             start, end = (on_member(self.point(point), along, width_mm) for point in item.over)
-            return OverPass(start, end, item.rise)
+            return OverPass(start, end, item.rise, item.assumed)
         assert item.through is not None and item.bore is not None and item.edge is not None  # checked
-        return ThroughPass(on_member(self.point(item.through), along, width_mm), item.bore, item.edge)
+        at = on_member(self.point(item.through), along, width_mm)
+        return ThroughPass(at, item.bore, item.edge, item.assumed)
 
     def support(self, item: SupportFile) -> Support:
         height_mm = self._heights_mm[item.space] if item.height is None else item.height
@@ -295,7 +304,7 @@ class _Maker:
             height_mm = heights_mm[0]
             heights_mm = heights_mm if len(set(heights_mm)) > 1 else ()
         along = self.points(item.along)
-        return Support(item.name, item.space, item.kind, along, height_mm, item.fix, heights_mm)
+        return Support(item.name, item.space, item.kind, along, height_mm, item.fix, heights_mm, item.assumed)
 
     def opening(self, item: OpeningFile) -> Opening:
         first, second = item.joins
@@ -305,7 +314,8 @@ class _Maker:
             half_way_mm = (self._heights_mm[first] + self._heights_mm[second]) / 2
             height_mm = half_way_mm if panel is None or panel.height is None else panel.height
         at = self.point(item.at)
-        return Opening(item.name, (first, second), at, height_mm, item.bore, item.edge, item.moves)
+        joins = first, second
+        return Opening(item.name, joins, at, height_mm, item.bore, item.edge, item.moves, item.assumed)
 
 
 def _vehicle_faults(document: Document, vehicle: Vehicle, before: Vehicle | None = None) -> list[Fault]:

@@ -32,6 +32,8 @@ from router.units import DIMENSIONS, Dimension, nearest, parse_quantity, parse_s
 
 LONGEST_TEXT = 200
 FILE_UNITS = ("mm", "cm", "m", "in")
+FURTHEST_ASSUMED_MM = 1000.0
+"""What may be further off than this is not assumed: nobody knows where it is, so it is measured first."""
 
 
 class FileModel(BaseModel):
@@ -248,6 +250,11 @@ Length: TypeAlias = Annotated[
 ]
 Width: TypeAlias = Annotated[
     float, BeforeValidator(quantity("length", above=0)), WithJsonSchema(quantity_schema("length"))
+]
+Assumed: TypeAlias = Annotated[
+    float,
+    BeforeValidator(quantity("length", above=0, most=FURTHEST_ASSUMED_MM)),
+    WithJsonSchema(quantity_schema("length")),
 ]
 Voltage: TypeAlias = Annotated[
     float, BeforeValidator(quantity("voltage", above=0)), WithJsonSchema(quantity_schema("voltage"))

@@ -109,6 +109,7 @@ def test_the_schema_knows_places_and_lists_of_ends():
     place = schema["$defs"]["PlaceFile"]["properties"]
     assert set(place) == {
         "name",
+        "assumed",
         "kind",
         "space",
         "at",
