@@ -74,6 +74,7 @@ class NoAnswerError(Exception):
 class RelaxationKind(StrEnum):
     """What one change would do to open a way."""
 
+    MEASURE = "measure"
     SHIELD = "shield"
     CLEARANCE = "clearance"
     PRACTICE_CLEARANCE = "practice clearance"

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
         station_beside,
     )
     from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
-    from router.facts.clearance import Clearance, clearance_of, clearances_of
+    from router.facts.clearance import Clearance, clearance_of, clearances_of, tolerance_of
     from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
     from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
     from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
@@ -122,6 +122,7 @@ __all__ = [
     "station_on",
     "stiffest_wire_mm",
     "stud_of",
+    "tolerance_of",
     "unsaid_kinds",
     "why_not_there",
     "wires_of",
@@ -142,7 +143,7 @@ _HOMES = {
     "ambient": ("ambient_of",),
     "bundles": ("bundles_along", "bundles_of", "lying_with_earlier", "station_beside"),
     "cautions": ("Caution", "SignalWord", "cautions_for", "cautions_on_map", "first_cautions"),
-    "clearance": ("Clearance", "clearance_of", "clearances_of"),
+    "clearance": ("tolerance_of", "Clearance", "clearance_of", "clearances_of"),
     "conductor_ends": ("BODY", "ConductorEnds", "Node", "fused_conductor"),
     "connections": ("CappedCore", "Connection", "Joint", "capped_cores", "connections_of"),
     "crimps": ("contact_words", "crimp_colour", "crimp_words", "is_wet", "is_wet_at"),

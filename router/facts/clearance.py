@@ -8,9 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from router.model.practice import Practice, Rule
 from router.model.vehicle import Hazard, KeepOut, Profile
+
+
+class MeasuredPart(Protocol):
+    """Whatever may be assumed in a vehicle."""
+
+    @property
+    def assumed_mm(self) -> float | None:
+        """Return how far it may be off where nobody measured it yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +34,14 @@ class Clearance:
 def clearances_of(profile: Profile, practice: Practice) -> Mapping[str, Clearance]:
     """Return the clearance of every keep-out of a vehicle, measuring tolerance included, by its name."""
     return {
-        keep_out.name: clearance_of(keep_out, practice, profile.tolerance_mm)
+        keep_out.name: clearance_of(keep_out, practice, tolerance_of(keep_out, profile))
         for keep_out in profile.keep_outs
     }
+
+
+def tolerance_of(part: MeasuredPart, profile: Profile) -> float:
+    """Return how far a part may be off: as it is assumed, never less than all that was measured."""
+    return max(profile.tolerance_mm, part.assumed_mm or 0.0)
 
 
 def clearance_of(keep_out: KeepOut, practice: Practice, tolerance_mm: float) -> Clearance:
@@ -39,7 +53,7 @@ def clearance_of(keep_out: KeepOut, practice: Practice, tolerance_mm: float) -> 
     practice : Practice
         Group "clearance".
     tolerance_mm : float
-        How far a measured point may be off; added to what is asked for. [mm]
+        How far the keep-out may be off; added to what is asked for. [mm]
     """
     if keep_out.clearance_mm is not None:
         return Clearance(keep_out.clearance_mm + tolerance_mm, None)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from router.facts import acting_in, clearance_of, core_of, positions_at
+from router.facts import acting_in, clearances_of, core_of, positions_at
 from router.model.plan import HeatSleeve, Route
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, Profile
@@ -44,9 +44,9 @@ def heat_sleeves(
     spaces = np.array([position.space for position in positions])
     xyz = np.array([(position.x_mm, position.y_mm, position.z_mm) for position in positions])
     margin_mm = practice.value("heat sleeve", "margin") + route.routed_mm / count
-    found = []
+    clearances, found = clearances_of(profile, practice), []
     for keep_out in (keep_out for keep_out in profile.keep_outs if keep_out.hazard is Hazard.HOT):
-        required_mm = clearance_of(keep_out, practice, profile.tolerance_mm).required_mm
+        required_mm = clearances[keep_out.name].required_mm
         limit_mm = required_mm + practice.value("heat sleeve", "within")
         near = _gaps(keep_out, xyz, loom_diameter_mm / 2) < limit_mm
         open_to = [name for name in dict.fromkeys(spaces) if keep_out in acting_in(profile, name)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from router.model.plan import Finding, FindingKind, Severity
 from router.model.practice import Practice, Rule
 from router.model.vehicle import NEVER_TOUCHED, KeepOut, Profile
-from router.reviewing.clearances import required_clearance
+from router.reviewing.clearances import own_tolerance_mm, required_clearance
 
 
 def review_rules(profile: Profile, practice: Practice) -> tuple[Finding, ...]:
@@ -16,7 +16,7 @@ def review_rules(profile: Profile, practice: Practice) -> tuple[Finding, ...]:
     bare: dict[Rule | str, list[KeepOut]] = {}
     for keep_out in profile.keep_outs:
         required_mm, rule = required_clearance(keep_out, profile, practice)
-        if keep_out.hazard in NEVER_TOUCHED and required_mm <= profile.tolerance_mm:
+        if keep_out.hazard in NEVER_TOUCHED and required_mm <= own_tolerance_mm(keep_out, profile):
             bare.setdefault(rule or keep_out.name, []).append(keep_out)
     return tuple(_bare(why if isinstance(why, Rule) else None, of_it) for why, of_it in bare.items())
 

@@ -58,14 +58,14 @@ def required_beyond(
         By which rule.
     keep_out : KeepOut
     profile : Profile
-        Its measuring tolerance.
+        Its measuring tolerance; the keep-out's own, where that is assumed to be more.
     practice : Practice
         Group "clearance".
     """
     if keep_out.hazard is not Hazard.HOT:
         return 0.0, None
     lesser = practice.rule("clearance", "hot beyond a panel")
-    lesser_mm = lesser.value + profile.tolerance_mm
+    lesser_mm = lesser.value + max(profile.tolerance_mm, keep_out.assumed_mm or 0.0)
     return (lesser_mm, lesser) if lesser_mm < required_mm else (required_mm, rule)
 
 

@@ -100,10 +100,19 @@ def required_clearance(keep_out: KeepOut, profile: Profile, practice: Practice) 
     Resolved here, not read from what the planner resolved: a slip made there is found by not sharing it.
     """
     if keep_out.clearance_mm is not None:
-        return keep_out.clearance_mm + profile.tolerance_mm, None
+        return keep_out.clearance_mm + own_tolerance_mm(keep_out, profile), None
     is_shielded = keep_out.hazard is Hazard.HOT and keep_out.is_shielded
     rule = practice.rule("clearance", "hot shielded" if is_shielded else str(keep_out.hazard))
-    return rule.value + profile.tolerance_mm, rule
+    return rule.value + own_tolerance_mm(keep_out, profile), rule
+
+
+def own_tolerance_mm(keep_out: KeepOut, profile: Profile) -> float:
+    """Return how far a keep-out may be off: as it is assumed to be, else as everything that was measured."""
+    return (
+        profile.tolerance_mm
+        if keep_out.assumed_mm is None
+        else max(keep_out.assumed_mm, profile.tolerance_mm)
+    )
 
 
 def nearest_place(segments: Iterable[Segment], keep_out: KeepOut) -> Nearest | None:

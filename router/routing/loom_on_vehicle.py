@@ -10,7 +10,7 @@ from typing import Any
 
 import shapely
 
-from router.facts import Clearance, Parted, bodies_in, clearances_of, core_of, parting_panels
+from router.facts import Clearance, Parted, bodies_in, clearances_of, core_of, parting_panels, tolerance_of
 from router.model.practice import Practice
 from router.model.vehicle import Hazard, KeepOut, Profile, Shape
 from router.plane import grow_outside
@@ -76,7 +76,9 @@ class LoomOnVehicle:
         open_mm = self.clearances[keep_out.name].required_mm
         if keep_out.hazard is not Hazard.HOT:
             return open_mm, None
-        beyond_mm = self.practice.value("clearance", "hot beyond a panel") + self.profile.tolerance_mm
+        beyond_mm = self.practice.value("clearance", "hot beyond a panel") + tolerance_of(
+            keep_out, self.profile
+        )
         return open_mm, min(open_mm, beyond_mm)
 
     def clearance_factor_of(self, keep_out: KeepOut) -> float:

@@ -188,6 +188,28 @@ def test_one_factor_laws_by_hypothesis(profile):
     check_one_factor(profile)
 
 
+@settings(max_examples=40, deadline=None)
+@given(one_factor_profiles(), st.lists(st.tuples(measured(1, 120), measured(0, 120)), min_size=6, max_size=6))
+def test_what_is_assumed_to_be_further_off_never_makes_a_way_shorter(profile, assumed):
+    """Each keep-out is assumed to be off by so much, and then by so much more."""
+    little, more = (
+        replace(
+            profile,
+            keep_outs=tuple(
+                replace(keep_out, assumed_mm=first_mm + share * added_mm)
+                for keep_out, (first_mm, added_mm) in zip(profile.keep_outs, assumed, strict=False)
+            ),
+        )
+        for share in (0.0, 1.0)
+    )
+    measured_way, way, further = (plan(each, ONE_FACTOR, 10.0) for each in (profile, little, more))
+    for before, after, vehicle in ((measured_way, way, little), (way, further, more)):
+        assert before is not None or after is None, "less was known, and there was a way"
+        if before is not None and after is not None:
+            assert after.effort_mm >= before.effort_mm * (1.0 - EXACT)
+            assert_safe(after, vehicle, ONE_FACTOR, 10.0)
+
+
 @pytest.mark.parametrize("first", [0, pytest.param(50, marks=pytest.mark.study)])
 def test_one_factor_laws_by_plain_chance(first):
     for seed in range(first, first + 50):

@@ -43,6 +43,8 @@ class Body:
     prism: Prism
     is_shielded: bool
     clearance_mm: float | None
+    assumed_mm: float
+    """How far it may be off by itself; 0 where it was measured."""
 
 
 @dataclass(frozen=True)
@@ -201,6 +203,7 @@ class _Reader:
             self.prism(each, low_mm, high_mm),
             each.get("shielded") == "true",
             length_mm(each["clearance"]) if "clearance" in each else None,
+            length_mm(each.get("assumed", "0 mm")),
         )
 
     def prism(self, each: dict[str, Any], low_mm: float, high_mm: float) -> Prism:
@@ -248,7 +251,8 @@ class _Reader:
         for a, b in pairwise(line):
             low_mm, high_mm = min(a[2], b[2]) - half_mm, max(a[2], b[2]) + half_mm
             prism = Prism((a[:2], b[:2]), False, half_mm, low_mm, high_mm)
-            yield Body(each["name"], each.get("hazard", "fuel"), None, prism, False, None)
+            assumed_mm = length_mm(each.get("assumed", "0 mm"))
+            yield Body(each["name"], each.get("hazard", "fuel"), None, prism, False, None, assumed_mm)
 
     def opening(self, each: dict[str, Any]) -> Opening:
         at = self.point(each["at"])

@@ -79,14 +79,14 @@ class Question:
     rules: dict[tuple[str, str], float]
 
     def required_mm(self, body: Body) -> float:
-        return self._clearance_mm(body) + self.vehicle.tolerance_mm
+        return self._clearance_mm(body) + max(self.vehicle.tolerance_mm, body.assumed_mm)
 
     def beyond_mm(self, body: Body) -> float | None:
         """Return the clearance beyond a panel that parts; None where there needs to be none."""
         if body.hazard != "hot":
             return None
         beyond_mm = self.rules["clearance", "hot beyond a panel"]
-        return min(beyond_mm, self._clearance_mm(body)) + self.vehicle.tolerance_mm
+        return min(beyond_mm, self._clearance_mm(body)) + max(self.vehicle.tolerance_mm, body.assumed_mm)
 
     def _clearance_mm(self, body: Body) -> float:
         if body.clearance_mm is not None:

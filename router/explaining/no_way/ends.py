@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import shapely
 
-from router.facts import core_of
+from router.explaining.no_way.relaxations import is_assumed
+from router.facts import core_of, tolerance_of
 from router.model.job import Run
 from router.model.vehicle import KeepOut, Member, Terminal
 from router.routing import (
@@ -92,6 +94,7 @@ def _end_text(
     if keep_out.heights_mm is not None:
         heights = f"from {keep_out.heights_mm[0]:.0f} to {keep_out.heights_mm[1]:.0f} mm"
     mends = [
+        _measure_text(loom, run, terminal, keep_out),
         _place_text(loom, run, terminal, heights_mm, is_on_it=plan_mm <= 0.0),
         _heights_text(loom, terminal, keep_out, clearance.required_mm),
     ]
@@ -104,6 +107,21 @@ def _end_text(
         f"the keep-out {heights}. "
         f"What was measured decides: {'; or '.join(mends)}"
     )
+
+
+def _measure_text(loom: LoomOnVehicle, run: Run, terminal: Terminal, keep_out: KeepOut) -> str:
+    """Return what to measure where an assumed keep-out shuts the terminal only for being assumed."""
+    if not is_assumed(keep_out, loom.profile):
+        return ""
+    measured = tuple(
+        replace(k, assumed_mm=None) if k.name == keep_out.name else k for k in loom.profile.keep_outs
+    )
+    shut = first_shut_end(replace(loom, profile=replace(loom.profile, keep_outs=measured)), run)
+    if shut is not None and shut.terminal == terminal.name:
+        return ""
+    counted_mm = tolerance_of(keep_out, loom.profile)
+    words = f'measure "{keep_out.name}", which nobody did: {counted_mm:.0f} mm of that count for it'
+    return f"{words}, and measured {loom.profile.tolerance_mm:.0f} mm will do"
 
 
 def _place_text(

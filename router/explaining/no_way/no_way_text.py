@@ -9,7 +9,7 @@ from dataclasses import replace
 import shapely
 import shapely.ops
 
-from router.errors import Pinch, Relaxation
+from router.errors import Pinch, Relaxation, RelaxationKind
 from router.explaining.no_way.pinch_records import (
     COARSE_MM,
     MOST_SUSPECTS,
@@ -22,10 +22,11 @@ from router.explaining.no_way.relaxations import (
     DANGERS,
     NO_ADVICE,
     clearances_left,
+    fewest_measured,
     fewest_scaled,
     fewest_shields,
 )
-from router.facts import core_of
+from router.facts import core_of, tolerance_of
 from router.model.job import Run
 from router.routing import (
     LoomOnVehicle,
@@ -62,8 +63,11 @@ def opens_text(
 ) -> str:
     """Return in words which single changes open a route, or which clearances prevent it where none does."""
     if relaxations:
-        return f". One of these opens a way: {'; '.join(relaxation.what for relaxation in relaxations)}"
-    text = ". No single change that was tried opens a way"
+        text = f". One of these opens a way: {'; '.join(relaxation.what for relaxation in relaxations)}"
+        if any(relaxation.kind is RelaxationKind.MEASURE for relaxation in relaxations):
+            return text
+        return text + _measured_text(loom, sites, ask, suspects)
+    text = ". No single change that was tried opens a way" + _measured_text(loom, sites, ask, suspects)
     shields = fewest_shields(loom, sites, ask, suspects)
     if shields:
         text += f"; shields on all of these do: {', '.join(shields)}"
@@ -75,6 +79,13 @@ def opens_text(
     dangers = "; ".join(DANGERS[hazard] for hazard in hazards if hazard in DANGERS) or NO_ADVICE
     text += f". No advice, only what it would take: {left} ({dangers})"
     return f"{text}; look for another end or another way first"
+
+
+def _measured_text(loom: LoomOnVehicle, sites: Sites, ask: Ask, suspects: tuple[str, ...]) -> str:
+    """Return in words which assumed keep-outs open a way together once measured; nothing where none do."""
+    assumed = [loom.profile.keep_out(name) for name in fewest_measured(loom, sites, ask, suspects)]
+    told = ", ".join(f"{each.name} ({tolerance_of(each, loom.profile):.0f} mm)" for each in assumed)
+    return f"; all of these measured, and found where they are drawn, open one: {told}" if assumed else ""
 
 
 def _down(length_mm: float) -> int:

@@ -63,4 +63,7 @@ class Across:
 def keep_out_side(loom: LoomOnVehicle, keep_out: KeepOut) -> PinchSide:
     """Return a keep-out as one side of a pinch, with the clearance that it asks for."""
     required_mm = loom.clearances[keep_out.name].required_mm
-    return PinchSide(keep_out.name, f'{required_mm:.0f} mm from "{keep_out.name}"', keep_out=keep_out.name)
+    wants = f'{required_mm:.0f} mm from "{keep_out.name}"'
+    if keep_out.assumed_mm is not None:
+        wants += f", which is assumed to {keep_out.assumed_mm:.0f} mm,"
+    return PinchSide(keep_out.name, wants, keep_out=keep_out.name)

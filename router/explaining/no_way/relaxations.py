@@ -1,9 +1,9 @@
 """Which single change opens a way where there is none: each one is tried.
 
-Looked for are, for the keep-outs and members that stand in the way: a shield, the practice's clearance in
-place of a larger one of its own, a lower clearance, a longer place to cross; and for the job: a smaller
-loom, a larger bore, what it was told to avoid or to go by. How much is needed is found by halving, to a
-whole millimetre on the side that opens.
+Looked for are, for the keep-outs and members that stand in the way: that it is measured where it is only
+assumed, a shield, the practice's clearance in place of a larger one of its own, a lower clearance, a longer
+place to cross; and for the job: a smaller loom, a larger bore, what it was told to avoid or to go by. How
+much is needed is found by halving, to a whole millimetre on the side that opens.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from router.errors import Relaxation, RelaxationKind
-from router.facts import clearance_of
+from router.facts import clearance_of, tolerance_of
 from router.model.vehicle import Edge, Hazard, KeepOut, Member, OverPass, Profile, ThroughPass
 from router.routing import LoomOnVehicle, make_world
 from router.search import XY, Ask, is_reached
@@ -24,8 +24,9 @@ LONGER_MM = 500.0
 
 Sites = tuple[tuple[int, XY], ...]
 
-ORDER_AT_THE_END = {RelaxationKind.LOOM: 1, RelaxationKind.CLEARANCE: 2}
-"""What is said after all other changes: a thinner loom, for it may not carry its load, and less clearance."""
+ORDER = {RelaxationKind.MEASURE: -1, RelaxationKind.LOOM: 1, RelaxationKind.CLEARANCE: 2}
+"""What is said before all other changes: to measure, which changes nothing. And what is said after them: a
+thinner loom, for it may not carry its load, and less clearance."""
 NO_ADVICE = "less than the rule asks"
 DANGERS = {
     Hazard.HOT: "less than the rule asks, near heat: WARNING, a loom there can burn",
@@ -63,7 +64,7 @@ def find_relaxations(
         found += _longer_passes(loom, loom.profile.member(name), opens)
     found += _larger_bores(loom, opens)
     found += _smaller_loom(loom, opens)
-    return tuple(sorted(found, key=lambda each: ORDER_AT_THE_END.get(each.kind, 0)))
+    return tuple(sorted(found, key=lambda each: ORDER.get(each.kind, 0)))
 
 
 def fewest_scaled(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
@@ -111,6 +112,32 @@ def fewest_shields(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Seque
         return is_reached(make_world(scaled), sites, ask)
 
     return _fewest(bare, opens) if bare else ()
+
+
+def fewest_measured(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
+    """Return assumed keep-outs that open a way once all of them are measured, and lie where they are drawn.
+
+    Parameters
+    ----------
+    loom : LoomOnVehicle
+    sites : tuple of (layer, (x, y))
+    ask : Ask
+    keep_outs : sequence of str
+        Names of those that may be among them.
+    """
+    assumed = tuple(name for name in keep_outs if is_assumed(loom.profile.keep_out(name), loom.profile))
+
+    def opens(names: tuple[str, ...]) -> bool:
+        changed = tuple(replace(k, assumed_mm=None) if k.name in names else k for k in loom.profile.keep_outs)
+        scaled = replace(loom, profile=replace(loom.profile, keep_outs=changed))
+        return is_reached(make_world(scaled), sites, ask)
+
+    return _fewest(assumed, opens) if assumed else ()
+
+
+def is_assumed(keep_out: KeepOut, profile: Profile) -> bool:
+    """Return whether a keep-out keeps looms further off because nobody measured it yet."""
+    return keep_out.assumed_mm is not None and keep_out.assumed_mm > profile.tolerance_mm
 
 
 def clearances_left(loom: LoomOnVehicle, sites: Sites, ask: Ask, keep_outs: Sequence[str]) -> tuple[str, ...]:
@@ -216,6 +243,11 @@ def _about_keep_out(loom: LoomOnVehicle, keep_out: KeepOut, opens: _Opens) -> It
         all_of_them = tuple(changed if k.name == keep_out.name else k for k in loom.profile.keep_outs)
         return replace(loom, profile=replace(loom.profile, keep_outs=all_of_them))
 
+    if is_assumed(keep_out, loom.profile) and opens(with_it(replace(keep_out, assumed_mm=None))):
+        from_mm, to_mm = tolerance_of(keep_out, loom.profile), loom.profile.tolerance_mm
+        what = f"{keep_out.name} measured, and found where it is drawn: {to_mm:.0f} mm in place of the"
+        what += f" {from_mm:.0f} mm that it is assumed to be off"
+        yield Relaxation(RelaxationKind.MEASURE, keep_out.name, from_mm, to_mm, what)
     now_mm = clearance_of(keep_out, loom.practice, 0.0).required_mm
     shielded = replace(keep_out, is_shielded=True)
     if _takes_shield(keep_out):

@@ -12,7 +12,7 @@ from shapely import Point
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from router.facts import ACTS, Position, bodies_in, clearance_of, core_of, positions_at
+from router.facts import ACTS, Position, bodies_in, clearances_of, core_of, positions_at
 from router.fixings import holds_at
 from router.lessons.broken.editing import PASSED, with_bow, with_points
 from router.model.fixing import Fixing
@@ -54,7 +54,7 @@ class GoodRun:
 
     def clearance_mm(self, keep_out: KeepOut) -> float:
         """Return the clearance that a keep-out asks for, measuring tolerance included [mm]"""
-        return clearance_of(keep_out, self.practice, self.profile.tolerance_mm).required_mm
+        return clearances_of(self.profile, self.practice)[keep_out.name].required_mm
 
     def bowed(self, place: Position, station_mm: float, apex: tuple[float, float]) -> DrawnRun | None:
         """Return the run led by another place, with legs long enough to bend gently."""

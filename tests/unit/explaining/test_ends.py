@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_vehicle import a_job, a_keep_out, a_profile, a_run, area, default_practice, rectangle
 
@@ -85,3 +87,18 @@ def test_keep_outs_that_fill_a_space_together_are_named_and_no_others():
         "measured"
     ) in words
     assert '"box"' not in words
+
+
+def test_an_end_that_is_shut_for_what_is_assumed_is_told_to_be_measured():
+    """From y 300 to the box at y 340: 40 mm, less half a loom of 16 mm. 10 + 10 mm fit, 10 + 60 do not."""
+    box = solid("battery", rectangle(100, 340, 340, 500), (550.0, 750.0))
+    words = words_of(vehicle(replace(box, assumed_mm=60.0)))
+    assert "which needs 70 mm with the measuring tolerance" in words
+    told = 'What was measured decides: measure "battery", which nobody did: 60 mm of that count for it, and'
+    assert f"{told} measured 10 mm will do; or put the terminal" in words
+    assert find_routes_or_explain(a_job(a_run()), vehicle(box), PRACTICE, 16.0)
+
+
+def test_an_end_that_measuring_leaves_shut_is_not_told_to_be_measured():
+    box = solid("battery", rectangle(100, 200, 340, 500), (550.0, 750.0))
+    assert "which nobody did" not in words_of(vehicle(replace(box, assumed_mm=60.0)))

@@ -513,3 +513,46 @@ def test_no_way_is_data_too(capsys):
     assert len(found["between"]) == 2
     assert found["width_mm"] < found["needed_mm"]
     assert err == f"no answer: {data['no_route']['why']}\n"
+
+
+# What nobody measured yet
+
+
+def gate(left_mm: float | None, right_mm: float | None) -> Profile:
+    """Return a gap of 100 mm between two blocks that are assumed to be so far off, or measured."""
+    blocks = block("left block", -HALF_MM, -50), block("right block", 50, HALF_MM)
+    both = (replace(each, assumed_mm=mm) for each, mm in zip(blocks, (left_mm, right_mm), strict=True))
+    return a_profile(spaces=(ROOM,), keep_outs=tuple(both), terminals=ENDS)
+
+
+def test_a_gap_that_is_shut_for_what_is_assumed_is_opened_by_measuring():
+    """A loom of 40 mm needs 40 + 2 x (10 + 10) = 80 mm of 100; with 60 mm for one block 130 mm."""
+    found = pinch(gate(60.0, None), 40.0)
+    first = found.relaxations[0]
+    assert (first.kind, first.name, first.from_mm, first.to_mm) == ("measure", "left block", 60.0, 10.0)
+    assert found.needed_mm == pytest.approx(130.0)
+    why = refusal(gate(60.0, None), 40.0).why
+    told = "left block measured, and found where it is drawn: 10 mm in place of the 60 mm that it is assumed"
+    assert f"One of these opens a way: {told} to be off;" in why
+    assert '70 mm from "left block", which is assumed to 60 mm,' in why
+    assert is_open(gate(None, None), 40.0)
+
+
+def test_what_measuring_does_not_open_is_not_said_to_be_opened_by_it():
+    """A loom of 70 mm needs 110 mm even where both are measured."""
+    assert opens(pinch(gate(60.0, None), 70.0), "measure", "left block") is None
+    assert "measured, and found" not in refusal(gate(60.0, None), 70.0).why
+
+
+def test_what_only_measuring_two_things_opens_names_both():
+    """40 + (10 + 35) + (10 + 35) = 130 mm with both assumed, 105 mm with one: 100 mm are there."""
+    error = refusal(gate(35.0, 35.0), 40.0)
+    assert "all of these measured, and found where they are drawn, open one: left block (35 mm), right" in (
+        error.why
+    )
+    assert opens(error.pinch, "measure", "left block") is None
+    assert not is_open(gate(35.0, None), 40.0)
+
+
+def test_what_is_assumed_to_less_than_the_tolerance_needs_no_measuring():
+    assert opens(pinch(gate(9.0, None), 65.0), "measure", "left block") is None

@@ -41,3 +41,21 @@ def test_the_review_resolves_the_same_by_itself(keep_out: KeepOut) -> None:
     profile = a_profile(keep_outs=(keep_out,))
     found = clearances_of(profile, PRACTICE)["pipe"]
     assert (found.required_mm, found.rule) == required_clearance(keep_out, profile, PRACTICE)
+
+
+ASSUMED = {
+    "assumed to more than the tolerance": (replace(PIPE, assumed_mm=60.0), 260.0),
+    "assumed to less": (replace(PIPE, assumed_mm=6.0), 210.0),
+    "its own, assumed": (replace(PIPE, clearance_mm=35.0, assumed_mm=60.0), 95.0),
+    "shielded, assumed": (replace(PIPE, is_shielded=True, assumed_mm=60.0), 150.0),
+}
+
+
+@pytest.mark.parametrize(("keep_out", "required_mm"), ASSUMED.values(), ids=ASSUMED.keys())
+def test_what_is_assumed_stands_in_place_of_the_tolerance_where_it_is_more(
+    keep_out: KeepOut, required_mm: float
+) -> None:
+    profile = a_profile(keep_outs=(keep_out, replace(PIPE, name="other pipe")))
+    assert clearances_of(profile, PRACTICE)["pipe"].required_mm == required_mm
+    assert clearances_of(profile, PRACTICE)["other pipe"].required_mm == 210.0
+    assert required_clearance(keep_out, profile, PRACTICE)[0] == required_mm
