@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         station_on,
     )
     from router.facts.ambient import ambient_of
+    from router.facts.assumed_parts import AssumedPart, PartKind, assumed_parts, corner_tolerances
     from router.facts.bundles import (
         bundles_along,
         bundles_of,
@@ -52,6 +53,7 @@ __all__ = [
     "ACTS",
     "BODY",
     "HAZARD_LETTERS",
+    "AssumedPart",
     "CappedCore",
     "Caution",
     "Clearance",
@@ -65,6 +67,7 @@ __all__ = [
     "Load",
     "Network",
     "Node",
+    "PartKind",
     "Parted",
     "Piece",
     "Placed",
@@ -76,6 +79,7 @@ __all__ = [
     "acting_in",
     "also_feeding",
     "ambient_of",
+    "assumed_parts",
     "bodies_in",
     "bundles_along",
     "bundles_of",
@@ -88,6 +92,7 @@ __all__ = [
     "connections_of",
     "contact_words",
     "core_of",
+    "corner_tolerances",
     "course_in_words",
     "crimp_colour",
     "crimp_words",
@@ -130,6 +135,12 @@ __all__ = [
 ]
 
 _HOMES = {
+    "assumed_parts": (
+        "AssumedPart",
+        "PartKind",
+        "assumed_parts",
+        "corner_tolerances",
+    ),
     "along_route": (
         "Placed",
         "Position",

@@ -4,17 +4,18 @@ Routed length plus allowances, each with its place, reason and rule, plus a marg
 rounded up to the shop's step. Rises and drops are part of the routed length and are not added again.
 
 The uncertainty follows the GUM: every measured coordinate of the route is a rectangular quantity of half
-width `profile.tolerance_mm`; its sensitivity is the change of the routed length when it moves.
+width `profile.tolerance_mm`, or as far off as what it lies at is assumed to be; its sensitivity is the change
+of the routed length when it moves.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby, pairwise
 from statistics import NormalDist
 
-from router.facts import positions_at, segments_of, service_loop
+from router.facts import corner_tolerances, positions_at, segments_of, service_loop
 from router.model.job import Run
 from router.model.plan import Allowance, PassageKind, Route, RoutePoint, RunLength
 from router.model.practice import Practice
@@ -43,7 +44,7 @@ def measure_run(
     route : Route
         Its route; stations in true length. [mm]
     profile : Profile
-        The vehicle, for its terminals and its measuring tolerance. [mm]
+        The vehicle, for its terminals, its measuring tolerance and what is assumed in it. [mm]
     practice : Practice
         Group "length", "bend" for loops, and "spacing" for the spans.
     widest_wire_mm : float, optional
@@ -54,8 +55,8 @@ def measure_run(
     RunLength
         `routed_mm + sum of allowances <= cut_mm`, and less than a cut step below it.
     """
-    shifts = tuple(_sensitivities(route))
-    standard_mm = combined_uncertainty(rectangular(profile.tolerance_mm) * shift for shift in shifts)
+    errors = tuple(_errors(route, corner_tolerances(route, profile)))
+    standard_mm = combined_uncertainty(rectangular(half_mm) * shift for half_mm, shift in errors)
     loop = _service_loop(run, widest_wire_mm, practice)
     allowances = (*_end_allowances(run, profile, practice), loop, *_along(route, profile, practice))
     needed_mm = route.routed_mm + sum(allowance.length_mm for allowance in allowances)
@@ -73,7 +74,7 @@ def measure_run(
         routed_mm=route.routed_mm,
         allowances=(*allowances, margin),
         uncertainty_mm=COVERAGE_FACTOR * standard_mm,
-        worst_case_mm=worst_case(profile.tolerance_mm, shifts),
+        worst_case_mm=_worst_case(errors),
         cut_mm=cut_mm,
     )
 
@@ -240,21 +241,33 @@ def round_up(length_mm: float, step_mm: float) -> float:
     return math.ceil((length_mm - LENGTH_ROUNDING_MM) / step_mm) * step_mm
 
 
-def _sensitivities(route: Route) -> Iterator[float]:
-    """Yield d(length)/d(coordinate) for every measured coordinate of a route.
+def _errors(
+    route: Route, tolerances_mm: Mapping[RoutePoint, tuple[float, float]]
+) -> Iterator[tuple[float, float]]:
+    """Yield how far off every measured coordinate of a route may be, with d(length)/d(coordinate).
 
     A place's x and y are shared by the points of a rise there and by the chords of a bend round it; a height
     is shared by all points of one space that lie at it.
     """
     gradients = _gradients(route)
     for place in _places(gradients):
-        yield sum(gradient[0] for _, gradient in place)
-        yield sum(gradient[1] for _, gradient in place)
-    heights: dict[tuple[str, float], float] = {}
+        half_mm = max(tolerances_mm[point][0] for point, _ in place)
+        yield half_mm, sum(gradient[0] for _, gradient in place)
+        yield half_mm, sum(gradient[1] for _, gradient in place)
+    heights: dict[tuple[str, float], tuple[float, float]] = {}
     for point, gradient in gradients:
         level = (point.space, round(point.z_mm, 6))
-        heights[level] = heights.get(level, 0.0) + gradient[2]
+        half_mm, shift = heights.get(level, (0.0, 0.0))
+        heights[level] = max(half_mm, tolerances_mm[point][1]), shift + gradient[2]
     yield from heights.values()
+
+
+def _worst_case(errors: Sequence[tuple[float, float]]) -> float:
+    """Return the change when every coordinate is off by its own half width in the worse direction."""
+    halves_mm = sorted({half_mm for half_mm, _ in errors})
+    return math.fsum(
+        worst_case(mm, (shift for half_mm, shift in errors if half_mm == mm)) for mm in halves_mm
+    )
 
 
 _Gradient = tuple[float, float, float]
