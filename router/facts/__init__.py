@@ -21,7 +21,6 @@ if TYPE_CHECKING:
         station_on,
     )
     from router.facts.ambient import ambient_of
-    from router.facts.assumed_parts import AssumedPart, PartKind, assumed_parts, corner_tolerances
     from router.facts.bundles import (
         bundles_along,
         bundles_of,
@@ -40,6 +39,7 @@ if TYPE_CHECKING:
     from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
     from router.facts.network import Feed, Link, Load, Network, Piece, network_of
     from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
+    from router.facts.parts_assumed import AssumedPart, PartKind, assumed_parts, corner_tolerances
     from router.facts.passes import passed_name, place_in_words
     from router.facts.poles import Poles, poles_at, stud_of
     from router.facts.profile_differences import compare_profiles
@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from router.facts.shared_fixings import with_shared
     from router.facts.station_list import list_stations
     from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
+    from router.facts.to_measure import ToMeasure, assumed_by_nearness, still_to_measure, supports_used
 
 __all__ = [
     "ACTS",
@@ -76,9 +77,11 @@ __all__ = [
     "Segment",
     "ServiceLoop",
     "SignalWord",
+    "ToMeasure",
     "acting_in",
     "also_feeding",
     "ambient_of",
+    "assumed_by_nearness",
     "assumed_parts",
     "bodies_in",
     "bundles_along",
@@ -126,7 +129,9 @@ __all__ = [
     "station_beside",
     "station_on",
     "stiffest_wire_mm",
+    "still_to_measure",
     "stud_of",
+    "supports_used",
     "tolerance_of",
     "unsaid_kinds",
     "why_not_there",
@@ -135,11 +140,17 @@ __all__ = [
 ]
 
 _HOMES = {
-    "assumed_parts": (
+    "parts_assumed": (
         "AssumedPart",
         "PartKind",
         "assumed_parts",
         "corner_tolerances",
+    ),
+    "to_measure": (
+        "ToMeasure",
+        "assumed_by_nearness",
+        "still_to_measure",
+        "supports_used",
     ),
     "along_route": (
         "Placed",

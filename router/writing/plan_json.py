@@ -11,7 +11,7 @@ import json
 from pathlib import Path as FilePath
 
 from router.errors import Fault, NoRouteError, Pinch, UnreadableError
-from router.facts import Connection, connections_of, course_in_words
+from router.facts import Connection, ToMeasure, connections_of, course_in_words, still_to_measure
 from router.model.conductor_choice import ConductorChoice
 from router.model.job import Run
 from router.model.plan import (
@@ -90,6 +90,10 @@ def _connections(plan: Plan) -> tuple[Connection, ...]:
     return connections_of(plan)
 
 
+def _to_measure(plan: Plan) -> tuple[ToMeasure, ...]:
+    return still_to_measure(plan)
+
+
 PLAN_RECORDS = RecordFormat(
     keys={
         "x_mm": "x",
@@ -112,7 +116,7 @@ PLAN_RECORDS = RecordFormat(
             derived={"runs": _runs, "from_station": _from_mm, "to_station": _to_mm, "length_mm": _length_mm}
         ),
         Pinch: Form(keys={"at_mm": "at"}),
-        Plan: Form(derived={"connections": _connections}),
+        Plan: Form(derived={"connections": _connections, "still_to_measure": _to_measure}),
         Practice: Form(listed={"rules": ("group", "key")}),
         Rule: Form(derived={"name": _rule_name}),
         Run: Form(keys={"start": "from", "end": "to"}),
@@ -120,7 +124,7 @@ PLAN_RECORDS = RecordFormat(
         Span: Form(derived={"allowed_mm": _allowed_mm}),
         Station: Form(derived={"what": _what}),
     },
-    optional=frozenset({"assumed_mm"}),
+    optional=frozenset({"assumed_mm", "still_to_measure"}),
 )
 """How the records of a plan are written; a review's and a fleet's are written alike."""
 

@@ -146,10 +146,10 @@ def _passed(route: Route, profile: Profile, here: RoutePoint) -> Iterator[Record
     for passage in route.passages:
         low_mm, high_mm = passage.from_station_mm - AT_MM, passage.to_station_mm + AT_MM
         if low_mm <= here.station_mm <= high_mm:
-            yield from passed_parts(passage, profile)
+            yield from _passed_parts(passage, profile)
 
 
-def passed_parts(passage: Passage, profile: Profile) -> Iterator[Record]:
+def _passed_parts(passage: Passage, profile: Profile) -> Iterator[Record]:
     """Yield the opening that a passage goes through, or the member with the pass that it takes."""
     if passage.kind is PassageKind.OPENING:
         yield profile.opening(passage.name)
