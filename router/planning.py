@@ -30,7 +30,7 @@ from router.explaining import (
     find_routes_or_explain,
     no_end_has_an_answer,
 )
-from router.facts import bundles_of, list_stations, unsaid_kinds
+from router.facts import assumed_supports, bundles_of, list_stations, unsaid_kinds
 from router.fitting import (
     CrowdedBore,
     RouteSizes,
@@ -571,6 +571,7 @@ def _all_findings(
     yield from review_bores(sized.routing.routes, sized.sizes.looms, profile, question.practice)
     yield from review_rules(profile, question.practice)
     yield from unsaid_kinds(job, profile, sized.routing.routes)
+    yield from assumed_supports(profile, (each for fixings, _ in held for each in fixings))
 
 
 def _new(unfixed: tuple[Finding, ...], reviewed: tuple[Finding, ...]) -> tuple[Finding, ...]:

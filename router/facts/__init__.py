@@ -39,7 +39,13 @@ if TYPE_CHECKING:
     from router.facts.lead_cables import LeadCable, LeadCore, lead_cable_of, stiffest_wire_mm, wires_of
     from router.facts.network import Feed, Link, Load, Network, Piece, network_of
     from router.facts.parting import ACTS, Parted, acting_in, bodies_in, own_side, parting_panels, spaces_of
-    from router.facts.parts_assumed import AssumedPart, PartKind, assumed_parts, corner_tolerances
+    from router.facts.parts_assumed import (
+        AssumedPart,
+        PartKind,
+        assumed_parts,
+        corner_tolerances,
+        measured_words,
+    )
     from router.facts.passes import passed_name, place_in_words
     from router.facts.poles import Poles, poles_at, stud_of
     from router.facts.profile_differences import compare_profiles
@@ -47,8 +53,15 @@ if TYPE_CHECKING:
     from router.facts.service_loops import ServiceLoop, service_loop
     from router.facts.shared_fixings import with_shared
     from router.facts.station_list import list_stations
+    from router.facts.supports_assumed import assumed_supports
     from router.facts.tags import HAZARD_LETTERS, fixing_prefix, keep_out_tags, plan_number, slug
-    from router.facts.to_measure import ToMeasure, assumed_by_nearness, still_to_measure, supports_used
+    from router.facts.to_measure import (
+        ToMeasure,
+        assumed_by_nearness,
+        runs_hanging_on,
+        still_to_measure,
+        supports_used,
+    )
 
 __all__ = [
     "ACTS",
@@ -83,6 +96,7 @@ __all__ = [
     "ambient_of",
     "assumed_by_nearness",
     "assumed_parts",
+    "assumed_supports",
     "bodies_in",
     "bundles_along",
     "bundles_of",
@@ -112,6 +126,7 @@ __all__ = [
     "lead_outside_mm",
     "list_stations",
     "lying_with_earlier",
+    "measured_words",
     "network_of",
     "own_side",
     "parting_panels",
@@ -122,6 +137,7 @@ __all__ = [
     "positions_at",
     "run_as_drawn",
     "runs_by_ends",
+    "runs_hanging_on",
     "segments_of",
     "service_loop",
     "slug",
@@ -145,13 +161,16 @@ _HOMES = {
         "PartKind",
         "assumed_parts",
         "corner_tolerances",
+        "measured_words",
     ),
     "to_measure": (
         "ToMeasure",
         "assumed_by_nearness",
         "still_to_measure",
         "supports_used",
+        "runs_hanging_on",
     ),
+    "supports_assumed": ("assumed_supports",),
     "along_route": (
         "Placed",
         "Position",

@@ -73,6 +73,13 @@ def assumed_parts(profile: Profile) -> tuple[AssumedPart, ...]:
     )
 
 
+def measured_words(profile: Profile) -> str:
+    """Return when and how well a vehicle was measured, and how many of its values were not."""
+    words = f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"
+    count = len(assumed_parts(profile))
+    return f"{words}; {count} assumed" if count else words
+
+
 def _parts(profile: Profile) -> Iterator[tuple[PartKind, str, Record, Space | Member | None]]:
     """Yield all parts; a line that nothing is fixed to once, though it keeps looms away as a body too."""
     for space in profile.spaces:

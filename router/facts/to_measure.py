@@ -60,12 +60,14 @@ def still_to_measure(plan: Plan) -> tuple[ToMeasure, ...]:
     drilled for; on a keep-out that a run or a hole comes so near to that it would be too near if it were off
     by that much again; and on a panel that may be where a run lies.
     """
-    parts = {(each.part.value, each.name): each for each in assumed_parts(plan.profile)}
-    return tuple(
-        each
-        for each in assumed_by_nearness(plan.profile, plan.runs)
-        if any(_hangs_on(run, parts[each.part, each.name], plan.profile) for run in plan.runs)
-    )
+    return tuple(each for each in assumed_by_nearness(plan.profile, plan.runs) if runs_hanging_on(plan, each))
+
+
+def runs_hanging_on(plan: Plan, to_measure: ToMeasure) -> tuple[RunPlan, ...]:
+    """Return the runs of a plan that hang on a part which nobody measured yet."""
+    told = to_measure.part, to_measure.name
+    part = next(each for each in assumed_parts(plan.profile) if (each.part.value, each.name) == told)
+    return tuple(run for run in plan.runs if _hangs_on(run, part, plan.profile))
 
 
 def assumed_by_nearness(profile: Profile, runs: Sequence[RunPlan]) -> tuple[ToMeasure, ...]:
@@ -167,6 +169,8 @@ def _near_mm(run: RunPlan, part: AssumedPart, profile: Profile) -> float:
     """Return how far the outside of a run's loom is from a part, in space; 0 where it uses that."""
     if _uses(run, part):
         return 0.0
+    if checked_mm := [each.actual_mm for each in run.clearances if each.keep_out == part.name]:
+        return min(checked_mm)  # as the review measured it, where no panel parts them
     bodies = list(_bodies(part.record, part, profile))
     return max(0.0, min(_apart_mm(run, body) for body in bodies) - run.loom_diameter_mm / 2.0)
 

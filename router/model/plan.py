@@ -86,6 +86,7 @@ class FindingKind(StrEnum):
     BROKEN_RETURN = "broken return"
     EARTH_ON_POST = "earth on post"
     ASSUMED_RESISTANCE = "assumed resistance"
+    ASSUMED_SUPPORT = "assumed support"
 
 
 class BillItem(StrEnum):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from router.facts import Caution, cautions_for, first_cautions, plan_number
+from router.facts import Caution, assumed_parts, cautions_for, first_cautions, measured_words, plan_number
 from router.model.plan import Plan, RunPlan
 from router.sheet.acceptance import checks_section
 from router.sheet.connection_list import connections_section
@@ -16,6 +16,7 @@ from router.sheet.figures import metres
 from router.sheet.finding_list import findings_list
 from router.sheet.length_table import lengths_section
 from router.sheet.markup import Html, element, joined, listed, table
+from router.sheet.measure_table import measure_section
 from router.sheet.route_reasons import clearances, reasons_section
 from router.sheet.rule_sources import sources_section
 from router.sheet.span_table import holding_details
@@ -24,6 +25,7 @@ from router.sheet.work import work_section
 _PARTS = {
     "cautions": "Cautions",
     "glance": "At a glance",
+    "measure": "Still to measure",
     "fetch": "What to fetch",
     "map": "Map",
     "more-cautions": "Before you begin: further cautions",
@@ -88,14 +90,15 @@ def _header(plan: Plan, number: str, date: str, *, has_circuit: bool) -> Html:
     figures = [
         ("Vehicle", f"{profile.name}, revision {profile.revision}"),
         ("Variant", profile.variant or "as first measured"),
-        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
+        ("Measured", measured_words(profile)),
         ("Supply", f"{plan.job.source.nominal_v:g} V from {plan.job.source.at}"),
         ("Loom", f"{plan.loom_diameter_mm:.1f} mm outside at most"),
         ("Rules", plan.practice.name),
         ("Plan number, as on the map", number),
         ("Date", date or "_" * 14),
     ]
-    parts = {name: heading for name, heading in _PARTS.items() if name != "circuit" or has_circuit}
+    is_there = {"circuit": has_circuit, "measure": bool(assumed_parts(profile))}
+    parts = {name: heading for name, heading in _PARTS.items() if is_there.get(name, True)}
     links = (element("a", heading, href=f"#part-{name}") for name, heading in parts.items())
     nav = element("nav", listed(links), aria_label="Parts of this sheet")
     return joined([element("h1", plan.job.name), facts(figures), nav])
@@ -109,6 +112,7 @@ def _main(plan: Plan, sheets: MapSheets, circuit: Html) -> Html:
     contents = {
         "cautions": joined([_cautions(first), _cautions_to_come(later)]),
         "glance": joined([_glance(plan), found]),
+        "measure": measure_section(plan),
         "fetch": fetch_section(plan),
         "map": map_section(sheets),
         "more-cautions": _cautions(later),

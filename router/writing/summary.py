@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from router.facts import course_in_words, why_not_there
+from router.facts import assumed_parts, course_in_words, still_to_measure, why_not_there
 from router.model.plan import Finding, FindingKind, Plan, RunPlan, Severity
 from router.units import tape_m
 
@@ -28,7 +28,7 @@ def summarise(plan: Plan, written: Sequence[Path] = ()) -> str:
     runs get one line a run. The sheet has the rest. A broken must-rule is the last line, to be seen.
     """
     head = [_headline(plan), _how_good(plan), ""]
-    tail = [*_assumed(plan.findings), *_written(written), *_broken(plan.findings)]
+    tail = [*_assumed(plan.findings), *_to_measure(plan), *_written(written), *_broken(plan.findings)]
     room = HEIGHT - len(head) - len(tail)
     findings_room = 1 + min(len(plan.findings), _LEAST_FINDINGS)
     runs = _fitting(
@@ -167,6 +167,18 @@ def _assumed(findings: Sequence[Finding]) -> list[str]:
     """Return why cables are thick where nobody measured it, in full: what follows from it is dear."""
     words = [finding.what for finding in findings if finding.kind == FindingKind.ASSUMED_RESISTANCE]
     return [line for each in words for line in textwrap.wrap(f"note: {each}", WIDTH, subsequent_indent="  ")]
+
+
+def _to_measure(plan: Plan) -> list[str]:
+    """Return how much of what nobody measured the plan hangs on, and the nearest of it, in one line."""
+    count = len(assumed_parts(plan.profile))
+    if not count:
+        return []
+    listed = still_to_measure(plan)
+    if not listed:
+        return [f"assumed: {count} value{'s' * (count > 1)}; this plan hangs on none of them"]
+    names = ", ".join(f"{each.name} ({each.assumed_mm:.0f} mm)" for each in listed)
+    return [f"still to measure, {len(listed)} of {count} assumed: {names}"]
 
 
 def _written(paths: Sequence[Path]) -> list[str]:
