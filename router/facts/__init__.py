@@ -28,7 +28,7 @@ if TYPE_CHECKING:
         station_beside,
     )
     from router.facts.cautions import Caution, SignalWord, cautions_for, cautions_on_map, first_cautions
-    from router.facts.clearance import Clearance, clearance_of, clearances_of, tolerance_of
+    from router.facts.clearance import Clearance, MeasuredPart, clearance_of, clearances_of, tolerance_of
     from router.facts.conductor_ends import BODY, ConductorEnds, Node, fused_conductor
     from router.facts.connections import CappedCore, Connection, Joint, capped_cores, connections_of
     from router.facts.crimps import contact_words, crimp_colour, crimp_words, is_wet, is_wet_at
@@ -79,6 +79,7 @@ __all__ = [
     "LeadCore",
     "Link",
     "Load",
+    "MeasuredPart",
     "Network",
     "Node",
     "PartKind",
@@ -166,9 +167,9 @@ _HOMES = {
     "to_measure": (
         "ToMeasure",
         "assumed_by_nearness",
+        "runs_hanging_on",
         "still_to_measure",
         "supports_used",
-        "runs_hanging_on",
     ),
     "supports_assumed": ("assumed_supports",),
     "along_route": (
@@ -184,7 +185,7 @@ _HOMES = {
     "ambient": ("ambient_of",),
     "bundles": ("bundles_along", "bundles_of", "lying_with_earlier", "station_beside"),
     "cautions": ("Caution", "SignalWord", "cautions_for", "cautions_on_map", "first_cautions"),
-    "clearance": ("tolerance_of", "Clearance", "clearance_of", "clearances_of"),
+    "clearance": ("tolerance_of", "MeasuredPart", "Clearance", "clearance_of", "clearances_of"),
     "conductor_ends": ("BODY", "ConductorEnds", "Node", "fused_conductor"),
     "connections": ("CappedCore", "Connection", "Joint", "capped_cores", "connections_of"),
     "crimps": ("contact_words", "crimp_colour", "crimp_words", "is_wet", "is_wet_at"),

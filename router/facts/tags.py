@@ -62,7 +62,10 @@ def _spelt(value: object) -> str:
     if isinstance(value, Mapping):
         return f"{{{','.join(f'{key!r}:{_spelt(each)}' for key, each in value.items())}}}"
     if is_dataclass(value):
-        return f"{type(value).__name__}({','.join(_spelt(getattr(value, f.name)) for f in fields(value))})"
+        held = [getattr(value, f.name) for f in fields(value) if f.name != "assumed_mm"]
+        if (assumed_mm := getattr(value, "assumed_mm", None)) is not None:  # so that others keep their number
+            held.append(("assumed", assumed_mm))
+        return f"{type(value).__name__}({','.join(map(_spelt, held))})"
     return repr(float(value) + 0.0 if isinstance(value, int | float) else value)
 
 

@@ -199,4 +199,5 @@ def _fingerprint_of(thing: object) -> str:
 
 
 def _digest(what: object, letters: int) -> str:
-    return hashlib.sha256(repr(what).encode("utf-8", "backslashreplace")).hexdigest()[:letters]
+    spelt = repr(what).replace(", assumed_mm=None", "")  # as approved before a part could be assumed
+    return hashlib.sha256(spelt.encode("utf-8", "backslashreplace")).hexdigest()[:letters]

@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from router.drawing.paper import inks
 from router.drawing.paper.frame import Frame
 from router.drawing.paper.pen import Ink, PaperPoint, PaperSegment, Pen
 from router.facts import core_of
@@ -93,22 +94,29 @@ def hatch(geometry: BaseGeometry, angle_deg: float, gap_mm: float) -> list[Paper
     return _pieces(shapely.intersection(shapely.multilinestrings(lines), geometry)) if lines else []
 
 
-def draw_hazard(pen: Pen, geometry: BaseGeometry, hazard: Hazard) -> None:
-    """Draw one place on paper in the manner of its hazard."""
+def draw_hazard(pen: Pen, geometry: BaseGeometry, hazard: Hazard, *, is_assumed: bool = False) -> None:
+    """Draw one place on paper in the manner of its hazard, and of what nobody measured yet."""
     style, rings = HAZARD_STYLES[hazard], rings_of(geometry)
     pen.rings(rings, Ink(fill=style.colour, fill_opacity=FILL_SHARE))
     if has_room(geometry, LEAST_HATCHED_MM / 2):
         for angle, gap in style.hatches:
             pen.segments(hatch(geometry, angle, gap), Ink(style.outline, 0.18, dash=style.dash))
-    pen.rings(rings, Ink(style.outline, 0.3))
+    outline = Ink(style.outline, 0.3)
+    pen.rings(rings, inks.as_assumed(outline) if is_assumed else outline)
 
 
 def draw_keep_out(pen: Pen, keep_out: KeepOut, tag: str, outline: BaseGeometry) -> None:
     """Draw a keep-out by its outline on paper, in a group with its tag, name and hazard."""
     shield = ", shielded" if keep_out.is_shielded else ""
-    title = f"{tag} {keep_out.name}: {keep_out.hazard}{shield}"
+    assumed = f", {assumed_words(keep_out)}" if keep_out.assumed_mm is not None else ""
+    title = f"{tag} {keep_out.name}: {keep_out.hazard}{shield}{assumed}"
     with pen.group(f"keep-out {tag} {keep_out.name}", title):
-        draw_hazard(pen, outline, keep_out.hazard)
+        draw_hazard(pen, outline, keep_out.hazard, is_assumed=keep_out.assumed_mm is not None)
+
+
+def assumed_words(keep_out: KeepOut) -> str:
+    """Return how far off a keep-out may be that nobody measured yet."""
+    return f"assumed to {keep_out.assumed_mm:.0f} mm"
 
 
 def clearance_outline(

@@ -26,7 +26,8 @@ def draw_overs(pen: Pen, member: Member, frame: Frame) -> None:
         )
         with pen.group(f"over {member.name} {number}", f"{member.name} may be passed over here"):
             pen.rings(rings_of(on_paper(gap, frame)), inks.PASSABLE)
-            pen.segments(_end_ticks(member, pass_, frame), inks.PASS_END)
+            ink = inks.PASS_END if pass_.assumed_mm is None else inks.as_assumed(inks.PASS_END)
+            pen.segments(_end_ticks(member, pass_, frame), ink)
 
 
 def draw_holes(
@@ -43,7 +44,7 @@ def draw_holes(
             symbols.draw_hole(pen, at)
         board.add_obstacle(Point(at).buffer(symbols.HOLE_MM + 0.3), COST_OF_OVERLAP)
         if hole.at not in passed:
-            words = f"{hole.bore_mm:.0f} mm"
+            words = f"{hole.bore_mm:.0f} mm" + " ?" * (hole.assumed_mm is not None)
             label = Label(
                 words, (at,), 2.5, colour=inks.GREY, owner=member.name, is_needed=False, reach_mm=4.8
             )

@@ -20,13 +20,14 @@ from router.drawing.layers.member_passes import draw_holes, draw_overs, keep_lab
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Frame, SeenFrom
 from router.drawing.paper.pen import Ink, PaperPoint, Pen
-from router.facts import spaces_of
+from router.facts import MeasuredPart, spaces_of
 from router.model.vehicle import Drill, Fix, Panel, Profile, Space
 from router.model.vehicle import Point as PlanPoint
 
 LARGE, MIDDLE, SMALL = 3.5, 3.0, 2.5  # sizes of type, mm
 LEAST_NAMED_STEP_MM = 5.0  # on paper; a smaller step is about one ring, whose name needs the room
 FAR_APART_MM = 150.0  # rings of an opening further apart on paper are each named
+ASSUMED_MARK = "?"
 NEAR_OPENING_MM = 10.0  # how far from its ring the name of an opening that is used may stand
 
 
@@ -79,7 +80,7 @@ def _draw_spaces(pen: Pen, view: View, board: LabelBoard) -> None:
                 continue
             corners = view.frame(space.name).all_at(space.outline)
             with pen.group(f"space {space.name}", space.name):
-                pen.area(corners, Ink(inks.OUTLINE.stroke, inks.OUTLINE.width_mm, "#fff"))
+                pen.area(corners, _ink(replace(inks.OUTLINE, fill="#fff"), space))
             board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_AWKWARD_PLACE)
             _draw_steps(pen, view, space, board)
             if not view.is_detail:
@@ -96,12 +97,12 @@ def _draw_steps(pen: Pen, view: View, space: Space, board: LabelBoard) -> None:
     for step in space.steps:
         corners = view.frame(space.name).all_at(step.area)
         inside = Polygon(corners).intersection(Polygon(view.frame(space.name).all_at(space.outline)))
-        pen.rings(rings_of(inside), inks.STEP)
+        pen.rings(rings_of(inside), _ink(inks.STEP, step))
         low_x, low_y, high_x, high_y = inside.bounds
         if max(high_x - low_x, high_y - low_y) < LEAST_NAMED_STEP_MM:
             continue
         board.add_obstacle(LineString([*corners, corners[0]]), COST_OF_UNTIDY_PLACE)
-        words = f"step: loom at {step.height_mm:.0f} mm"
+        words = _marked(f"step: loom at {step.height_mm:.0f} mm", step)
         board.add(Label(words, tuple(corners), SMALL, is_needed=False, colour=inks.GREY, may_lie_on=True))
 
 
@@ -109,7 +110,7 @@ def _draw_upright(pen: Pen, frame: Frame, panel: Panel, board: LabelBoard) -> No
     """Draw an upright panel as the bold line that it is in plan."""
     assert panel.along is not None  # upright
     ends = frame.all_at(panel.along)
-    pen.line(ends, inks.PANEL)
+    pen.line(ends, _ink(inks.PANEL, panel))
     board.add_obstacle(LineString(ends), COST_OF_UNTIDY_PLACE, panel.name)
     words = panel.name if panel.drill is Drill.ALLOWED else f"{panel.name}: no holes"
     board.add(Label(words, tuple(ends), SMALL, is_needed=False, colour=inks.GREY, owner=panel.name))
@@ -117,7 +118,7 @@ def _draw_upright(pen: Pen, frame: Frame, panel: Panel, board: LabelBoard) -> No
 
 def _name_space(space: Space, corners: list[PaperPoint], board: LabelBoard) -> None:
     """Ask for a space's name and height along the inside of its outline, wherever there is room."""
-    words = f"{space.name.upper()}: loom at {space.height_mm:.0f} mm"
+    words = _marked(f"{space.name.upper()}: loom at {space.height_mm:.0f} mm", space)
     shape = Polygon(corners).buffer(-2.5)
     ring = shape.exterior if isinstance(shape, Polygon) and not shape.is_empty else Polygon(corners).exterior
     places = [ring.interpolate(number / 24, normalized=True) for number in range(24)]
@@ -141,7 +142,7 @@ def _draw_areas(pen: Pen, view: View, board: LabelBoard) -> None:
             if view.shows(cover.space):
                 corners = view.frame(cover.space).all_at(cover.area)
                 with pen.group(f"cover {cover.name}", f"{cover.name}, {cover.fasteners} fasteners"):
-                    pen.area(corners, inks.COVER)
+                    pen.area(corners, _ink(inks.COVER, cover))
                 is_used = cover.name in view.used
                 words = f"cover: {cover.name}, {cover.fasteners} fasteners"
                 board.add(_named(words, tuple(corners), is_used, inks.BLUE, cover.name))
@@ -156,7 +157,7 @@ def _draw_members(pen: Pen, view: View, board: LabelBoard) -> None:
             frame = view.frame(member.space)
             band = on_paper(LineString(member.along).buffer(member.width_mm / 2, cap_style="flat"), frame)
             with pen.group(f"member {member.name}", member.name):
-                pen.rings(rings_of(band), inks.MEMBER)
+                pen.rings(rings_of(band), _ink(inks.MEMBER, member))
                 draw_overs(pen, member, frame)
             ends = (frame.at(member.along[0]), frame.at(member.along[-1]))
             if member.name not in view.used:  # the run says where it passes the others
@@ -192,7 +193,8 @@ def _draw_supports(pen: Pen, view: View, board: LabelBoard) -> None:
                 continue
             points = view.frame(support.space).all_at(support.along)
             with pen.group(f"support {support.name}", f"{support.name}: {support.fix}"):
-                pen.line(points, inks.SUPPORTS[support.fix])
+                ink = inks.SUPPORTS[support.fix]  # round a line that nothing is fixed to lies a keep-out
+                pen.line(points, ink if support.fix is Fix.NEVER else _ink(ink, support))
             board.add_obstacle(LineString(points), COST_OF_UNTIDY_PLACE)
             if support.fix is not Fix.NEVER:
                 is_used = support.name in view.used
@@ -218,12 +220,12 @@ def _draw_openings(pen: Pen, view: View, board: LabelBoard) -> None:
                 with pen.group(f"opening {opening.name}", f"{opening.name}, bore {opening.bore_mm:.0f} mm"):
                     symbols.draw_opening(pen, place)
                 board.add_obstacle(Point(place).buffer(symbols.OPENING_MM))
-            words = f"{opening.name}, {opening.bore_mm:.0f} mm"
+            words = _marked(f"{opening.name}, {opening.bore_mm:.0f} mm", opening)
             is_used = opening.name in view.used  # the bore of those is always told
             for rings in _seen_together(tuple(dict.fromkeys(places))):  # named once for these, at either
                 label = _named(words, rings, is_used, inks.BLUE)
                 near = replace(label, rank=0, reach_mm=NEAR_OPENING_MM)
-                board.add(near if is_used else replace(label, short=opening.name))
+                board.add(near if is_used else replace(label, short=_marked(opening.name, opening)))
 
 
 def _seen_together(rings: tuple[PaperPoint, ...]) -> tuple[tuple[PaperPoint, ...], ...]:
@@ -244,7 +246,17 @@ def _draw_terminals(pen: Pen, view: View, board: LabelBoard) -> None:
             radius_mm = symbols.PLACE_MM if terminal.is_place else symbols.TERMINAL_MM
             board.add_obstacle(Point(place).buffer(radius_mm), COST_OF_OVERLAP)
             words = f"{terminal.name} (new)" if terminal.is_place else terminal.name
-            board.add(_named(words, (place,), is_end, inks.BLACK))
+            board.add(_named(_marked(words, terminal), (place,), is_end, inks.BLACK))
+
+
+def _ink(ink: Ink, part: MeasuredPart) -> Ink:
+    """Return the ink of a part, that of one which nobody measured yet with two dots in its line."""
+    return ink if part.assumed_mm is None else inks.as_assumed(ink)
+
+
+def _marked(words: str, part: MeasuredPart) -> str:
+    """Return a part's words, with the mark of what nobody measured yet behind them."""
+    return words if part.assumed_mm is None else f"{words} {ASSUMED_MARK}"
 
 
 def sides(seen_from: SeenFrom) -> tuple[str, str]:

@@ -6,6 +6,8 @@ Only the run is bold and black. Nothing is told by colour alone.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from router.drawing.paper.pen import Ink
 from router.model.vehicle import Fix
 
@@ -46,6 +48,17 @@ RUN_DASHES: tuple[tuple[float, ...], ...] = (
     (6.0, 2.2),
 )
 """Of the first run, the second, and so on, repeated after the last; each run has its name beside it."""
+
+
+TWO_DOTS = (0.8, 0.5, 0.8, 0.5)
+"""Within the dashes of what nobody measured yet: as ISO 128 draws what may come to lie elsewhere."""
+ASSUMED_DASH_MM = 3.4
+
+
+def as_assumed(ink: Ink) -> Ink:
+    """Return an ink with two dots in its line, for what nobody measured yet."""
+    *dashes, gap_mm = ink.dash or (ASSUMED_DASH_MM, TWO_DOTS[0])
+    return replace(ink, dash=(*dashes, *TWO_DOTS, gap_mm))
 
 
 def run_ink(number: int) -> Ink:

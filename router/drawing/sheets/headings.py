@@ -6,7 +6,6 @@ from router.drawing.paper.frame import Box, SeenFrom
 from router.drawing.paper.pen import Pen
 from router.drawing.sheets import title
 from router.drawing.sheets.layout import Request
-from router.facts import measured_words
 
 
 def draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
@@ -48,7 +47,7 @@ def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     shared = (
         ("Revision", str(profile.revision)),
         ("Variant", profile.variant or "as first measured"),
-        ("Measured", measured_words(profile)),
+        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
         ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
         ("Seen from", f"{request.seen_from}{mirrored}"),
     )

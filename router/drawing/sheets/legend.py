@@ -10,15 +10,15 @@ import shapely
 from router.drawing.labels.labelling import draw_fuse_frame
 from router.drawing.layers.hazards import HAZARD_STYLES, draw_hazard
 from router.drawing.layers.member_passes import draw_over_sample
-from router.drawing.layers.vehicle_layer import LARGE, MIDDLE, SMALL, View
+from router.drawing.layers.vehicle_layer import ASSUMED_MARK, LARGE, MIDDLE, SMALL, View
 from router.drawing.paper import inks, symbols
 from router.drawing.paper.frame import Box
 from router.drawing.paper.letters import wrap
 from router.drawing.paper.pen import Ink, Pen
-from router.facts import HAZARD_LETTERS, spaces_of
+from router.facts import HAZARD_LETTERS, AssumedPart, assumed_parts, spaces_of
 from router.model.fixing import FixingKind
 from router.model.plan import BillItem, BillLine, Plan
-from router.model.vehicle import Fix, Hazard, KeepOut, Member, OverPass, ThroughPass
+from router.model.vehicle import Fix, Hazard, KeepOut, Member, Opening, OverPass, Panel, Space, ThroughPass
 
 LINE_MM = 3.95
 NEXT_LINE_MM = 3.4
@@ -241,7 +241,28 @@ def _thing_entries(view: View) -> tuple[Entry, ...]:
     entries.append(_entry("terminal; black: a run ends there" if view.used else "terminal", _terminals))
     if any(terminal.is_place and view.shows(terminal.space) for terminal in profile.terminals):
         entries.append(_entry("new: the job brings it along", _place))
+    if any(any(map(view.shows, _spaces_with(part, view))) for part in assumed_parts(profile)):
+        meaning = f"two dots in a line, {ASSUMED_MARK} at a name: assumed, not measured"
+        entries.append(_entry(meaning, _assumed))
     return tuple(entries)
+
+
+def _spaces_with(part: AssumedPart, view: View) -> tuple[str, ...]:
+    """Return the spaces in whose plan a part is drawn; none for a level panel."""
+    record = part.of or part.record
+    if isinstance(record, Space):
+        return (record.name,)
+    if isinstance(record, Panel):
+        return record.between if record.along else ()
+    if isinstance(record, KeepOut):
+        return spaces_of(view.profile, record)
+    if isinstance(record, Opening):
+        return record.joins
+    return (str(getattr(record, "space", "")),)
+
+
+def _assumed(pen: Pen, box: Box) -> None:
+    pen.line([(box.x, box.y + 1.8), (box.right, box.y + 1.8)], inks.as_assumed(inks.OUTLINE))
 
 
 def _pass_entries(members: Sequence[Member]) -> Iterator[Entry]:
