@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, TypeAlias
 
@@ -12,7 +13,7 @@ from router.facts.clearance import tolerance_of
 from router.facts.footprints import core_of, floor_of
 from router.facts.parts_assumed import AT_MM, AssumedPart, PartKind, Record, assumed_parts, line_of
 from router.model.fixing import BehindHole
-from router.model.plan import ClearanceCheck, PassageKind, Plan, RunPlan
+from router.model.plan import ClearanceCheck, PassageKind, Plan, RoutePoint, RunPlan
 from router.model.vehicle import (
     Cover,
     KeepOut,
@@ -32,6 +33,8 @@ from router.model.vehicle import (
 
 SLOPED_MM = 5.0
 """Pieces of a run that rise by more at a slope are measured in parts that rise by no more."""
+KEPT_ROUTES = 64
+"""Routes kept in pieces: every part of a vehicle is asked about each."""
 
 _Body: TypeAlias = tuple[Any, float, tuple[float, float]]
 """A core in plan, how far the body reaches round it, and from which height to which it goes."""
@@ -60,7 +63,12 @@ def still_to_measure(plan: Plan) -> tuple[ToMeasure, ...]:
     drilled for; on a keep-out that a run or a hole comes so near to that it would be too near if it were off
     by that much again; and on a panel that may be where a run lies.
     """
-    return tuple(each for each in assumed_by_nearness(plan.profile, plan.runs) if runs_hanging_on(plan, each))
+    parts = {(each.part.value, each.name): each for each in assumed_parts(plan.profile)}
+    return tuple(
+        each
+        for each in assumed_by_nearness(plan.profile, plan.runs)
+        if any(_hangs_on(run, parts[each.part, each.name], plan.profile) for run in plan.runs)
+    )
 
 
 def runs_hanging_on(plan: Plan, to_measure: ToMeasure) -> tuple[RunPlan, ...]:
@@ -177,23 +185,30 @@ def _near_mm(run: RunPlan, part: AssumedPart, profile: Profile) -> float:
 
 def _apart_mm(run: RunPlan, body: _Body) -> float:
     """Return how far the middle of a run's loom is from a body."""
-    from shapely import LineString, distance  # noqa: PLC0415  # who asks for words only never needs shapely
+    from shapely import distance  # noqa: PLC0415  # who asks for words only never needs shapely
 
     core, reach_mm, (low_mm, high_mm) = body
-    pieces = [part for a, b in pairwise(_places(run)) for part in _level_parts(a, b)]
-    lines = [LineString([(a[0], a[1]), (b[0], b[1])]) for a, b in pieces]
+    lines, heights_mm = _pieces_of(run.route.points)
     best_mm = math.inf
-    for (a, b), away_mm in zip(pieces, distance(core, lines).tolist(), strict=True):
-        gap_mm = max(0.0, low_mm - max(a[2], b[2]), min(a[2], b[2]) - high_mm)
+    for away_mm, (lower_mm, upper_mm) in zip(distance(core, lines).tolist(), heights_mm, strict=True):
+        gap_mm = max(0.0, low_mm - upper_mm, lower_mm - high_mm)
         best_mm = min(best_mm, math.hypot(max(0.0, away_mm - reach_mm), gap_mm))
     return best_mm
 
 
+@lru_cache(maxsize=KEPT_ROUTES)
+def _pieces_of(points: tuple[RoutePoint, ...]) -> tuple[Any, list[tuple[float, float]]]:
+    """Return the pieces of a route in plan, and between which heights each of them lies."""
+    from shapely import linestrings  # noqa: PLC0415  # as above
+
+    places = [(each.x_mm, each.y_mm, each.z_mm) for each in points]
+    pieces = [part for a, b in pairwise(places) for part in _level_parts(a, b)]
+    return linestrings([(a[:2], b[:2]) for a, b in pieces]), [
+        (min(a[2], b[2]), max(a[2], b[2])) for a, b in pieces
+    ]
+
+
 _Place: TypeAlias = tuple[float, float, float]
-
-
-def _places(run: RunPlan) -> list[_Place]:
-    return [(each.x_mm, each.y_mm, each.z_mm) for each in run.route.points]
 
 
 def _level_parts(a: _Place, b: _Place) -> Iterator[tuple[_Place, _Place]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from router.facts import heading_words
+from router.facts import heading_words, tolerance_of
 from router.model.fixing import Fixing, Hole
 from router.model.plan import Plan, RunPlan
 from router.model.vehicle import Screw
@@ -24,8 +24,10 @@ def hole_steps(plan: Plan) -> list[str]:
     if not plan.holes:
         return []
     count = count_of(len(plan.holes), "hole")
+    drilled = [plan.profile.panel(hole.panel) for hole in plan.holes]
+    good_to_mm = max(tolerance_of(panel, plan.profile) for panel in drilled)
     return [
-        f"{count} for P-clips marked by the table, which is good to {plan.profile.tolerance_mm:g} mm. None "
+        f"{count} for P-clips marked by the table, which is good to {good_to_mm:g} mm. None "
         "into a member, a rail or high-strength steel.",
         "Behind each mark looked at by eye before drilling: nothing there that the table does not name, and "
         "nothing nearer.",

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from router.facts import course_in_words, keep_out_tags, plan_number, spaces_of
 from router.model.lesson import FaultQuestion, FixQuestion, Lesson, OfferedRoute, RouteQuestion
 from router.model.practice import Rule
+from router.model.vehicle import KeepOut
 from router.sheet.document import make_document
 from router.sheet.embedded_maps import sheets_of
 from router.sheet.figures import metres, millimetres
@@ -110,8 +111,8 @@ def _how(lesson: Lesson) -> Html:
             element(
                 "p",
                 "Clearances count from the outside of the loom, in space, and the measuring tolerance "
-                f"of {lesson.plan.profile.tolerance_mm:g} mm is added to each. Use your shop's rules; they "
-                "are listed with their sources by: underbody practice.",
+                f"of {lesson.plan.profile.tolerance_mm:g} mm is added to each{_but_assumed(lesson)}. "
+                "Use your shop's rules; they are listed with their sources by: underbody practice.",
             ),
         ]
     )
@@ -126,7 +127,7 @@ def _things(lesson: Lesson) -> Html:
         (
             tags[k.name],
             k.name,
-            f"{k.hazard}{', shielded' if k.is_shielded else ''}",
+            f"{k.hazard}{', shielded' if k.is_shielded else ''}{_assumed(k)}",
             ", ".join(drawn),
             _heights(k.heights_mm),
         )
@@ -136,6 +137,16 @@ def _things(lesson: Lesson) -> Html:
     rows.sort(key=lambda row: (row[3], row[0][0], int(row[0][1:])))
     shown = table("What stands on the maps", ("Tag", "Keep-out", "Hazard", "Space", "Heights"), rows)
     return element("section", element("h2", "Keep-outs"), shown)
+
+
+def _but_assumed(lesson: Lesson) -> str:
+    """Return what is added in place of the tolerance for keep-outs that nobody measured; nothing without."""
+    some = any(_assumed(keep_out) for keep_out in lesson.plan.profile.keep_outs)
+    return ", or how far off a keep-out is assumed to be where that is more" if some else ""
+
+
+def _assumed(keep_out: KeepOut) -> str:
+    return "" if keep_out.assumed_mm is None else f", assumed to {keep_out.assumed_mm:.0f} mm"
 
 
 def _heights(heights_mm: tuple[float, float] | None) -> str:

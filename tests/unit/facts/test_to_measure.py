@@ -5,6 +5,7 @@ The job's one run follows the left rail, y -500, at 400 mm, up through the plug 
 
 from __future__ import annotations
 
+import hashlib
 import json
 from copy import deepcopy
 from dataclasses import replace
@@ -16,6 +17,8 @@ from assumed_vehicle import JOB, VEHICLE, measured
 
 import router
 from router.facts import assumed_by_nearness, assumed_parts, runs_hanging_on, still_to_measure
+from router.facts.tags import plan_number
+from router.judging.standards import _fingerprint_of
 from router.model.plan import FindingKind, Severity
 from router.writing import json_text, plan_data, summarise
 from router.writing.plan_json import plan_schema
@@ -148,6 +151,25 @@ def test_fixings_on_assumed_supports_are_told_of_once(plan):
     )
     all_measured = router.plan(JOB, profile=measured(VEHICLE)).record
     assert [each for each in all_measured.findings if each.kind is FindingKind.ASSUMED_SUPPORT] == []
+
+
+def test_the_number_of_a_plan_tells_what_was_measured_since(plan):
+    tanks = [replace(each, assumed_mm=None) for each in plan.profile.keep_outs]
+    assert plan_number(replace(plan, profile=replace(plan.profile, keep_outs=tuple(tanks)))) != plan_number(
+        plan
+    )
+
+
+def test_what_was_approved_of_a_measured_thing_stays_as_it_was_spelt_then(plan):
+    """The digest in a standard route of before: of the record without what may be assumed since."""
+    post = plan.profile.support("post")
+    then = (
+        "Support(name='post', space='underfloor', kind=<SupportKind.BRACKET_LINE: 'bracket line'>, "
+        "along=((2520.0, -500.0), (2530.0, -500.0)), height_mm=400.0, fix=<Fix.CLIP: 'clip'>, "
+        "heights_mm=(400.0, 590.0))"
+    )
+    assert _fingerprint_of(post) == hashlib.sha256(then.encode()).hexdigest()[:8]
+    assert _fingerprint_of(replace(post, assumed_mm=60.0)) != _fingerprint_of(post)
 
 
 def test_the_length_of_a_run_on_what_is_assumed_is_less_sure(plan):

@@ -171,3 +171,18 @@ def test_the_command(capfd, monkeypatch, tmp_path):
     with pytest.raises(SystemExit) as left:
         main(["lesson", "no-such-vehicle", str(EXAMPLES / EXAMPLE), "--out", str(tmp_path / "none")])
     assert left.value.code == 2
+
+
+def test_a_lesson_says_of_which_keep_outs_more_is_kept_as_nobody_measured_them(lesson, files):
+    first, *others = lesson.plan.profile.keep_outs
+    keep_outs = (replace(first, assumed_mm=45.0), *others)
+    unsure = replace(
+        lesson, plan=replace(lesson.plan, profile=replace(lesson.plan.profile, keep_outs=keep_outs))
+    )
+    pages = {name: unescape(text.decode()) for name, text in files_of_lesson(unsure).items()}
+    told = f"{first.hazard}, assumed to 45 mm"
+    assert any(told in text for text in pages.values())
+    assert any(
+        "or how far off a keep-out is assumed to be where that is more" in text for text in pages.values()
+    )
+    assert not any("assumed to" in text for text in files.values())
