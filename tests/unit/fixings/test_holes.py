@@ -184,6 +184,20 @@ def test_a_body_straight_above_keeps_its_own_clearance_from_the_drill(
     assert not tank(least_mm - TINY)
 
 
+def test_a_body_behind_that_is_assumed_keeps_its_larger_distance_from_the_drill() -> None:
+    """440 mm, the hole's radius, 30 mm of its own and 60 mm for nobody having measured it."""
+
+    def tank(low_mm: float) -> bool:
+        body = a_keep_out(
+            "tank", box(-200, -200, 200, 200), Hazard.FUEL, heights_mm=(low_mm, 900.0), clearance_mm=30.0,
+            assumed_mm=60.0,
+        )  # fmt: skip
+        return is_drilled(keep_outs=(body,))
+
+    assert tank(440.0 + RADIUS_MM + 90.0 + TINY)
+    assert not tank(440.0 + RADIUS_MM + 90.0 - TINY)
+
+
 def test_a_body_aside_and_above_is_measured_in_space() -> None:
     """A battery 30 mm above the drill's end and 40 mm aside is 50 mm from it: 3-4-5."""
 

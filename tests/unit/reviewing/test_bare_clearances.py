@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_vehicle import a_profile, practice_with
 
@@ -32,6 +34,13 @@ def test_a_clearance_of_0_is_a_must_where_touching_does_harm_whoever_wrote_it(ha
     by_rule = found((body("one", hazard), body("two", hazard)), **{hazard.value: 0.0})
     assert len(by_rule) == (hazard in HARM)
     assert all("one" in what and "1 more" in what for what, _ in by_rule)
+
+
+def test_what_is_assumed_is_no_clearance_either():
+    thing = replace(body("thing", Hazard.HOT, 0.0), assumed_mm=60.0)
+    ((what, _),) = found((thing,))
+    assert "its own clearance is 0 mm, so nothing keeps the loom away from thing (hot)" in what
+    assert not found((replace(thing, clearance_mm=0.1),))
 
 
 def test_a_shield_has_a_rule_of_its_own():

@@ -187,6 +187,15 @@ def test_hot_beyond_a_panel_keeps_its_lesser_clearance():
     assert [each.kind for each in findings(profile=with_panels(hot))] == ["clearance"]
 
 
+def test_hot_beyond_a_panel_and_assumed_keeps_so_much_more():
+    # 50 + 60 asked beyond, with a radius of 5: its underside may be 515 mm high
+    hot = replace(body(disc(1000, 0), Hazard.HOT, (515.0, 800.0)), assumed_mm=60.0)
+    ((check,), found) = judge(profile=with_panels(hot, level(450.0)))
+    assert (check.required_mm, check.actual_mm, found) == (110.0, pytest.approx(110.0), ())
+    lower = replace(hot, heights_mm=(515.0 - TINY, 800.0))
+    assert [each.kind for each in findings(profile=with_panels(lower, level(450.0)))] == ["clearance"]
+
+
 def test_hot_beyond_a_panel_is_asked_for_no_more_than_in_the_open():
     hot = replace(body(disc(1000, 0), Hazard.HOT, (460.0, 800.0)), clearance_mm=20.0)
     ((check,), _) = judge(profile=with_panels(hot, level(450.0)))

@@ -82,6 +82,16 @@ def test_what_lies_behind_is_told_with_both_distances():
     assert (found.required, found.actual, found.rule.name) == ("at least 56 mm", "33 mm", "clearance: fuel")
 
 
+def test_what_lies_behind_and_is_assumed_is_asked_for_more():
+    """33 mm from the drill's edge, as above: 15 mm of its own and 17 mm are asked for, or 15 and 19."""
+    (tank,) = with_keep_out(disc(250, 0), heights=(480.0, 900.0)).keep_outs
+    told = [
+        [each.actual for each in holes(ALLOWED, profile=replace(VEHICLE, keep_outs=(unsure,)))]
+        for unsure in (replace(tank, clearance_mm=15.0, assumed_mm=mm) for mm in (17.0, 19.0))
+    ]
+    assert told == [[], ["33 mm"]]
+
+
 @pytest.mark.parametrize("space", ["underfloor", "load area", None])
 def test_a_body_counts_whichever_space_it_is_listed_in(space):
     """A battery aside: 56 + 3 mm in plan, as high as the drill; own clearance in place of the rule's."""
