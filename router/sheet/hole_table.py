@@ -24,8 +24,11 @@ def hole_steps(plan: Plan) -> list[str]:
     if not plan.holes:
         return []
     count = count_of(len(plan.holes), "hole")
-    drilled = [plan.profile.panel(hole.panel) for hole in plan.holes]
-    good_to_mm = max(tolerance_of(panel, plan.profile) for panel in drilled)
+    profile, drilled = plan.profile, {hole.panel for hole in plan.holes}
+    good_to_mm = max(
+        (tolerance_of(panel, profile) for panel in profile.panels if panel.name in drilled),
+        default=profile.tolerance_mm,
+    )
     return [
         f"{count} for P-clips marked by the table, which is good to {good_to_mm:g} mm. None "
         "into a member, a rail or high-strength steel.",
