@@ -22,7 +22,7 @@ from router.errors import UnreadableError
 @trust_option
 @json_option
 def check(files: tuple[Path, ...], schema: str | None, trusts_paths: bool, as_json: bool) -> int:
-    """Read each FILE (profile, job, practice, route or fleet) and list every fault in it.
+    """Read each FILE (profile, type, job, practice, route or fleet) and list every fault in it.
 
     A fault reads file:line:column: where: what was found; what to write. The names in a route are looked up
     in the job that it names, or else in the job that is named with it.
@@ -75,9 +75,13 @@ def _schema(kind: str) -> dict[str, Any]:
 
 
 def _checked(path: Path, job: Path | None, trusts_paths: bool) -> dict[str, Any]:
+    from router.measuring import is_type, read_type
     from router.reading import advice_on, check_file
 
     try:
+        if is_type(path):
+            read_type(path)
+            return {"file": str(path), "kind": "type", "faults": [], "advice": []}
         kind = check_file(path, job, trusts_paths=trusts_paths)
     except UnreadableError as error:
         return {

@@ -19,6 +19,7 @@ from router.version import __version__
 COMMANDS = {
     "plan": "Plan a job: map, sheet, bill and data.",
     "check": "List every fault of some files.",
+    "measure": "Print what to measure on a vehicle: a sheet with boxes.",
     "show": "Draw a vehicle alone.",
     "review": "Judge a route that somebody drew, or standard routes.",
     "fleet": "Plan many vehicles: one order, how to cut the reels, kits.",

@@ -29,11 +29,18 @@ if TYPE_CHECKING:
     from router.reading.route.route_reader import is_route, job_of_route, names_a_job
     from router.reading.route.used_lengths import read_used_lengths
     from router.reading.schemas import json_schema
+    from router.reading.yaml.documents import Document, read_document
+    from router.reading.yaml.fields import FileModel, Length, Text
+    from router.reading.yaml.structure import structure_faults
 
 __all__ = [
+    "Document",
+    "FileModel",
     "FleetQuestion",
     "FleetReader",
+    "Length",
     "Question",
+    "Text",
     "advice_on",
     "changed_question",
     "check_file",
@@ -47,11 +54,13 @@ __all__ = [
     "moved_terminal",
     "names_a_job",
     "plain_bytes",
+    "read_document",
     "read_practice",
     "read_profile",
     "read_question",
     "read_route",
     "read_used_lengths",
+    "structure_faults",
     "with_limits",
     "with_loads",
 ]
@@ -70,6 +79,9 @@ _HOMES = {
     "route.route_reader": ("is_route", "job_of_route", "names_a_job"),
     "schemas": ("json_schema",),
     "route.used_lengths": ("read_used_lengths",),
+    "yaml.documents": ("Document", "read_document"),
+    "yaml.fields": ("FileModel", "Length", "Text"),
+    "yaml.structure": ("structure_faults",),
 }
 
 __getattr__ = lazy_names(__name__, _HOMES)

@@ -1,0 +1,40 @@
+"""Measuring a vehicle: types to start from, the profile that follows from a dozen lengths, a sheet to print.
+
+type          a kind of vehicle with arithmetic in place of numbers: `profiles/types/*.yaml`
+measurement   one length that a type asks for, from where to where
+answer        that length as a person wrote it; empty where nobody measured
+assumed       how far a part may be off that nobody measured
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from router.lazy_names import lazy_names
+
+if TYPE_CHECKING:
+    from router.measuring.made_profiles import AnswerFault, AnswersError, made_profile
+    from router.measuring.measuring_sheets import measuring_sheet
+    from router.measuring.shown_types import Measurement, VehicleType, vehicle_types
+    from router.measuring.type_reader import is_type, read_type
+
+__all__ = [
+    "AnswerFault",
+    "AnswersError",
+    "Measurement",
+    "VehicleType",
+    "is_type",
+    "made_profile",
+    "measuring_sheet",
+    "read_type",
+    "vehicle_types",
+]
+
+_HOMES = {
+    "made_profiles": ("AnswerFault", "AnswersError", "made_profile"),
+    "measuring_sheets": ("measuring_sheet",),
+    "shown_types": ("Measurement", "VehicleType", "vehicle_types"),
+    "type_reader": ("is_type", "read_type"),
+}
+
+__getattr__ = lazy_names(__name__, _HOMES)
