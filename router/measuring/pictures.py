@@ -130,12 +130,13 @@ def _bounds(body: Body, seen: Seen, tape: TapeDrawn | None) -> list[FlatPoint]:
     if seen is Seen.BELOW:
         xs = [x for x, _ in body.side]
         return [(min(xs), low_y), (max(xs), high_y), *ends]
-    top = 1.25 * max(_floors(body), default=800.0)
-    return [(low_y, 0.0), (high_y, -top), *ends]
+    return [(low_y, 0.0), (high_y, -_top(body)), *ends]
 
 
-def _floors(body: Body) -> list[float]:
-    return [each.heights_mm[0] for each in body.parts if each.section == "panels" and each.heights_mm]
+def _top(body: Body) -> float:
+    """Return how high a picture from behind goes: a little above the highest floor. [mm]"""
+    floors = [each.heights_mm[0] for each in body.parts if each.section == "panels" and each.heights_mm]
+    return 1.25 * max(floors, default=800.0)
 
 
 def _side(pen: Pen, view: _View, body: Body, _: TapeDrawn | None) -> None:
@@ -164,11 +165,12 @@ def _below(pen: Pen, view: _View, body: Body, _: TapeDrawn | None) -> None:
 
 
 def _behind(pen: Pen, view: _View, body: Body, tape: TapeDrawn | None) -> None:
-    at_x = tape.start[0] if tape else body.axles_mm[1]
+    at_x, top = tape.start[0] if tape else body.axles_mm[1], _top(body)
     for part in _heavy_first(body.parts):
         x0, y0, x1, y1 = part.box_mm
         if part.heights_mm and x0 - _SLICE_MM < at_x < x1 + _SLICE_MM:
-            pen.area(_rectangle(view, (y0, -part.heights_mm[1]), (y1, -part.heights_mm[0])), _ink(part))
+            low, high = (min(each, top) for each in part.heights_mm)  # seats go on above the picture
+            pen.area(_rectangle(view, (y0, -high), (y1, -low)), _ink(part))
     for wheel in wheels_of(body.parts):
         x0, y0, _x1, y1 = wheel.box_mm
         if x0 > body.axles_mm[1] / 2:  # those in front stand behind them
@@ -180,7 +182,7 @@ def _behind(pen: Pen, view: _View, body: Body, tape: TapeDrawn | None) -> None:
             pen.line([view.flat((y0, -part.heights_mm[0])), view.flat((y1, -part.heights_mm[0]))], FLOOR)
     ys = [y for part in body.parts for y in (part.box_mm[1], part.box_mm[3])]
     pen.line([view.flat((min(ys), 0.0)), view.flat((max(ys), 0.0))], GROUND)
-    pen.line([view.flat((0.0, 0.0)), view.flat((0.0, -1.2 * max(_floors(body), default=800.0)))], CENTRE_LINE)
+    pen.line([view.flat((0.0, 0.0)), view.flat((0.0, -top))], CENTRE_LINE)
 
 
 def draw_part(

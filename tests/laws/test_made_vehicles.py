@@ -66,7 +66,7 @@ def off_by_mm(made, shipped):
 
 
 def differing(key, answers):
-    """Return the parts that are further from the shipped vehicle's than they say, and how many were compared."""
+    """Return the parts that are further from the shipped vehicle than they say, and the share compared."""
     vehicle, _ = SHIPPED[key]
     shipped = named_parts(yaml.safe_load(Path(f"profiles/{vehicle}.yaml").read_text()))
     made = named_parts(yaml.safe_load(made_profile(key, answers, "made", on=DAY)))

@@ -103,6 +103,47 @@ def test_the_command_lists_types_and_writes_sheets(tmp_path, monkeypatch):
     assert 'class="write' not in known.output
 
 
+def test_the_command_makes_a_profile_of_lengths(tmp_path, monkeypatch):
+    """12' 11 1/2" are 155.5 in: 3949.7 mm, to the whole millimetre 3950."""
+    monkeypatch.chdir(tmp_path)
+    given = ["panel-van", "--profile", "van.yaml", "--name", "Our van", "--length", "wheelbase=12' 11 1/2\""]
+    made = CliRunner().invoke(measure, given)
+    assert made.output == "written: van.yaml; what is still assumed: underbody measure van.yaml\n"
+    text = Path("van.yaml").read_text()
+    assert "# Measured: wheelbase 3950 mm.\n" in text
+    assert "\nprofile: Our van\n" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (
+            ["panel-van", "--profile", "x.yaml", "--length", "wheelbase"],
+            'underbody: --length "wheelbase" has no =; ',
+        ),
+        (
+            ["panel-van", "--profile", "x.yaml", "--length", "a=1", "--length", "a=2"],
+            '"a=2" is written twice; ',
+        ),
+        (
+            ["panel-van", "--profile", "x.yaml", "--length", "wheelbase=1 m"],
+            "wheelbase: is 1000 mm, on such a ",
+        ),
+        (["panel-van", "--length", "wheelbase=4 m"], "--length and --name are for --profile FILE"),
+        (["--profile", "x.yaml"], "name a type or a profile"),
+        (["van", "--profile", "x.yaml"], 'type: there is no type "van"; use one of chassis-cab, '),
+    ],
+)
+def test_lengths_that_make_no_profile_are_refused_and_nothing_is_written(
+    arguments, words, tmp_path, monkeypatch
+):
+    monkeypatch.chdir(tmp_path)
+    refused = CliRunner().invoke(measure, arguments)
+    assert refused.exit_code == 2
+    assert words in refused.output
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize(
     ("named", "words"),
     [
