@@ -14,7 +14,8 @@ from router.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from router.measuring.made_profiles import AnswerFault, AnswersError, made_profile
-    from router.measuring.measuring_sheets import measuring_sheet
+    from router.measuring.measuring_sheets import measuring_sheet, measuring_sheet_of
+    from router.measuring.plain_answers import made_data, tape_data, types_data
     from router.measuring.shown_types import Measurement, VehicleType, vehicle_types
     from router.measuring.type_reader import is_type, read_type
 
@@ -24,15 +25,20 @@ __all__ = [
     "Measurement",
     "VehicleType",
     "is_type",
+    "made_data",
     "made_profile",
     "measuring_sheet",
+    "measuring_sheet_of",
     "read_type",
+    "tape_data",
+    "types_data",
     "vehicle_types",
 ]
 
 _HOMES = {
     "made_profiles": ("AnswerFault", "AnswersError", "made_profile"),
-    "measuring_sheets": ("measuring_sheet",),
+    "measuring_sheets": ("measuring_sheet", "measuring_sheet_of"),
+    "plain_answers": ("made_data", "tape_data", "types_data"),
     "shown_types": ("Measurement", "VehicleType", "vehicle_types"),
     "type_reader": ("is_type", "read_type"),
 }

@@ -9,7 +9,7 @@ from router.measuring.profile_sheet import profile_sheet
 from router.measuring.sheet_pages import SheetOptions
 from router.measuring.type_reader import find_type, read_type, type_files
 from router.measuring.type_sheet import type_sheet
-from router.reading import library, read_document
+from router.reading import Document, document_of, library, read_document
 from router.units import nearest
 
 
@@ -36,10 +36,26 @@ def measuring_sheet(named: str | Path, paper: str = "a4", unit: str = "mm") -> s
     if isinstance(named, str) and (found := find_type(named)):
         return type_sheet(found, options)
     document = read_document(_file(named))
-    kind = next(iter(document.data), "")
-    if kind == "type":
+    if next(iter(document.data), "") == "type":
         return type_sheet(read_type(_file(named)), options)
-    if kind != "profile" and "spaces" not in document.data:
+    return _of_profile(document, options)
+
+
+def measuring_sheet_of(text: str, paper: str = "a4", unit: str = "mm") -> str:
+    """Return the measuring sheet of a profile's text that is in no file yet, whole or not.
+
+    Parameters
+    ----------
+    text : str
+        The profile.
+    paper, unit : str
+        As for `measuring_sheet`, and its errors too.
+    """
+    return _of_profile(document_of(text, "profile"), SheetOptions(paper, unit))
+
+
+def _of_profile(document: Document, options: SheetOptions) -> str:
+    if next(iter(document.data), "") != "profile" and "spaces" not in document.data:
         raise UnreadableError((document.fault((), "is no profile and no type; name one of those"),))
     return profile_sheet(document.data, options)
 

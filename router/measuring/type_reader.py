@@ -92,11 +92,15 @@ def type_files() -> dict[str, FilePath]:
     return {path.stem: path for path in sorted(types_folder().glob("*.yaml"))}
 
 
-@cache
 def find_type(key: str) -> TypeRead | None:
     """Return the shipped type of a key, or None."""
     path = type_files().get(key)
-    return read_type(path) if path else None
+    return _read_shipped(path) if path else None
+
+
+@cache  # as many as there are files; what people type is no key of it
+def _read_shipped(path: FilePath) -> TypeRead:
+    return read_type(path)
 
 
 def shipped_types() -> tuple[TypeRead, ...]:

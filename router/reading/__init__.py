@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from router.reading.route.route_reader import is_route, job_of_route, names_a_job
     from router.reading.route.used_lengths import read_used_lengths
     from router.reading.schemas import json_schema
-    from router.reading.yaml.documents import Document, read_document
+    from router.reading.yaml.documents import Document, document_of, read_document
     from router.reading.yaml.fields import FileModel, Length, Text
     from router.reading.yaml.structure import structure_faults
 
@@ -44,6 +44,7 @@ __all__ = [
     "advice_on",
     "changed_question",
     "check_file",
+    "document_of",
     "is_route",
     "job_data",
     "job_of_route",
@@ -79,7 +80,7 @@ _HOMES = {
     "route.route_reader": ("is_route", "job_of_route", "names_a_job"),
     "schemas": ("json_schema",),
     "route.used_lengths": ("read_used_lengths",),
-    "yaml.documents": ("Document", "read_document"),
+    "yaml.documents": ("Document", "document_of", "read_document"),
     "yaml.fields": ("FileModel", "Length", "Text"),
     "yaml.structure": ("structure_faults",),
 }

@@ -103,6 +103,11 @@ def read_document(path: FilePath, shown: str | None = None) -> Document:
     return _Composer(shown or str(path)).compose(_text(path, shown or str(path)))
 
 
+def document_of(text: str, shown: str) -> Document:
+    """Return the document of a text that is in no file yet; errors as for `read_document`."""
+    return _Composer(shown).compose(text)
+
+
 def _text(path: FilePath, shown: str) -> str:
     try:
         content = plain_bytes(path, MOST_BYTES)

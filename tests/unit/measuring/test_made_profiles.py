@@ -59,11 +59,7 @@ def handcart(tmp_path, monkeypatch):
     """Make a small type the only shipped one."""
     (tmp_path / "handcart.yaml").write_text(SMALL)
     monkeypatch.setattr("router.measuring.type_reader.types_folder", lambda: tmp_path)
-    from router.measuring import type_reader
-
-    type_reader.find_type.cache_clear()
-    yield tmp_path / "handcart.yaml"
-    type_reader.find_type.cache_clear()
+    return tmp_path / "handcart.yaml"
 
 
 @pytest.mark.usefixtures("handcart")
