@@ -7,7 +7,7 @@ findings          are no errors: data in the result (router.model.plan.Finding)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 
@@ -49,6 +49,8 @@ class Fault:
     what: str
     key_path: str = ""
     """Empty where it is in a file; else `line` only says which of two faults comes first."""
+    path: tuple[str | int, ...] = field(default=(), compare=False)
+    """The keys and indexes to the value in its file; empty where it is the file's, or not known."""
 
     def __str__(self) -> str:
         place = self.key_path or f"{self.file}:{self.line}:{self.column}"

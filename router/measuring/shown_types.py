@@ -18,6 +18,7 @@ from router.measuring.type_reader import Asked, TypeRead, shipped_types
 from router.measuring.vehicle_parts import parts_of
 
 PICTURE_MM = (84.0, 42.0)
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _SOME_DAY = date(2000, 1, 1)
 
 
@@ -69,7 +70,7 @@ def shown_type(found: TypeRead) -> VehicleType:
 def body_of(found: TypeRead, answers_mm: Mapping[str, float]) -> Body:
     """Return what is drawn of a type with some measurements."""
     values = found.values(answers_mm)
-    data: Any = yaml.safe_load(profile_text(found, answers_mm, "any", _SOME_DAY))
+    data: Any = yaml.load(profile_text(found, answers_mm, "any", _SOME_DAY), _Loader)
     return Body(
         side=tuple((value_of(x, values), value_of(z, values)) for x, z in found.side),
         tyre_mm=value_of(found.tyre, values),

@@ -8,8 +8,13 @@ home folder or the root of the disk. So it cannot make us read, or tell of, what
 from __future__ import annotations
 
 import errno
+import os
 import stat
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
+from types import MappingProxyType
 
 FOLDERS_ABOVE = 2
 """A shop keeps shop/profiles beside shop/jobs/van-17/job.yaml."""
@@ -22,6 +27,40 @@ def library_folder() -> Path:
     return inside if inside.is_dir() else _PACKAGE.parent / "profiles"
 
 
+@contextmanager
+def holding(texts: Mapping[Path, str | None]) -> Iterator[None]:
+    """Let files be read, in here and in this thread, as somebody has them open; None: there is none.
+
+    What is held stands in place of what the disk has, so that a text is judged by the very code that reads
+    the file once it is saved. Half a character, which UTF-8 cannot hold, makes it a file that is no text.
+
+    Parameters
+    ----------
+    texts : mapping of pathlib.Path to str
+        What each of some files would hold. Links are not followed: a file is held by the name that it is
+        asked for.
+    """
+    held = {
+        _whole(path): None if text is None else text.encode("utf-8", "surrogatepass")
+        for path, text in texts.items()
+    }
+    before = _HELD.set({**_HELD.get(), **held})
+    try:
+        yield
+    finally:
+        _HELD.reset(before)
+
+
+_HELD: ContextVar[Mapping[str, bytes | None]] = ContextVar("files held", default=MappingProxyType({}))
+
+
+def _whole(path: Path) -> str:
+    try:
+        return os.path.abspath(path)  # noqa: PTH100 - a link is not followed: the name counts
+    except ValueError:
+        return str(path)
+
+
 def plain_bytes(path: Path, most: int) -> bytes:
     """Return what a plain file holds, and no more of it than one byte over `most`.
 
@@ -30,6 +69,11 @@ def plain_bytes(path: Path, most: int) -> bytes:
     OSError or ValueError
         There is none, or it is a folder, a pipe or a device, or cannot be read.
     """
+    held, whole = _HELD.get(), _whole(path)
+    if whole in held:
+        if (content := held[whole]) is None:
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(path))
+        return content[: most + 1]
     mode = path.stat().st_mode
     if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):  # opening a pipe would wait for its writer
         raise OSError(errno.EINVAL, "it is a pipe or a device; save it as a file first")
@@ -87,6 +131,9 @@ def _is_too_high(folder: Path) -> bool:
 
 
 def _mode(path: Path) -> int:
+    held, whole = _HELD.get(), _whole(path)
+    if whole in held:
+        return 0 if held[whole] is None else stat.S_IFREG
     try:
         return path.stat().st_mode
     except (OSError, ValueError):

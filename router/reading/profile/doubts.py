@@ -120,11 +120,13 @@ def _goes_through(
 ) -> bool:
     if body.item.heights is None and body.item.space != space:
         return False
+    low_mm, high_mm = body.item.heights or (-math.inf, math.inf)
+    if max(start[1], end[1]) <= low_mm + INSIDE_MM or min(start[1], end[1]) >= high_mm - INSIDE_MM:
+        return False
     line = LineString([start[0], end[0]])
     inside = shapely.intersection(line, body.footprint)
     if inside.length <= INSIDE_MM:
         return False
-    low_mm, high_mm = body.item.heights or (-math.inf, math.inf)
     shares = [line.project(ShapelyPoint(each), normalized=True) for each in shapely.get_coordinates(inside)]
     heights = [start[1] + share * (end[1] - start[1]) for share in (min(shares), max(shares))]
     return bool(max(heights) > low_mm + INSIDE_MM and min(heights) < high_mm - INSIDE_MM)

@@ -18,6 +18,7 @@ from typing import Any
 import yaml
 
 from router.errors import Fault, UnreadableError, key_path
+from router.memory import remembered
 from router.reading.files import plain_bytes
 from router.reading.yaml.wording import Path, describe_path
 
@@ -70,7 +71,7 @@ class Document:
         place = self.place(path, of_key=of_key)
         words = describe_path(path, self.data)[0] if where is None else where
         key_path = self._key_path(path) if self.is_built else ""
-        return Fault(self.file, place.line, place.column, words, what, key_path)
+        return Fault(self.file, place.line, place.column, words, what, key_path, path)
 
     def where(self, path: Path) -> str:
         """Return the words for where a value stands: "in line 7", or "at runs[0].run"."""
@@ -100,11 +101,12 @@ def read_document(path: FilePath, shown: str | None = None) -> Document:
         Where there is no such file, or its text cannot be taken apart at all. Faults that leave the rest
         readable (keys written twice, anchors, tags) are in the document instead.
     """
-    return _Composer(shown or str(path)).compose(_text(path, shown or str(path)))
+    return document_of(_text(path, shown or str(path)), shown or str(path))
 
 
+@remembered(8)
 def document_of(text: str, shown: str) -> Document:
-    """Return the document of a text that is in no file yet; errors as for `read_document`."""
+    """Return what the text of a file says; UnreadableError as `read_document`."""
     return _Composer(shown).compose(text)
 
 
@@ -167,7 +169,7 @@ class _Composer:
             words = "has no keys at its top; begin with profile:, job:, practice:, route: or fleet:"
             raise _refusal(self.file, words)
         faults = tuple(
-            Fault(self.file, place.line, place.column, describe_path(path, data)[0], what)
+            Fault(self.file, place.line, place.column, describe_path(path, data)[0], what, "", path)
             for path, place, what in self.found
         )
         return Document(self.file, data, self.values, self.keys, faults)
