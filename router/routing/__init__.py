@@ -1,6 +1,7 @@
 """Plans the way of every run of a job: vehicle words on this side, the search's geometry behind it."""
 
 from router.routing.closed_bores import ClosedBores
+from router.routing.dragged_ends import DraggedEnd, DraggedWay
 from router.routing.effort import LegCosts, job_effort_mm
 from router.routing.end_choices import FixedEnds, fixed_ends
 from router.routing.free_space import (
@@ -29,6 +30,8 @@ from router.routing.wide_bends import with_wide_bends
 __all__ = [
     "IN_WORDS",
     "ClosedBores",
+    "DraggedEnd",
+    "DraggedWay",
     "FixedEnds",
     "GroundZone",
     "LegCosts",
