@@ -17,6 +17,7 @@ from router.signals import Stopped, stopped
 from router.version import __version__
 
 COMMANDS = {
+    "sketch": "Draw a vehicle and place a job, in the browser.",
     "plan": "Plan a job: map, sheet, bill and data.",
     "check": "List every fault of some files.",
     "measure": "Print what to measure on a vehicle: a sheet with boxes.",
@@ -123,7 +124,8 @@ def commands() -> None:
     (practice) come a map, a sheet for the installer, a bill and the plan as data.
 
     \b
-    Start with a shipped example:
+    Start in the browser, without writing a file, or with a shipped example:
+      underbody sketch my-van
       underbody plan examples/fridge-supply --out out
       underbody profiles
 

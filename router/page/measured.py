@@ -1,0 +1,93 @@
+"""What the page asks of measuring: types to start with, a profile made of answers, lengths, the sheet."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from router import measuring
+from router.errors import UnreadableError
+from router.page.edits import refused
+from router.page.folder_files import NAMES
+from router.tape_lengths import length_says, read_tape
+
+UNITS = ("mm", "in")
+MOST_ANSWERS, LONGEST_ANSWER = 200, 500
+
+
+class Measured:
+    """Answers for one folder; what is slow to import is imported when it is first asked."""
+
+    def __init__(self, folder: Path) -> None:
+        self._profile = folder / NAMES["profile"]
+
+    def types(self) -> list[dict[str, Any]]:
+        """Return the types of vehicles, each with what is measured of it."""
+        return _types()
+
+    def made(self, request: dict[str, Any]) -> dict[str, Any]:
+        """Return `text`, a profile made of a type and answers, or `faults`, each with its answer's `name`."""
+        key, name, unit = request.get("type"), request.get("name"), request.get("unit", "mm")
+        answers = request.get("answers")
+        if not isinstance(key, str) or not isinstance(name, str) or unit not in UNITS:
+            raise refused("type and name are texts, unit is mm or in")
+        if (
+            not isinstance(answers, dict)
+            or len(answers) > MOST_ANSWERS
+            or not all(map(_is_short, answers.values()))
+        ):
+            raise refused("answers is no mapping of short texts")
+        try:
+            return {"text": measuring.made_profile(key, answers, name, unit=unit)}
+        except measuring.AnswersError as error:
+            return {"faults": [{"name": fault.name, "what": fault.what} for fault in error.faults]}
+
+    def tape(self, request: dict[str, Any]) -> dict[str, Any]:
+        """Return `mm` and `says` of a length as people write it, or `what` is wrong with it."""
+        text, unit = request.get("text"), request.get("unit", "mm")
+        if not isinstance(text, str) or not _is_short(text) or unit not in UNITS:
+            raise refused("text is a short text, unit is mm or in")
+        try:
+            length_mm = read_tape(text, unit)
+        except ValueError as error:
+            return {"what": str(error)}
+        return {"mm": length_mm, "says": length_says(length_mm, unit)}
+
+    def sheet(self, *, paper: str, unit: str) -> str:
+        """Return the sheet to measure by, filled in with what the profile holds."""
+        try:
+            return measuring.measuring_sheet(self._profile, paper, unit)
+        except UnreadableError as error:
+            raise refused(error.faults[0].what) from None
+
+
+def _is_short(text: Any) -> bool:
+    """Return whether it is a text of some length."""
+    return isinstance(text, str) and len(text) <= LONGEST_ANSWER
+
+
+@cache
+def _types() -> list[dict[str, Any]]:
+    return [
+        {
+            "key": each.key,
+            "name": each.name,
+            "says": each.says,
+            "picture": each.picture,
+            "measurements": [
+                {
+                    "name": one.name,
+                    "ask": one.ask,
+                    "from": one.from_where,
+                    "to": one.to_where,
+                    "usual_mm": one.usual_mm,
+                    "least_mm": one.least_mm,
+                    "most_mm": one.most_mm,
+                    "picture": one.picture,
+                }
+                for one in each.measurements
+            ],
+        }
+        for each in measuring.vehicle_types()
+    ]
