@@ -53,6 +53,8 @@ export function createSideView(page) {
     const { state, ui } = store.get();
     const space = shownSpace(state, ui);
     const all = shapes();
+    const bounds = space && boundsOf(space.points);
+    if (bounds && (station < bounds.low[0] || station > bounds.high[0])) station = Math.round((bounds.low[0] + bounds.high[0]) / 20) * 10;
     const lost = withoutHeights(all);
     host.hidden = !space;
     views.hidden = cutBox.hidden = !is_open;
@@ -64,7 +66,6 @@ export function createSideView(page) {
     const unit = cutBox.querySelector(".unit");
     if (unit) unit.textContent = ui.unit;
     drawCutLine();
-    const bounds = space && boundsOf(space.points);
     if (!is_open || !bounds || !space) return;
     const range = rangeOf(all);
     const mirrored = seenFrom(space, ui) === "above";
