@@ -6,10 +6,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import yaml
+
 from router import measuring
 from router.errors import UnreadableError
 from router.page.edits import refused
 from router.page.folder_files import NAMES
+from router.reading import library_folder
 from router.tape_lengths import length_says, read_tape
 
 UNITS = ("mm", "in")
@@ -26,8 +29,17 @@ class Measured:
         """Return the types of vehicles, each with what is measured of it."""
         return _types()
 
+    def library(self) -> list[dict[str, Any]]:
+        """Return the profiles of the library, each with its key and its name."""
+        return [{"key": path.stem, "name": _name_of(path)} for path in _library().values()]
+
     def made(self, request: dict[str, Any]) -> dict[str, Any]:
-        """Return `text`, a profile made of a type and answers, or `faults`, each with its answer's `name`."""
+        """Return `text`, a copy of the library's `profile`, or a profile made of a type and answers.
+
+        Or `faults`, each with its answer's `name`.
+        """
+        if "profile" in request:
+            return _copy(request["profile"])
         key, name, unit = request.get("type"), request.get("name"), request.get("unit", "mm")
         answers = request.get("answers")
         if not isinstance(key, str) or not isinstance(name, str) or unit not in UNITS:
@@ -65,6 +77,26 @@ class Measured:
 def _is_short(text: Any) -> bool:
     """Return whether it is a text of some length."""
     return isinstance(text, str) and len(text) <= LONGEST_ANSWER
+
+
+def _library() -> dict[str, Path]:
+    return {path.stem: path for path in sorted(library_folder().glob("*.yaml"))}
+
+
+def _name_of(path: Path) -> str:
+    """Return what a profile calls itself, its file's name if nothing."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    named = next((line for line in lines if line.startswith("profile:")), "")
+    return str((yaml.safe_load(named) or {}).get("profile") or path.stem)
+
+
+def _copy(key: Any) -> dict[str, Any]:
+    path = _library().get(key) if isinstance(key, str) else None
+    if path is None:
+        return {
+            "faults": [{"name": "profile", "what": f"there is no such profile; take {', '.join(_library())}"}]
+        }
+    return {"text": path.read_bytes().decode("utf-8")}
 
 
 @cache

@@ -72,8 +72,11 @@ class Measuring(Protocol):
     def types(self) -> list[dict[str, Any]]:
         """Return the types of vehicles."""
 
+    def library(self) -> list[dict[str, Any]]:
+        """Return the profiles that one may begin with a copy of."""
+
     def made(self, request: dict[str, Any]) -> dict[str, Any]:
-        """Return `text`, a profile made of a type and answers, or `faults`."""
+        """Return `text`, a profile made of a type and answers or copied from the library, or `faults`."""
 
     def tape(self, request: dict[str, Any]) -> dict[str, Any]:
         """Return `mm` and `says` of a length, or `what` is wrong with it."""
@@ -109,6 +112,7 @@ class PageServer:
             "/events": self._events,
             "/plan": self._plan,
             "/types": self._types,
+            "/library": self._library,
             "/fit": self._fitted,
             "/measuring-sheet.html": self._measuring_sheet,
             **{f"/{name}": self._plan_file for name in PLAN_FILES},
@@ -246,6 +250,9 @@ class PageServer:
 
     async def _types(self, _: Request) -> Response:
         return _json(await asyncio.to_thread(self.measuring.types))
+
+    async def _library(self, _: Request) -> Response:
+        return _json(await asyncio.to_thread(self.measuring.library))
 
     async def _fitted(self, _: Request) -> Response:
         return _json(await (await self._ready()).fitted())

@@ -76,6 +76,9 @@ class Measured:
     def types(self):
         return [{"key": "van"}]
 
+    def library(self):
+        return [{"key": "wren", "name": "Wren"}]
+
     def made(self, request):
         if not request.get("type"):
             return {"faults": [{"name": "type", "what": "there is no such type"}]}

@@ -201,6 +201,15 @@ export function createServer(token, store, means = {}) {
       await drain();
     },
     types: () => call("/types"),
+    /** @returns {Promise<{key: string, name: string}[]>} */
+    library: () => call("/library"),
+    /**
+     * Begin with a copy of one of the library's profiles.
+     * @param {string} profile
+     */
+    async copy(profile) {
+      store.take(await call("/start", { revision: revision(), profile }));
+    },
     /**
      * @param {string} type
      * @param {Record<string, string>} answers

@@ -17,6 +17,8 @@ const KEPT = "answers typed so far";
 export function createStart({ store, server }) {
   /** @type {VehicleType[]} */
   let types = [];
+  /** @type {{key: string, name: string}[]} */
+  let library = [];
   /** @type {{type: string|null, name: string, answers: Record<string, string>}} */
   let given = { type: null, name: "", answers: {} };
   /** @type {ReturnType<typeof openDialog>|null} */
@@ -25,7 +27,7 @@ export function createStart({ store, server }) {
   let faults = new Map();
 
   async function open() {
-    types = await server.types();
+    [types, library] = await Promise.all([server.types(), server.library()]);
     given = { ...given, ...JSON.parse(localStorage.getItem(KEPT) ?? "{}") };
     const type = types.find((each) => each.key === given.type);
     if (type && Object.keys(given.answers).length) show(type, firstEmpty(type));
@@ -56,7 +58,16 @@ export function createStart({ store, server }) {
       el("div", { class: "types" }, ...types.map((type) => el("button", { type: "button", class: "type", onclick: () => choose(type) },
         pictureOf(type.picture), el("b", {}, type.name), el("span", { class: "small quiet" }, type.says))),
       el("button", { type: "button", class: "type", onclick: () => name(null) }, el("b", {}, "None of these"), el("span", { class: "small quiet" }, "Begin with an empty underfloor and draw everything yourself."))),
+      el("h3", {}, "Or a vehicle of the library"),
+      el("p", { class: "quiet" }, "A copy of it is put into this folder, to be changed as you like."),
+      el("div", { class: "row" }, ...library.map((each) => el("button", { type: "button", onclick: () => void copy(each.key) }, each.name))),
     ]);
+  }
+
+  /** @param {string} key */
+  async function copy(key) {
+    await server.copy(key);
+    if (store.state()?.files.profile.there) dialog?.close();
   }
 
   /** @param {string} text */

@@ -145,6 +145,7 @@ def test_what_people_fit_measure_and_start_with(served):
     )
     assert served.json("POST", "/fit", {"revision": 0, "key": "lamp"})[0] == 409
     assert served.json("GET", "/types") == (200, [{"key": "van"}])
+    assert served.json("GET", "/library") == (200, [{"key": "wren", "name": "Wren"}])
     status, state = served.json(
         "POST", "/start", {"revision": 1, "type": "van", "name": "Mine", "answers": {}}
     )
