@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -61,7 +62,7 @@ def shown(watched):
 def test_from_a_type_to_a_vehicle_with_eleven_numbers_at_most(tmp_path):
     with served(tmp_path) as address, browsing(address) as watched:
         page = watched.page
-        page.get_by_role("button", name="Crossover").click()
+        page.get_by_role("button", name=re.compile("^Crossover")).click()
         page.get_by_label("What do you call it").fill(HOSTILE)
         page.get_by_role("button", name="Begin measuring").click()
         answer = page.locator("#start-answer")
@@ -82,6 +83,15 @@ def test_from_a_type_to_a_vehicle_with_eleven_numbers_at_most(tmp_path):
         assert made["profile"] == HOSTILE
         assert page.locator(".part.assumed").count() > 20
         assert watched.strangers() == []
+        assert watched.wrong == []
+
+
+def test_a_vehicle_of_the_library_is_copied_byte_for_byte(tmp_path):
+    with served(tmp_path) as address, browsing(address) as watched:
+        watched.page.get_by_role("button", name="Plover crossover").click()
+        shown(watched)
+        expect(watched.page.locator("#vehicle")).to_have_text("Plover crossover")
+        assert (tmp_path / "profile.yaml").read_bytes() == PLOVER.read_bytes()
         assert watched.wrong == []
 
 
@@ -317,9 +327,9 @@ def test_the_start_is_for_everybody(tmp_path, screen):
     found = {}
     with served(tmp_path) as address, browsing(address, screen, judged=True) as watched:
         page = watched.page
-        page.get_by_role("button", name="Crossover").wait_for()
+        page.get_by_role("button", name=re.compile("^Crossover")).wait_for()
         found["types"] = (watched.judged(), watched.too_small(), watched.is_wider_than_its_window())
-        page.get_by_role("button", name="Crossover").click()
+        page.get_by_role("button", name=re.compile("^Crossover")).click()
         found["name"] = (watched.judged(), watched.too_small(), watched.is_wider_than_its_window())
         page.get_by_role("button", name="Begin measuring").click()
         found["question"] = (watched.judged(), watched.too_small(), watched.is_wider_than_its_window())
