@@ -74,10 +74,10 @@ def assumed_parts(profile: Profile) -> tuple[AssumedPart, ...]:
 
 
 def measured_words(profile: Profile) -> str:
-    """Return when and how well a vehicle was measured, and how many of its values were not."""
+    """Return how many of a vehicle's values nobody measured, and when and how well the others were."""
     words = f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"
     count = len(assumed_parts(profile))
-    return f"{words}; {count} assumed" if count else words
+    return f"{count} only assumed; {words}" if count else words
 
 
 def _parts(profile: Profile) -> Iterator[tuple[PartKind, str, Record, Space | Member | None]]:

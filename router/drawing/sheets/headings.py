@@ -6,6 +6,8 @@ from router.drawing.paper.frame import Box, SeenFrom
 from router.drawing.paper.pen import Pen
 from router.drawing.sheets import title
 from router.drawing.sheets.layout import Request
+from router.facts import assumed_parts, measured_words
+from router.model.vehicle import Profile
 
 
 def draw_title_block(pen: Pen, request: Request, scale: float, number: int, sheets: int) -> None:
@@ -41,13 +43,19 @@ def description(request: Request, scale: float) -> str:
     return f"{view} Runs: {runs}."
 
 
+def _measured(profile: Profile) -> str:
+    """Return how well the vehicle was measured; where much is only assumed, that in place of the day."""
+    count = len(assumed_parts(profile))
+    return f"{count} only assumed, rest to {profile.tolerance_mm:g} mm" if count else measured_words(profile)
+
+
 def _rows(request: Request, scale: float) -> tuple[tuple[str, str], ...]:
     profile = request.profile
     mirrored = " (mirrored)" if request.seen_from is SeenFrom.BELOW else ""
     shared = (
         ("Revision", str(profile.revision)),
         ("Variant", profile.variant or "as first measured"),
-        ("Measured", f"{profile.measured_on}, to {profile.tolerance_mm:g} mm"),
+        ("Measured", _measured(profile)),
         ("Scale", f"1:{scale:.4g} on {request.paper.name}"),
         ("Seen from", f"{request.seen_from}{mirrored}"),
     )

@@ -94,6 +94,15 @@ def test_the_title_of_a_keep_out_says_how_far_off_it_may_be(maps):
     assert sum(each.endswith("fuel, assumed to 60 mm") for each in titles) == 2
 
 
+def test_the_title_block_says_first_how_much_nobody_measured(maps):
+    said = {
+        name: [word.words for word in words_of(shown) if "to 10 mm" in word.words]
+        for name, shown in maps.items()
+    }
+    assert set(said["assumed"]) == {"7 only assumed, rest to 10 mm"}
+    assert set(said["measured"]) == {"2026-03-14, to 10 mm"}
+
+
 def test_every_line_that_is_assumed_differs_from_every_line_that_was_measured():
     """In black and white too: by its dashes. A line that nothing is fixed to has a keep-out round it."""
     solid = (inks.OUTLINE, inks.MEMBER, inks.PANEL)

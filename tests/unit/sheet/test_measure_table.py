@@ -57,7 +57,7 @@ def test_where_the_plan_hangs_on_nothing_that_is_assumed_it_says_so():
 
 def test_the_sheet_has_it_once_before_what_to_fetch_and_says_how_much_is_assumed(plan):
     page = Page(make_sheet(plan, draw_map(plan)))
-    assert "2026-03-14, to 10 mm; 7 assumed" in page.text
+    assert "7 only assumed; 2026-03-14, to 10 mm" in page.text
     ids = [attributes.get("id") or "" for _, attributes in page.elements]
     ids = [each for each in ids if each.startswith("part-")]
     assert ids.index("part-measure") + 1 == ids.index("part-fetch")
