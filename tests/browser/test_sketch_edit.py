@@ -195,6 +195,7 @@ def test_a_fault_stands_at_the_part_itself_with_its_cure(folder):
         page.keyboard.press("Escape")  # and of the part
         page.keyboard.press("n")
         expect(page.locator(".walk.fault")).to_be_visible()
+        assert watched.wrong == []
 
 
 def test_two_windows_end_in_agreement(folder):
