@@ -145,7 +145,10 @@ class _Line:
 
 
 def _covers(number: int, line: _Line, lines: Sequence[_Line], known: list[list[_Cover]]) -> list[_Cover]:
-    """Return what of a run lies on the lines of earlier runs, each stretch on the first of them."""
+    """Return what of a run lies on the lines of earlier runs, each stretch on the first of them.
+
+    A run that goes there and back on one line lies in its loom once; the other time it lies beside it.
+    """
     covers: list[_Cover] = []
     for other in range(number):
         for near in _lying_on(line, other, lines[other]):
@@ -241,10 +244,15 @@ def _part_on(cover: _Cover, low_mm: float, high_mm: float) -> Iterator[_Cover]:
 
 
 def _beside_known(cover: _Cover, known: Sequence[_Cover]) -> list[_Cover]:
-    """Return the parts of a stretch that no known one has already."""
-    parts = [cover]
+    """Return the parts of a stretch that no known one has already, be it of the run or of the other's line."""
+    taken = [(each.from_mm, each.to_mm) for each in known]
     for each in known:
-        ends = ((-math.inf, each.from_mm), (each.to_mm, math.inf))
+        if each.on == cover.on:
+            low_mm, high_mm = sorted(cover.at_on(mm) for mm in each.on_mm)
+            taken.append((low_mm, high_mm))
+    parts = [cover]
+    for low_mm, high_mm in taken:
+        ends = ((-math.inf, low_mm), (high_mm, math.inf))
         parts = [rest for part in parts for low, high in ends if (rest := part.between(low, high))]
     return parts
 
@@ -277,7 +285,7 @@ def _rows_on(
         after = {number: (low_mm, high_mm)}
         for run, cover in there:
             if cover.on_mm[0] < (low_mm + high_mm) / 2 < cover.on_mm[1]:
-                after.setdefault(run, (cover.at_on(low_mm), cover.at_on(high_mm)))
+                after[run] = (cover.at_on(low_mm), cover.at_on(high_mm))
         if row and _goes_on(row, after):
             row = {run: (row[run][0], after[run][1]) for run in row}
             continue

@@ -100,6 +100,20 @@ def test_a_run_out_and_back_lies_with_another_on_both_ways() -> None:
     assert told(a_route(way, run="a"), a_route(way, run="b")) == [(("a", 0, 1300), ("b", 0, 1300))]
 
 
+def test_a_run_that_turns_back_on_the_line_of_another_lies_in_a_loom_all_along() -> None:
+    """The second goes past where it leaves, from 500 to 200 on the first's line, and back: in that loom once."""
+    past = a_route([(800, 300, Z), (800, 0, Z), (200, 0, Z), (500, 0, Z), (500, 300, Z)], run="b")
+    assert told(STRAIGHT, past) == [
+        (("a", 0, 200),),
+        (("a", 200, 500), ("b", 900, 1200)),
+        (("a", 500, 800), ("b", 600, 300)),
+        (("a", 800, 1000),),
+        (("b", 0, 300),),
+        (("b", 600, 900),),
+        (("b", 1200, 1500),),
+    ]
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_the_bundles_of_a_run_make_up_the_whole_run(seed: int) -> None:
     """Whatever lies together on a grid, each run is in one bundle at a time, and in some all along."""
