@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TypeAlias
 
+from router.facts import segments_of
 from router.memory import remembered
 from router.model.fixing import Fixing
 from router.model.job import Job
@@ -21,6 +24,7 @@ from router.routing.routes import make_route
 from router.routing.searched_jobs import as_searched
 from router.routing.together import lay_together
 from router.search import Ask, Path, SightGraph, near_best_paths
+from router.tolerances import PARALLEL
 
 LITTLE_MORE = 0.03
 """A route that breaks no must-rule is taken though it takes so much more effort than the best; a share."""
@@ -111,11 +115,19 @@ def near_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routin
         The best that was found.
     practice : Practice
     """
-    yield from routing.runners_up
+    turned = _turns_back(routing)
+    yield from (other for other in routing.runners_up if _turns_back(other) <= turned)
     if len(job.runs) == 1:
         own = routing.laid[0]
         paths = _near_paths(own.graph, own.ask)
         yield from _on_paths(job, routing, practice, paths)
+
+
+def _turns_back(routing: Routing) -> int:
+    """Return at how many corners the routes go back on themselves, which no loom can: a bend of radius 0."""
+    ahead = [[piece.direction() for piece in segments_of(route)] for route in routing.routes]
+    turns = [math.dist(a, [-part for part in b]) for row in ahead for a, b in pairwise(row)]
+    return sum(turn < PARALLEL for turn in turns)
 
 
 def further_from_best(job: Job, routing: Routing, practice: Practice) -> Iterator[Routing]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
-from small_vehicle import a_floor, a_keep_out, box, default_practice, star_job
+from small_vehicle import a_floor, a_keep_out, a_route, box, default_practice, star_job
 from star_jobs import a_random_job
 
 import router.planning
@@ -112,3 +112,13 @@ def test_of_one_run_a_path_that_is_nearly_its_best_is_taken(shift_mm, monkeypatc
     assert NOTHING not in {finding.what for finding in other.findings}
     sides = [{p.y_mm > 350.0 for p in plan.runs[0].route.points[1:-1]} for plan in (best, other)]
     assert sides == [{shift_mm < 0}, {shift_mm > 0}]
+
+
+def test_no_way_that_turns_back_on_itself_stands_beside_the_best(question, found):
+    """There and back on one line is a bend of radius 0, which no loom has, however little effort it takes."""
+    first, second, *_ = found
+    places = [(point.x_mm, point.y_mm, point.z_mm) for point in second.routes[0].points]
+    spur = a_route([*places, places[-2], places[-1]], run=second.routes[0].run)
+    bent = replace(second, routes=(spur, *second.routes[1:]))
+    job, _, practice = question
+    assert list(near_best(job, replace(first, runners_up=(bent, second)), practice)) == [second]
