@@ -10,13 +10,18 @@ import os
 import queue
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import BinaryIO, Protocol
 
 from router.page.frames import Message, frame_of, read_message
 
-NICER = 5
+NICER = 10
 """Whole plans and drawings stand back behind whatever answers a finger."""
+AUTOGROUP = Path("/proc/self/autogroup")
+"""Linux shares processors out by session first: niceness counts inside of one, and each worker has its own."""
+MOST_TRIES = 10
 
 
 class Work(Protocol):
@@ -98,9 +103,23 @@ def _work(name: str) -> Work:
         return LiveWork()
     from router.page.plan_work import PlanWork  # noqa: PLC0415
 
+    stand_back()
+    return PlanWork()
+
+
+def stand_back() -> None:
+    """Let whatever else there is to do go before this process, inside of its session and beside others."""
     if hasattr(os, "nice"):
         os.nice(NICER)
-    return PlanWork()
+    for _ in range(MOST_TRIES):
+        try:
+            AUTOGROUP.write_text(f"{NICER}", encoding="ascii")
+        except BlockingIOError:  # one such change in a tenth of a second, of all that are made
+            time.sleep(0.1)
+            continue
+        except OSError:  # the system does not group by session
+            pass
+        return
 
 
 if __name__ == "__main__":

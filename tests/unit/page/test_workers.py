@@ -197,6 +197,28 @@ def test_a_planner_that_ends_by_itself_is_told_of_and_replaced():
 END = {"terminal": "work lamp", "space": None}
 
 
+@pytest.mark.skipif(not Path("/proc/self/autogroup").exists(), reason="sessions are not grouped here")
+def test_a_whole_plan_stands_back_behind_what_answers_a_finger():
+    """Each worker has its own session: niceness inside of it would not let the others go first."""
+
+    async def play(workers):
+        await workers.state(texts_of(SMALL))
+        await planned(workers, texts_of(SMALL))
+        while not workers._spare.notices_stops:
+            await asyncio.sleep(0.05)
+        return {name: niceness(pid) for name, pid in workers.pids.items()}
+
+    nice = with_workers(SMALL, play)
+    assert nice["plan"] == nice["spare"]
+    assert all(behind > before for behind, before in zip(nice["plan"], nice["live"], strict=True))
+
+
+def niceness(pid):
+    """Return the niceness of a process inside of its session, and that of its session."""
+    inside = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rsplit(")", 1)[1].split()[16]
+    return int(inside), int(Path(f"/proc/{pid}/autogroup").read_text(encoding="utf-8").split()[-1])
+
+
 def test_the_way_follows_an_end_that_is_dragged():
     async def play(workers):
         at = [3000.0, -500.0]
