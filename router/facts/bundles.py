@@ -244,7 +244,7 @@ def _part_on(cover: _Cover, low_mm: float, high_mm: float) -> Iterator[_Cover]:
 
 
 def _beside_known(cover: _Cover, known: Sequence[_Cover]) -> list[_Cover]:
-    """Return the parts of a stretch that no known one has already, be it of the run or of the other's line."""
+    """Return the parts of a stretch that no known one has already, of the run or of the other's line."""
     taken = [(each.from_mm, each.to_mm) for each in known]
     for each in known:
         if each.on == cover.on:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from router.errors import Fault
-from router.memory import Memory
+from router.memory import remembered
 from router.page.shapes_drawn import shape_of_place, shapes_of_profile
 from router.page.still_to_do import tasks_of
 from router.reading import OpenFile, faults_and_advice, holding, open_file, places_written, what_and_cure
@@ -42,15 +42,14 @@ def state_of(
     """
     named = {"profile": Path(folder) / PROFILE_FILE, "job": Path(folder) / JOB_FILE}
     texts = {"profile": profile_text, "job": job_text}
-    with Memory().in_use():  # each text is taken apart once
-        opened = {key: open_file(named[key], texts[key]) for key in named}
-        shapes = list(_shapes(opened["profile"], opened["job"]))
-        return {
-            "data": {key: file.data for key, file in opened.items()},
-            "shapes": shapes,
-            "faults": list(_faults(named, texts)),
-            "tasks": tasks_of(shapes, ways),
-        }
+    opened = {key: open_file(named[key], texts[key]) for key in named}
+    shapes = list(_shapes(opened["profile"], opened["job"]))
+    return {
+        "data": {key: file.data for key, file in opened.items()},
+        "shapes": shapes,
+        "faults": list(_faults(named, texts)),
+        "tasks": tasks_of(shapes, ways),
+    }
 
 
 def _shapes(profile: OpenFile, job: OpenFile) -> Iterator[dict[str, Any]]:
@@ -67,14 +66,27 @@ def _faults(named: Mapping[str, Path], texts: Mapping[str, str | None]) -> Itera
     seen: set[Fault] = set()
     with holding({path: texts[key] for key, path in named.items()}):
         for key, path in named.items():
-            if texts[key] is None:
+            if (text := texts[key]) is None:
                 continue
-            faults, advice = faults_and_advice(path)
+            is_alone = key == "profile" and _says_profile(path, text)
+            faults, advice = _profile_found(path, text) if is_alone else faults_and_advice(path)
             for severity, found in (("fault", faults), ("advice", advice)):
                 for fault in found:
                     if fault not in seen:
                         seen.add(fault)
                         yield _as_data(fault, keys.get(fault.file, fault.file), severity)
+
+
+def _says_profile(path: Path, text: str) -> bool:
+    """Return whether a text is a profile indeed: what else it may be names other files."""
+    return next(iter(open_file(path, text).data or {}), "") == "profile"
+
+
+@remembered(most=2)
+def _profile_found(path: Path, text: str) -> tuple[tuple[Fault, ...], tuple[Fault, ...]]:
+    """Return what is wrong with a profile, and what is advised of it: no other file has a say in either."""
+    with holding({path: text}):
+        return faults_and_advice(path)
 
 
 def _as_data(fault: Fault, file: str, severity: str) -> dict[str, Any]:

@@ -17,10 +17,10 @@ from typing import BinaryIO, Protocol
 
 from router.page.frames import Message, frame_of, read_message
 
-NICER = 10
+NICER = 5
 """Whole plans and drawings stand back behind whatever answers a finger."""
 AUTOGROUP = Path("/proc/self/autogroup")
-"""Linux shares processors out by session first: niceness counts inside of one, and each worker has its own."""
+"""Linux shares processors out by session first: niceness counts inside of one, and each worker has one."""
 MOST_TRIES = 10
 
 

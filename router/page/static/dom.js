@@ -47,6 +47,30 @@ function fill(element, props, children) {
 }
 
 /**
+ * Keep the children of an element in step with what is wanted: what stays as it is is neither made nor moved again.
+ * Returns a function that takes what is wanted, and hands back its elements in that order.
+ * @template {Element} T
+ * @param {Element} parent Nobody else puts children into it.
+ */
+export function keptChildren(parent) {
+  /** @type {Map<string, T>} */
+  let kept = new Map();
+
+  /** @param {{key: string, make: () => T}[]} wanted `key` says all that the element depends on. */
+  return (wanted) => {
+    const before = kept;
+    kept = new Map(wanted.map(({ key, make }) => [key, before.get(key) ?? make()]));
+    const elements = [...kept.values()];
+    const stay = new Set(/** @type {Element[]} */ (elements));
+    for (const child of [...parent.children]) if (!stay.has(child)) child.remove();
+    elements.forEach((element, number) => {
+      if (parent.children[number] !== element) parent.insertBefore(element, parent.children[number] ?? null);
+    });
+    return elements;
+  };
+}
+
+/**
  * A picture that the server made, as elements; never scripts or handlers.
  * @param {string} text
  * @returns {Element}

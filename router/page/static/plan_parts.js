@@ -7,7 +7,7 @@
  * @typedef {import("./plan_view.js").PlanView} PlanView
  * @typedef {import("./store.js").Store} Store
  */
-import { svg } from "./dom.js";
+import { keptChildren, svg } from "./dom.js";
 import { footprint, middleOf } from "./geometry.js";
 import { HAZARDS, tagsOf } from "./hazards.js";
 import { labelOf, tidy } from "./plan_words.js";
@@ -29,24 +29,32 @@ export function drawParts(plan, store) {
   const patterns = Object.entries(HAZARDS).flatMap(([hazard, style]) => makePatterns(plan.defs, hazard, style));
   /** @type {WeakMap<Element, Shape>} */
   const shapeOf = new WeakMap();
+  const keptParts = keptChildren(parts);
+  const keptWords = keptChildren(words);
   let shown = "";
 
   function draw() {
     const { state, ui } = store.get();
     const space = shownSpace(state, ui);
-    parts.replaceChildren();
-    words.replaceChildren();
     ghosts.replaceChildren();
-    if (!state || !space) return void (shown = "");
+    if (!state || !space) {
+      parts.replaceChildren();
+      words.replaceChildren();
+      return void (shown = "");
+    }
     for (const other of spacesOf(state)) if (other !== space) ghosts.append(svg("path", { class: "ghost", d: closed(other.points) }));
     const tags = tagsOf(state.shapes);
     const selected = selectedShape(state, ui);
-    for (const shape of inOrder(state.shapes, space)) {
-      const group = drawn(shape, valueAt(state.data[shape.file], shape.path), shape === selected);
-      shapeOf.set(group, shape);
-      parts.append(group);
-      name(shape, tags.get(shape), shape === selected);
-    }
+    const seen = inOrder(state.shapes, space);
+    const groups = keptParts(seen.map((shape) => {
+      const raw = valueAt(state.data[shape.file], shape.path);
+      return { key: JSON.stringify([shape, raw, shape === selected]), make: () => drawn(shape, raw, shape === selected) };
+    }));
+    groups.forEach((group, number) => shapeOf.set(group, seen[number]));
+    keptWords(seen.filter(isNamed).map((shape) => {
+      const tag = tags.get(shape);
+      return { key: JSON.stringify([shape, tag, shape === selected]), make: () => named(shape, tag, shape === selected) };
+    }));
     const from = seenFrom(space, ui);
     const look = `${space.name} ${from}`;
     const bounds = boundsOf(space.points);
@@ -55,34 +63,20 @@ export function drawParts(plan, store) {
     scaleWords();
   }
 
-  /**
-   * @param {Shape} shape
-   * @param {string|undefined} tag
-   * @param {boolean} selected
-   */
-  function name(shape, tag, selected) {
-    if (!shape.points.length || shape.part === "pass" || shape.part === "step") return;
-    if (shape.part === "space") return;
-    const [x, y] = middleOf(shape);
-    const text = svg("text", { class: `word ${shape.part}${selected ? " selected" : ""}${tag ? " tag" : ""}` }, tag ?? "");
-    if (shape.form === "at") text.setAttribute("x", "13");
-    text.append(svg("tspan", { class: "full" }, tag ? ` ${titleOf(shape)}` : titleOf(shape)));
-    text.dataset.at = `${x} ${y}`;
-    words.append(text);
-  }
-
   function scaleWords() {
     const view = plan.view();
     const [by, flip] = [1 / view.scale, view.seenFrom === "above"];
     const all = /** @type {SVGTextElement[]} */ ([...words.querySelectorAll("text")]);
     for (const word of all) {
       const turn = view.turned ? `rotate(-90) scale(${by} ${by})` : `scale(${by} ${by})`;
-      word.setAttribute("transform", `translate(${word.dataset.at}) scale(1 ${flip ? -1 : 1}) ${turn}`);
+      const transform = `translate(${word.dataset.at}) scale(1 ${flip ? -1 : 1}) ${turn}`;
+      if (word.getAttribute("transform") !== transform) word.setAttribute("transform", transform);
     }
     tidy(all.map((word) => labelOf(word, plan.toScreen(placeOf(word)))), plan.size().width);
     for (const pattern of patterns) {
       const scale = (PAPER_PX * by).toFixed(4);
-      pattern.setAttribute("patternTransform", `scale(${scale} ${flip ? "-" : ""}${scale}) rotate(${view.turned ? -90 : 0}) rotate(${-Number(pattern.dataset.angle)})`);
+      const transform = `scale(${scale} ${flip ? "-" : ""}${scale}) rotate(${view.turned ? -90 : 0}) rotate(${-Number(pattern.dataset.angle)})`;
+      if (pattern.getAttribute("patternTransform") !== transform) pattern.setAttribute("patternTransform", transform);
     }
   }
 
@@ -127,6 +121,23 @@ export function drawParts(plan, store) {
   }
 
   return { draw, pick, shapesAt };
+}
+
+/** @param {Shape} shape */
+const isNamed = (shape) => shape.points.length > 0 && !["space", "step", "pass"].includes(shape.part);
+
+/**
+ * @param {Shape} shape
+ * @param {string|undefined} tag
+ * @param {boolean} selected
+ */
+function named(shape, tag, selected) {
+  const [x, y] = middleOf(shape);
+  const text = svg("text", { class: `word ${shape.part}${selected ? " selected" : ""}${tag ? " tag" : ""}` }, tag ?? "");
+  if (shape.form === "at") text.setAttribute("x", "13");
+  text.append(svg("tspan", { class: "full" }, tag ? ` ${titleOf(shape)}` : titleOf(shape)));
+  text.dataset.at = `${x} ${y}`;
+  return text;
 }
 
 /**

@@ -101,7 +101,7 @@ def test_a_run_out_and_back_lies_with_another_on_both_ways() -> None:
 
 
 def test_a_run_that_turns_back_on_the_line_of_another_lies_in_a_loom_all_along() -> None:
-    """The second goes past where it leaves, from 500 to 200 on the first's line, and back: in that loom once."""
+    """The second goes past where it leaves, from 500 to 200 on the first's line, and back: there once."""
     past = a_route([(800, 300, Z), (800, 0, Z), (200, 0, Z), (500, 0, Z), (500, 300, Z)], run="b")
     assert told(STRAIGHT, past) == [
         (("a", 0, 200),),

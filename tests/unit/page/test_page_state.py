@@ -9,6 +9,8 @@ import pytest
 import yaml
 
 from router.__main__ import main
+from router.memory import Memory
+from router.page import page_state
 from router.page.page_state import state_of
 
 SHIPPED = sorted((Path(__file__).parents[3] / "profiles").glob("*.yaml"))
@@ -242,3 +244,26 @@ def test_everything_of_a_shipped_vehicle_is_drawn(shipped):
     assert sorted(named) == sorted(each["name"] for items in lists for each in items)
     assert len(named) > 50
     assert [shape for shape in shapes if shape["partly"]] == []
+
+
+def test_a_profile_is_looked_through_once_while_the_job_changes(tmp_path, monkeypatch):
+    """What is said stays the same as where nothing is remembered."""
+    looked, look = [], page_state.faults_and_advice
+    monkeypatch.setattr(page_state, "faults_and_advice", lambda path: looked.append(path.name) or look(path))
+    jobs = ["job: Lamp\n", "job: Horn\n"]
+    alone = [state_of(INCHES, job, tmp_path) for job in jobs]
+    looked.clear()
+    with Memory().in_use():
+        assert [state_of(INCHES, job, tmp_path) for job in jobs] == alone
+    assert looked == ["profile.yaml", "job.yaml", "job.yaml"]
+
+
+def test_what_stands_in_place_of_a_profile_is_looked_through_again(tmp_path):
+    """It names another file, which is mended meanwhile."""
+    other = tmp_path / "van.yaml"
+    job = "job: Lamp\nprofile: van.yaml\n"
+    with Memory().in_use():
+        before = state_of(job, None, tmp_path)["faults"]
+        other.write_text(INCHES, encoding="utf-8")
+        after = state_of(job, None, tmp_path)["faults"]
+    assert before != after
