@@ -335,3 +335,30 @@ def test_the_start_is_for_everybody(tmp_path, screen):
         page.get_by_role("button", name="Begin measuring").click()
         found["question"] = (watched.judged(), watched.too_small(), watched.is_wider_than_its_window())
     assert found == dict.fromkeys(("types", "name", "question"), ([], [], False))
+
+
+EDIT = """async heights => {
+  const token = document.querySelector('meta[name="sketch-token"]').content;
+  const headers = { "X-Sketch-Token": token, "Content-Type": "application/json" };
+  const { revision, data } = await (await fetch("/state", { headers })).json();
+  const at = data.profile["keep-outs"].findIndex(each => each.name === "fuel tank");
+  window.drawn = [...document.querySelectorAll(".layer.parts > .part, .layer.words > .word")];
+  const edits = [{ file: "profile", op: "set", path: ["keep-outs", at, "heights"], value: heights }];
+  await fetch("/edit", { method: "POST", headers, body: JSON.stringify({ revision, group: null, edits }) });
+}"""
+"""Gives the fuel tank other heights, as another window would."""
+OLD_AND_NEW = """() => {
+  const now = [...document.querySelectorAll(".layer.parts > .part, .layer.words > .word")];
+  const called = each => each.querySelector("title")?.textContent ?? each.textContent;
+  return [now.length === window.drawn.length, now.filter(each => !window.drawn.includes(each)).map(called)];
+}"""
+
+
+def test_only_what_changed_is_drawn_again(folder):
+    with served(folder) as address, browsing(address) as watched:
+        shown(watched)
+        watched.page.evaluate(EDIT, ["211 mm", "420 mm"])
+        watched.page.wait_for_function(f"() => ({OLD_AND_NEW})()[1].length > 0")
+        is_whole, new = watched.page.evaluate(OLD_AND_NEW)
+        assert is_whole
+        assert len(new) == 2 and all(each.endswith("fuel tank") for each in new)  # the part and its name
