@@ -65,7 +65,7 @@ def measure(
       underbody measure panel-van --length "wheelbase=3.95 m" --profile my-van.yaml
       underbody measure my-van.yaml --paper letter --unit in --out sheet.html
     """
-    from router.measuring import measuring_sheet, vehicle_types
+    from router.measuring import NEEDED_WORDS, lengths_needed, measuring_sheet, vehicle_types
     from router.writing import write_whole
 
     if profile_path is None and (lengths or name):
@@ -77,8 +77,11 @@ def measure(
         print_columns([("type", "vehicle", "what it is like"), *rows])
         return
     if profile_path is not None:
-        write_whole({profile_path: _profile(named, lengths, name, unit).encode()})
+        answers = _answers(lengths)
+        write_whole({profile_path: _profile(named, answers, name, unit).encode()})
         click.echo(f"written: {profile_path}; what is still assumed: underbody measure {profile_path}")
+        for each in lengths_needed(named, answers):
+            click.echo(f"needed: {each}; {NEEDED_WORDS}")
         return
     sheet = measuring_sheet(named, paper, unit).encode()
     if out == Path("-"):
@@ -89,10 +92,8 @@ def measure(
     click.echo(f"written: {path}; print it from a browser")
 
 
-def _profile(key: str, lengths: tuple[str, ...], name: str | None, unit: str) -> str:
-    """Return the text of the profile that a type makes of lengths; Refusal with every fault of them."""
-    from router.measuring import AnswersError, made_profile, vehicle_types
-
+def _answers(lengths: tuple[str, ...]) -> dict[str, str]:
+    """Return what was measured by name; Refusal where it is written otherwise, or twice."""
     answers: dict[str, str] = {}
     for each in lengths:
         measurement, sign, length = each.partition("=")
@@ -100,6 +101,13 @@ def _profile(key: str, lengths: tuple[str, ...], name: str | None, unit: str) ->
             words = "is written twice" if sign else "has no ="
             raise Refusal(f'--length "{each}" {words}; write each once, e.g. --length "wheelbase=3.95 m"')
         answers[measurement.strip()] = length
+    return answers
+
+
+def _profile(key: str, answers: dict[str, str], name: str | None, unit: str) -> str:
+    """Return the text of the profile that a type makes of lengths; Refusal with every fault of them."""
+    from router.measuring import AnswersError, made_profile, vehicle_types
+
     usual_name = next((each.name for each in vehicle_types() if each.key == key), key)
     try:
         return made_profile(key, answers, usual_name if name is None else name, unit=unit)

@@ -7,7 +7,7 @@ import math
 import re
 import textwrap
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -18,6 +18,8 @@ from router.tape_lengths import length_says, read_tape
 
 ROUNDED_UP_TO_MM = 5.0
 NEVER_OFF_MORE_MM = 2000.0
+NEEDED_KEY = "needed"
+NEEDED_WORDS = "without it no way can be told from a wrong one"
 _PLAIN_NAME = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[ ,.'-]*[A-Za-z0-9]+)*")
 _LINE_WIDTH = 110
 
@@ -70,6 +72,13 @@ def made_profile(
     return profile_text(found, answers_mm, name, on or date.today())
 
 
+def lengths_needed(key: str, answers: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the names of the lengths of a type that are needed and have no answer."""
+    found = find_type(key)
+    answered = {name for name, text in answers.items() if text.strip()}
+    return () if found is None else _not_in(found, answered)
+
+
 def profile_text(found: TypeRead, answers_mm: Mapping[str, float], name: str, on: date) -> str:
     """Return the text of a profile made from a type.
 
@@ -92,7 +101,7 @@ def profile_text(found: TypeRead, answers_mm: Mapping[str, float], name: str, on
         if slot.kind is not SlotKind.ASSUMED
     }
     written |= _assumptions(found, values, frozenset(answers_mm))
-    return _heading(found, answers_mm) + _body(found, written)
+    return _heading(found, answers_mm) + _body(found, written) + _needed(found, answers_mm)
 
 
 def read_answers(found: TypeRead, answers: Mapping[str, str], unit: str = "mm") -> dict[str, float]:
@@ -212,6 +221,16 @@ def _heading(found: TypeRead, answers_mm: Mapping[str, float]) -> str:
     )
     wrapped = [part for line in lines for part in textwrap.wrap(line, _LINE_WIDTH, break_on_hyphens=False)]
     return "".join(f"# {line}\n" for line in wrapped)
+
+
+def _not_in(found: TypeRead, answered: Container[str]) -> tuple[str, ...]:
+    """Return the names of the lengths that are needed and not answered."""
+    return tuple(each.name for each in found.measurements if each.is_needed and each.name not in answered)
+
+
+def _needed(found: TypeRead, answers_mm: Mapping[str, float]) -> str:
+    names = _not_in(found, answers_mm)
+    return f"\n{NEEDED_KEY}: [{', '.join(names)}]   # {NEEDED_WORDS}\n" if names else ""
 
 
 def _body(found: TypeRead, written: Mapping[Slot, str]) -> str:

@@ -64,5 +64,6 @@ def _measurement_data(one: Measurement) -> dict[str, Any]:
         "usual_mm": one.usual_mm,
         "least_mm": one.least_mm,
         "most_mm": one.most_mm,
+        "needed": one.is_needed,
         "picture": one.picture,
     }

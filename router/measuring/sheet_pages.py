@@ -74,10 +74,14 @@ def before_you_measure() -> Html:
     )
 
 
-def box(options: SheetOptions) -> Html:
-    """Return a large box to write one length in, with its unit behind it."""
+def box(options: SheetOptions, *, is_needed: bool) -> Html:
+    """Return a large box to write one length in, its unit behind it; a heavier one where it is needed."""
     return element(
-        "div", element("span", class_="box"), element("span", options.unit, class_="unit"), class_="answer"
+        "div",
+        element("span", class_="box needed" if is_needed else "box"),
+        element("span", options.unit, class_="unit"),
+        element("span", "needed", class_="needed") if is_needed else "",
+        class_="answer",
     )
 
 

@@ -33,6 +33,8 @@ class Measurement:
     usual_mm: float
     least_mm: float
     most_mm: float
+    is_needed: bool
+    """Nothing can be planned well without it."""
     picture: str
     """SVG."""
 
@@ -101,5 +103,6 @@ def _shown(found: TypeRead, body: Body, asked: Asked) -> Measurement:
         asked.usual_mm,
         asked.least_mm,
         asked.most_mm,
+        asked.is_needed,
         picture,
     )

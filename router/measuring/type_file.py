@@ -54,6 +54,7 @@ class MeasurementFile(FileModel):
     least: Length
     most: Length
     spread: Length = Field(description="how far off the usual value may be where nobody measured")
+    needed: bool = Field(False, description="nothing can be planned well without it")
     tape: TapeFile
 
 

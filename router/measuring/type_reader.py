@@ -41,6 +41,8 @@ class Asked:
     most_mm: float
     spread_mm: float
     tape: Tape
+    is_needed: bool
+    """Nothing can be planned well without it: too much hangs on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,5 +237,14 @@ def _asked(file: Any) -> Asked:
         tuple(map(parse_expression, file.tape.to)),
     )
     return Asked(
-        file.name, file.ask, file.from_, file.to, file.usual, file.least, file.most, file.spread, tape
+        file.name,
+        file.ask,
+        file.from_,
+        file.to,
+        file.usual,
+        file.least,
+        file.most,
+        file.spread,
+        tape,
+        file.needed,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from router.measuring.made_profiles import NEEDED_WORDS
 from router.measuring.sheet_pages import SheetOptions, before_you_measure, box, heading, page
 from router.measuring.shown_types import Measurement, shown_type
 from router.measuring.type_reader import TypeRead
@@ -16,10 +17,15 @@ def type_sheet(found: TypeRead, options: SheetOptions) -> str:
     title = f"Measuring sheet: {shown.name}"
     words = (
         f"{shown.name}: {shown.says}. {len(asked)} lengths make a profile of it; an empty box is taken as "
-        "usual, and what hangs on it is then only assumed. Is yours of another kind? Take another type."
+        "usual, and what hangs on it is then only assumed. "
+        f"{_needed(shown.measurements)}Is yours of another kind? Take another type."
     )
     content = joined([before_you_measure(), element("h2", f"The {len(asked)} lengths"), *asked])
     return page(title, heading(title, words), content, options)
+
+
+def _needed(asked: tuple[Measurement, ...]) -> str:
+    return f"A heavy box is needed: {NEEDED_WORDS}. " if any(each.is_needed for each in asked) else ""
 
 
 def _asked(number: int, each: Measurement, options: SheetOptions) -> Html:
@@ -32,6 +38,6 @@ def _asked(number: int, each: Measurement, options: SheetOptions) -> Html:
         element("p", each.ask),
         element("p", f"From: {each.from_where}. To: {each.to_where}."),
         element("p", f"Usual {usual}; from {least} to {most}.", class_="soft"),
-        box(options),
+        box(options, is_needed=each.is_needed),
     )
     return element("div", raw(each.picture), words, class_="asked")

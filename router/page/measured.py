@@ -101,25 +101,4 @@ def _copy(key: Any) -> dict[str, Any]:
 
 @cache
 def _types() -> list[dict[str, Any]]:
-    return [
-        {
-            "key": each.key,
-            "name": each.name,
-            "says": each.says,
-            "picture": each.picture,
-            "measurements": [
-                {
-                    "name": one.name,
-                    "ask": one.ask,
-                    "from": one.from_where,
-                    "to": one.to_where,
-                    "usual_mm": one.usual_mm,
-                    "least_mm": one.least_mm,
-                    "most_mm": one.most_mm,
-                    "picture": one.picture,
-                }
-                for one in each.measurements
-            ],
-        }
-        for each in measuring.vehicle_types()
-    ]
+    return measuring.types_data()

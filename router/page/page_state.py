@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 from router.errors import Fault
 from router.memory import remembered
 from router.page.shapes_drawn import shape_of_place, shapes_of_profile
-from router.page.still_to_do import tasks_of
+from router.page.still_to_do import NEEDED, tasks_of
 from router.reading import OpenFile, faults_and_advice, holding, open_file, places_written, what_and_cure
 
 PROFILE_FILE, JOB_FILE = "profile.yaml", "job.yaml"
@@ -48,7 +48,7 @@ def state_of(
         "data": {key: file.data for key, file in opened.items()},
         "shapes": shapes,
         "faults": list(_faults(named, texts)),
-        "tasks": tasks_of(shapes, ways),
+        "tasks": tasks_of(shapes, ways, (opened["profile"].data or {}).get(NEEDED, ())),
     }
 
 

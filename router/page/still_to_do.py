@@ -8,6 +8,11 @@ from typing import Any
 
 import shapely
 
+NEEDED = "needed"
+_WHY_NEEDED = (
+    "without it no way can be told from a wrong one; make the vehicle anew with it, or measure what hangs on "
+    "it and take its name out of `needed`"
+)
 _WITHOUT_HEIGHTS = {
     "keep-out": (
         "heights",
@@ -19,7 +24,9 @@ _WITHOUT_HEIGHTS = {
 """By part: the key that is wanted, what to say where it is not there, and what stands until it is."""
 
 
-def tasks_of(shapes: Sequence[Mapping[str, Any]], ways: Sequence[Any]) -> list[dict[str, Any]]:
+def tasks_of(
+    shapes: Sequence[Mapping[str, Any]], ways: Sequence[Any], needed: Any = ()
+) -> list[dict[str, Any]]:
     """Return what is still to be measured, in the order in which it matters.
 
     Parameters
@@ -28,6 +35,8 @@ def tasks_of(shapes: Sequence[Mapping[str, Any]], ways: Sequence[Any]) -> list[d
         As `router.page.shapes_drawn` makes them.
     ways : sequence of sequences of points
         The planned routes, x and y first in each point; none where nothing is planned. [mm]
+    needed : sequence of str, or anything that somebody wrote in its place
+        The lengths that are needed and that nobody measured: they come first.
     """
     routes = [shapely.LineString([each[:2] for each in way]) for way in ways if len(way) >= 2]
     ground = shapely.union_all(routes) if routes else None
@@ -36,7 +45,22 @@ def tasks_of(shapes: Sequence[Mapping[str, Any]], ways: Sequence[Any]) -> list[d
         for shape in shapes
         for path, what, why in _wanted(shape)
     ]
-    return sorted(tasks, key=lambda task: math.inf if task["near_mm"] is None else task["near_mm"])
+    tasks.sort(key=lambda task: math.inf if task["near_mm"] is None else task["near_mm"])
+    return [*_needed(needed), *tasks]
+
+
+def _needed(names: Any) -> Iterator[dict[str, Any]]:
+    """Yield what to do for each needed length; nothing of what is no list of names."""
+    for number, name in enumerate(names if isinstance(names, list | tuple) else ()):
+        if isinstance(name, str):
+            what = f'length "{name}" is needed, and nobody measured it'
+            yield {
+                "file": "profile",
+                "path": [NEEDED, number],
+                "what": what,
+                "why": _WHY_NEEDED,
+                "near_mm": None,
+            }
 
 
 def _wanted(shape: Mapping[str, Any]) -> Iterator[tuple[list[str | int], str, str]]:

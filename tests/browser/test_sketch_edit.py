@@ -69,18 +69,26 @@ def test_from_a_type_to_a_vehicle_with_eleven_numbers_at_most(tmp_path):
         answer.fill("9 m")
         answer.press("Enter")
         expect(page.locator("#start-fault")).to_contain_text("9000 mm is out of what such a vehicle has")
+        needed = page.locator("#start-needed")
+        expect(needed).to_be_hidden()
         watched.type(answer, "")
+        page.get_by_role("button", name="Not now").click()
+        page.get_by_role("button", name="Back").click()
+        expect(needed).to_have_text("Needed: without it no way can be told from a wrong one.")
         answer.fill("2,7 m")
+        expect(needed).to_be_hidden()
         answer.press("Enter")
         for _ in range(20):
             if page.get_by_role("button", name="Draw the vehicle").is_visible():
                 break
             page.get_by_role("button", name="Not now").click()
+        expect(needed).to_contain_text("needed: without them no way can be told from a wrong one")
         page.get_by_role("button", name="Draw the vehicle").click()
         shown(watched)
         expect(page.locator("#vehicle")).to_have_text(HOSTILE)
         made = profile_in(tmp_path)
         assert made["profile"] == HOSTILE
+        assert made["needed"][0] == "rear-overhang"
         assert page.locator(".part.assumed").count() > 20
         assert watched.strangers() == []
         assert watched.wrong == []

@@ -102,10 +102,23 @@ def test_with_one_length_not_measured_it_says_how_far_it_may_then_differ(key, le
 @pytest.mark.parametrize("key", KEYS)
 def test_random_measurements_make_a_vehicle_without_faults_or_doubts(key, tmp_path):
     advised = []
-    for answers in islice(random_answers(key, seed=1), 4):
+    within, at_ends = random_answers(key, seed=1), random_answers(key, seed=3, at_ends=0.6)
+    for answers in (*islice(within, 4), *islice(at_ends, 8)):
         advised += [str(each) for each in advice_on(write_made(tmp_path, key, answers))]
     usual = write_made(tmp_path, key, {})
     assert [*advised, *map(str, advice_on(usual))] == []
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_a_vehicle_a_little_out_of_the_usual_is_taken(key):
+    """Of one kind, the wheelbase differs by a twentieth and more, the front overhang by more yet."""
+    asked = next(each.measurements for each in vehicle_types() if each.key == key)
+    wheelbase = next(one for one in asked if one.name == "wheelbase")
+    overhang = next(one for one in asked if one.name == "front-overhang")
+    assert wheelbase.least_mm <= 0.95 * wheelbase.usual_mm
+    assert wheelbase.most_mm >= 1.07 * wheelbase.usual_mm
+    assert overhang.least_mm <= 0.95 * overhang.usual_mm
+    assert overhang.most_mm >= 1.2 * overhang.usual_mm
 
 
 @pytest.mark.parametrize("key", KEYS)

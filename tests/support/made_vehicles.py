@@ -45,12 +45,19 @@ limits: {drop: 5 %}
 """
 
 
-def random_answers(key: str, seed: int) -> Iterator[dict[str, str]]:
-    """Yield sets of measurements of a type without end: in their ranges, and not against each other."""
+def random_answers(key: str, seed: int, *, at_ends: float = 0.0) -> Iterator[dict[str, str]]:
+    """Yield sets of measurements of a type without end: in their ranges, and not against each other.
+
+    Of the lengths, a share of `at_ends` is at the least or the most that the type takes.
+    """
     chance = random.Random(f"{key} {seed}")
     asked = next(each.measurements for each in vehicle_types() if each.key == key)
     while True:
-        answers = {one.name: f"{chance.randint(int(one.least_mm), int(one.most_mm))} mm" for one in asked}
+        answers = {}
+        for one in asked:
+            ends = int(one.least_mm), int(one.most_mm)
+            is_at_end = at_ends and chance.random() < at_ends
+            answers[one.name] = f"{chance.choice(ends) if is_at_end else chance.randint(*ends)} mm"
         try:
             made_profile(key, answers, "made", on=DAY)
         except AnswersError as error:

@@ -42,6 +42,12 @@ export function faultsOf(state, shape) {
 const NEAR_MM = 300; // what is assumed nearer to a route than this may move it
 
 /**
+ * Whether it is a length without which nothing can be planned well: that comes before all other measuring.
+ * @param {Problem} problem
+ */
+const isNeeded = (problem) => problem.path?.[0] === "needed";
+
+/**
  * Everything that somebody should look at: faults, then what is still to be measured, nearest to the route first, then advice.
  * @param {State|null} state
  * @returns {Problem[]}
@@ -54,6 +60,6 @@ export function problemsOf(state) {
   const tasks = state.tasks.map((task) => /** @type {Problem} */ ({
     kind: "task", what: task.what, why: task.why, where: "", file: task.file, path: task.path, near_mm: task.near_mm,
     later: task.path[task.path.length - 1] === "assumed" && (task.near_mm === null || task.near_mm > NEAR_MM),
-  })).sort((one, other) => Number(one.later) - Number(other.later) || (one.near_mm ?? Infinity) - (other.near_mm ?? Infinity) || 0);
+  })).sort((one, other) => Number(isNeeded(other)) - Number(isNeeded(one)) || Number(one.later) - Number(other.later) || (one.near_mm ?? Infinity) - (other.near_mm ?? Infinity) || 0);
   return [...faults.filter((each) => each.kind === "fault"), ...tasks, ...faults.filter((each) => each.kind === "advice")];
 }

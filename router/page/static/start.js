@@ -12,6 +12,7 @@ import { Refused } from "./server.js";
 import { lengthOf, said } from "./tape.js";
 
 const KEPT = "answers typed so far";
+const NEEDED = "Needed: without it no way can be told from a wrong one.";
 
 /** @param {Page} page */
 export function createStart({ store, server }) {
@@ -119,8 +120,11 @@ export function createStart({ store, server }) {
     if (!measurement) return summary(type);
     const { unit } = store.ui();
     const id = "start-answer";
-    const input = el("input", { id, value: given.answers[measurement.name] ?? "", autocomplete: "off", "aria-describedby": "start-usual start-fault" });
+    const input = el("input", { id, value: given.answers[measurement.name] ?? "", autocomplete: "off", "aria-describedby": "start-usual start-needed start-fault" });
     const fault = el("p", { class: "fault", id: "start-fault", role: "alert" }, faults.get(measurement.name) ?? "");
+    const needed = el("p", { class: "task-words", id: "start-needed" }, measurement.needed ? NEEDED : "");
+    needed.hidden = !measurement.needed || input.value.trim() !== "";
+    input.addEventListener("input", () => { needed.hidden = !measurement.needed || input.value.trim() !== ""; });
     const form = el("form", { class: "measurement", novalidate: true, onsubmit: (/** @type {Event} */ event) => {
       event.preventDefault();
       void answer(type, number, input, fault);
@@ -132,6 +136,7 @@ export function createStart({ store, server }) {
       el("p", {}, `From ${measurement.from} to ${measurement.to}.`),
       el("div", { class: "tape" }, input, el("span", { class: "unit" }, unit)),
       el("p", { class: "small quiet", id: "start-usual" }, `Usually about ${said(measurement.usual_mm, unit)}. Left empty, that is assumed until somebody measures it.`),
+      needed,
       fault,
       el("div", { class: "row" },
         el("button", { type: "button", onclick: () => (number ? show(type, number - 1) : name(type)) }, "‹ Back"),
@@ -202,10 +207,12 @@ export function createStart({ store, server }) {
     const empty = type.measurements.filter((each) => !given.answers[each.name]).length;
     const rows = type.measurements.map((each, number) => el("button", { type: "button", class: "item", onclick: () => show(type, number) },
       el("span", { class: "grow" }, each.ask, faults.has(each.name) && el("span", { class: "fault block" }, faults.get(each.name) ?? "")),
-      given.answers[each.name] ? el("b", {}, given.answers[each.name]) : el("span", { class: "task-words" }, `assumed ${said(each.usual_mm, unit)}`)));
+      given.answers[each.name] ? el("b", {}, given.answers[each.name]) : el("span", { class: "task-words" }, `${each.needed ? "needed, " : ""}assumed ${said(each.usual_mm, unit)}`)));
     const fault = el("p", { class: "fault", role: "alert" });
+    const needed = type.measurements.filter((each) => each.needed && !given.answers[each.name]).length;
     page(type.name, [
       el("p", {}, empty ? `${empty} of ${type.measurements.length} are assumed for now. They are drawn in broken lines and listed as still to measure.` : "Everything is measured."),
+      needed > 0 && el("p", { class: "task-words", id: "start-needed" }, `${needed} of them ${needed === 1 ? "is" : "are"} needed: without ${needed === 1 ? "it" : "them"} no way can be told from a wrong one. You may go on; ${needed === 1 ? "it is" : "they are"} then first in To do.`),
       el("div", { class: "list" }, ...rows), fault,
       el("div", { class: "row" }, el("button", { type: "button", onclick: chooseType }, "Another type"), el("button", { type: "button", class: "deed", onclick: () => void make(type, fault) }, "Draw the vehicle")),
     ]);

@@ -79,6 +79,7 @@
  * @property {number} usual_mm
  * @property {number} least_mm
  * @property {number} most_mm
+ * @property {boolean} needed Nothing can be planned well without it.
  * @property {string} picture
  *
  * @typedef {object} VehicleType

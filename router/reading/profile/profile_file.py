@@ -259,6 +259,10 @@ class ProfileFile(SectionsFile):
     datum: Text = Field(description="where x, y and z are 0")
     spaces: Annotated[dict[Text, SpaceFile], Field(min_length=1)]
     variants: dict[Text, VariantFile] = Field({})
+    needed: list[Text] = Field(
+        [],
+        description="lengths of its type that nobody measured and without which nothing can be planned well",
+    )
 
 
 SECTIONS: dict[str, type[FileModel]] = {

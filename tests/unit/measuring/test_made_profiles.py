@@ -7,7 +7,7 @@ import pytest
 import yaml
 
 from router.errors import UnreadableError
-from router.measuring import AnswersError, made_profile, read_type, vehicle_types
+from router.measuring import AnswersError, lengths_needed, made_profile, read_type, vehicle_types
 from router.measuring.type_reader import shipped_types
 
 DAY = date(2026, 11, 30)
@@ -35,6 +35,7 @@ measurements:
     most: 2500 mm
     spread: 80 mm
     tape: {seen: side, from: [0, 0, 150], to: [wheelbase, 0, 150]}
+    needed: true
 follows:
   half: length / 2
 together:
@@ -82,6 +83,17 @@ def test_what_was_not_measured_is_usual_and_widens_what_hangs_on_it():
     nothing = yaml.safe_load(made_profile("handcart", {}, "x", on=DAY))
     assert nothing["keep-outs"][0]["assumed"] == "100 mm"
     assert nothing["keep-outs"][0]["along"] == [[1500, 0], [1500, 1000]]
+
+
+@pytest.mark.usefixtures("handcart")
+def test_a_needed_length_that_is_left_empty_is_named_in_the_profile():
+    """Of the two lengths the wheelbase is needed, as the type says; blanks are no answer."""
+    without = {"length": "2 m", "wheelbase": "  "}
+    assert yaml.safe_load(made_profile("handcart", without, "x", on=DAY))["needed"] == ["wheelbase"]
+    assert lengths_needed("handcart", without) == ("wheelbase",)
+    measured = {"length": "", "wheelbase": "1500 mm"}
+    assert "needed" not in yaml.safe_load(made_profile("handcart", measured, "x", on=DAY))
+    assert lengths_needed("handcart", measured) == lengths_needed("hovercraft", {}) == ()
 
 
 @pytest.mark.usefixtures("handcart")

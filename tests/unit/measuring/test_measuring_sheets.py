@@ -62,7 +62,11 @@ def test_a_name_never_becomes_markup(tmp_path):
 def test_a_type_has_a_box_and_a_picture_for_each_length(key):
     sheet = measuring_sheet(key, "letter", "in")
     asked = next(each for each in vehicle_types() if each.key == key).measurements
-    assert sheet.count('class="box"') == len(asked)
+    assert sheet.count('class="box') == len(asked)
+    needed = sum(each.is_needed for each in asked)
+    assert needed > 0
+    assert sheet.count('class="box needed"') == sheet.count(">needed</span>") == needed
+    assert "A heavy box is needed: without it no way can be told from a wrong one." in sheet
     assert sheet.count("<svg") == len(asked) + 2
     assert "@page{size:letter}" in sheet
     assert "http" not in sheet.replace("http-equiv", "").replace("http://www.w3.org/2000/svg", "")
@@ -108,7 +112,11 @@ def test_the_command_makes_a_profile_of_lengths(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     given = ["panel-van", "--profile", "van.yaml", "--name", "Our van", "--length", "wheelbase=12' 11 1/2\""]
     made = CliRunner().invoke(measure, given)
-    assert made.output == "written: van.yaml; what is still assumed: underbody measure van.yaml\n"
+    first, *needed = made.output.splitlines()
+    assert first == "written: van.yaml; what is still assumed: underbody measure van.yaml"
+    words = "needed: rail-height; without it no way can be told from a wrong one"
+    assert words in needed
+    assert not any("wheelbase" in line for line in needed)
     text = Path("van.yaml").read_text()
     assert "# Measured: wheelbase 3950 mm.\n" in text
     assert "\nprofile: Our van\n" in text

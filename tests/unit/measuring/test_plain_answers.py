@@ -10,7 +10,7 @@ from router.measuring import made_data, made_profile, measuring_sheet_of, tape_d
 def test_types_are_plain_data():
     types = json.loads(json.dumps(types_data()))
     assert [each["key"] for each in types] == [each.key for each in vehicle_types()]
-    keys = {"name", "ask", "from", "to", "usual_mm", "least_mm", "most_mm", "picture"}
+    keys = {"name", "ask", "from", "to", "usual_mm", "least_mm", "most_mm", "needed", "picture"}
     assert {frozenset(one) for each in types for one in each["measurements"]} == {frozenset(keys)}
     assert all(each["picture"].startswith("<svg ") for each in types)
 

@@ -118,6 +118,20 @@ def test_what_lies_nearest_to_the_route_is_measured_first():
     ]
 
 
+def test_a_needed_length_comes_before_all_other_measuring():
+    way = [[0.0, -600.0, 400.0], [2540.0, -600.0, 400.0]]
+    state = state_of(f"{INCHES}needed: [wheelbase]\n", None, "nowhere", [way])
+    assert [each["path"][0] for each in state["tasks"]] == ["needed", "supports", "keep-outs"]
+    assert state["tasks"][0]["what"] == 'length "wheelbase" is needed, and nobody measured it'
+    assert not any(each["path"][:1] == ["needed"] for each in state["faults"])
+
+
+@pytest.mark.parametrize("written", ["wheelbase", "{wheelbase: 1}", "[[wheelbase], 3]", "null"])
+def test_what_is_no_list_of_needed_lengths_is_no_task(written):
+    state = state_of(f"{INCHES}needed: {written}\n", None, "nowhere")
+    assert [each["path"][0] for each in state["tasks"]] == ["keep-outs", "supports"]
+
+
 def test_an_assumed_value_is_a_task():
     text = INCHES.replace("heights: [10 in, 400 mm]", "heights: [10 in, 400 mm], assumed: 60 mm")
     state = state_of(text, None, "nowhere")
