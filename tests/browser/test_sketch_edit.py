@@ -164,16 +164,21 @@ def test_a_part_is_drawn_by_typing_alone_and_mirrored(folder):
         assert watched.wrong == []
 
 
+def tap_a_hot_part(watched):
+    page = watched.page
+    page.get_by_role("button", name="+ Add a part").click()
+    page.get_by_role("button", name="Keep-out: area").click()
+    for x_mm, y_mm in ((700, -700), (900, -700), (900, -600)):
+        page.mouse.click(*watched.screen_place(x_mm, y_mm))
+    page.get_by_role("button", name="Done").click()
+    expect(page.locator("#panel-part h2")).to_have_text("hot part")
+
+
 def test_what_is_tapped_is_assumed_and_asks_for_its_heights(folder):
     with served(folder) as address, browsing(address) as watched:
         shown(watched)
         page = watched.page
-        page.get_by_role("button", name="+ Add a part").click()
-        page.get_by_role("button", name="Keep-out: area").click()
-        for x_mm, y_mm in ((700, -700), (900, -700), (900, -600)):
-            page.mouse.click(*watched.screen_place(x_mm, y_mm))
-        page.get_by_role("button", name="Done").click()
-        expect(page.locator("#panel-part h2")).to_have_text("hot part")
+        tap_a_hot_part(watched)
         assert part_in(folder, "keep-outs", "hot part")["assumed"] == "50 mm"
         expect(page.locator("#tab-todo .count")).to_have_text("1")
         expect(page.locator(".no-heights")).to_contain_text("hot part")
@@ -183,12 +188,48 @@ def test_what_is_tapped_is_assumed_and_asks_for_its_heights(folder):
         expect(page.locator("#part-heights-0")).to_have_class("wanted")
         watched.type(page.locator("#part-heights-0"), "200")
         watched.type(page.locator("#part-heights-1"), "260")
-        page.get_by_role("button", name="I measured it").click()
         saved(watched)
         expect(page.locator("#tab-todo .count")).to_be_hidden()
-        done = part_in(folder, "keep-outs", "hot part")
-        assert done["heights"] == ["200 mm", "260 mm"]
-        assert "assumed" not in done
+        assert part_in(folder, "keep-outs", "hot part")["heights"] == ["200 mm", "260 mm"]
+
+
+def test_only_its_readings_make_a_part_measured(folder):
+    with served(folder) as address, browsing(address) as watched:
+        shown(watched)
+        page = watched.page
+        tap_a_hot_part(watched)
+        saved(watched)
+        before = part_in(folder, "keep-outs", "hot part")
+        watched.type(page.locator("#part-assumed"), "0")
+        expect(page.locator("#part-assumed")).to_have_value("50")
+        page.get_by_role("button", name="I measured it").click()
+        boxes = page.locator("#measured input")
+        expect(boxes).to_have_count(6)  # x and y of three points
+        assert boxes.evaluate_all("all => all.map(each => each.value)") == [""] * 6
+        drawn = [f"{mm} mm" for point in before["area"] for mm in point]
+        assert page.locator("#measured .small").all_text_contents() == [f"drawn at {each}" for each in drawn]
+        take = page.get_by_role("button", name="Take these readings")
+        take.click()
+        expect(page.locator("#measured p.fault")).to_contain_text("6 of 6 readings are missing")
+        read = ["705", "-710", "27 1/2 in", "-700", "910", "-595"]  # 27.5 x 25.4 = 698.5
+        for number in range(5):
+            boxes.nth(number).fill(read[number])
+        take.click()
+        expect(page.locator("#measured p.fault")).to_contain_text("1 of 6 readings are missing")
+        saved(watched)
+        assert part_in(folder, "keep-outs", "hot part") == before
+        boxes.nth(5).fill(read[5])
+        take.click()
+        expect(page.locator("#measured")).to_have_count(0)
+        saved(watched)
+        measured = part_in(folder, "keep-outs", "hot part")
+        assert measured["area"] == [[705, -710], [699, -700], [910, -595]]
+        assert "assumed" not in measured
+        page.get_by_role("button", name="Undo").click()
+        expect(page.get_by_role("button", name="I measured it")).to_be_visible()
+        saved(watched)
+        assert part_in(folder, "keep-outs", "hot part") == before
+        assert watched.wrong == []
 
 
 def test_a_fault_stands_at_the_part_itself_with_its_cure(folder):

@@ -111,5 +111,5 @@ export function createInputs(store, server) {
     }
   }
 
-  return { make };
+  return { make, read: valueOf };
 }

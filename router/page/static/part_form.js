@@ -12,6 +12,7 @@ import { freeName, mirrored, movePoints, otherSideName, put, putHeight, remove, 
 import { PART_WORDS, fieldsOf } from "./fields.js";
 import { createInputs } from "./inputs.js";
 import { between, middleOf } from "./geometry.js";
+import { createMeasuredForm } from "./measured_form.js";
 import { createPartsList } from "./parts_list.js";
 import { createPointForm } from "./point_form.js";
 import { faultsOf } from "./problems.js";
@@ -26,6 +27,10 @@ export function createPartForm(page) {
   const inputs = createInputs(store, server);
   panels.add({ key: "part", title: "Parts", element, order: 10 });
   let drawn = "";
+  const measured = createMeasuredForm(page, inputs, () => {
+    drawn = "";
+    draw();
+  });
 
   const fileUnit = () => store.state()?.files.profile.unit ?? "mm";
   const rawOf = (/** @type {Shape} */ shape) => valueAt(store.state()?.data[shape.file], shape.path);
@@ -33,6 +38,7 @@ export function createPartForm(page) {
   function draw() {
     const { state, ui } = store.get();
     const shape = selectedShape(state, ui);
+    measured.settle(shape);
     const now = JSON.stringify(shape ? [shape, rawOf(shape), ui.point, ui.unit, faultsOf(state, shape), page.lists?.where()] : ["list", state?.revision, ui.space, ui.unit]);
     if (now === drawn) return;
     drawn = now;
@@ -113,10 +119,23 @@ export function createPartForm(page) {
     const { unit } = store.ui();
     if (by) {
       return el("div", { class: "note" }, el("p", {}, `Nobody measured this yet: it may be off by ${said(by, unit)}, and the plan keeps that much more away.`),
-        inputs.make({ keys: ["assumed"], label: "It may be off by", type: "length" }, inUnit(by, unit), (value) => void server.edit(put(shape, ["assumed"], value, rawOf(shape))), "part-assumed"),
-        el("button", { type: "button", onclick: () => void server.edit(put(shape, ["assumed"], undefined, rawOf(shape))) }, "I measured it"));
+        inputs.make({ keys: ["assumed"], label: "It may be off by", type: "length" }, inUnit(by, unit), (value) => void offBy(shape, value), "part-assumed"),
+        !shape.partly && measured.drawn(shape, rawOf(shape)));
     }
     return el("button", { type: "button", class: "bare left", onclick: () => void server.edit(put(shape, ["assumed"], inUnit(50, fileUnit()), rawOf(shape))) }, "Mark as not measured yet");
+  }
+
+  /**
+   * Nothing is off by nothing: only its readings make a part measured.
+   * @param {Shape} shape
+   * @param {unknown} value
+   */
+  function offBy(shape, value) {
+    const mm = lengthOf(String(value), store.ui().unit);
+    if (mm !== null && mm > 0) return void server.edit(put(shape, ["assumed"], value, rawOf(shape)));
+    store.show({ says: "It may be off by more than nothing. If you measured it, give its readings." });
+    drawn = "";
+    draw();
   }
 
   /**
