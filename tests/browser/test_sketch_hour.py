@@ -89,7 +89,7 @@ def test_an_hour_from_an_empty_folder_to_map_and_sheet(tmp_path):
         make_the_vehicle(watched, expect)
         place_the_module(watched, expect)
         watched.page.locator("#tab-way").click()
-        expect(watched.page.locator(".plan-head")).to_contain_text("Proven", timeout=SLOW_MS)
+        expect(watched.page.locator(".plan-head")).to_contain_text("The way is proven", timeout=SLOW_MS)
         watched.page.locator("#tab-print").click()
         sheet, on_map = paper(watched, "Sheet"), paper(watched, "Map")
         assert "trailer supply" in sheet

@@ -79,7 +79,7 @@ def headline(watched):
 
 
 def wait_for_proof(watched):
-    expected(headline(watched)).to_contain_text("Proven", timeout=SLOW_MS)
+    expected(headline(watched)).to_contain_text("The way is proven", timeout=SLOW_MS)
 
 
 def drag(watched, start, by, *, let_go=True):
@@ -124,6 +124,28 @@ def test_the_plan_says_what_the_command_says(cool_box, tmp_path_factory):
         )
         assert watched.strangers() == []
         assert watched.wrong == []
+
+
+def test_whether_to_start_is_said_before_what_is_proven(tmp_path):
+    profile = folder_with(tmp_path, "dunlin-lwb", JOB) / "profile.yaml"
+    text = profile.read_text(encoding="utf-8")
+    profile.write_text(
+        text.replace("{name: rear earth stud,", "{name: rear earth stud, assumed: 60 mm,"), encoding="utf-8"
+    )
+    with served(tmp_path) as address, browsing(address) as watched:
+        wait_for_proof(watched)
+        verdict = watched.page.locator(".plan-head .verdict")
+        musts = watched.page.locator(".findings .weight.must").count()
+        told = (
+            f"Do not start: {musts} must be put right, 1 to measure first"
+            if musts
+            else "Measure 1 place first"
+        )
+        expected(verdict).to_contain_text(told)
+        expected(watched.page.locator(".plan-head")).to_have_class(re.compile("must" if musts else "should"))
+        first, second = watched.page.locator(".plan-head p").all_text_contents()
+        assert first == verdict.text_content()
+        assert second.startswith("The way is proven")
 
 
 def test_the_way_follows_the_finger_and_the_place_is_written_when_it_lets_go(cool_box):

@@ -28,14 +28,34 @@ test("lengths are read off a tape to 5 mm, or to a quarter of an inch", () => {
 test("an answer is called not proven until the proof is there", () => {
   const said = (/** @type {any} */ stage, more = {}) => words.headline({ stage, plan: plan(), no_way: null, ...more });
   assert.match(said("answer"), /not proven yet/);
-  assert.equal(said("proof"), "Proven: no plan for this job takes less effort.");
+  assert.equal(said("proof"), "The way is proven: none takes less effort.");
   assert.equal(
     said("proof", { plan: plan({ gap: 0.01234 }) }),
-    "Proven: at most 1.3 % more effort than the best plan for this job.",
+    "The way is proven to take at most 1.3 % more effort than the best.",
   );
   assert.match(said("planning"), /the plan before/);
   assert.equal(said("planning", { plan: null }), "Planning.");
   assert.equal(said("proof", { no_way: { says: "", pinch: null, cures: [] } }), "There is no way through.");
+});
+
+test("what stands against a plan is said before what is proven of it", () => {
+  const verdict = (/** @type {string[]} */ weights, /** @type {number} */ toMeasure) => {
+    const findings = weights.map((weight) => finding(weight, null, null, "x"));
+    const { weight, says } = words.verdictOf(plan({ findings }), toMeasure);
+    return `${weight}: ${says}`;
+  };
+  assert.deepEqual(
+    [
+      verdict(["must", "should", "must", "must"], 21), verdict(["must"], 0), verdict([], 21), verdict(["note"], 1),
+      verdict(["should", "should"], 2), verdict(["should"], 0), verdict(["note"], 0), verdict([], 0),
+    ],
+    [
+      "must: Do not start: 3 must be put right, 21 to measure first", "must: Do not start: 1 must be put right",
+      "should: Measure 21 places first", "should: Measure 1 place first",
+      "should: Measure 2 places first, 2 findings to look at", "should: Before you start: 1 finding to look at",
+      "clear: Nothing stands against this plan", "clear: Nothing stands against this plan",
+    ],
+  );
 });
 
 test("findings come the weighty first, then by run and station, each with its place", () => {

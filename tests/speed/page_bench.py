@@ -143,7 +143,7 @@ def drags_ms(watched: Any, unit: dict[str, Any]) -> list[float]:
     page = watched.page
     page.locator("#spaces button", has_text=re.compile(f"^{unit['space']}$")).click()
     page.locator("#tab-way").click()
-    expect(page.locator(".plan-head")).to_contain_text("Proven", timeout=SLOW_MS)
+    expect(page.locator(".plan-head")).to_contain_text("The way is proven", timeout=SLOW_MS)
     page.evaluate(WATCH)
     x, y = watched.screen_place(*unit["at"])
     page.mouse.move(x, y)

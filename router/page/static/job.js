@@ -8,12 +8,13 @@
 import { byId } from "./dom.js";
 import { listenToHands } from "./job_drag.js";
 import { createJobPanel } from "./job_panel.js";
+import { measureRows } from "./measure_words.js";
 import { createPlanPanel } from "./plan_panel.js";
 import { createPlans } from "./plans.js";
 import { createPrintPanel } from "./print_panel.js";
 import { createSpotCard } from "./spot_card.js";
 import { drawWays } from "./way_view.js";
-import { findingCount, headline } from "./way_words.js";
+import { VERDICT_STAGES, headline, verdictOf } from "./way_words.js";
 
 const NARROW = "(max-width: 900px) and (orientation: portrait), (max-width: 620px)"; // as page.css: panels lie over the plan
 
@@ -73,15 +74,9 @@ export function createJob({ store, server, panels, plan: drawing }) {
     if (now.answer === before.answer) return;
     const { plan, no_way: noWay } = now.answer;
     panels.count("way", noWay ? 1 : plan?.findings.filter((each) => each.severity === "must").length ?? 0, "to put right");
-    const isNew = plan && !noWay && now.answer.stage !== "planning";
-    store.show({ says: isNew ? `${headline(now.answer)} ${findings(plan)}` : headline(now.answer) });
+    const isNew = plan && !noWay && VERDICT_STAGES.includes(now.answer.stage);
+    store.show({ says: isNew ? `${verdictOf(plan, measureRows(store.state(), plan).now.length).says}. ${headline(now.answer)}` : headline(now.answer) });
   });
-
-  /** @param {import("./way_words.js").Plan} plan */
-  function findings(plan) {
-    const count = findingCount(plan);
-    return count ? `Findings: ${count}.` : "No findings.";
-  }
 
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || document.querySelector("#over > [role=dialog]")) return;

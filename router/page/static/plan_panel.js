@@ -17,7 +17,7 @@ import * as words from "./way_words.js";
 /** @param {Means} means */
 export function createPlanPanel(means) {
   const { store, plans } = means;
-  const head = el("p", { class: "plan-head", role: "status" });
+  const head = el("div", { class: "plan-head", role: "status" });
   const body = el("div", { class: "plan-body" });
   const element = el("section", { class: "plan-panel" }, head, body);
   const unit = () => store.state()?.files.profile.unit ?? "mm";
@@ -25,8 +25,7 @@ export function createPlanPanel(means) {
   function draw() {
     const shown = plans.get();
     const { answer } = shown;
-    head.textContent = words.headline(answer);
-    head.className = `plan-head ${answer.no_way ? "no-way-through" : answer.stage}`;
+    drawHead(head, answer, measureRows(store.state(), answer.plan).now.length);
     const open = opened(body);
     body.replaceChildren(...sections(means, shown, unit()));
     reopen(body, open);
@@ -40,6 +39,20 @@ export function createPlanPanel(means) {
   });
   draw();
   return element;
+}
+
+/**
+ * Whether to start stands first; what is proven of the effort is small, as it says nothing about safety.
+ * @param {HTMLElement} head
+ * @param {import("./way_words.js").PlanAnswer} answer
+ * @param {number} toMeasure
+ */
+function drawHead(head, answer, toMeasure) {
+  const { plan, stage, no_way: noWay } = answer;
+  const verdict = plan && !noWay && words.VERDICT_STAGES.includes(stage) ? words.verdictOf(plan, toMeasure) : null;
+  head.className = `plan-head ${noWay ? "no-way-through" : stage} ${verdict?.weight ?? ""}`.trim();
+  const said = words.headline(answer);
+  head.replaceChildren(...(verdict ? [el("p", { class: "verdict" }, verdict.says), el("p", { class: "small" }, said)] : [el("p", {}, said)]));
 }
 
 /**

@@ -31,6 +31,9 @@ const LEAST_GAP_TOLD = 0.00005;
 /** @type {Readonly<Record<string, number>>} */
 const WEIGHT = Object.freeze({ must: 0, should: 1, note: 2 });
 
+/** The stages in which a plan is the newest, so that it can be judged. */
+export const VERDICT_STAGES = ["answer", "proof"];
+
 /** What each weight of a finding means to the person who fits. */
 export const WEIGHT_WORDS = Object.freeze({
   must: "put right before anything is fitted",
@@ -53,7 +56,23 @@ export function tapeWords(mm, unit = "mm") {
 }
 
 /**
- * Return in one line how good the plan is: first that there is one, then what is proven of it.
+ * Return what stands against fitting by a plan: first what must be put right, then what is to be measured.
+ * Its weight is "must", "should" (an answer to look at) or "clear".
+ *
+ * @param {Plan} plan
+ * @param {number} toMeasure How many parts that nobody measured yet the plan hangs on.
+ * @returns {{weight: "must"|"should"|"clear", says: string}}
+ */
+export function verdictOf(plan, toMeasure) {
+  const [musts, shoulds] = ["must", "should"].map((weight) => plan.findings.filter((each) => each.severity === weight).length);
+  if (musts) return { weight: "must", says: `Do not start: ${musts} must be put right${toMeasure ? `, ${toMeasure} to measure first` : ""}` };
+  const look = shoulds ? `${shoulds} finding${shoulds > 1 ? "s" : ""} to look at` : "";
+  if (toMeasure) return { weight: "should", says: `Measure ${toMeasure} place${toMeasure > 1 ? "s" : ""} first${look ? `, ${look}` : ""}` };
+  return look ? { weight: "should", says: `Before you start: ${look}` } : { weight: "clear", says: "Nothing stands against this plan" };
+}
+
+/**
+ * Return in one line how far the planner is, and what is proven of the way's effort: nothing about whether to fit it.
  *
  * @param {PlanAnswer} answer
  */
@@ -67,7 +86,7 @@ export function headline(answer) {
     case "refused":
       return "Not planned.";
     case "answer":
-      return "This is a good way, not proven yet to be the best.";
+      return "This way is not proven yet to be the best.";
     default:
       return provenWords(answer.plan?.gap ?? 0);
   }
@@ -75,9 +94,9 @@ export function headline(answer) {
 
 /** @param {number} gap */
 function provenWords(gap) {
-  if (gap < LEAST_GAP_TOLD) return "Proven: no plan for this job takes less effort.";
+  if (gap < LEAST_GAP_TOLD) return "The way is proven: none takes less effort.";
   const percent = Math.ceil(gap * 1000 - 1e-6) / 10;
-  return `Proven: at most ${percent.toFixed(1)} % more effort than the best plan for this job.`;
+  return `The way is proven to take at most ${percent.toFixed(1)} % more effort than the best.`;
 }
 
 /**
