@@ -69,6 +69,7 @@ class FindingKind(StrEnum):
     NO_CLEARANCE = "no clearance"
     NO_KIND = "no kind"
     DEAD_SHORT = "dead short"
+    JOINED_CIRCUITS = "joined circuits"
     POLES = "poles"
     NO_FUSE = "no fuse"
     FUSE = "fuse"

@@ -15,6 +15,7 @@ from router.conductors.circuit_rules.dead_shorts import (
     return_on_plus_findings,
     shorts_of,
 )
+from router.conductors.circuit_rules.joined_circuits import joined_circuit_findings
 from router.conductors.circuit_rules.minus_findings import earth_on_post_findings, open_minus_findings
 from router.conductors.circuit_rules.returning import ClosedWays
 from router.conductors.circuit_rules.source_protection import SourceProtection
@@ -58,6 +59,7 @@ def circuit_findings(
     shorted = [name for short in shorts_of(network) for name in short.conductors]
     return (
         *dead_short_findings(network, profile, crossings),
+        *joined_circuit_findings(network, job, profile),
         *crossing_findings(crossings, shorted),
         *return_on_plus_findings(network, crossed),
         *protection.findings(),
