@@ -1,4 +1,4 @@
-"""Circuits that are to stay apart, joined on one stud of a unit: its feed, signals that it takes up, its outputs.
+"""Circuits that are to stay apart, joined on one stud of a unit: its feed, signals to it, its outputs.
 
 What ends in rings on one stud touches there, so no unit can switch one from the other. A stud of its own, a
 post, a fuse box and an earth point are there to join; a unit's stud is not.
@@ -24,7 +24,6 @@ _RULE = Rule(
     "common practice, no source: rings on one stud touch, whatever the unit is to switch",
     Status.COMMON_PRACTICE,
 )
-_LIT = (TerminalKind.LAMP, TerminalKind.TRAILER_SOCKET)
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,11 @@ class _Stud:
         return tuple(each for each in here if not each.is_return and each.end == self.node)
 
     @cached_property
+    def _leaving(self) -> tuple[Piece, ...]:
+        here = self.network.at(self.node)
+        return tuple(each for each in here if not each.is_return and each.start == self.node)
+
+    @cached_property
     def feeds(self) -> tuple[Piece, ...]:
         """Return what comes from a source along conductors alone: live with everything switched off."""
         return tuple(each for each in self._arriving if self._source_of(each) and self._is_straight(each))
@@ -54,8 +58,8 @@ class _Stud:
     def outputs(self) -> tuple[Piece, ...]:
         """Return what goes from the stud to a lamp or to the lamps of a trailer."""
         named = {each.conductor for each in self.signals}
-        out = (each for each in self.network.at(self.node) if not each.is_return and each.start == self.node)
-        return tuple(each for each in out if self._lights(each) and self._conductor(each).fed_by not in named)
+        own = (each for each in self._leaving if self._conductor(each).fed_by not in named)
+        return tuple(each for each in own if self._is_output(each))
 
     @property
     def joins_two(self) -> bool:
@@ -66,17 +70,24 @@ class _Stud:
     def _conductor(self, piece: Piece) -> Conductor:
         return self.ends.wires[piece.conductor][1]
 
-    def _lights(self, piece: Piece) -> bool:
-        """Return whether a conductor feeds lamps; a supply of a trailer lights none."""
+    def _is_output(self, piece: Piece) -> bool:
+        """Return whether the unit is to switch a lamp by a conductor; a supply of a trailer is no lamp's.
+
+        One wire on from a stud to a lamp, of which nothing more is said, is a branch of the feed.
+        """
         conductor, far = self._conductor(piece), self.ends.terminals.get(piece.end.terminal)
         if conductor.function:
             return "supply" not in conductor.function and "brake" not in conductor.function
-        return bool(conductor.lamps) or (far is not None and far.kind in _LIT)
+        if conductor.switch or conductor.output_limit_a is not None:
+            return True
+        kind = None if far is None else far.kind
+        beside = (each for each in self._leaving if each.end.terminal == piece.end.terminal)
+        return kind is TerminalKind.TRAILER_SOCKET or (kind is TerminalKind.LAMP and len(set(beside)) > 1)
 
     def _lamp_of(self, piece: Piece) -> str:
-        """Return what an output lights by its function, else by its switch; one word for all others."""
+        """Return what an output lights by its function, else by its switch, else by itself."""
         conductor = self._conductor(piece)
-        return conductor.function or conductor.switch or ""
+        return conductor.function or conductor.switch or conductor.name
 
     def _source_of(self, piece: Piece) -> str | None:
         """Return the source that a conductor's current comes from; None where the job has none for it."""
@@ -97,7 +108,7 @@ class _Stud:
 
 
 def joined_circuit_findings(network: Network, job: Job, profile: Profile) -> Iterator[Finding]:
-    """Yield a must for each stud of a unit that joins its feed with a lamp's circuit, or two such circuits."""
+    """Yield a must for each stud of a unit that joins its feed with a lamp's circuit, or two of those."""
     ends = ConductorEnds(job, profile)
     for terminal in profile.terminals:
         if terminal.name in ends.used and _is_units_stud(ends, terminal):

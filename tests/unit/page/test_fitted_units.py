@@ -8,11 +8,13 @@ import pytest
 import shapely
 import yaml
 
+from router.conductors import circuit_findings
 from router.errors import NoAnswerError
-from router.facts import core_of
+from router.facts import core_of, network_of
+from router.model.plan import Severity
 from router.page.fitted_units import fit, fitted
 from router.planner import Planner
-from router.reading import holding, read_profile
+from router.reading import holding, read_profile, read_question
 
 SHIPPED = sorted((Path(__file__).parents[3] / "profiles").glob("*.yaml"))
 KEYS = [unit["key"] for unit in fitted()]
@@ -225,3 +227,71 @@ def test_what_a_unit_draws_is_what_its_conductors_draw(unit):
     wanted |= {"second-battery-charger": 25.0, "beacon": 2.0, "trailer": 6.9}
     assert unit["load_a"] == wanted[unit["key"]]
     assert unit["needs"][0] == "the battery's plus"
+
+
+def asked_of(vehicle, job, folder):
+    """Return the question that a job asks on a shipped vehicle."""
+    file = folder / "job.yaml"
+    with holding({folder / "profile.yaml": text_of(vehicle), file: job}):
+        return read_question(file)
+
+
+def fitted_trailer(vehicle, folder):
+    request = request_for(read_profile(vehicle), "trailer", read_profile(vehicle).space("load area"))
+    return fit((text_of(vehicle), None), folder, request)["text"]
+
+
+def joined_in(asked):
+    found = circuit_findings(asked.job, asked.profile, asked.practice)
+    return [each for each in found if each.kind == "joined circuits"]
+
+
+def test_every_circuit_of_the_trailer_module_has_a_contact_of_its_own(tmp_path):
+    """By the module's wiring: a feed, six senses and six outputs are thirteen points."""
+    asked = asked_of("dunlin-lwb", fitted_trailer("dunlin-lwb", tmp_path), tmp_path)
+    pieces = network_of(asked.job, asked.profile).pieces
+    ends = [
+        node
+        for piece in pieces
+        if not piece.is_return
+        for node in (piece.start, piece.end)
+        if node.terminal == "trailer module"
+    ]
+    assert (len(ends), len(set(ends))) == (13, 13)
+    assert asked.profile.terminal("trailer module").is_connector
+    assert joined_in(asked) == []
+
+
+def test_a_trailer_module_with_one_plus_stud_is_a_must(tmp_path):
+    job = yaml.safe_load(fitted_trailer("dunlin-lwb", tmp_path))
+    job["places"][0]["studs"] = {"plus": "M5", "minus": "M5"}
+    (found,) = joined_in(asked_of("dunlin-lwb", yaml.safe_dump(job, sort_keys=False), tmp_path))
+    assert found.severity is Severity.MUST
+    for words in (
+        "trailer supply, left sense",
+        "trailer left tail are joined on one stud of trailer module",
+        "would feed back into the circuits at left rear lamp and right rear lamp",
+        "would light what is on trailer socket with everything switched off",
+        "leave studs out of trailer module",
+    ):
+        assert words in found.what
+
+
+@pytest.mark.parametrize("key", [key for key in KEYS if key != "trailer"])
+def test_no_other_unit_joins_circuits(key, tmp_path):
+    profile = read_profile("dunlin-lwb")
+    request = request_for(profile, key, spaces_for(profile, key)[0])
+    made = fit((text_of("dunlin-lwb"), None), tmp_path, request)["text"]
+    assert joined_in(asked_of("dunlin-lwb", made, tmp_path)) == []
+
+
+@pytest.mark.parametrize("key", ["work-lamp", "beacon", "camera"])
+def test_what_nothing_switches_says_so_on_the_page_and_on_the_sheet(key, tmp_path):
+    """A job has no switch as a part, so the run's own name says it wherever the run is told of."""
+    assert "No switch or relay is planned: fit one" in next(u["says"] for u in fitted() if u["key"] == key)
+    profile = read_profile("dunlin-lwb")
+    request = request_for(profile, key, spaces_for(profile, key)[0])
+    job = yaml.safe_load(fit((text_of("dunlin-lwb"), None), tmp_path, request)["text"])
+    supply, earth = job["runs"]
+    assert supply["run"].startswith("unswitched ")
+    assert earth["conductors"][0]["returns"] == supply["conductors"][0]["name"] == supply["run"]
