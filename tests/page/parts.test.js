@@ -120,15 +120,15 @@ test("faults come first, then what is nearest to the route, and each at the deep
   const pass = shape({ part: "pass", path: ["members", 0, "passes", 1], name: "" });
   /** @type {any} */
   const state = {
-    shapes: [member, pass],
+    files: { profile: { unit: "mm" } }, shapes: [member, pass],
     faults: [
       { file: "profile", path: ["members", 0], what: "advice", cure: "", where: "", severity: "advice" },
       { file: "profile", path: ["members", 0, "passes", 1, "rise"], what: "rise", cure: "write", where: "", severity: "fault" },
     ],
     tasks: [{ file: "profile", path: ["members", 0, "assumed"], what: "assumed far", why: "", near_mm: 301 }, { file: "profile", path: ["members", 0, "assumed"], what: "assumed near", why: "", near_mm: 299 }, { file: "profile", path: ["members", 0, "width"], what: "far", why: "", near_mm: 900 }, { file: "profile", path: ["members", 0], what: "unknown", why: "", near_mm: null }, { file: "profile", path: ["members", 0], what: "near", why: "", near_mm: 10 }, { file: "profile", path: ["needed", 0], what: "needed", why: "", near_mm: null }],
   };
-  assert.deepEqual(problemsOf(state).map((each) => each.what), ["rise", "needed", "near", "assumed near", "far", "unknown", "assumed far", "advice"]);
-  assert.deepEqual(problemsOf(state).filter((each) => each.later).map((each) => each.what), ["assumed far"]);
+  assert.deepEqual(problemsOf(state).map((each) => each.what), ["rise", "needed", "near", "far", "unknown", "assumed near", "assumed far", "advice"]);
+  assert.deepEqual(problemsOf(state).filter((each) => each.when === "later").map((each) => each.what), ["assumed near", "assumed far"]);
   assert.equal(shapeOf(state, "profile", ["members", 0, "passes", 1, "rise"]), pass);
   assert.equal(shapeOf(state, "profile", ["members", 7]), null);
   assert.equal(shapeOf(state, "job", ["members", 0]), null);

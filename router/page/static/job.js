@@ -3,14 +3,13 @@
  *
  * @typedef {import("./types.js").Point} Point
  * @typedef {{store: import("./store.js").Store, server: import("./server.js").Server,
- *   panels: import("./panels.js").Panels, plan: import("./plan_view.js").PlanView}} Page
+ *   panels: import("./panels.js").Panels, plans: import("./plans.js").Plans, plan: import("./plan_view.js").PlanView}} Page
  */
 import { byId } from "./dom.js";
 import { listenToHands } from "./job_drag.js";
 import { createJobPanel } from "./job_panel.js";
 import { measureRows } from "./measure_words.js";
 import { createPlanPanel } from "./plan_panel.js";
-import { createPlans } from "./plans.js";
 import { createPrintPanel } from "./print_panel.js";
 import { createSpotCard } from "./spot_card.js";
 import { drawWays } from "./way_view.js";
@@ -19,8 +18,7 @@ import { VERDICT_STAGES, headline, verdictOf } from "./way_words.js";
 const NARROW = "(max-width: 900px) and (orientation: portrait), (max-width: 620px)"; // as page.css: panels lie over the plan
 
 /** @param {Page} page */
-export function createJob({ store, server, panels, plan: drawing }) {
-  const plans = createPlans(server);
+export function createJob({ store, server, panels, plans, plan: drawing }) {
   drawWays(drawing, store, plans);
   const job = createJobPanel({ store, server, placing: (placing) => {
     if (placing) store.show({ space: placing.space, tool: null });
@@ -85,7 +83,6 @@ export function createJob({ store, server, panels, plan: drawing }) {
   });
 
   return {
-    plans,
     /** Take what can be fitted; while the server is away the notice on the page says so. */
     begin: () => void job.begin().catch(() => {}),
     /** The planner has something new. */

@@ -6,16 +6,24 @@
  * @typedef {import("./problems.js").Problem} Problem
  */
 import { el, svg } from "./dom.js";
+import { samePath } from "./edits.js";
 import { middleOf } from "./geometry.js";
 import { problemsOf, shapeOf } from "./problems.js";
 import { liesIn, shownSpace, spacesOf } from "./spaces.js";
 import { said } from "./tape.js";
 
+/** @type {{kind: Problem["kind"], when: Problem["when"], title: string}[]} */
+const GROUPS = [
+  { kind: "fault", when: "now", title: "Put right" },
+  { kind: "task", when: "first", title: "Measure first: the plan hangs on it" },
+  { kind: "task", when: "now", title: "Still to measure" },
+  { kind: "advice", when: "now", title: "Worth a look" },
+];
 const WORDS = { fault: "Put right", task: "Still to measure", advice: "Worth a look" };
 
 /** @param {Page} page */
 export function createLists(page) {
-  const { store, plan, panels } = page;
+  const { store, plan, panels, plans } = page;
   const element = el("div", {});
   const marks = plan.addOverlay("problem-marks");
   panels.add({ key: "todo", title: "To do", element, order: 30 });
@@ -26,27 +34,30 @@ export function createLists(page) {
 
   function draw() {
     const { state, ui } = store.get();
-    problems = problemsOf(state);
+    const met = problems[at];
+    problems = problemsOf(state, plans.get().answer.plan);
+    const isMet = (/** @type {Problem} */ each) => each.kind === met?.kind && each.what === met.what && (each.path === met.path || samePath(each.path, met.path));
+    if (met && !(problems[at] && isMet(problems[at])) && problems.some(isMet)) at = problems.findIndex(isMet); // a new plan orders them anew
     const now = JSON.stringify([problems, at, ui.unit]);
     if (now === drawn) return;
     drawn = now;
-    panels.count("todo", problems.filter((each) => each.kind !== "advice" && !each.later).length, "to do");
+    panels.count("todo", problems.filter((each) => each.kind !== "advice" && each.when !== "later").length, "to do");
     element.replaceChildren(el("h2", {}, problems.length ? "To do" : "Nothing to do"),
       problems.length ? steps() : el("p", {}, "No fault, and every value is measured."), ...groups(), ...later());
     drawMarks();
   }
 
   function groups() {
-    return /** @type {("fault"|"task"|"advice")[]} */ (["fault", "task", "advice"]).flatMap((kind) => {
-      const found = problems.flatMap((problem, number) => (problem.kind === kind && !problem.later ? [{ problem, number }] : []));
-      return found.length ? [el("h3", {}, `${WORDS[kind]} (${found.length})`), el("div", { class: "list" }, ...found.map(({ problem, number }) => row(problem, number)))] : [];
+    return GROUPS.flatMap(({ kind, when, title }) => {
+      const found = problems.flatMap((problem, number) => (problem.kind === kind && problem.when === when ? [{ problem, number }] : []));
+      return found.length ? [el("h3", {}, `${title} (${found.length})`), el("div", { class: "list" }, ...found.map(({ problem, number }) => row(problem, number)))] : [];
     });
   }
 
   /** What may stay assumed as long as no route comes near: folded, so that it hides nothing that matters. */
   function later() {
-    const found = problems.flatMap((problem, number) => (problem.later ? [row(problem, number)] : []));
-    const open = problems[at]?.later ?? false;
+    const found = problems.flatMap((problem, number) => (problem.when === "later" ? [row(problem, number)] : []));
+    const open = problems[at]?.when === "later";
     return found.length ? [el("details", { class: "points", open }, el("summary", {}, `May stay assumed for now (${found.length})`), el("div", { class: "list" }, ...found))] : [];
   }
 
@@ -55,7 +66,7 @@ export function createLists(page) {
    * @param {number} number
    */
   function row(problem, number) {
-    const near = problem.near_mm === null ? "" : `${said(problem.near_mm, store.ui().unit)} from the route. `;
+    const near = problem.near_mm === null || problem.when === "first" ? "" : `${said(problem.near_mm, store.ui().unit)} from the route. `;
     return el("button", { type: "button", class: `item problem ${problem.kind}`, "aria-current": number === at ? "true" : null, onclick: () => go(number) },
       el("span", { class: "mark", "aria-hidden": "true" }, MARKS[problem.kind]),
       el("span", { class: "grow" }, el("b", {}, problem.where ? `${problem.where}: ` : ""), problem.what, problem.why || near ? el("span", { class: "small quiet block" }, `${near}${problem.why}`) : null));
@@ -85,7 +96,7 @@ export function createLists(page) {
     if (!space) return;
     const seen = new Set();
     for (const problem of problems) {
-      const is_marked = problem.kind !== "advice" && (!problem.later || problem === problems[at]);
+      const is_marked = problem.kind !== "advice" && (problem.when !== "later" || problem === problems[at]);
       const shape = !is_marked ? null : shapeOf(state, problem.file, problem.path);
       if (!shape || seen.has(shape) || !liesIn(shape, space) || !shape.points.length) continue;
       seen.add(shape);
@@ -95,6 +106,9 @@ export function createLists(page) {
   }
 
   plan.onView(drawMarks);
+  plans.subscribe((now, before) => {
+    if (now.answer.plan !== before.answer.plan) draw();
+  });
   store.subscribe((now, before) => {
     if (now.state !== before.state || now.ui.unit !== before.ui.unit) draw();
     if (now.ui.space !== before.ui.space || now.ui.seenFrom !== before.ui.seenFrom) drawMarks();

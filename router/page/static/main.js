@@ -12,6 +12,7 @@ import { createPanels } from "./panels.js";
 import { createPartForm } from "./part_form.js";
 import { drawParts } from "./plan_parts.js";
 import { createPlanView } from "./plan_view.js";
+import { createPlans } from "./plans.js";
 import { createServer } from "./server.js";
 import { createSideView } from "./side_view.js";
 import { createStart } from "./start.js";
@@ -26,6 +27,7 @@ import { keepUnit } from "./units.js";
  * @property {import("./panels.js").Panels} panels
  * @property {import("./plan_view.js").PlanView} plan
  * @property {import("./plan_parts.js").PlanParts} parts
+ * @property {import("./plans.js").Plans} plans
  * @property {import("./head.js").Head} [head]
  * @property {import("./handles.js").Handles} [handles]
  * @property {import("./part_form.js").PartForm} [form]
@@ -43,7 +45,7 @@ function assemble() {
   const panels = createPanels(byId("tabs"), byId("panels"));
   const plan = createPlanView(byId("plan"));
   const parts = drawParts(plan, store);
-  return { store, server, panels, plan, parts };
+  return { store, server, panels, plan, parts, plans: createPlans(server) };
 }
 
 const SAID_MS = 8000;

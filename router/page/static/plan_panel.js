@@ -222,16 +222,18 @@ function otherCard({ plans }, shown, run, other, number, unit) {
  * @param {Plan|null} plan
  */
 function measureSection({ store, leadTo }, plan) {
-  const { now, later } = measureRows(store.state(), plan);
-  if (!now.length && !later.length) return null;
+  const { now, missing, later } = measureRows(store.state(), plan);
+  if (!now.length && !missing.length && !later.length) return null;
   const list = (/** @type {import("./measure_words.js").MeasureRow[]} */ rows) => el("ol", { class: "findings" }, ...rows.map((row) =>
     el("li", {}, el("button", { type: "button", class: "finding", onclick: () => leadTo(row.path, row.file) },
       el("span", { class: "weight assumed" }, row.mark), el("span", {}, `${row.what}; ${row.why}`)))));
   return el("section", {},
-    el("h2", {}, now.length ? `Still to measure: ${now.length}` : "Still to measure"),
+    el("h2", {}, now.length ? `Measure first: ${now.length}` : "Still to measure"),
     now.length > 0 && el("p", { class: "quiet" }, "The plan hangs on these: measured, they let the way lie closer."),
-    !now.length && plan?.still_to_measure && el("p", {}, "The plan hangs on nothing that is assumed."),
+    !now.length && el("p", {}, "The plan hangs on nothing that is assumed."),
     now.length > 0 && list(now),
+    missing.length > 0 && el("p", { class: "quiet" }, `Not said yet: ${missing.length}`),
+    missing.length > 0 && list(missing),
     later.length > 0 && el("details", { class: "run", "data-key": "later" }, el("summary", {}, `May stay assumed for now: ${later.length}`), list(later)));
 }
 

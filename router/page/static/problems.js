@@ -5,9 +5,12 @@
  * @typedef {import("./types.js").Shape} Shape
  * @typedef {import("./types.js").Path} Path
  * @typedef {import("./types.js").Fault} Fault
- * @typedef {{kind: "fault"|"task"|"advice", what: string, why: string, where: string, file: "profile"|"job", path: Path|null, near_mm: number|null, later: boolean}} Problem
- * `later`: assumed, and far enough from every route that it may stay so for now.
+ * @typedef {import("./way_words.js").Plan} Plan
+ * @typedef {import("./measure_words.js").MeasureRow} MeasureRow
+ * @typedef {{kind: "fault"|"task"|"advice", what: string, why: string, where: string, file: "profile"|"job", path: Path|null, near_mm: number|null, when: "first"|"now"|"later"}} Problem
+ * `first`: the plan hangs on it. `later`: assumed, and no plan hangs on it, so that it may stay so for now.
  */
+import { measureRows } from "./measure_words.js";
 
 /**
  * @param {Path} path
@@ -39,27 +42,28 @@ export function faultsOf(state, shape) {
   return (state?.faults ?? []).filter((fault) => shapeOf(state, fault.file, fault.path) === shape);
 }
 
-const NEAR_MM = 300; // what is assumed nearer to a route than this may move it
-
 /**
  * Whether it is a length without which nothing can be planned well: that comes before all other measuring.
- * @param {Problem} problem
+ * @param {MeasureRow} row
  */
-const isNeeded = (problem) => problem.path?.[0] === "needed";
+const isNeeded = (row) => row.path?.[0] === "needed";
 
 /**
- * Everything that somebody should look at: faults, then what is still to be measured, nearest to the route first, then advice.
+ * Everything that somebody should look at: faults, then what is needed and what the plan hangs on, what is not said, what may stay assumed,
+ * each the nearest to the route first, then advice.
  * @param {State|null} state
+ * @param {Plan|null} [plan]
  * @returns {Problem[]}
  */
-export function problemsOf(state) {
+export function problemsOf(state, plan = null) {
   if (!state) return [];
   const faults = state.faults.map((fault) => /** @type {Problem} */ ({
-    kind: fault.severity === "fault" ? "fault" : "advice", what: fault.what, why: fault.cure, where: fault.where, file: fault.file, path: fault.path, near_mm: null, later: false,
+    kind: fault.severity === "fault" ? "fault" : "advice", what: fault.what, why: fault.cure, where: fault.where, file: fault.file, path: fault.path, near_mm: null, when: "now",
   }));
-  const tasks = state.tasks.map((task) => /** @type {Problem} */ ({
-    kind: "task", what: task.what, why: task.why, where: "", file: task.file, path: task.path, near_mm: task.near_mm,
-    later: task.path[task.path.length - 1] === "assumed" && (task.near_mm === null || task.near_mm > NEAR_MM),
-  })).sort((one, other) => Number(isNeeded(other)) - Number(isNeeded(one)) || Number(one.later) - Number(other.later) || (one.near_mm ?? Infinity) - (other.near_mm ?? Infinity) || 0);
-  return [...faults.filter((each) => each.kind === "fault"), ...tasks, ...faults.filter((each) => each.kind === "advice")];
+  const { now, missing, later } = measureRows(state, plan);
+  const [needed, others] = [missing.filter(isNeeded), missing.filter((row) => !isNeeded(row))];
+  const tasks = (/** @type {MeasureRow[]} */ rows, /** @type {Problem["when"]} */ when) => rows.map((row) => /** @type {Problem} */ ({
+    kind: "task", what: row.what, why: row.why, where: "", file: row.file, path: row.path, near_mm: row.near_mm, when,
+  }));
+  return [...faults.filter((each) => each.kind === "fault"), ...tasks(needed, "first"), ...tasks(now, "first"), ...tasks(others, "now"), ...tasks(later, "later"), ...faults.filter((each) => each.kind === "advice")];
 }
