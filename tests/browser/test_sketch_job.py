@@ -146,6 +146,8 @@ def test_whether_to_start_is_said_before_what_is_proven(tmp_path):
         first, second = watched.page.locator(".plan-head p").all_text_contents()
         assert first == verdict.text_content()
         assert second.startswith("The way is proven")
+        earth = watched.page.locator("[data-key='run earth'] > summary")  # it ends at what is assumed
+        expected(earth).to_contain_text("Do not cut before measuring: it may be off by")
 
 
 def test_the_way_follows_the_finger_and_the_place_is_written_when_it_lets_go(cool_box):

@@ -70,6 +70,20 @@ test("findings come the weighty first, then by run and station, each with its pl
   assert.equal(words.findingCount(plan()), null);
 });
 
+test("what hangs on what nobody measured is not to be cut", () => {
+  const hanging = (/** @type {string} */ part, /** @type {string} */ name, /** @type {string} */ by) =>
+    ({ still_to_measure: [{ part, name, assumed_mm: 60, near_mm: 0, run: by }] });
+  const warned = (/** @type {number|undefined} */ off, more = {}, unit = "mm") => words.cutWarning(run("one", { uncertainty_mm: off }), plan(more), unit);
+  assert.equal(warned(100), null);
+  assert.equal(warned(undefined), null);
+  assert.equal(warned(101), "do not cut before measuring: it may be off by 101 mm");
+  assert.equal(warned(254, {}, "in"), "do not cut before measuring: it may be off by 10 in"); // 10 x 25.4 mm
+  assert.equal(warned(20.4, hanging("support", "sill", "one")), "do not cut before measuring: it may be off by 20 mm");
+  assert.equal(warned(20.4, hanging("support", "sill", "two")), null);
+  assert.match(warned(20.4, hanging("terminal", "b", "two")) ?? "", /^do not cut/); // its own end
+  assert.deepEqual(words.runFacts(run("one"), "mm", "do not")[1], ["Cut at", "1.50 m; do not"]);
+});
+
 test("a run says its lengths, conductors, fuse and fixings", () => {
   const facts = words.runFacts(run("one", {
     conductors: [{ name: "supply", colour: "red", size: "10 mm2" }],

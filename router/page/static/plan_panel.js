@@ -159,19 +159,22 @@ function findingItem({ lead, plans }, finding, at, unit) {
  * @param {string} unit
  */
 function runSection(means, shown, plan, unit) {
-  return el("section", {}, el("h2", {}, "Runs"), ...plan.runs.map((run) => runItem(means, shown, run, unit)));
+  return el("section", {}, el("h2", {}, "Runs"), ...plan.runs.map((run) => runItem(means, shown, plan, run, unit)));
 }
 
 /**
  * @param {Means} means
  * @param {Shown} shown
+ * @param {Plan} plan
  * @param {PlannedRun} run
  * @param {string} unit
  */
-function runItem(means, shown, run, unit) {
-  const facts = words.runFacts(run, unit).flatMap(([term, said]) => [el("dt", {}, term), el("dd", {}, said)]);
+function runItem(means, shown, plan, run, unit) {
+  const warning = words.cutWarning(run, plan, unit);
+  const facts = words.runFacts(run, unit, warning).flatMap(([term, said]) => [el("dt", {}, term), el("dd", {}, said)]);
   return el("details", { class: "run", "data-key": `run ${run.name}` },
-    el("summary", {}, el("strong", {}, run.name), el("span", {}, ` ${run.from} to ${run.to}, cut at ${words.tapeWords(run.cut_mm, unit)}`)),
+    el("summary", {}, el("strong", {}, run.name), el("span", {}, ` ${run.from} to ${run.to}, cut at ${words.tapeWords(run.cut_mm, unit)}`),
+      warning && el("span", { class: "do-not-cut" }, `${warning[0].toUpperCase()}${warning.slice(1)}`)),
     el("dl", { class: "facts" }, ...facts),
     el("details", { "data-key": `why ${run.name}` }, el("summary", {}, "Why it lies there"),
       el("ol", { class: "plain" }, ...run.reasons.map((reason) => reasonItem(reason, unit)))),

@@ -27,6 +27,7 @@ import { pointAt } from "./stations.js";
 
 const TAPE_MM = 5; // a tape along a loom reads no finer
 const INCH_MM = 25.4;
+const MOST_OFF_TO_CUT_MM = 100;
 const LEAST_GAP_TOLD = 0.00005;
 /** @type {Readonly<Record<string, number>>} */
 const WEIGHT = Object.freeze({ must: 0, should: 1, note: 2 });
@@ -152,16 +153,34 @@ export function findingCount(plan) {
  *
  * @param {PlannedRun} run
  * @param {string} [unit]
+ * @param {string | null} [warning] what speaks against cutting it
  * @returns {[string, string][]}
  */
-export function runFacts(run, unit = "mm") {
+export function runFacts(run, unit = "mm", warning = null) {
   return [
     ["Length", `${tapeWords(run.routed_mm, unit)} on the vehicle`],
-    ["Cut at", tapeWords(run.cut_mm, unit)],
+    ["Cut at", `${tapeWords(run.cut_mm, unit)}${warning ? `; ${warning}` : ""}`],
     ["Conductors", conductorWords(run)],
     ["Fuse", fuseWords(run.fuse, unit)],
     ["Fixings", fixingWords(run)],
   ];
+}
+
+/**
+ * Return what speaks against cutting a run as it is planned: it is uncertain by much, or it hangs on what nobody measured.
+ * The plan names of each such part only the run nearest to it, so that a run's own ends are looked at too.
+ *
+ * @param {PlannedRun} run
+ * @param {Plan} plan
+ * @param {string} [unit]
+ * @returns {string | null}
+ */
+export function cutWarning(run, plan, unit = "mm") {
+  const off = run.uncertainty_mm ?? 0;
+  const hangs = (plan.still_to_measure ?? []).some((each) => each.run === run.name ||
+    (["terminal", "place"].includes(each.part) && [run.from, run.to].includes(each.name)));
+  if (off <= MOST_OFF_TO_CUT_MM && !hangs) return null;
+  return `do not cut before measuring: it may be off by ${unit === "in" ? tapeWords(off, unit) : `${Math.round(off)} mm`}`;
 }
 
 /** @param {PlannedRun} run */
