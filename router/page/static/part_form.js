@@ -114,8 +114,8 @@ export function createPartForm(page) {
 
   /** @param {Shape} shape */
   function assumedBox(shape) {
-    if (shape.part === "place" || shape.part === "exposed") return null;
     const by = shape.assumed_mm;
+    if (!by && (shape.part === "place" || shape.part === "exposed")) return null;
     const { unit } = store.ui();
     if (by) {
       return el("div", { class: "note" }, el("p", {}, `Nobody measured this yet: it may be off by ${said(by, unit)}, and the plan keeps that much more away.`),
