@@ -245,23 +245,31 @@ def _on_two_studs(plan: Plan, name: str, studs: Studs) -> Iterator[str]:
             yield sentence(f"{name}: ring on its {pole} stud, {stud}: {_ending(plan, name, names)}")
 
 
+_JOINED = {
+    False: "by the unit between their pins, else by a splice behind the connector, never both in one contact",
+    True: "by the unit alone, between their pins; spliced, they would burn with everything switched off",
+}
+"""How a conductor goes on at a connector: any, and a lamp's that the unit is to switch."""
+
+
 def _ending(plan: Plan, terminal: str, names: Sequence[str]) -> str:
     """Return what ends at a terminal; in a connector, apart from that, what another conductor there feeds.
 
     Whether a unit switches the one from the other, or they must be joined, only the fitter can see.
     """
     has_stud = not plan.profile.terminal(terminal).is_connector
-    by_other: dict[str | None, list[str]] = {}
+    by_other: dict[tuple[str | None, bool], list[str]] = {}
+    lamps = {each.name for run in plan.job.runs for each in run.conductors if each.function and each.lamps}
     for run, choice in conductors_of(plan):
         if terminal in (run.start, run.end) and choice.name in names:
             other = None if has_stud else _goes_on(plan, choice.name, names)
             words = f"{conductor_name(run.name, choice.name)} ({choice.size} {choice.colour})"
-            by_other.setdefault(other, []).append(words)
-    parts = [", ".join(by_other.pop(None, []))]
+            is_output = other is not None and choice.name in lamps
+            by_other.setdefault((other, is_output), []).append(words)
+    parts = [", ".join(by_other.pop((None, False), []))]
     parts += [
-        f"joined there to {other} (by the unit between their pins, else by a splice behind the connector, "
-        f"never both in one contact): {', '.join(others)}"
-        for other, others in by_other.items()
+        f"joined there to {other} ({_JOINED[is_output]}): {', '.join(others)}"
+        for (other, is_output), others in by_other.items()
     ]
     return "; ".join(part for part in parts if part)
 
