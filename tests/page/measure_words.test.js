@@ -57,6 +57,9 @@ test("to do and plan list the same: what the plan hangs on first, and what may s
   assert.deepEqual(listed(plan), ["first 1", "now 3", "later 7"]);
   const { now, missing, later } = measureRows(state, plan);
   assert.deepEqual([now, missing, later].map((rows) => rows.map((row) => row.path[1])), [[1], [3], [7]]);
+  const needed = { ...state, tasks: [...state.tasks, { ...task(null), path: ["needed", 9] }] };
+  assert.deepEqual(problemsOf(needed, plan).map((each) => each.path?.[1]), [9, 1, 3, 7]);
+  assert.equal(measureRows(needed, plan).now.length, 2); // what the banner counts, and the tab
   assert.deepEqual(listed({}), ["now 3", "later 7", "later 1"]); // a plan that hangs on nothing says nothing of it
   assert.deepEqual(listed(null), ["first 7", "now 3", "later 1"]);
 });

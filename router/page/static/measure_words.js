@@ -14,7 +14,7 @@ import { tapeWords } from "./way_words.js";
 const AT_IT_MM = 1;
 
 /**
- * Return first what the plan hangs on, then what is not said at all, then what may stay assumed as long as no run comes
+ * Return first what is needed and what the plan hangs on, then what is not said at all, then what may stay assumed as long as no run comes
  * near it.
  *
  * @param {State | null} state
@@ -28,12 +28,19 @@ export function measureRows(state, plan) {
   const isTold = (/** @type {Task} */ task) => hangsOn.some((row) => row.file === task.file && samePath([...row.path, "assumed"], task.path));
   const isAssumed = (/** @type {Task} */ task) => task.path.at(-1) === "assumed";
   const isAtIt = (/** @type {Task} */ task) => !plan && task.near_mm !== null && task.near_mm < AT_IT_MM;
-  const [assumed, missing] = [state.tasks.filter((task) => isAssumed(task) && !isTold(task)), state.tasks.filter((task) => !isAssumed(task))];
+  const assumed = state.tasks.filter((task) => isAssumed(task) && !isTold(task));
+  const missing = state.tasks.filter((task) => !isAssumed(task) && !isNeeded(task));
   const row = (/** @type {Task} */ task) =>
     ({ path: task.path, file: task.file, what: task.what, why: task.why, mark: markOf(task.near_mm, unit), near_mm: task.near_mm });
   const rows = (/** @type {Task[]} */ tasks) => tasks.map(row).sort((one, other) => (one.near_mm ?? Infinity) - (other.near_mm ?? Infinity) || 0);
-  return { now: [...hangsOn, ...rows(assumed.filter(isAtIt))], missing: rows(missing), later: rows(assumed.filter((task) => !isAtIt(task))) };
+  return { now: [...rows(state.tasks.filter(isNeeded)), ...hangsOn, ...rows(assumed.filter(isAtIt))], missing: rows(missing), later: rows(assumed.filter((task) => !isAtIt(task))) };
 }
+
+/**
+ * Whether it is a length without which nothing can be planned well: that comes before all other measuring.
+ * @param {Task} task
+ */
+const isNeeded = (task) => task.path[0] === "needed";
 
 /**
  * @param {State} state

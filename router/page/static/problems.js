@@ -43,14 +43,8 @@ export function faultsOf(state, shape) {
 }
 
 /**
- * Whether it is a length without which nothing can be planned well: that comes before all other measuring.
- * @param {MeasureRow} row
- */
-const isNeeded = (row) => row.path?.[0] === "needed";
-
-/**
- * Everything that somebody should look at: faults, then what is needed and what the plan hangs on, what is not said, what may stay assumed,
- * each the nearest to the route first, then advice.
+ * Everything that somebody should look at: faults, then what is needed and what the plan hangs on, what is not said,
+ * what may stay assumed, each the nearest to the route first, then advice.
  * @param {State|null} state
  * @param {Plan|null} [plan]
  * @returns {Problem[]}
@@ -61,9 +55,8 @@ export function problemsOf(state, plan = null) {
     kind: fault.severity === "fault" ? "fault" : "advice", what: fault.what, why: fault.cure, where: fault.where, file: fault.file, path: fault.path, near_mm: null, when: "now",
   }));
   const { now, missing, later } = measureRows(state, plan);
-  const [needed, others] = [missing.filter(isNeeded), missing.filter((row) => !isNeeded(row))];
   const tasks = (/** @type {MeasureRow[]} */ rows, /** @type {Problem["when"]} */ when) => rows.map((row) => /** @type {Problem} */ ({
     kind: "task", what: row.what, why: row.why, where: "", file: row.file, path: row.path, near_mm: row.near_mm, when,
   }));
-  return [...faults.filter((each) => each.kind === "fault"), ...tasks(needed, "first"), ...tasks(now, "first"), ...tasks(others, "now"), ...tasks(later, "later"), ...faults.filter((each) => each.kind === "advice")];
+  return [...faults.filter((each) => each.kind === "fault"), ...tasks(now, "first"), ...tasks(missing, "now"), ...tasks(later, "later"), ...faults.filter((each) => each.kind === "advice")];
 }
