@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 import http.client
 import json
+import signal
 import subprocess
 import sys
 import time
@@ -107,7 +108,12 @@ class Asked:
         self.folder = Path(folder)
         words = [*(command or [sys.executable, __file__]), str(folder), *words]
         self.process = subprocess.Popen(
-            words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=cwd, text=True
+            words,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            cwd=cwd,
+            text=True,
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - else a job in the background ignores it
         )
         self.url = self.process.stdout.readline().strip()
         host, _, self.token = self.url.removeprefix("http://").partition("/?token=")
