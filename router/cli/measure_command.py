@@ -62,7 +62,7 @@ def measure(
     Examples:
       underbody measure
       underbody measure panel-van
-      underbody measure panel-van --length "wheelbase=3.95 m" --profile my-van.yaml
+      underbody measure panel-van --length wheelbase=3950 --profile van.yaml
       underbody measure my-van.yaml --paper letter --unit in --out sheet.html
     """
     from router.measuring import NEEDED_WORDS, lengths_needed, measuring_sheet, vehicle_types
